@@ -1,0 +1,160 @@
+package table
+
+import "time"
+
+// A Window is a stretch in which the plant was steady, or oscillating but
+// stationary. Values are means over the window; _sd_k columns are the spread of
+// the samples; _u_ columns the standard uncertainty of the mean, instruments included.
+type Window struct {
+	Start   time.Time `col:"start" doc:"first sample, UTC"`
+	End     time.Time `col:"end" doc:"last sample, UTC"`
+	Grade   string    `col:"grade" doc:"steady, or oscillating (spread above the limits, mean stationary)"`
+	Samples int64     `col:"samples" doc:"samples in the window"`
+	Period  float64   `col:"period_s" unit:"s" doc:"hunting period where the window oscillates"`
+
+	Superheat          float64 `col:"superheat_k" unit:"K" doc:"suction temperature above the dew temperature at suction pressure" u:"superheat_u_k"`
+	SuperheatSD        float64 `col:"superheat_sd_k" unit:"K" doc:"spread of superheat in the window"`
+	SuperheatU         float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat"`
+	Subcooling         float64 `col:"subcooling_k" unit:"K" doc:"bubble temperature at discharge (or liquid) pressure above the liquid temperature" u:"subcooling_u_k"`
+	SubcoolingSD       float64 `col:"subcooling_sd_k" unit:"K" doc:"spread of subcooling in the window"`
+	SubcoolingU        float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling"`
+	EvaporatingTemp    float64 `col:"evaporating_temp_c" unit:"°C" doc:"dew temperature at suction pressure"`
+	CondensingTemp     float64 `col:"condensing_temp_c" unit:"°C" doc:"dew temperature at discharge pressure"`
+	DischargeSuperheat float64 `col:"discharge_superheat_k" unit:"K" doc:"discharge temperature above the dew temperature at discharge pressure" u:"discharge_superheat_u_k"`
+	DischargeU         float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	EvaporatorTD       float64 `col:"evaporator_td_k" unit:"K" doc:"medium entering the evaporator above the evaporating temperature" u:"evaporator_td_u_k"`
+	EvaporatorTDU      float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	CondenserTD        float64 `col:"condenser_td_k" unit:"K" doc:"condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
+	CondenserTDU       float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+
+	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
+	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	SuctionTemp          float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
+	DischargeTemp        float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
+	LiquidTemp           float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
+	PressureRatio        float64 `col:"pressure_ratio" unit:"1" doc:"discharge over suction pressure, both absolute"`
+	IsentropicEfficiency float64 `col:"isentropic_efficiency" unit:"1" doc:"isentropic over actual enthalpy rise of the compressor, from the gas states"`
+	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"cooling per compressor work" method:"from the refrigerant states; boundary: compressor"`
+	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"heating per compressor work" method:"from the refrigerant states; boundary: compressor"`
+	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"cooling COP over the Carnot COP between the saturation temperatures (internal, dew); none below 8 K lift, with a subcooler, or above the critical point"`
+	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise"`
+	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
+	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser"`
+	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room"`
+}
+
+// Windows holds the stretches that may be judged.
+func Windows() Table {
+	return of[Window]("windows", BySystemMonth, "stretches in which the plant was steady or stationary; a window belongs to the month it starts in")
+}
+
+// A Visit is one stay at a system, or a day of a permanent logger, or the part
+// of it before or after an intervention.
+type Visit struct {
+	Start   time.Time `col:"start" doc:"first sample, UTC"`
+	End     time.Time `col:"end" doc:"last sample, UTC"`
+	Part    string    `col:"part" doc:"as found, as left, or whole where nobody intervened"`
+	Use     string    `col:"use" doc:"trend: judged; spot: too short for a window, shown only; none: not used"`
+	Reason  string    `col:"reason" doc:"why it is not used for trends; empty where it is"`
+	Samples int64     `col:"samples" doc:"samples"`
+	Running float64   `col:"running_min" unit:"min" doc:"minutes with the compressor running"`
+	Windows int64     `col:"windows" doc:"windows in it"`
+
+	Instruments string `col:"instruments" doc:"serials of the instruments, or empty where the register does not name them"`
+
+	Superheat          float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
+	SuperheatU         float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat"`
+	Subcooling         float64 `col:"subcooling_k" unit:"K" doc:"mean subcooling" u:"subcooling_u_k"`
+	SubcoolingU        float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling"`
+	EvaporatingTemp    float64 `col:"evaporating_temp_c" unit:"°C" doc:"mean evaporating (dew) temperature"`
+	CondensingTemp     float64 `col:"condensing_temp_c" unit:"°C" doc:"mean condensing (dew) temperature"`
+	DischargeSuperheat float64 `col:"discharge_superheat_k" unit:"K" doc:"mean discharge superheat" u:"discharge_superheat_u_k"`
+	DischargeU         float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	EvaporatorTD       float64 `col:"evaporator_td_k" unit:"K" doc:"mean medium entering the evaporator above evaporating temperature" u:"evaporator_td_u_k"`
+	EvaporatorTDU      float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	CondenserTD        float64 `col:"condenser_td_k" unit:"K" doc:"mean condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
+	CondenserTDU       float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+
+	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
+	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	SuctionTemp          float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
+	DischargeTemp        float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
+	LiquidTemp           float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
+	IsentropicEfficiency float64 `col:"isentropic_efficiency" unit:"1" doc:"mean isentropic efficiency"`
+	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"mean cooling COP; boundary: compressor"`
+	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"mean heating COP; boundary: compressor"`
+	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"mean internal Carnot fraction"`
+	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser"`
+	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
+	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser"`
+	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room"`
+}
+
+// Visits holds the stays at a system, in time order.
+func Visits() Table {
+	return of[Visit]("visits", BySystem, "stays at a system (a day each for permanent loggers), split at interventions")
+}
+
+// A Trend is what was known about one feature of a system on the day of a visit,
+// from the visits up to then only.
+type Trend struct {
+	DecidedOn time.Time `col:"decided_on" doc:"the visit after which this was worked out"`
+	Feature   string    `col:"feature" doc:"the feature, by its column in visits"`
+	Verdict   string    `col:"verdict" doc:"falling, rising, within noise, or not judged"`
+	Note      string    `col:"note" doc:"what limits the verdict, or why there is none"`
+	Visits    int64     `col:"visits" doc:"visits used"`
+	Since     time.Time `col:"since" doc:"first visit used: the first after the last reset"`
+	Suspected time.Time `col:"suspected_since" doc:"fitted onset of the change"`
+
+	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out" method:"Theil-Sen"`
+	Lo       float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
+	Hi       float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
+	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used"`
+	ChangeLo float64 `col:"change_lo_k" unit:"K" doc:"lower end of the change's interval"`
+	ChangeHi float64 `col:"change_hi_k" unit:"K" doc:"upper end of the change's interval"`
+
+	Level        float64 `col:"level_k" unit:"K" doc:"fitted value at the latest visit, at the reference outdoor temperature"`
+	PerOutdoor   float64 `col:"per_outdoor_k" unit:"K/K" doc:"how the feature moves with outdoor temperature"`
+	OutdoorRef   float64 `col:"outdoor_ref_c" unit:"°C" doc:"reference outdoor temperature: the median of the visits used"`
+	Noise        float64 `col:"noise_k" unit:"K" doc:"spread of the visits about the fit"`
+	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a trend in noise" method:"Mann-Kendall"`
+}
+
+// Trends holds what was known of each feature after each visit.
+func Trends() Table {
+	return of[Trend]("trends", BySystem, "what was known of each feature after each visit, decided from data up to it only")
+}
+
+// A Finding is one thing worth a person's time.
+type Finding struct {
+	ID        string    `col:"id" doc:"survives re-analysis: system, kind and episode"`
+	Rank      int64     `col:"rank" doc:"1 is the most urgent of the open ones"`
+	System    string    `col:"system" doc:"the system"`
+	Site      string    `col:"site" doc:"the site's name"`
+	Kind      string    `col:"kind" doc:"charge loss, condenser fouling, evaporator fouling, ..."`
+	State     string    `col:"state" doc:"open, answered, closed by data, or withdrawn"`
+	RaisedOn  time.Time `col:"raised_on" doc:"date of the visit that raised it"`
+	ChangedOn time.Time `col:"changed_on" doc:"date of the visit that last changed it"`
+	ClearedOn time.Time `col:"cleared_on" doc:"date of the visit that closed it"`
+	Suspected time.Time `col:"suspected_since" doc:"fitted onset"`
+
+	Feature     string  `col:"feature" doc:"the feature that carries it, by its column in visits"`
+	Size        float64 `col:"size_k" unit:"K" doc:"how far the feature moved, as of the latest visit"`
+	SizeLo      float64 `col:"size_lo_k" unit:"K" doc:"lower end of the interval"`
+	SizeHi      float64 `col:"size_hi_k" unit:"K" doc:"upper end of the interval"`
+	PerYear     float64 `col:"per_year" unit:"K/a" doc:"slope as of the latest visit"`
+	PerYearLo   float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
+	PerYearHi   float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
+	RaisedSize  float64 `col:"raised_size_k" unit:"K" doc:"size as it stood when raised"`
+	RaisedYear  float64 `col:"raised_per_year" unit:"K/a" doc:"slope as it stood when raised"`
+	Visits      int64   `col:"visits" doc:"visits behind it"`
+	Evidence    string  `col:"evidence" doc:"which features moved, by how much, over which visits, at which conditions"`
+	Alternative string  `col:"alternative" doc:"what else it could be"`
+	NextCheck   string  `col:"next_check" doc:"what to check on site"`
+	LimitedBy   string  `col:"limited_by" doc:"empty register fields and missing channels that limit it"`
+}
+
+// Findings holds what is worth a person's time, most urgent first.
+func Findings() Table {
+	return of[Finding]("findings", ByFleet, "what is worth a person's time, most urgent first, closed ones last")
+}

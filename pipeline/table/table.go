@@ -1,0 +1,164 @@
+// Package table says what every table of the dataset holds.
+//
+// One struct per table; each field is a column. The tags are the single source
+// of a column's name, unit and meaning: the Parquet writer, the frames in memory
+// and the printed documentation all follow from them.
+//
+//	col     the column's name; its unit is part of it (suction_pressure_kpa)
+//	unit    the unit as people write it
+//	doc     what the value means
+//	method  how it was worked out, where that is not in doc
+//	u       the column that holds its standard uncertainty
+//
+// The field's type decides how the column is stored:
+//
+//	time.Time  TIMESTAMP(MICROS, UTC); the zero time is null
+//	Fixed      DECIMAL(9,3): thousandths in an INT32
+//	Flow       DECIMAL(9,6): millionths in an INT32
+//	Counter    DECIMAL(18,3): thousandths in an INT64
+//	float64    DOUBLE; NaN is null
+//	string     UTF-8 text; never null, empty where there is nothing to say
+//	bool       BOOLEAN
+//	State      BOOLEAN that may be unknown
+//	int64      INT64
+//
+// A system and a month stand in a file's path, not in its columns.
+package table
+
+import (
+	"fmt"
+	"reflect"
+	"time"
+)
+
+// Fixed is a channel's value in thousandths of its unit. It only marks a column:
+// values live in frames.
+type Fixed int32
+
+// Flow is a channel's value in millionths of its unit.
+type Flow int32
+
+// Counter is a counter's reading in thousandths of its unit.
+type Counter int64
+
+// State is a yes or no that may be unknown.
+type State int8
+
+// The values of a State.
+const (
+	Unknown State = iota
+	No
+	Yes
+)
+
+// Kind is how a column is stored.
+type Kind uint8
+
+// The kinds of column.
+const (
+	Time    Kind = iota // microseconds since 1970, UTC
+	Fixed32             // fixed point in an INT32
+	Fixed64             // fixed point in an INT64
+	Float               // DOUBLE
+	Text                // UTF-8
+	Bit                 // BOOLEAN
+	Int                 // INT64
+)
+
+// A Column is one column of a table.
+type Column struct {
+	Name        string
+	Kind        Kind
+	Digits      int  // digits after the decimal point of a fixed-point column
+	Null        bool // whether a row may lack it
+	Unit        string
+	Doc         string
+	Method      string
+	Uncertainty string // the column with this one's standard uncertainty, or empty
+}
+
+// A Partition is how a table's rows are cut into files.
+type Partition uint8
+
+// The partitions.
+const (
+	ByFleet       Partition = iota // TABLE/data.parquet
+	BySystem                       // TABLE/system=ID/data.parquet
+	BySystemMonth                  // TABLE/system=ID/month=YYYY-MM/data.parquet
+)
+
+// A Table is a name, its columns in stored order, and how it is cut into files.
+type Table struct {
+	Name      string
+	Partition Partition
+	Doc       string
+	Columns   []Column
+}
+
+// Index returns the position of a column, or -1.
+func (t Table) Index(name string) int {
+	for i, c := range t.Columns {
+		if c.Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// Path is where the file of a partition lies below the dataset folder.
+// Arguments that the partition does not use are ignored.
+func (t Table) Path(system, month string) string {
+	switch t.Partition {
+	case BySystemMonth:
+		return fmt.Sprintf("%s/system=%s/month=%s/data.parquet", t.Name, system, month)
+	case BySystem:
+		return fmt.Sprintf("%s/system=%s/data.parquet", t.Name, system)
+	}
+	return t.Name + "/data.parquet"
+}
+
+// ColumnsOf returns the columns that the fields of a row struct describe.
+// It panics for a struct that is not a table's: a programmer's mistake.
+func ColumnsOf(row reflect.Type) []Column {
+	var cols []Column
+	for i := range row.NumField() {
+		cols = append(cols, columnOf(row.Field(i)))
+	}
+	return cols
+}
+
+func columnOf(f reflect.StructField) Column {
+	c := Column{
+		Name: f.Tag.Get("col"), Unit: f.Tag.Get("unit"), Doc: f.Tag.Get("doc"),
+		Method: f.Tag.Get("method"), Uncertainty: f.Tag.Get("u"),
+	}
+	if c.Name == "" || c.Doc == "" {
+		panic("table: field " + f.Name + " needs a col and a doc tag")
+	}
+	s, ok := storage[f.Type]
+	if !ok {
+		panic("table: field " + f.Name + " has a type no column is stored as")
+	}
+	c.Kind, c.Digits, c.Null = s.kind, s.digits, s.null
+	return c
+}
+
+var storage = map[reflect.Type]struct {
+	kind   Kind
+	digits int
+	null   bool
+}{
+	reflect.TypeFor[time.Time](): {Time, 0, true},
+	reflect.TypeFor[Fixed]():     {Fixed32, 3, true},
+	reflect.TypeFor[Flow]():      {Fixed32, 6, true},
+	reflect.TypeFor[Counter]():   {Fixed64, 3, true},
+	reflect.TypeFor[float64]():   {Float, 0, true},
+	reflect.TypeFor[string]():    {Text, 0, false},
+	reflect.TypeFor[bool]():      {Bit, 0, false},
+	reflect.TypeFor[State]():     {Bit, 0, true},
+	reflect.TypeFor[int64]():     {Int, 0, false},
+}
+
+func of[Row any](name string, p Partition, doc string) Table {
+	return Table{Name: name, Partition: p, Doc: doc, Columns: ColumnsOf(reflect.TypeFor[Row]())}
+}
