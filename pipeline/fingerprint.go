@@ -1,0 +1,36 @@
+package pipeline
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"hash"
+)
+
+// A Fingerprint says what a result is made from: 64 hex digits.
+type Fingerprint string
+
+// Short is the first half of the fingerprint, for names.
+func (f Fingerprint) Short() string { return string(f[:32]) }
+
+// A Hasher collects what a result is made from.
+type Hasher struct{ h hash.Hash }
+
+// NewHasher starts the fingerprint of a job of a step.
+func NewHasher(s Step) Hasher {
+	h := Hasher{sha256.New()}
+	h.Add("step", s.Name)
+	h.Add("version", fmt.Sprint(s.Version))
+	return h
+}
+
+// Add adds one named input. Names and values are framed by their lengths, so
+// that no two lists of inputs give the same text.
+func (h Hasher) Add(name, value string) {
+	fmt.Fprintf(h.h, "%d:%s=%d:%s\n", len(name), name, len(value), value)
+}
+
+// Sum returns the fingerprint of what was added.
+func (h Hasher) Sum() Fingerprint {
+	return Fingerprint(hex.EncodeToString(h.h.Sum(nil)))
+}
