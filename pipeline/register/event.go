@@ -1,0 +1,86 @@
+package register
+
+import "time"
+
+// An Event is something that was done to a system or seen at it: a row of
+// events.csv. Its fields are those that records of fluorinated gases need:
+// Regulation (EU) 2024/573, Article 7(1)(a) to (g).
+type Event struct {
+	System      string
+	Time        time.Time // in the system's zone (UTC where that is unknown); midnight where only the date is known
+	HasTime     bool      // the time of day is known
+	Kind        EventKind
+	KG          float64 // refrigerant into the system, negative where it came out; NaN unknown
+	Refrigerant string  // canonical name; empty unknown
+	Quality     Quality
+	Company     string
+	Person      string
+	Certificate string // of the company or person
+	Result      string // of a check, test or repair
+	Note        string
+
+	Line int // of events.csv
+}
+
+// EventKind is what happened.
+type EventKind uint8
+
+// The kinds of event.
+const (
+	EventUnknown EventKind = iota
+	Install
+	Retrofit // another refrigerant was filled in
+	ChargeAdded
+	Recovered
+	DirectLeakCheck   // by detector, bubbles, tracer or pressure
+	IndirectLeakCheck // from pressures, temperatures, level, consumption
+	LeakFound
+	Repaired
+	VerificationTest // that a repair holds
+	CoilCleaned
+	PartChanged
+	SetpointChanged
+	InstrumentCalibration
+)
+
+// Intervenes tells whether the machine works otherwise after the event than
+// before, so that the samples of a visit before it are "as found" and those after
+// it "as left". Looking, testing and calibrating instruments change no machine.
+func (k EventKind) Intervenes() bool {
+	switch k {
+	case Install, Retrofit, ChargeAdded, Recovered, Repaired, CoilCleaned, PartChanged, SetpointChanged:
+		return true
+	}
+	return false
+}
+
+// Resets tells whether a baseline from before the event is void, so that trends
+// start anew. Today these are exactly the interventions: each of them may move
+// superheat, subcooling or the temperature differences of the coils for good.
+// A calibrated instrument shifts readings, not the machine: visits carry the
+// instruments' serials for that.
+func (k EventKind) Resets() bool { return k.Intervenes() }
+
+// Sign is +1 where the event's kilograms went into the system, -1 where they came
+// out, and 0 where the event moves no refrigerant.
+func (k EventKind) Sign() int {
+	switch k {
+	case Install, Retrofit, ChargeAdded:
+		return 1
+	case Recovered:
+		return -1
+	}
+	return 0
+}
+
+// Quality is where added refrigerant came from.
+type Quality uint8
+
+// The qualities of refrigerant (Regulation (EU) 2024/573, Article 3: recycled is
+// cleaned on the spot, reclaimed is brought back to the quality of new).
+const (
+	QualityUnknown Quality = iota
+	NewRefrigerant
+	Recycled
+	Reclaimed
+)
