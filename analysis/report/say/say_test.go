@@ -1,0 +1,81 @@
+package say
+
+import (
+	"math"
+	"testing"
+	"time"
+)
+
+func TestNumber(t *testing.T) {
+	for _, c := range []struct {
+		v          float64
+		digits     int
+		want, sign string
+	}{
+		{3.14159, 1, "3.1", "+3.1"},
+		{-3.14159, 2, "\u22123.14", "\u22123.14"},
+		{-0.04, 1, "0.0", "0.0"},
+		{0.04, 1, "0.0", "0.0"},
+		{math.NaN(), 1, "–", "–"},
+		{math.Inf(-1), 1, "–", "–"},
+	} {
+		if got := Number(c.v, c.digits); got != c.want {
+			t.Errorf("Number(%v, %d) = %q, want %q", c.v, c.digits, got, c.want)
+		}
+		if got := Signed(c.v, c.digits); got != c.sign {
+			t.Errorf("Signed(%v, %d) = %q, want %q", c.v, c.digits, got, c.sign)
+		}
+	}
+}
+
+func TestFiguresAndUnits(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Interval(-4, -2.2, 1, "K"), "\u22124.0 to \u22122.2\u00a0K"},
+		{PlusMinus(5.62, 0.4, 1, "K"), "5.6\u00a0±\u00a00.8\u00a0K"},
+		{PlusMinus(5.62, math.NaN(), 1, "K"), "5.6\u00a0K"},
+		{With(Number(math.NaN(), 1), "K"), "–"},
+		{With("3.2", "1"), "3.2"},
+		{Count(1, "visit"), "1\u00a0visit"},
+		{Count(0, "visit"), "0\u00a0visits"},
+		{Count(2, "day"), "2\u00a0days"},
+		{Count(2, "body"), "2\u00a0bodies"},
+		{Thousands(1234567), "1\u202f234\u202f567"},
+		{Thousands(-999), "\u2212999"},
+		{Word(2), "Two"},
+		{Word(14), "14"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %q, want %q", c.got, c.want)
+		}
+	}
+}
+
+func TestTimesAreInTheZone(t *testing.T) {
+	zone := time.FixedZone("UTC+02:00", 2*3600)
+	late := time.Date(2024, 3, 12, 23, 30, 0, 0, time.UTC)
+	if got, want := Minute(late, zone), "13\u00a0Mar\u00a02024\u00a001:30"; got != want {
+		t.Errorf("Minute = %q, want %q", got, want)
+	}
+	if got, want := Period(late, late.Add(time.Hour), zone), "13\u00a0Mar\u00a02024"; got != want {
+		t.Errorf("Period = %q, want %q", got, want)
+	}
+	if got := Day(time.Time{}, zone); got != "–" {
+		t.Errorf("Day of no time = %q, want a dash", got)
+	}
+}
+
+func TestLength(t *testing.T) {
+	day := 24 * time.Hour
+	for d, want := range map[time.Duration]string{
+		40 * time.Second: "40\u00a0s",
+		4 * time.Minute:  "4\u00a0min",
+		3 * time.Hour:    "3.0\u00a0h",
+		3 * day:          "3\u00a0days",
+		365 * day:        "12\u00a0months",
+		1100 * day:       "3.0\u00a0years",
+	} {
+		if got := Length(d); got != want {
+			t.Errorf("Length(%v) = %q, want %q", d, got, want)
+		}
+	}
+}
