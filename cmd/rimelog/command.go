@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// A command is one of the program's subcommands.
+type command struct {
+	name  string
+	takes string // the operands, for the usage line
+	short string // one line for the list of commands
+	long  string // what it reads, does and leaves, for its own help
+	// setup defines the command's flags and returns what runs once they are parsed.
+	setup func(*flag.FlagSet) action
+}
+
+// An action does a command's work on its operands.
+type action func(ctx context.Context, out *console, operands []string) error
+
+// commands returns all subcommands in the order in which a newcomer meets them.
+func commands() []command {
+	return []command{
+		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
+		explainCommand(), verifyCommand(),
+	}
+}
+
+func dispatch(ctx context.Context, args []string, out *console) error {
+	if len(args) == 0 {
+		fmt.Fprint(out.err, overview())
+		return usagef("which command? `rimelog help` explains them")
+	}
+	switch args[0] {
+	case "help", "-h", "-help", "--help":
+		return help(args[1:], out)
+	}
+	c, err := find(args[0])
+	if err != nil {
+		return err
+	}
+	return c.run(ctx, args[1:], out)
+}
+
+func find(name string) (command, error) {
+	for _, c := range commands() {
+		if c.name == name {
+			return c, nil
+		}
+	}
+	return command{}, usagef("there is no command %q; `rimelog help` lists them", name)
+}
+
+func (c command) run(ctx context.Context, args []string, out *console) error {
+	fs := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	fs.SetOutput(io.Discard)
+	fs.BoolVar(&out.json, "json", false, "print one JSON object instead of text, errors included")
+	do := c.setup(fs)
+	operands, err := parse(fs, args)
+	if errors.Is(err, flag.ErrHelp) {
+		fmt.Fprint(out.out, c.help(fs))
+		return nil
+	}
+	if err != nil {
+		return usagef("%v; `rimelog help %s` lists the flags", err, c.name)
+	}
+	if c.takes == "" && len(operands) > 0 {
+		return usagef("%s takes no operand, but got %q", c.name, operands[0])
+	}
+	return do(ctx, out, operands)
+}
+
+// parse reads flags wherever they stand among the operands.
+func parse(fs *flag.FlagSet, args []string) (operands []string, err error) {
+	for len(args) > 0 {
+		if err := fs.Parse(args); err != nil {
+			return nil, err
+		}
+		if args = fs.Args(); len(args) > 0 {
+			operands, args = append(operands, args[0]), args[1:]
+		}
+	}
+	return operands, nil
+}
+
+func help(args []string, out *console) error {
+	if len(args) == 0 {
+		fmt.Fprint(out.out, overview())
+		return nil
+	}
+	c, err := find(args[0])
+	if err != nil {
+		return err
+	}
+	fs := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	fs.BoolVar(new(bool), "json", false, "print one JSON object instead of text, errors included")
+	c.setup(fs)
+	fmt.Fprint(out.out, c.help(fs))
+	return nil
+}
+
+func (c command) help(fs *flag.FlagSet) string {
+	var b strings.Builder
+	usage := strings.TrimSpace("rimelog " + c.name + " [flags] " + c.takes)
+	fmt.Fprintf(&b, "%s\n\n  %s\n\n%s\n\nFlags (one dash or two, before or after operands):\n", c.short, usage, c.long)
+	fs.VisitAll(func(f *flag.Flag) {
+		kind, text := flag.UnquoteUsage(f)
+		fmt.Fprintf(&b, "  %-22s %s%s\n", strings.TrimSpace("-"+f.Name+" "+kind), text, otherwise(f.DefValue))
+	})
+	return b.String() + "\n" + exitCodes
+}
+
+func otherwise(value string) string {
+	if value == "" || value == "false" || value == "0" {
+		return ""
+	}
+	return " (default " + value + ")"
+}
+
+func overview() string {
+	var b strings.Builder
+	b.WriteString(`rimelog tells which refrigeration machines get worse, from the CSV exports of any logger.
+
+A workspace is a folder: put exports below uploads/, describe the machines in
+register/*.csv, run rimelog, open report/index.html. Start with
+
+  rimelog demo -workspace demo     an invented fleet, end to end
+  rimelog explain FILE             how a logger's file is read, and why
+
+Commands:
+`)
+	for _, c := range commands() {
+		fmt.Fprintf(&b, "  %-9s %s\n", c.name, c.short)
+	}
+	b.WriteString("\n`rimelog help COMMAND` tells more of one.\n\n" + exitCodes + "\n" + caution)
+	return b.String()
+}
+
+const exitCodes = `Exit codes: 0 done; 1 failed, trying again may help; 2 usage or options; 3 done,
+but something was left out (the report's data quality section lists it); 4 another
+run holds the workspace; 130 interrupted.
+`
+
+const caution = `rimelog analyses; it never controls or protects a machine. Its findings are
+indications to be confirmed on site. Refrigerant circuits are under pressure and may
+hold flammable or toxic gas: only licensed persons open them, under local codes.
+`
