@@ -1,0 +1,89 @@
+package robust
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// A Line is a fitted straight line y = Intercept + Slope·t with an interval of
+// its slope.
+type Line struct {
+	Slope     float64
+	Lo, Hi    float64 // interval of the slope at the confidence asked for
+	Intercept float64 // median of y less Slope times median of t
+	N         int     // values used
+}
+
+// TheilSen fits a line whose slope is the median of the slopes between all pairs
+// of points at different t. More than a quarter of the points may be wild
+// without moving it far. confidence lies between 0 and 1, e.g. 0.95.
+//
+// The interval takes the ordered pair slopes at ranks (N ∓ C)/2, with C the
+// normal quantile times the standard deviation of Kendall's S, ties counted.
+// Sources: Theil, Proc. Kon. Ned. Akad. Wet. A 53 (1950) 386; Sen, J. Am. Stat.
+// Assoc. 63 (1968) 1379. Memory and time grow with the square of the number of
+// points.
+func TheilSen(t, y []float64, confidence float64) (Line, error) {
+	c, err := rows("a Theil-Sen line", 2, t, y)
+	if err != nil {
+		return Line{}, err
+	}
+	return theilSen([]block{{c[0], c[1]}}, confidence)
+}
+
+func theilSen(blocks []block, confidence float64) (Line, error) {
+	slopes, variance, n := pairSlopes(blocks)
+	if len(slopes) == 0 {
+		return Line{}, ErrSingular
+	}
+	sort.Float64s(slopes)
+	l := Line{Slope: middle(slopes), N: n}
+	l.Lo, l.Hi = slopeInterval(slopes, variance, confidence)
+	t, y := joined(blocks)
+	mt, _ := Median(t)
+	my, _ := Median(y)
+	l.Intercept = my - l.Slope*mt
+	return l, nil
+}
+
+func pairSlopes(blocks []block) (slopes []float64, variance float64, n int) {
+	for _, b := range blocks {
+		for j := range b.t {
+			for i := range j {
+				if dt := b.t[j] - b.t[i]; dt != 0 {
+					slopes = append(slopes, (b.y[j]-b.y[i])/dt)
+				}
+			}
+		}
+		v, _ := varianceOfS(b.t, b.y)
+		variance += v
+		n += len(b.t)
+	}
+	return slopes, variance, n
+}
+
+func slopeInterval(sorted []float64, variance, confidence float64) (lo, hi float64) {
+	z := distuv.UnitNormal.Quantile((1 + confidence) / 2)
+	half := z * math.Sqrt(max(variance, 0))
+	n := float64(len(sorted))
+	lower := int(math.RoundToEven((n-half)/2)) - 1
+	upper := int(math.RoundToEven((n + half) / 2))
+	lo, hi = math.Inf(-1), math.Inf(1)
+	if lower >= 0 {
+		lo = sorted[lower]
+	}
+	if upper < len(sorted) {
+		hi = sorted[upper]
+	}
+	return lo, hi
+}
+
+func joined(blocks []block) (t, y []float64) {
+	for _, b := range blocks {
+		t = append(t, b.t...)
+		y = append(y, b.y...)
+	}
+	return t, y
+}

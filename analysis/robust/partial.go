@@ -1,0 +1,271 @@
+package robust
+
+import (
+	"math"
+	"sort"
+)
+
+// A Trend is how a value moves over time when other influences are taken out.
+type Trend struct {
+	Line                     // per unit of time; Intercept holds at the reference influences, in the last row's group
+	Rank                     // test of whether there is a trend at all
+	Influence      []float64 // change of the value per unit of each influence
+	Reference      []float64 // median of each influence: where Level holds
+	Level          float64   // fitted value at the last time and the reference influences
+	Noise          float64   // standard deviation of the values about the fit (Qn)
+	Times, Leveled []float64 // the rows used: times, and values brought to the reference influences and the last row's group
+}
+
+// leastOwn is the least share of the times' spread that must be left when the
+// influences are taken out of them: below it (a variance inflation above 25)
+// time and influences cannot be told apart.
+const leastOwn = 0.2
+
+// Partial finds the trend of y over t with the influences taken out of both, so
+// that a season that happens to run along with time widens the interval instead
+// of posing as a trend (Frisch & Waugh, Econometrica 1 (1933) 387, with robust
+// steps):
+//
+//  1. The influences' coefficients come from a Huber fit of y by time and influences.
+//  2. The times are replaced by what least squares by the influences leaves of them.
+//  3. Theil-Sen and Kendall's test are run on the rest of y over the rest of t.
+//
+// Rows are compared only within their group (an instrument set, say); nil means
+// that all rows may be compared. The variance of S is raised by n/(n-k) for k
+// influences, since they are fitted to the same values. Rows come in time order.
+// ErrSingular means that time and influences cannot be told apart.
+func Partial(t, y []float64, group []int, confidence float64, influences ...[]float64) (Trend, error) {
+	p, err := newPartial(t, y, group, influences)
+	if err != nil {
+		return Trend{}, err
+	}
+	own, err := p.ownTime()
+	if err != nil {
+		return Trend{}, err
+	}
+	var tr Trend
+	if tr.Influence, tr.Reference, err = p.takeOut(own); err != nil {
+		return Trend{}, err
+	}
+	blocks := p.blocks(own)
+	if tr.Line, err = theilSen(blocks, confidence); err != nil {
+		return Trend{}, err
+	}
+	tr.Rank = rank(blocks)
+	if k := len(p.x); k > 0 {
+		tr.Rank = tr.inflated(float64(len(p.y)) / float64(len(p.y)-k))
+		tr.Lo, tr.Hi = widened(tr.Line, math.Sqrt(float64(len(p.y))/float64(len(p.y)-k)))
+	}
+	tr.level(p)
+	return tr, nil
+}
+
+// inflated is the test with its variance raised, by the normal distribution.
+func (r Rank) inflated(by float64) Rank {
+	r.Var *= by
+	if r.Var > 0 {
+		r.Z = (r.S - sign(r.S)) / math.Sqrt(r.Var)
+	}
+	r.P = twoSided(r.Z)
+	return r
+}
+
+// Inflated returns the trend with the variance of its test and its interval
+// widened as if the values carried 1/by of their weight (see Inflation).
+func (tr Trend) Inflated(by float64) Trend {
+	if by > 1 {
+		tr.Rank = tr.inflated(by)
+		tr.Lo, tr.Hi = widened(tr.Line, math.Sqrt(by))
+	}
+	return tr
+}
+
+func widened(l Line, by float64) (lo, hi float64) {
+	return l.Slope - (l.Slope-l.Lo)*by, l.Slope + (l.Hi-l.Slope)*by
+}
+
+// partial holds the whole rows of a problem.
+type partial struct {
+	t, y  []float64
+	group []int
+	x     [][]float64
+}
+
+func newPartial(t, y []float64, group []int, influences [][]float64) (*partial, error) {
+	if group == nil {
+		group = make([]int, len(t))
+	}
+	g := make([]float64, len(group))
+	for i, v := range group {
+		g[i] = float64(v)
+	}
+	need := 3 + len(influences)
+	c, err := rows("a trend", need, append([][]float64{t, y, g}, influences...)...)
+	if err != nil {
+		return nil, err
+	}
+	p := &partial{t: c[0], y: c[1], x: c[3:]}
+	for _, v := range c[2] {
+		p.group = append(p.group, int(v))
+	}
+	return p, nil
+}
+
+// ownTime returns the times less what the influences say about them.
+func (p *partial) ownTime() ([]float64, error) {
+	if len(p.x) == 0 {
+		return p.t, nil
+	}
+	f, err := LeastSquares(p.t, append(p.constants(), p.x...)...)
+	if err != nil {
+		return nil, err
+	}
+	g, err := LeastSquares(p.t, p.constants()...)
+	if err != nil {
+		return nil, err
+	}
+	if norm(f.Residuals) < leastOwn*norm(g.Residuals) {
+		return nil, ErrSingular
+	}
+	return f.Residuals, nil
+}
+
+func norm(x []float64) (r float64) {
+	for _, v := range x {
+		r = math.Hypot(r, v)
+	}
+	return r
+}
+
+// takeOut brings y to the median of each influence.
+func (p *partial) takeOut(own []float64) (influence, reference []float64, err error) {
+	if len(p.x) == 0 {
+		return nil, nil, nil
+	}
+	columns := append(append(p.constants(), own), p.x...)
+	f, err := Huber(p.y, columns...)
+	if err != nil {
+		return nil, nil, err
+	}
+	influence = f.Coefficients[len(columns)-len(p.x):]
+	for k, x := range p.x {
+		m, _ := Median(x)
+		reference = append(reference, m)
+		for i := range p.y {
+			p.y[i] -= influence[k] * (x[i] - m)
+		}
+	}
+	return influence, reference, nil
+}
+
+// groups lists the groups in order, each with its rows.
+func (p *partial) groups() [][]int {
+	at := map[int][]int{}
+	var names []int
+	for i, g := range p.group {
+		if _, known := at[g]; !known {
+			names = append(names, g)
+		}
+		at[g] = append(at[g], i)
+	}
+	sort.Ints(names)
+	out := make([][]int, len(names))
+	for k, g := range names {
+		out[k] = at[g]
+	}
+	return out
+}
+
+// constants is one column per group that is 1 in its rows.
+func (p *partial) constants() [][]float64 {
+	var cols [][]float64
+	for _, members := range p.groups() {
+		c := make([]float64, len(p.y))
+		for _, i := range members {
+			c[i] = 1
+		}
+		cols = append(cols, c)
+	}
+	return cols
+}
+
+func (p *partial) blocks(own []float64) []block {
+	var out []block
+	for _, members := range p.groups() {
+		var b block
+		for _, i := range members {
+			b.t = append(b.t, own[i])
+			b.y = append(b.y, p.y[i])
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// level sets the offset of each group to that of the last row's, and fills in
+// what follows from the fit.
+func (tr *Trend) level(p *partial) {
+	rest := make([]float64, len(p.y))
+	for i := range rest {
+		rest[i] = p.y[i] - tr.Slope*p.t[i]
+	}
+	last := len(p.y) - 1
+	offset := make([]float64, len(p.y))
+	for _, members := range p.groups() {
+		var own []float64
+		for _, i := range members {
+			own = append(own, rest[i])
+		}
+		m, _ := Median(own)
+		for _, i := range members {
+			offset[i] = m
+		}
+	}
+	tr.Times, tr.Leveled = p.t, p.y
+	for i := range rest {
+		rest[i] -= offset[i]
+		tr.Leveled[i] += offset[last] - offset[i]
+	}
+	tr.Noise, _ = Qn(rest)
+	tr.Intercept = offset[last]
+	tr.Level = offset[last] + tr.Slope*p.t[last]
+	tr.Line.N = len(p.y)
+}
+
+// Onset returns the time from which a value changes at an even rate after it
+// was constant: the bend of least squares among all times but the last two. A
+// change that runs from the first value on gives the first time. It needs four
+// values, in time order.
+func Onset(t, y []float64) (float64, error) {
+	c, err := rows("an onset", 4, t, y)
+	if err != nil {
+		return math.NaN(), err
+	}
+	best, least := c[0][0], math.Inf(1)
+	bend := make([]float64, len(c[0]))
+	for _, at := range c[0][:len(c[0])-2] {
+		for i, v := range c[0] {
+			bend[i] = math.Max(0, v-at)
+		}
+		if ss := unexplained(bend, c[1]); ss < least*(1-1e-9) {
+			best, least = at, ss
+		}
+	}
+	return best, nil
+}
+
+// unexplained is the sum of squares that a straight line by x leaves of y.
+func unexplained(x, y []float64) float64 {
+	mx, _, n, _ := Mean(x)
+	my, _, _, _ := Mean(y)
+	var sxx, sxy, syy float64
+	for i := range n {
+		sxx += (x[i] - mx) * (x[i] - mx)
+		sxy += (x[i] - mx) * (y[i] - my)
+		syy += (y[i] - my) * (y[i] - my)
+	}
+	if sxx == 0 {
+		return syy
+	}
+	return syy - sxy*sxy/sxx
+}

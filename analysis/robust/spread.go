@@ -1,0 +1,109 @@
+package robust
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// normalMAD makes the median absolute deviation of a normal sample its standard
+// deviation: 1/Φ⁻¹(3/4).
+const normalMAD = 1.4826022185056018
+
+// Median returns the middle value; of an even number, the mean of the middle two.
+func Median(x []float64) (float64, error) {
+	c, err := rows("median", 1, x)
+	if err != nil {
+		return math.NaN(), err
+	}
+	sort.Float64s(c[0])
+	return middle(c[0]), nil
+}
+
+// middle is the median of a sorted, non-empty slice.
+func middle(sorted []float64) float64 {
+	n := len(sorted)
+	if n%2 == 1 {
+		return sorted[n/2]
+	}
+	return sorted[n/2-1] + (sorted[n/2]-sorted[n/2-1])/2
+}
+
+// Quantile returns the value below which the share p (0..1) of the sample lies,
+// interpolated between neighbours as stat.LinInterp of gonum does it.
+func Quantile(x []float64, p float64) (float64, error) {
+	c, err := rows("quantile", 1, x)
+	if err != nil {
+		return math.NaN(), err
+	}
+	sort.Float64s(c[0])
+	return stat.Quantile(min(max(p, 0), 1), stat.LinInterp, c[0], nil), nil
+}
+
+// Mean returns the mean and the sample standard deviation (divisor n-1; NaN for
+// a single value) with the number of values used.
+func Mean(x []float64) (mean, sd float64, n int, err error) {
+	c, err := rows("mean", 1, x)
+	if err != nil {
+		return math.NaN(), math.NaN(), 0, err
+	}
+	mean, sd = stat.MeanStdDev(c[0], nil)
+	if len(c[0]) == 1 {
+		sd = math.NaN()
+	}
+	return mean, sd, len(c[0]), nil
+}
+
+// MAD returns the median and the median absolute deviation from it, scaled so
+// that it estimates the standard deviation of a normal sample.
+func MAD(x []float64) (median, spread float64, err error) {
+	c, err := rows("MAD", 2, x)
+	if err != nil {
+		return math.NaN(), math.NaN(), err
+	}
+	sort.Float64s(c[0])
+	median = middle(c[0])
+	dev := make([]float64, len(c[0]))
+	for i, v := range c[0] {
+		dev[i] = math.Abs(v - median)
+	}
+	sort.Float64s(dev)
+	return median, normalMAD * middle(dev), nil
+}
+
+// Qn estimates the standard deviation of a normal sample from the lower quarter
+// of all pairwise distances. It stands half of the values being wild and is
+// better than MAD in small samples.
+//
+// Source: Rousseeuw & Croux, J. Am. Stat. Assoc. 88 (1993) 1273: the estimator,
+// its factor 2.2219 and the small-sample factors d_n.
+func Qn(x []float64) (float64, error) {
+	c, err := rows("Qn", 2, x)
+	if err != nil {
+		return math.NaN(), err
+	}
+	v := c[0]
+	n := len(v)
+	dist := make([]float64, 0, n*(n-1)/2)
+	for i := range v {
+		for j := range i {
+			dist = append(dist, math.Abs(v[i]-v[j]))
+		}
+	}
+	sort.Float64s(dist)
+	h := n/2 + 1
+	return 2.2219 * qnFactor(n) * dist[h*(h-1)/2-1], nil
+}
+
+// qnFactor corrects Qn for small samples.
+func qnFactor(n int) float64 {
+	small := [...]float64{2: .399, 3: .994, 4: .512, 5: .844, 6: .611, 7: .857, 8: .669, 9: .872}
+	switch {
+	case n < len(small):
+		return small[n]
+	case n%2 == 1:
+		return float64(n) / (float64(n) + 1.4)
+	}
+	return float64(n) / (float64(n) + 3.8)
+}
