@@ -1,0 +1,317 @@
+package store
+
+import (
+	"bufio"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// tempPrefix marks files that are being written. They are hidden from List, and
+// their leading dot hides them from globs.
+const tempPrefix = ".writing-"
+
+// A Dir is a store in a folder. What is written goes to a temporary file in the
+// same folder, is synced, and then gets its name in one step; the folder is
+// synced after that. Symbolic links to files are followed, those to folders
+// below the root are not.
+type Dir struct {
+	root string
+	// fault is called before each step of a write with the step's name; what it
+	// returns is the step's error. It is nil but in this package's tests.
+	fault func(step string) error
+}
+
+var (
+	_ Store   = (*Dir)(nil)
+	_ Sweeper = (*Dir)(nil)
+)
+
+// OpenDir opens a folder as a store. The folder must be there.
+func OpenDir(root string) (*Dir, error) {
+	info, err := os.Stat(root)
+	if err != nil {
+		return nil, fmt.Errorf("open workspace: %w", err)
+	}
+	if !info.IsDir() {
+		return nil, fmt.Errorf("open workspace: %s is not a folder", root)
+	}
+	return &Dir{root: root}, nil
+}
+
+// Open reads a name from its beginning.
+func (d *Dir) Open(ctx context.Context, name string) (io.ReadCloser, error) {
+	return d.open(ctx, name)
+}
+
+// ReaderAt reads a name at any place, and gives its size in bytes.
+func (d *Dir) ReaderAt(ctx context.Context, name string) (ReaderAtCloser, int64, error) {
+	f, err := d.open(ctx, name)
+	if err != nil {
+		return nil, 0, err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return nil, 0, errors.Join(err, f.Close())
+	}
+	return f, info.Size(), nil
+}
+
+func (d *Dir) open(ctx context.Context, name string) (*os.File, error) {
+	p, err := d.path(ctx, "open", name)
+	if err != nil {
+		return nil, err
+	}
+	return os.Open(p)
+}
+
+// PutIfAbsent makes a name with the bytes that write writes, or gives ErrExists.
+func (d *Dir) PutIfAbsent(ctx context.Context, name string, write func(io.Writer) error) error {
+	p, err := d.path(ctx, "put", name)
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(p); err == nil {
+		return fmt.Errorf("put %s: %w", name, ErrExists)
+	}
+	if err := d.write(p, write, d.link); err != nil {
+		return fmt.Errorf("put %s: %w", name, err)
+	}
+	return nil
+}
+
+// Put makes or replaces a name.
+func (d *Dir) Put(ctx context.Context, name string, write func(io.Writer) error) error {
+	p, err := d.path(ctx, "put", name)
+	if err != nil {
+		return err
+	}
+	if err := d.write(p, write, os.Rename); err != nil {
+		return fmt.Errorf("put %s: %w", name, err)
+	}
+	return nil
+}
+
+// Move renames, replacing what is at the new name.
+func (d *Dir) Move(ctx context.Context, from, to string) error {
+	src, err := d.path(ctx, "move", from)
+	if err != nil {
+		return err
+	}
+	dst, err := d.path(ctx, "move", to)
+	if err != nil {
+		return err
+	}
+	if err := d.move(src, dst); err != nil {
+		return fmt.Errorf("move to %s: %w", to, err)
+	}
+	return nil
+}
+
+func (d *Dir) move(src, dst string) error {
+	if _, err := os.Lstat(src); err != nil {
+		return err // before a folder is made for nothing
+	}
+	if err := d.mkdirs(filepath.Dir(dst)); err != nil {
+		return err
+	}
+	if err := d.step("rename", func() error { return os.Rename(src, dst) }); err != nil {
+		return err
+	}
+	return errors.Join(d.syncDir(filepath.Dir(dst)), d.syncDir(filepath.Dir(src)))
+}
+
+// List gives every name below a folder, sorted by name.
+func (d *Dir) List(ctx context.Context, folder string) ([]Info, error) {
+	p, err := d.path(ctx, "list", folder)
+	if err != nil {
+		return nil, err
+	}
+	var infos []Info
+	err = walk(ctx, p, folder, func(name string, info fs.FileInfo) error {
+		if !strings.HasPrefix(info.Name(), tempPrefix) {
+			infos = append(infos, Info{name, info.Size(), info.ModTime()})
+		}
+		return nil
+	})
+	slices.SortFunc(infos, func(a, b Info) int { return cmp.Compare(a.Name, b.Name) })
+	return infos, err
+}
+
+// Sweep deletes the temporary files of killed writers below a folder.
+func (d *Dir) Sweep(ctx context.Context, folder string) error {
+	p, err := d.path(ctx, "sweep", folder)
+	if err != nil {
+		return err
+	}
+	return walk(ctx, p, folder, func(name string, info fs.FileInfo) error {
+		if !strings.HasPrefix(info.Name(), tempPrefix) {
+			return nil
+		}
+		return os.Remove(filepath.Join(d.root, filepath.FromSlash(name)))
+	})
+}
+
+// walk calls fn for every file below a folder, which may be missing.
+func walk(ctx context.Context, dir, name string, fn func(string, fs.FileInfo) error) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if err := visit(ctx, e, filepath.Join(dir, e.Name()), name+"/"+e.Name(), fn); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func visit(ctx context.Context, e fs.DirEntry, p, name string, fn func(string, fs.FileInfo) error) error {
+	if e.IsDir() {
+		return walk(ctx, p, name, fn)
+	}
+	info, err := os.Stat(p)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // it went while we looked
+	}
+	if err != nil || !info.Mode().IsRegular() {
+		return err
+	}
+	return fn(name, renamed{info, e.Name()})
+}
+
+// renamed is a linked file's info under the link's name.
+type renamed struct {
+	fs.FileInfo
+	name string
+}
+
+func (r renamed) Name() string { return r.name }
+
+// Remove deletes a name.
+func (d *Dir) Remove(ctx context.Context, name string) error {
+	p, err := d.path(ctx, "remove", name)
+	if err != nil {
+		return err
+	}
+	if err := d.step("remove", func() error { return os.Remove(p) }); err != nil {
+		return err
+	}
+	return d.syncDir(filepath.Dir(p))
+}
+
+// Stat describes a name.
+func (d *Dir) Stat(ctx context.Context, name string) (Info, error) {
+	p, err := d.path(ctx, "stat", name)
+	if err != nil {
+		return Info{}, err
+	}
+	info, err := os.Stat(p)
+	if err != nil {
+		return Info{}, err
+	}
+	return Info{name, info.Size(), info.ModTime()}, nil
+}
+
+func (d *Dir) path(ctx context.Context, op, name string) (string, error) {
+	if err := ctx.Err(); err != nil {
+		return "", err
+	}
+	if err := checkName(op, name); err != nil {
+		return "", err
+	}
+	return filepath.Join(d.root, filepath.FromSlash(name)), nil
+}
+
+// write makes a temporary file beside p, syncs it, gives it its name, and syncs
+// the folder. Whatever fails, p holds all of it or is as it was.
+func (d *Dir) write(p string, write func(io.Writer) error, name func(from, to string) error) error {
+	dir := filepath.Dir(p)
+	if err := d.mkdirs(dir); err != nil {
+		return err
+	}
+	temp, err := d.writeTemp(dir, write)
+	if temp != "" {
+		defer os.Remove(temp) // finds nothing after a rename; one that stays is swept later
+	}
+	if err != nil {
+		return err
+	}
+	if err := d.step("name", func() error { return name(temp, p) }); err != nil {
+		return err
+	}
+	return d.syncDir(dir)
+}
+
+// writeTemp returns the temporary file's path also with an error, for removal.
+func (d *Dir) writeTemp(dir string, write func(io.Writer) error) (temp string, err error) {
+	var f *os.File
+	err = d.step("create", func() error {
+		f, err = os.CreateTemp(dir, tempPrefix+"*")
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	w := bufio.NewWriterSize(f, 1<<16)
+	err = d.step("write", func() error { return errors.Join(write(w), w.Flush()) })
+	if err == nil {
+		err = d.step("sync", f.Sync)
+	}
+	return f.Name(), errors.Join(err, f.Close(), os.Chmod(f.Name(), 0o644))
+}
+
+// mkdirs makes a folder and those above it, and makes their names durable.
+func (d *Dir) mkdirs(dir string) error {
+	if info, err := os.Stat(dir); err == nil && info.IsDir() {
+		return nil
+	}
+	if err := d.mkdirs(filepath.Dir(dir)); err != nil {
+		return err
+	}
+	err := d.step("mkdir", func() error { return os.Mkdir(dir, 0o755) })
+	if err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return d.syncDir(filepath.Dir(dir))
+}
+
+func (d *Dir) syncDir(dir string) error {
+	return d.step("sync folder", func() error { return syncFolder(dir) })
+}
+
+func (d *Dir) step(name string, do func() error) error {
+	if d.fault != nil {
+		if err := d.fault(name); err != nil {
+			return err
+		}
+	}
+	return do()
+}
+
+// link names a file unless the name is taken. A hard link does it on every
+// common file system; where there are none (FAT, some network shares) the
+// system's rename without replacing does.
+func (d *Dir) link(from, to string) error {
+	err := os.Link(from, to)
+	if err != nil && !errors.Is(err, fs.ErrExist) {
+		err = renameNoReplace(from, to)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return ErrExists
+	}
+	return err
+}

@@ -1,0 +1,98 @@
+// Package store keeps bytes by name.
+//
+// A name is a slash-separated path below the workspace (uploads/a.csv,
+// dataset/staged/...). What the dataset needs of a store is little, so that a
+// folder and a bucket can both give it:
+//
+//  1. PutIfAbsent makes a name whole or not at all, once: of several writers one
+//     wins, the others get [ErrExists]. It is durable when it returns.
+//  2. Move takes a result from where it was staged to where readers look.
+//  3. Put replaces a name in one step.
+//
+// A reader never sees half of what was written. [Dir] keeps everything in a
+// folder; [Faulty] wraps a store and fails or dies at a chosen call, for tests
+// of what must survive that.
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"time"
+)
+
+// ErrExists says that PutIfAbsent found the name taken.
+var ErrExists = errors.New("there already")
+
+// Info describes what a name holds.
+type Info struct {
+	Name     string
+	Size     int64     // bytes
+	Modified time.Time // as the file system says; never part of a result
+}
+
+// ReaderAtCloser reads at any place until it is closed.
+type ReaderAtCloser interface {
+	io.ReaderAt
+	io.Closer
+}
+
+// A Store keeps bytes by name. A name that is not there gives an error that
+// matches [fs.ErrNotExist]. Every method may be called at the same time as any other.
+type Store interface {
+	// Open reads a name from its beginning.
+	Open(ctx context.Context, name string) (io.ReadCloser, error)
+	// ReaderAt reads a name at any place, and gives its size in bytes.
+	ReaderAt(ctx context.Context, name string) (ReaderAtCloser, int64, error)
+	// PutIfAbsent makes a name with the bytes that write writes, unless the name
+	// is there: then it gives ErrExists and may not call write at all.
+	PutIfAbsent(ctx context.Context, name string, write func(io.Writer) error) error
+	// Put makes or replaces a name.
+	Put(ctx context.Context, name string, write func(io.Writer) error) error
+	// Move renames, replacing what is at the new name.
+	Move(ctx context.Context, from, to string) error
+	// List gives every name below a folder, at any depth, sorted by name. A
+	// folder that is not there is empty.
+	List(ctx context.Context, folder string) ([]Info, error)
+	// Remove deletes a name.
+	Remove(ctx context.Context, name string) error
+	// Stat describes a name.
+	Stat(ctx context.Context, name string) (Info, error)
+}
+
+// A Sweeper is a store that may hold traces of killed writers.
+type Sweeper interface {
+	// Sweep deletes them below a folder. Nobody else may be writing there.
+	Sweep(ctx context.Context, folder string) error
+}
+
+// ReadAll reads a whole name. It is for small things: ledger entries, facts.
+func ReadAll(ctx context.Context, s Store, name string) (b []byte, err error) {
+	r, err := s.Open(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	if b, err = io.ReadAll(r); err != nil {
+		return nil, fmt.Errorf("read %s: %w", name, err)
+	}
+	return b, nil
+}
+
+// Bytes gives the write function that writes b.
+func Bytes(b []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(b)
+		return err
+	}
+}
+
+// checkName refuses what is not a clean path below the root.
+func checkName(op, name string) error {
+	if !fs.ValidPath(name) || name == "." {
+		return &fs.PathError{Op: op, Path: name, Err: fs.ErrInvalid}
+	}
+	return nil
+}
