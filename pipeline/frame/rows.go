@@ -127,4 +127,3 @@ func (f field) reader(from *Frame) func(i int, v reflect.Value) {
 		}
 	}
 }
-

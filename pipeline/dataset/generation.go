@@ -1,0 +1,249 @@
+package dataset
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/store"
+)
+
+// A File is one live file of a unit: a table's partition, or a page.
+type File struct {
+	Path        string               `json:"path"`        // below dataset/; a page's below report/
+	Table       string               `json:"table"`       // the table's name; empty for a page
+	Step        string               `json:"step"`        // the step that made it, with its version: "join/1"
+	Fingerprint pipeline.Fingerprint `json:"fingerprint"` // what it was made from
+	SHA256      string               `json:"sha256"`      // of its bytes, 64 hex digits
+	Rows        int64                `json:"rows"`        // 0 for a page
+	Bytes       int64                `json:"bytes"`
+	Notes       map[string]string    `json:"notes,omitempty"` // more that the step says of it, also in its footer
+}
+
+// Name is the file's name in the workspace once it is published.
+func (f File) Name() string {
+	if f.Table == "" {
+		return pages + "/" + f.Path
+	}
+	return root + "/" + f.Path
+}
+
+// A Part is what one upload says under one reading, as a generation uses it.
+type Part struct {
+	Upload  string `json:"upload"`
+	Reading string `json:"reading"`
+	Path    string `json:"path"` // below uploads/, where it was claimed from
+}
+
+// A Generation lists every live file of a unit ("systems/ID", "fleet",
+// "report"). Committing one makes it the truth.
+type Generation struct {
+	Unit   string            `json:"unit"`
+	N      int               `json:"n"`                // 1 is the first; 0 for none yet
+	Inputs map[string]string `json:"inputs,omitempty"` // what else it rests on, by name: hashes, generations of other units
+	Parts  []Part            `json:"parts,omitempty"`
+	Files  []File            `json:"files"`
+}
+
+// File returns the live file at a path.
+func (g Generation) File(path string) (File, bool) {
+	for _, f := range g.Files {
+		if f.Path == path {
+			return f, true
+		}
+	}
+	return File{}, false
+}
+
+// With returns the generation with these files in the place of those at the
+// same paths, and all others carried over.
+func (g Generation) With(files ...File) Generation {
+	byPath := map[string]File{}
+	for _, f := range slices.Concat(g.Files, files) {
+		byPath[f.Path] = f
+	}
+	g.Files = slices.Collect(maps.Values(byPath))
+	return g.sorted()
+}
+
+// sorted returns the one form a content has in the ledger.
+func (g Generation) sorted() Generation {
+	g.Files = slices.SortedFunc(slices.Values(g.Files), func(a, b File) int {
+		return cmp.Compare(a.Path, b.Path)
+	})
+	g.Parts = slices.SortedFunc(slices.Values(g.Parts), func(a, b Part) int {
+		return cmp.Or(cmp.Compare(a.Upload, b.Upload), cmp.Compare(a.Reading, b.Reading), cmp.Compare(a.Path, b.Path))
+	})
+	return g
+}
+
+// check refuses what must not get into the ledger: a programmer's mistake.
+func (g Generation) check() error {
+	if g.Unit != FleetUnit && g.Unit != ReportUnit && !isSystem(g.Unit) {
+		return fmt.Errorf("commit: no unit is called %q", g.Unit)
+	}
+	for i, f := range g.Files {
+		if i > 0 && f.Path == g.Files[i-1].Path {
+			return fmt.Errorf("commit %s: two files at %s", g.Unit, f.Path)
+		}
+		if (f.Table == "") != (g.Unit == ReportUnit) {
+			return fmt.Errorf("commit %s: %s does not belong to this unit", g.Unit, f.Path)
+		}
+	}
+	return nil
+}
+
+func isSystem(unit string) bool {
+	id, ok := strings.CutPrefix(unit, "systems/")
+	return ok && id != "" && !strings.Contains(id, "/")
+}
+
+// Newest returns a unit's newest generation; one with N 0 where there is none.
+func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
+	infos, err := d.st.List(ctx, ledger+"/"+unit)
+	if err != nil {
+		return Generation{}, fmt.Errorf("newest generation of %s: %w", unit, err)
+	}
+	if len(infos) == 0 {
+		return Generation{Unit: unit}, nil
+	}
+	n, err := numberOf(infos[len(infos)-1].Name)
+	if err != nil {
+		return Generation{}, err
+	}
+	return d.generation(ctx, unit, n)
+}
+
+func numberOf(name string) (int, error) {
+	n, err := strconv.Atoi(strings.TrimSuffix(path.Base(name), ".json"))
+	if err != nil || n < 1 {
+		return 0, Corrupt{name, "is no generation", "remove it"}
+	}
+	return n, nil
+}
+
+// Generation returns generation n of a unit, for comparing two.
+func (d *Dataset) Generation(ctx context.Context, unit string, n int) (Generation, error) {
+	return d.generation(ctx, unit, n)
+}
+
+func (d *Dataset) generation(ctx context.Context, unit string, n int) (g Generation, err error) {
+	name := generationName(unit, n)
+	if err := d.getJSON(ctx, name, &g); err != nil {
+		return Generation{}, err
+	}
+	if g.Unit != unit || g.N != n {
+		return Generation{}, Corrupt{name, fmt.Sprintf("says it is generation %d of %s", g.N, g.Unit), "restore it from a backup"}
+	}
+	return g, nil
+}
+
+// Units lists the units that have generations, sorted.
+func (d *Dataset) Units(ctx context.Context) ([]string, error) {
+	infos, err := d.st.List(ctx, ledger)
+	if err != nil {
+		return nil, fmt.Errorf("list units: %w", err)
+	}
+	var units []string
+	for _, i := range infos {
+		unit := strings.TrimPrefix(path.Dir(i.Name), ledger+"/")
+		if !strings.HasPrefix(unit, "uploads/") {
+			units = append(units, unit)
+		}
+	}
+	slices.Sort(units)
+	return slices.Compact(units), nil
+}
+
+// Commit makes g the unit's next generation; g.N is the one it builds on, as
+// Newest gave it. Where g says what that one says already, nothing is written
+// and it comes back as it is. When another run committed the same content, that
+// is success; when it committed other content, the error is ErrOvertaken.
+// Publish what Commit returns.
+func (d *Dataset) Commit(ctx context.Context, g Generation) (Generation, error) {
+	g = g.sorted()
+	if err := g.check(); err != nil {
+		return Generation{}, err
+	}
+	if g.N > 0 {
+		base, err := d.generation(ctx, g.Unit, g.N)
+		if err != nil {
+			return Generation{}, err
+		}
+		if bytes.Equal(canonical(base), canonical(g)) {
+			return base, nil
+		}
+	}
+	g.N++
+	return g, d.commit(ctx, g)
+}
+
+func (d *Dataset) commit(ctx context.Context, g Generation) error {
+	name, content := generationName(g.Unit, g.N), canonical(g)
+	err := d.st.PutIfAbsent(ctx, name, store.Bytes(content))
+	if err == nil || !errors.Is(err, store.ErrExists) {
+		return err
+	}
+	there, err := store.ReadAll(ctx, d.st, name)
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(there, content) {
+		return fmt.Errorf("commit %s: %w", g.Unit, ErrOvertaken)
+	}
+	return nil
+}
+
+// Done tells whether a job's result at a path is there: listed by the
+// generation and published, or staged. It looks at names and sizes only; what
+// lies within is Verify's business. It is meant for [pipeline.Job].Done.
+func (d *Dataset) Done(ctx context.Context, g Generation, fp pipeline.Fingerprint, path string) (bool, error) {
+	if f, ok := g.File(path); ok && f.Fingerprint == fp {
+		info, err := d.st.Stat(ctx, f.Name())
+		if err == nil && info.Size == f.Bytes {
+			return true, nil
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return false, err
+		}
+	}
+	_, err := d.st.Stat(ctx, stagedName(fp, path))
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// canonical is the one JSON text of a value: keys in fixed order, no clock, no
+// host, a line end at the end.
+func canonical(v any) []byte {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	if err := e.Encode(v); err != nil {
+		panic("dataset: " + err.Error()) // only types that cannot fail come here
+	}
+	return b.Bytes()
+}
+
+func (d *Dataset) getJSON(ctx context.Context, name string, v any) error {
+	b, err := store.ReadAll(ctx, d.st, name)
+	if err != nil {
+		return err
+	}
+	if err := json.Unmarshal(b, v); err != nil {
+		return Corrupt{name, "is not what was written: " + err.Error(), "restore it from a backup"}
+	}
+	return nil
+}

@@ -1,0 +1,110 @@
+package dataset
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"hash"
+	"io"
+	"io/fs"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/store"
+)
+
+// StageFrame writes a job's result for the partition at a path (a table's Path).
+// The frame must have every column of its table. Notes go into the footer and
+// into the File. Where the same job staged it before, that file is used as it is.
+func (d *Dataset) StageFrame(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, f *frame.Frame, notes map[string]string) (File, error) {
+	head := footer{table: f.Table().Name, step: stepText(step), fingerprint: string(fp), notes: notes}
+	file := File{Path: path, Table: head.table, Step: head.step, Fingerprint: fp, Rows: int64(f.Rows()), Notes: notes}
+	return d.stage(ctx, file, func(w io.Writer) error { return encode(w, f, head) })
+}
+
+// StageBytes writes a job's page at a path below report/.
+func (d *Dataset) StageBytes(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, b []byte) (File, error) {
+	file := File{Path: path, Step: stepText(step), Fingerprint: fp}
+	return d.stage(ctx, file, store.Bytes(b))
+}
+
+func stepText(s pipeline.Step) string { return fmt.Sprintf("%s/%d", s.Name, s.Version) }
+
+func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer) error) (File, error) {
+	if len(f.Fingerprint) != 64 {
+		return File{}, fmt.Errorf("stage %s: fingerprint %q is not 64 hex digits", f.Path, f.Fingerprint)
+	}
+	name := stagedName(f.Fingerprint, f.Path)
+	sum := &summer{h: sha256.New()}
+	err := d.st.PutIfAbsent(ctx, name, func(w io.Writer) error {
+		return write(io.MultiWriter(w, sum))
+	})
+	if errors.Is(err, store.ErrExists) {
+		return d.staged(ctx, f)
+	}
+	if err != nil {
+		return File{}, fmt.Errorf("stage %s: %w", f.Path, err)
+	}
+	f.SHA256, f.Bytes = sum.sum(), sum.n
+	return f, nil
+}
+
+// Staged returns what a job staged for a path, if it did.
+func (d *Dataset) Staged(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string) (File, bool, error) {
+	f, err := d.staged(ctx, File{Path: path, Step: stepText(step), Fingerprint: fp})
+	if errors.Is(err, fs.ErrNotExist) {
+		return File{}, false, nil
+	}
+	return f, err == nil, err
+}
+
+// staged completes a File from the staged bytes.
+func (d *Dataset) staged(ctx context.Context, f File) (File, error) {
+	return d.describe(ctx, stagedName(f.Fingerprint, f.Path), f)
+}
+
+// describe completes a File from the bytes at a name.
+func (d *Dataset) describe(ctx context.Context, name string, f File) (File, error) {
+	var err error
+	if f.SHA256, f.Bytes, err = d.sum(ctx, name); err != nil {
+		return File{}, err
+	}
+	if !isTable(f.Path) {
+		return f, nil
+	}
+	foot, rows, err := d.footer(ctx, name)
+	if err != nil {
+		return File{}, err
+	}
+	f.Table, f.Rows, f.Notes = foot.table, rows, foot.notes
+	return f, nil
+}
+
+// sum gives the SHA-256 and the size of a name's bytes.
+func (d *Dataset) sum(ctx context.Context, name string) (hex string, size int64, err error) {
+	r, err := d.st.Open(ctx, name)
+	if err != nil {
+		return "", 0, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	s := &summer{h: sha256.New()}
+	if _, err := io.Copy(s, r); err != nil {
+		return "", 0, fmt.Errorf("read %s: %w", name, err)
+	}
+	return s.sum(), s.n, nil
+}
+
+// summer hashes and counts what is written to it.
+type summer struct {
+	h hash.Hash
+	n int64
+}
+
+func (s *summer) Write(p []byte) (int, error) {
+	s.n += int64(len(p))
+	return s.h.Write(p)
+}
+
+func (s *summer) sum() string { return hex.EncodeToString(s.h.Sum(nil)) }

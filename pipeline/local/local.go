@@ -1,0 +1,101 @@
+// Package local runs jobs on this machine's cores.
+package local
+
+import (
+	"cmp"
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"rimelog/pipeline"
+)
+
+// A Runner does jobs on a number of workers, largest first, so that no large one
+// is left over at the end.
+type Runner struct {
+	Workers int // 0 or less: as many as the machine has cores
+}
+
+var _ pipeline.Runner = Runner{}
+
+// Run does the jobs. It stops at the first error, which it returns, and leaves
+// the jobs not started; those under way are told through their context and
+// waited for. It calls did after each job that was started, one call at a time.
+func (r Runner) Run(ctx context.Context, jobs []pipeline.Job, did func(pipeline.Job, time.Duration, error)) error {
+	jobs = slices.Clone(jobs)
+	slices.SortStableFunc(jobs, func(a, b pipeline.Job) int { return cmp.Compare(b.Size, a.Size) })
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	p := &pool{jobs: jobs, did: did, stop: cancel}
+	var wg sync.WaitGroup
+	for range min(r.workers(), len(jobs)) {
+		wg.Go(func() { p.work(ctx) })
+	}
+	wg.Wait()
+	return context.Cause(ctx)
+}
+
+func (r Runner) workers() int {
+	if r.Workers > 0 {
+		return r.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// A pool is the jobs that are left, and what happens after each.
+type pool struct {
+	stop context.CancelCauseFunc
+
+	mu   sync.Mutex
+	jobs []pipeline.Job
+
+	after sync.Mutex
+	did   func(pipeline.Job, time.Duration, error)
+}
+
+func (p *pool) work(ctx context.Context) {
+	for ctx.Err() == nil {
+		j, ok := p.next()
+		if !ok {
+			return
+		}
+		start := time.Now()
+		err := j.Do(ctx)
+		if err != nil {
+			p.stop(&JobError{j.Key, err}) // the first one counts
+		}
+		p.report(j, time.Since(start), err)
+	}
+}
+
+func (p *pool) next() (pipeline.Job, bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if len(p.jobs) == 0 {
+		return pipeline.Job{}, false
+	}
+	j := p.jobs[0]
+	p.jobs = p.jobs[1:]
+	return j, true
+}
+
+func (p *pool) report(j pipeline.Job, took time.Duration, err error) {
+	p.after.Lock()
+	defer p.after.Unlock()
+	if p.did != nil {
+		p.did(j, took, err)
+	}
+}
+
+// A JobError is a job's error with the job's name.
+type JobError struct {
+	Key pipeline.Key
+	Err error
+}
+
+func (e *JobError) Error() string { return e.Key.String() + ": " + e.Err.Error() }
+
+// Unwrap returns the job's own error.
+func (e *JobError) Unwrap() error { return e.Err }
