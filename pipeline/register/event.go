@@ -1,6 +1,9 @@
 package register
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // An Event is something that was done to a system or seen at it: a row of
 // events.csv. Its fields are those that records of fluorinated gases need:
@@ -84,3 +87,29 @@ const (
 	Recycled
 	Reclaimed
 )
+
+// eventForm is events.csv.
+func eventForm() form[Event] {
+	return form[Event]{
+		name:   "events.csv",
+		doc:    "one line for each thing that was done to a system or found at it",
+		fresh:  func(line int) Event { return Event{KG: math.NaN(), Line: line} },
+		line:   func(e *Event) int { return e.Line },
+		system: func(e *Event) string { return e.System },
+		columns: []column[Event]{
+			textColumn("system", "ID of the circuit, as in systems.csv", func(e *Event) *string { return &e.System }),
+			dateColumn("date", "year-month-day, and hour:minute where it is known, by the site's clock",
+				func(e *Event, t time.Time, hasTime bool) { e.Time, e.HasTime = t, hasTime },
+				func(e *Event) string { return moments(e.Time, e.HasTime) }),
+			wordColumn("event", "what happened", eventWords, func(e *Event) *EventKind { return &e.Kind }),
+			massColumn("kg", "refrigerant that went in or came out, kg; never negative: the event says which way", func(e *Event) *float64 { return &e.KG }),
+			refrigerantColumn("which refrigerant went in or came out", func(e *Event) *string { return &e.Refrigerant }),
+			wordColumn("quality", "of the refrigerant that went in", qualityWords, func(e *Event) *Quality { return &e.Quality }),
+			textColumn("company", "who did it", func(e *Event) *string { return &e.Company }),
+			textColumn("person", "who did it", func(e *Event) *string { return &e.Person }),
+			textColumn("certificate", "number of the company's or person's certificate", func(e *Event) *string { return &e.Certificate }),
+			textColumn("result", "of a check, test or repair", func(e *Event) *string { return &e.Result }),
+			textColumn("note", "anything else", func(e *Event) *string { return &e.Note }),
+		},
+	}
+}

@@ -44,3 +44,31 @@ const (
 	VoltageInstrument
 	OtherInstrument
 )
+
+// instrumentForm is instruments.csv.
+func instrumentForm() form[Instrument] {
+	number := func(name, doc string, field func(*Instrument) *float64) column[Instrument] {
+		return numberColumn(name, "", doc, -1e9, 1e9, field)
+	}
+	return form[Instrument]{
+		name:  "instruments.csv",
+		doc:   "one line for each sensor",
+		fresh: func(line int) Instrument { i := NewInstrument(""); i.Line = line; return i },
+		line:  func(i *Instrument) int { return i.Line },
+		columns: []column[Instrument]{
+			textColumn("serial", "serial number, as in channels.csv", func(i *Instrument) *string { return &i.Serial }),
+			wordColumn("kind", "what it measures", instrumentWords, func(i *Instrument) *InstrumentKind { return &i.Kind }),
+			textColumn("class", "accuracy class, as its paper names it", func(i *Instrument) *string { return &i.Class }),
+			numberColumn("limit", "", "limits of error, plus or minus, in the line's unit", 0, 1e9, func(i *Instrument) *float64 { return &i.Limit }),
+			numberColumn("limit_pct", "%", "limits of error, plus or minus, % of span", 0, 100, func(i *Instrument) *float64 { return &i.LimitPercent }),
+			textColumn("unit", "of limit, span and offset", func(i *Instrument) *string { return &i.Unit }),
+			number("span_low", "lower end of the span", func(i *Instrument) *float64 { return &i.SpanLow }),
+			number("span_high", "upper end of the span", func(i *Instrument) *float64 { return &i.SpanHigh }),
+			number("offset", "what it shows too much, from its calibration", func(i *Instrument) *float64 { return &i.Offset }),
+			dateColumn("calibrated_on", "date of the last calibration",
+				func(i *Instrument, t time.Time, _ bool) { i.Calibrated = t.Truncate(24 * time.Hour) },
+				func(i *Instrument) string { return moments(i.Calibrated, false) }),
+			textColumn("note", "anything else", func(i *Instrument) *string { return &i.Note }),
+		},
+	}
+}

@@ -1,71 +1,183 @@
 package register
 
 import (
-	"context"
-	"io"
-	"io/fs"
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
 	"time"
 )
 
 // A Register is what the user says about the fleet, with what is wrong in it.
+// The order of its rows does not depend on the order in the files.
 type Register struct {
 	Systems     []System     // by ID without regard to case
-	Instruments []Instrument // by serial number
+	Instruments []Instrument // by serial number without regard to case
 	Problems    []*RowError  // by file, line and column
+
+	byID     map[string]int // into Systems, by folded ID
+	bySerial map[string]int // into Instruments, by folded serial
+	channels map[string][]Channel
+	events   map[string][]Event // those without a date first
+	claims   []claim
 }
 
-// Load reads the register from its folder: fsys holds systems.csv, channels.csv,
-// events.csv and instruments.csv at its root. An absent file is an empty table.
-// What is wrong in the files is in Problems; the error is for a folder or file
-// that cannot be read, and for a context that ended.
-func Load(ctx context.Context, fsys fs.FS) (*Register, error) { return &Register{}, ctx.Err() }
+// A claim is a file pattern with which a system names uploads as its own.
+type claim struct{ system, pattern string }
+
+func newRegister() *Register {
+	return &Register{
+		byID: map[string]int{}, bySerial: map[string]int{},
+		channels: map[string][]Channel{}, events: map[string][]Event{},
+	}
+}
+
+func (r *Register) addSystem(s System) {
+	r.byID[foldID(s.ID)] = len(r.Systems)
+	r.Systems = append(r.Systems, s)
+}
+
+func (r *Register) sortSystems() {
+	slices.SortFunc(r.Systems, func(a, b System) int { return cmp.Compare(foldID(a.ID), foldID(b.ID)) })
+	for i, s := range r.Systems {
+		r.byID[foldID(s.ID)] = i
+	}
+}
+
+func (r *Register) addInstrument(i Instrument) {
+	r.bySerial[strings.ToLower(i.Serial)] = len(r.Instruments)
+	r.Instruments = append(r.Instruments, i)
+}
+
+func (r *Register) sortInstruments() {
+	slices.SortFunc(r.Instruments, func(a, b Instrument) int {
+		return cmp.Compare(strings.ToLower(a.Serial), strings.ToLower(b.Serial))
+	})
+	for i, in := range r.Instruments {
+		r.bySerial[strings.ToLower(in.Serial)] = i
+	}
+}
+
+func (r *Register) addChannel(c Channel) {
+	id := foldID(c.System)
+	r.channels[id] = append(r.channels[id], c)
+}
+
+// sortChannels orders the rows of each system by column, the more exact file
+// pattern first, and collects the patterns that claim uploads.
+func (r *Register) sortChannels() {
+	form := channelForm()
+	claims := map[claim]bool{}
+	for _, rows := range r.channels {
+		slices.SortFunc(rows, func(a, b Channel) int {
+			return cmp.Or(
+				cmp.Compare(foldHeader(a.Column), foldHeader(b.Column)),
+				cmp.Compare(exactness(b.File), exactness(a.File)),
+				a.From.Compare(b.From),
+				cmp.Compare(form.canonical(&a), form.canonical(&b)))
+		})
+		for _, c := range rows {
+			if c.File != "" {
+				claims[claim{c.System, c.File}] = true
+			}
+		}
+	}
+	r.claims = slices.SortedFunc(maps.Keys(claims), func(a, b claim) int {
+		return cmp.Or(cmp.Compare(foldID(a.system), foldID(b.system)), cmp.Compare(a.pattern, b.pattern))
+	})
+}
+
+func (r *Register) addEvent(e Event) {
+	id := foldID(e.System)
+	r.events[id] = append(r.events[id], e)
+}
+
+func (r *Register) sortEvents() {
+	form := eventForm()
+	for _, rows := range r.events {
+		slices.SortFunc(rows, func(a, b Event) int {
+			return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(form.canonical(&a), form.canonical(&b)))
+		})
+	}
+}
+
+func (r *Register) ids() []string {
+	ids := make([]string, len(r.Systems))
+	for i, s := range r.Systems {
+		ids[i] = s.ID
+	}
+	return ids
+}
 
 // System returns a system by its ID, without regard to case.
-func (r *Register) System(id string) (System, bool) { return System{}, false }
+func (r *Register) System(id string) (System, bool) {
+	i, ok := r.byID[foldID(id)]
+	if !ok {
+		return System{}, false
+	}
+	return r.Systems[i], true
+}
 
 // Instrument returns an instrument by its serial number, without regard to case.
-func (r *Register) Instrument(serial string) (Instrument, bool) { return Instrument{}, false }
+func (r *Register) Instrument(serial string) (Instrument, bool) {
+	i, ok := r.bySerial[strings.ToLower(serial)]
+	if !ok {
+		return Instrument{}, false
+	}
+	return r.Instruments[i], true
+}
 
-// Channels returns the rows that speak about an upload of a system, at most one
-// for each column at a time: of rows for the same column the one with the more
-// exact file pattern holds. The path is the one below uploads/, with slashes. With
-// a zero time all rows are returned, whenever they hold.
-func (r *Register) Channels(system, upload string, at time.Time) []Channel { return nil }
+// Channels returns the rows that speak about an upload of a system at a time, by
+// column: at most one for each column, the one with the most exact file pattern.
+// The upload is its path below uploads/, with slashes; "" stands for any upload.
+// With a zero time all rows are returned whenever they hold; of those for one
+// column, the first that is valid at a sample's time is the one that counts.
+func (r *Register) Channels(system, upload string, at time.Time) []Channel {
+	var found []Channel
+	for _, c := range r.channels[foldID(system)] {
+		if upload != "" && !matches(c.File, upload) || !at.IsZero() && !c.ValidAt(at) {
+			continue
+		}
+		last := len(found) - 1
+		if !at.IsZero() && upload != "" && last >= 0 && foldHeader(found[last].Column) == foldHeader(c.Column) {
+			continue
+		}
+		found = append(found, c)
+	}
+	return found
+}
 
 // Claimants returns the systems whose channel rows name an upload by a file
-// pattern, by ID. The path is the one below uploads/, with slashes.
-func (r *Register) Claimants(upload string) []string { return nil }
+// pattern, by ID. The upload is its path below uploads/, with slashes.
+func (r *Register) Claimants(upload string) []string {
+	var systems []string
+	for _, c := range r.claims {
+		claimed := len(systems) > 0 && systems[len(systems)-1] == c.system
+		if !claimed && matches(c.pattern, upload) {
+			systems = append(systems, c.system)
+		}
+	}
+	return systems
+}
 
 // Events returns the dated events of a system, in time order.
-func (r *Register) Events(system string) []Event { return nil }
+func (r *Register) Events(system string) []Event {
+	rows := r.events[foldID(system)]
+	return slices.Clone(rows[undated(rows):])
+}
 
 // Undated returns the events of a system whose date is unknown. They count for
 // the books, but nobody can say what came before them.
-func (r *Register) Undated(system string) []Event { return nil }
+func (r *Register) Undated(system string) []Event {
+	rows := r.events[foldID(system)]
+	return slices.Clone(rows[:undated(rows)])
+}
 
-// ReadingRows is the canonical text of what reading an upload for a system
-// depends on: the system's zone and altitude, and its channel rows for that upload.
-func (r *Register) ReadingRows(system, upload string) string { return "" }
-
-// AnalysisRows is the canonical text of what analysing a system depends on: the
-// system's row without its names, its events, and the instruments its channels name.
-func (r *Register) AnalysisRows(system string) string { return "" }
-
-// FleetRows is the canonical text of the whole register and of its problems.
-func (r *Register) FleetRows() string { return "" }
-
-// WriteSystems writes systems.csv: a header line, then a line for each system.
-func WriteSystems(w io.Writer, rows []System) error { return nil }
-
-// WriteChannels writes channels.csv.
-func WriteChannels(w io.Writer, rows []Channel) error { return nil }
-
-// WriteEvents writes events.csv, each time in its own location.
-func WriteEvents(w io.Writer, rows []Event) error { return nil }
-
-// WriteInstruments writes instruments.csv.
-func WriteInstruments(w io.Writer, rows []Instrument) error { return nil }
-
-// CheckID returns nil for an ID that a system may have, and otherwise an error
-// that says why not and proposes one.
-func CheckID(id string) error { return nil }
+// undated counts the events without a date, which come first.
+func undated(rows []Event) int {
+	n := slices.IndexFunc(rows, func(e Event) bool { return !e.Time.IsZero() })
+	if n < 0 {
+		return len(rows)
+	}
+	return n
+}

@@ -2,6 +2,8 @@ package register
 
 import (
 	"math"
+	"regexp"
+	"strings"
 	"time"
 
 	"rimelog/pipeline/table"
@@ -109,3 +111,66 @@ const (
 	HighSideReceiver
 	LowSideReceiver
 )
+
+// systemForm is systems.csv.
+func systemForm() form[System] {
+	return form[System]{
+		name:   "systems.csv",
+		doc:    "one line for each refrigerant circuit",
+		fresh:  func(line int) System { s := NewSystem(""); s.Line = line; return s },
+		line:   func(s *System) int { return s.Line },
+		system: func(s *System) string { return s.ID },
+		columns: []column[System]{
+			textColumn("system", "ID of the circuit: a letter, then letters, digits and . _ -", func(s *System) *string { return &s.ID }),
+			textColumn("site", "the place, for people", func(s *System) *string { return &s.Site }),
+			textColumn("name", "the machine, for people", func(s *System) *string { return &s.Name }),
+			wordColumn("kind", "what the system is for", kindWords, func(s *System) *Kind { return &s.Kind }),
+			refrigerantColumn("by its number, such as R134a", func(s *System) *string { return &s.RefrigerantName }),
+			massColumn("design_charge_kg", "refrigerant charge in kg", func(s *System) *float64 { return &s.Charge.KG }),
+			wordColumn("charge_source", "how the design charge is known", chargeWords, func(s *System) *ChargeSource { return &s.Charge.Source }),
+			wordColumn("expansion", "what feeds the evaporator", expansionWords, func(s *System) *Expansion { return &s.Expansion }),
+			wordColumn("receiver", "where a vessel holds liquid refrigerant", receiverWords, func(s *System) *Receiver { return &s.Receiver }),
+			stateColumn("accumulator", "a suction line accumulator is fitted", func(s *System) *table.State { return &s.Accumulator }),
+			stateColumn("internal_heat_exchanger", "the liquid line gives heat to the suction line", func(s *System) *table.State { return &s.InternalHeatExchanger }),
+			stateColumn("subcooler", "a subcooler follows the condenser or receiver", func(s *System) *table.State { return &s.Subcooler }),
+			stateColumn("head_pressure_control", "head pressure is held up in cold weather", func(s *System) *table.State { return &s.HeadPressureControl }),
+			numberColumn("head_pressure_floor_kpa", "kPa", "lowest head pressure that the control holds, absolute kPa", 50, 15000, func(s *System) *float64 { return &s.HeadPressureFloor }),
+			stateColumn("hermetic", "hermetically sealed, and labelled so", func(s *System) *table.State { return &s.Hermetic }),
+			stateColumn("leak_detection", "a fixed leak detection system is fitted", func(s *System) *table.State { return &s.LeakDetection }),
+			numberColumn("design_superheat_k", "K", "superheat at the evaporator outlet that the valve is set for, K", 0, 60, func(s *System) *float64 { return &s.DesignSuperheat }),
+			numberColumn("design_subcooling_k", "K", "subcooling at the condenser outlet at full charge, K", 0, 60, func(s *System) *float64 { return &s.DesignSubcooling }),
+			numberColumn("altitude_m", "m", "height above sea level, m", -450, 6000, func(s *System) *float64 { return &s.Altitude }),
+			{
+				name: "zone", doc: "time zone of the site's clocks, such as Europe/Berlin",
+				read: func(s *System, c cell) *fault {
+					var f *fault
+					s.Zone, f = readZone(c.text)
+					return f
+				},
+				write: func(s *System) string {
+					if s.Zone == nil {
+						return ""
+					}
+					return s.Zone.String()
+				},
+			},
+			{
+				name: "currency", doc: "of the site's costs: three capital letters (ISO 4217)",
+				read:  func(s *System, c cell) *fault { return readCurrency(&s.Currency, c.text) },
+				write: func(s *System) string { return s.Currency },
+			},
+			textColumn("power_covers", "what the power meter covers, such as compressor or whole unit", func(s *System) *string { return &s.PowerCovers }),
+		},
+	}
+}
+
+var currencyCode = regexp.MustCompile(`^[A-Z]{3}$`)
+
+func readCurrency(to *string, text string) *fault {
+	code := strings.ToUpper(text)
+	if !currencyCode.MatchString(code) {
+		return &fault{"not a currency code", "write three letters, such as EUR or USD"}
+	}
+	*to = code
+	return nil
+}

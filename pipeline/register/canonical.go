@@ -1,0 +1,82 @@
+package register
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// ReadingRows is the canonical text of what reading an upload for a system
+// depends on: the system's zone and altitude, and its channel rows for that
+// upload, without their instruments. The upload is its path below uploads/.
+func (r *Register) ReadingRows(system, upload string) string {
+	s, ok := r.System(system)
+	if !ok {
+		return ""
+	}
+	lines := []string{systemForm().canonical(&s, "system", "zone", "altitude_m")}
+	for _, c := range r.Channels(system, upload, time.Time{}) {
+		lines = append(lines, channelForm().canonical(&c,
+			"system", "file", "column", "channel", "index", "unit", "reference", "sign", "valid_from", "valid_to"))
+	}
+	return strings.Join(lines, "")
+}
+
+// AnalysisRows is the canonical text of what analysing a system depends on: its
+// row without the names for people, its events, its channel rows that name
+// instruments, and those instruments.
+func (r *Register) AnalysisRows(system string) string {
+	s, ok := r.System(system)
+	if !ok {
+		return ""
+	}
+	form := systemForm()
+	columns := slices.DeleteFunc(form.names(), func(name string) bool { return name == "site" || name == "name" })
+	lines := []string{form.canonical(&s, columns...)}
+	lines = append(lines, r.eventRows(s.ID)...)
+	return strings.Join(append(lines, r.instrumentRows(s.ID)...), "")
+}
+
+func (r *Register) eventRows(system string) []string {
+	var lines []string
+	for _, e := range r.events[foldID(system)] {
+		lines = append(lines, eventForm().canonical(&e))
+	}
+	return lines
+}
+
+// instrumentRows are a system's channel rows that name instruments, and these.
+func (r *Register) instrumentRows(system string) []string {
+	var lines []string
+	for _, c := range r.channels[foldID(system)] {
+		if c.Instrument == "" {
+			continue
+		}
+		lines = append(lines, channelForm().canonical(&c))
+		if i, ok := r.Instrument(c.Instrument); ok {
+			lines = append(lines, instrumentForm().canonical(&i))
+		}
+	}
+	slices.Sort(lines)
+	return slices.Compact(lines)
+}
+
+// FleetRows is the canonical text of the whole register, and of what is wrong in
+// it with the places.
+func (r *Register) FleetRows() string {
+	var b strings.Builder
+	for _, s := range r.Systems {
+		b.WriteString(systemForm().canonical(&s))
+		for _, c := range r.channels[foldID(s.ID)] {
+			b.WriteString(channelForm().canonical(&c))
+		}
+		b.WriteString(strings.Join(r.eventRows(s.ID), ""))
+	}
+	for _, i := range r.Instruments {
+		b.WriteString(instrumentForm().canonical(&i))
+	}
+	for _, p := range r.Problems {
+		b.WriteString(p.Error() + "\n")
+	}
+	return b.String()
+}

@@ -1,0 +1,108 @@
+package register
+
+import (
+	"strings"
+
+	"rimelog/pipeline/table"
+)
+
+// A vocabulary is the words a column may hold; their position is the value, and
+// the first, for value 0, stands for unknown and is written as an empty cell.
+type vocabulary []string
+
+var (
+	kindWords = vocabulary{"unknown", "air conditioning", "chiller", "cold room", "freezer room", "display cabinet",
+		"air heat pump", "ground heat pump", "water heat pump", "pack", "other"}
+	chargeWords    = vocabulary{"unknown", "known", "estimated"}
+	expansionWords = vocabulary{"unknown", "thermostatic", "electronic", "capillary", "orifice", "flooded"}
+	receiverWords  = vocabulary{"unknown", "none", "high side", "low side"}
+	referenceWords = vocabulary{"unknown", "gauge", "absolute"}
+	eventWords     = vocabulary{"unknown", "install", "retrofit", "charge added", "recovered", "direct leak check", "indirect leak check",
+		"leak found", "repaired", "verification test", "coil cleaned", "part changed", "setpoint changed", "instrument calibration"}
+	qualityWords    = vocabulary{"unknown", "new", "recycled", "reclaimed"}
+	instrumentWords = vocabulary{"unknown", "pressure", "temperature", "humidity", "flow", "power", "current", "voltage", "other"}
+	stateWords      = vocabulary{"unknown", "no", "yes"}
+)
+
+func (k Kind) String() string           { return kindWords[k] }
+func (s ChargeSource) String() string   { return chargeWords[s] }
+func (e Expansion) String() string      { return expansionWords[e] }
+func (r Receiver) String() string       { return receiverWords[r] }
+func (r Reference) String() string      { return referenceWords[r] }
+func (k EventKind) String() string      { return eventWords[k] }
+func (q Quality) String() string        { return qualityWords[q] }
+func (k InstrumentKind) String() string { return instrumentWords[k] }
+
+// read returns the value of a word, without regard to case, and with blank, hyphen
+// and underscore alike.
+func (v vocabulary) read(text string) (int, *fault) {
+	want := normalName(text)
+	for i, w := range v {
+		if normalName(w) == want {
+			return i, nil
+		}
+	}
+	return 0, &fault{"not a word this column knows", "write " + v.nearest(text)}
+}
+
+// write returns the word of a value; unknown is empty.
+func (v vocabulary) write(i int) string {
+	if i == 0 {
+		return ""
+	}
+	return v[i]
+}
+
+// nearest names the one word that is close to text, or else all of them.
+func (v vocabulary) nearest(text string) string {
+	if w := nearest(normalName(text), v[1:]); w != "" {
+		return w
+	}
+	return "one of " + strings.Join(v[1:], ", ") + "; or leave the cell empty"
+}
+
+// yesNo reads a state; spreadsheets like to turn yes into TRUE.
+func yesNo(text string) (table.State, *fault) {
+	switch strings.ToLower(text) {
+	case "yes", "y", "true", "1":
+		return table.Yes, nil
+	case "no", "n", "false", "0":
+		return table.No, nil
+	case "unknown":
+		return table.Unknown, nil
+	}
+	return table.Unknown, &fault{"neither yes nor no", "write yes or no, or leave the cell empty"}
+}
+
+// nearest returns the candidate with the fewest edits from text, where that is few
+// enough to be a slip of the pen: a third of its letters. Otherwise "".
+func nearest(text string, candidates []string) string {
+	best, found := len(text)/3+1, ""
+	for _, c := range candidates {
+		if d := edits(normalName(text), normalName(c)); d < best {
+			best, found = d, c
+		}
+	}
+	return found
+}
+
+// edits is the Levenshtein distance of two texts, in bytes.
+func edits(a, b string) int {
+	last := make([]int, len(b)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := range len(a) {
+		diagonal := last[0]
+		last[0] = i + 1
+		for j := range len(b) {
+			cost := diagonal
+			if a[i] != b[j] {
+				cost++
+			}
+			diagonal = last[j+1]
+			last[j+1] = min(cost, last[j]+1, diagonal+1)
+		}
+	}
+	return last[len(b)]
+}
