@@ -1,0 +1,114 @@
+package thermo
+
+import (
+	"fmt"
+	"math"
+	"sync"
+
+	"rimelog/thermo/internal/equilibrium"
+	"rimelog/thermo/internal/mixture"
+)
+
+// core holds everything about one refrigerant that is worked out from its
+// equations: built at first use, read-only afterwards, shared by goroutines.
+type core struct {
+	entry   *entry
+	model   func() (*model, error)
+	lines   func() (*lines, error)
+	offsets *offsets
+}
+
+// model is the equation of state at the nominal composition.
+type model struct {
+	mix        *mixture.Model
+	z          []float64 // mole fractions
+	m          float64   // molar mass, kg/mol
+	tMin, tMax float64   // K
+	pMax       float64   // Pa
+	pool       sync.Pool // of *mixture.Phase
+}
+
+// lines are the two saturation lines and the critical point.
+type lines struct {
+	bubble, dew *equilibrium.Line
+	tc, pc      float64
+}
+
+func newCore(e *entry) *core {
+	c := &core{entry: e}
+	c.model = sync.OnceValues(func() (*model, error) { return newModel(e) })
+	c.lines = sync.OnceValues(func() (*lines, error) { return newLines(c) })
+	c.offsets = newOffsets(c)
+	return c
+}
+
+func newModel(e *entry) (*model, error) {
+	names := make([]string, len(e.parts))
+	for i, p := range e.parts {
+		names[i] = p.Name
+	}
+	mix, err := mixture.New(names...)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", e.name, err)
+	}
+	md := &model{mix: mix, z: moleFractions(e.parts, mix), tMax: math.Inf(1), pMax: math.Inf(1)}
+	md.m = mix.MolarMass(md.z)
+	for i, f := range mix.Fluids {
+		md.tMin += md.z[i] * f.TMin
+		md.tMax = min(md.tMax, f.TMax)
+		md.pMax = min(md.pMax, f.PMax)
+	}
+	md.pool.New = func() any { return mixture.NewPhase(mix) }
+	return md, nil
+}
+
+// moleFractions converts the composition by mass.
+func moleFractions(parts []Component, mix *mixture.Model) []float64 {
+	z := make([]float64, len(parts))
+	var sum float64
+	for i, p := range parts {
+		z[i] = p.MassFraction / mix.Fluids[i].M
+		sum += z[i]
+	}
+	for i := range z {
+		z[i] /= sum
+	}
+	return z
+}
+
+// coldestReduced is the reduced temperature below which a blend's lines are
+// not traced: no plant works there, and the vapour has hardly any pressure.
+const coldestReduced = 0.5
+
+// lineStart is the temperature at which the saturation lines begin.
+func (m *model) lineStart() float64 {
+	if m.mix.Len() == 1 {
+		return m.tMin
+	}
+	ph := mixture.NewPhase(m.mix)
+	ph.At(m.z, m.tMin)
+	return max(m.tMin, min(coldestReduced*ph.TReducing(), 200))
+}
+
+func newLines(c *core) (*lines, error) {
+	m, err := c.model()
+	if err != nil {
+		return nil, err
+	}
+	l := &lines{}
+	low := m.lineStart()
+	if l.bubble, err = equilibrium.Trace(m.mix, equilibrium.Bubble, m.z, low); err != nil {
+		return nil, fmt.Errorf("%s: bubble line: %w", c.entry.name, err)
+	}
+	if l.dew, err = equilibrium.Trace(m.mix, equilibrium.Dew, m.z, low); err != nil {
+		return nil, fmt.Errorf("%s: dew line: %w", c.entry.name, err)
+	}
+	if f := m.mix.Fluids[0]; m.mix.Len() == 1 {
+		l.tc, l.pc = f.TCrit, f.PCrit
+		return l, nil
+	}
+	tb, pb := l.bubble.Critical()
+	td, pd := l.dew.Critical()
+	l.tc, l.pc = (tb+td)/2, (pb+pd)/2
+	return l, nil
+}
