@@ -125,7 +125,7 @@ func Period(from, to time.Time, zone *time.Location) string {
 
 // The average length of months and years in the Gregorian calendar.
 const (
-	year  = 365.2425 * 24 * time.Hour
+	year  = 31_556_952 * time.Second // 365.2425 days
 	month = year / 12
 )
 

@@ -1,0 +1,194 @@
+package cycle
+
+import (
+	"math"
+
+	"rimelog/pipeline/register"
+	"rimelog/thermo"
+)
+
+// A Circuit is what must be known of a system to work out its cycle.
+type Circuit struct {
+	System      register.System
+	Refrigerant *thermo.Refrigerant // nil where it is not known: what needs it is left out, with that reason
+
+	dew, bubble curve
+}
+
+// NewCircuit looks up the system's refrigerant. An unknown one is an error beside
+// a circuit that still gives what needs no refrigerant.
+func NewCircuit(s register.System) (*Circuit, error) {
+	c := &Circuit{System: s}
+	if s.RefrigerantName == "" {
+		return c, nil
+	}
+	r, err := thermo.Lookup(s.RefrigerantName)
+	if err != nil {
+		return c, err
+	}
+	c.Refrigerant = r
+	c.dew, c.bubble = newCurve(r.DewT), newCurve(r.BubbleT)
+	return c, nil
+}
+
+// A Lack is a quantity that could not be worked out in some rows.
+type Lack struct {
+	Quantity Quantity
+	Rows     int    // how many
+	First    int    // the first of them
+	Reason   string // why, for the first of them
+}
+
+// Derive fills in the derived quantities of every sample and returns what could
+// not be worked out. Gaps in what was measured are gaps in what follows, and no
+// Lack.
+func (c *Circuit) Derive(s *Columns) []Lack {
+	var lacks []Lack
+	note := func(l Lack) {
+		if l.Rows > 0 {
+			lacks = append(lacks, l)
+		}
+	}
+	s.Values[CondenserMedium] = s.first(c.condenserMedia())
+	s.Values[EvaporatorMedium] = s.first(c.evaporatorMedia())
+	note(c.saturation(s, Evaporating, SuctionPressure, &c.dew))
+	note(c.saturation(s, Condensing, DischargePressure, &c.dew))
+	difference(s, Superheat, s.suction(), Evaporating)
+	difference(s, DischargeSuperheat, DischargeTemp, Condensing)
+	difference(s, CondenserTD, Condensing, CondenserMedium)
+	difference(s, EvaporatorTD, EvaporatorMedium, Evaporating)
+	note(c.subcooling(s))
+	note(ratio(s))
+	note(sinkHeat(s))
+	return lacks
+}
+
+// condenserMedia lists the channels that may say what enters the condenser, best
+// first. A heat pump heats water, or the room.
+func (c *Circuit) condenserMedia() []Quantity {
+	if c.System.Kind.Heats() {
+		return []Quantity{SinkInlet, CondenserAirOn, RoomTemp}
+	}
+	return []Quantity{CondenserAirOn, SinkInlet, OutdoorTemp}
+}
+
+// evaporatorMedia lists the channels that may say what enters the evaporator,
+// best first. A heat pump takes its heat from outside.
+func (c *Circuit) evaporatorMedia() []Quantity {
+	if c.System.Kind.Heats() {
+		return []Quantity{SourceInlet, EvaporatorAirOn, OutdoorTemp}
+	}
+	return []Quantity{EvaporatorAirOn, SourceInlet, RoomTemp}
+}
+
+// suction is where superheat is read: at the compressor, or else where the
+// refrigerant leaves the evaporator.
+func (s *Columns) suction() Quantity {
+	if s.Has(SuctionTemp) {
+		return SuctionTemp
+	}
+	return OutletTemp
+}
+
+// condensate is the pressure that belongs to the liquid temperature.
+func (s *Columns) condensate() Quantity {
+	if s.Has(LiquidPressure) {
+		return LiquidPressure
+	}
+	return DischargePressure
+}
+
+func (s *Columns) first(choice []Quantity) []float64 {
+	for _, q := range choice {
+		if s.Has(q) {
+			return s.Values[q]
+		}
+	}
+	return nil
+}
+
+// column returns a column to fill for a derived quantity.
+func (s *Columns) column(q Quantity) []float64 {
+	s.Values[q] = make([]float64, s.Rows())
+	return s.Values[q]
+}
+
+func difference(s *Columns, q, above, below Quantity) {
+	if !s.Has(above) || !s.Has(below) {
+		return
+	}
+	a, b := s.Values[above], s.Values[below]
+	for i := range s.column(q) {
+		s.Values[q][i] = a[i] - b[i]
+	}
+}
+
+func (c *Circuit) saturation(s *Columns, q, pressure Quantity, line *curve) Lack {
+	lack := Lack{Quantity: q}
+	if !s.Has(pressure) {
+		return lack
+	}
+	if c.Refrigerant == nil {
+		return Lack{q, s.Rows(), 0, "the register does not name a refrigerant that is known"}
+	}
+	p := s.Values[pressure]
+	for i := range s.column(q) {
+		t, err := line.at(p[i])
+		s.Values[q][i] = t
+		lack.count(i, err)
+	}
+	return lack
+}
+
+func (l *Lack) count(row int, err error) {
+	if err == nil {
+		return
+	}
+	if l.Rows == 0 {
+		l.First, l.Reason = row, err.Error()
+	}
+	l.Rows++
+}
+
+func (c *Circuit) subcooling(s *Columns) Lack {
+	if !s.Has(LiquidTemp) {
+		return Lack{}
+	}
+	lack := c.saturation(s, Subcooling, s.condensate(), &c.bubble)
+	if s.Has(Subcooling) {
+		for i, t := range s.Values[LiquidTemp] {
+			s.Values[Subcooling][i] -= t
+		}
+	}
+	return lack
+}
+
+func ratio(s *Columns) Lack {
+	lack := Lack{Quantity: PressureRatio}
+	if !s.Has(SuctionPressure) || !s.Has(DischargePressure) {
+		return lack
+	}
+	low, high := s.Values[SuctionPressure], s.Values[DischargePressure]
+	for i := range s.column(PressureRatio) {
+		s.Values[PressureRatio][i] = high[i] / low[i]
+		if low[i] <= 0 {
+			s.Values[PressureRatio][i] = math.NaN()
+			lack.count(i, errVacuum)
+		}
+	}
+	return lack
+}
+
+func sinkHeat(s *Columns) Lack {
+	lack := Lack{Quantity: SinkHeat}
+	if !s.Has(SinkFlow) || !s.Has(SinkInlet) || !s.Has(SinkOutlet) {
+		return lack
+	}
+	flow, in, out := s.Values[SinkFlow], s.Values[SinkInlet], s.Values[SinkOutlet]
+	for i := range s.column(SinkHeat) {
+		kw, err := WaterHeat(flow[i], in[i], out[i])
+		s.Values[SinkHeat][i] = kw
+		lack.count(i, err)
+	}
+	return lack
+}

@@ -1,0 +1,106 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Use is how far a reading may be judged.
+type Use uint8
+
+// The uses of a reading.
+const (
+	Judged Use = iota // used for baseline and trend: solid
+	Spot              // too short for a window: hollow, with its uncertainty
+	Unused            // not comparable or not usable: a small cross
+)
+
+// A Reading is the value of a feature at one visit.
+type Reading struct {
+	At       time.Time
+	Measured float64 // as measured; NaN where it could not be worked out
+	Like     float64 // the same at the reference outdoor temperature; NaN where that is unknown
+	U        float64 // standard uncertainty; NaN where it is unknown
+	Outdoor  float64 // outdoor temperature, degrees C; NaN where it was not logged
+	Use      Use
+	Left     bool   // as left: after the intervention of the visit
+	Part     string // as found, as left, or whole
+	Note     string // why it is not judged, or empty
+}
+
+// A Line is what was known of a feature after the latest visit.
+type Line struct {
+	From, To        time.Time // first and last visit used
+	Level           float64   // fitted value at To, at the reference outdoor temperature
+	PerYear, Lo, Hi float64   // slope, per year, and its interval
+	PerOutdoor      float64   // how the feature moves with outdoor temperature
+	OutdoorRef      float64   // reference outdoor temperature
+}
+
+// hoursPerYear is the average length of a year in the Gregorian calendar.
+const hoursPerYear = 365.2425 * 24
+
+// at is the line with the given slope, turned about its middle.
+func (l Line) at(t time.Time, slope float64) float64 {
+	half := l.To.Sub(l.From) / 2
+	pivot := l.Level - l.PerYear*half.Hours()/hoursPerYear
+	return pivot + slope*t.Sub(l.From.Add(half)).Hours()/hoursPerYear
+}
+
+// A Course is one feature of a system over its visits.
+type Course struct {
+	ID, Name, Unit string
+	Finding, About string
+	Readings       []Reading // in order of time
+	LikeAt         float64   // reference outdoor temperature; NaN where the season is not taken out
+	Line           *Line     // nil where there is none
+	Suspected      *Span     // since when a finding suspects a change; nil for none
+	Events         []Event
+	Zone           *time.Location
+}
+
+// seasonOut tells whether the readings are drawn at equal outdoor temperature.
+func (c Course) seasonOut() bool { return !math.IsNaN(c.LikeAt) }
+
+// shown is what the chart draws: at equal outdoor temperature where that is known.
+func (c Course) shown(r Reading) float64 {
+	if c.seasonOut() && !math.IsNaN(r.Like) {
+		return r.Like
+	}
+	return r.Measured
+}
+
+// use is how the reading is drawn. Where the season is taken out, one without an
+// outdoor temperature cannot be compared with the others.
+func (c Course) use(r Reading) Use {
+	if r.Use == Judged && c.seasonOut() && math.IsNaN(r.Like) {
+		return Unused
+	}
+	return r.Use
+}
+
+// Draw returns the chart.
+func (c Course) Draw() (Chart, error) {
+	lo, hi := c.reach()
+	global, more := axes(timeAxis(lo, hi), c.Name+", "+c.Unit, c.extent())
+	f := newFigure(append(global, plot("62", "70"), zoom(), tip("item"))...)
+	f.shapes("uncertainty", "band", "measure-band", c.bands(), c.marks(lo, hi))
+	f.shapes("interval of the trend", "band", "drift-band", c.fan(), nil)
+	f.shapes("uncertainty of a spot", "whisker", "measure", c.whiskers(), nil)
+	f.line("trend", c.trend(), raw{"silent": true, "symbol": "none",
+		"lineStyle": raw{"color": css("drift"), "width": 2, "type": []any{7, 5}}})
+	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": 8, "showAllSymbol": true,
+		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
+	f.scatter("spot", c.single(Spot), raw{"symbol": "emptyCircle", "symbolSize": 10,
+		"itemStyle": raw{"color": css("measure")}})
+	f.scatter("not judged", c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
+		"itemStyle": raw{"color": css("unsure")}})
+	more["useUTC"] = true
+	option, err := f.encode(more)
+	if err != nil {
+		return Chart{}, fmt.Errorf("%s: %w", c.Name, err)
+	}
+	return Chart{ID: c.ID, Title: c.Name + " over the visits", Finding: c.Finding, About: c.About,
+		Group: "visits", Keys: c.keys(), Option: option, Table: c.table()}, nil
+}

@@ -1,0 +1,192 @@
+package chart
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"rimelog/analysis/report/say"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// cross marks what is not judged.
+const cross = "path://M-5,-4L-4,-5L0,-1L4,-5L5,-4L1,0L5,4L4,5L0,1L-4,5L-5,4L-1,0Z"
+
+// reach is the time from the first to the last thing to show, with a margin.
+func (c Course) reach() (lo, hi int64) {
+	var times []time.Time
+	for _, r := range c.Readings {
+		times = append(times, r.At)
+	}
+	for _, e := range c.Events {
+		times = append(times, e.At)
+	}
+	return reach(times, c.Zone)
+}
+
+// reach spans the times with a margin of a fiftieth, a day at least.
+func reach(times []time.Time, zone *time.Location) (lo, hi int64) {
+	for i, t := range times {
+		w := Wall(t, zone)
+		if i == 0 {
+			lo, hi = w, w
+		}
+		lo, hi = min(lo, w), max(hi, w)
+	}
+	margin := max((hi-lo)/50, (24 * time.Hour).Milliseconds())
+	return lo - margin, hi + margin
+}
+
+func (c Course) extent() (e extent) {
+	for _, r := range c.Readings {
+		v := c.shown(r)
+		e.show(v)
+		if c.use(r) != Unused {
+			e.show(v-2*r.U, v+2*r.U)
+		}
+	}
+	if c.Line != nil {
+		e.show(c.Line.at(c.Line.From, c.Line.PerYear), c.Line.Level)
+	}
+	return e
+}
+
+// stretches are the runs of judged readings without a gap or a new baseline between.
+func (c Course) stretches() [][]Reading {
+	judged := c.of(Judged)
+	times := make([]int64, len(judged))
+	for i, r := range judged {
+		times[i] = r.At.UnixMilli()
+	}
+	var out [][]Reading
+	for _, s := range segments(times, func(i int) bool { return !math.IsNaN(c.shown(judged[i])) }) {
+		out = append(out, c.cut(judged[s[0]:s[1]])...)
+	}
+	return out
+}
+
+// cut parts readings where a new baseline starts.
+func (c Course) cut(rs []Reading) (out [][]Reading) {
+	start := 0
+	for i := 1; i < len(rs); i++ {
+		if rs[i].Left || c.reset(rs[i-1].At, rs[i].At) {
+			out = append(out, rs[start:i])
+			start = i
+		}
+	}
+	return append(out, rs[start:])
+}
+
+func (c Course) reset(after, until time.Time) bool {
+	for _, e := range c.Events {
+		if e.Reset && e.At.After(after) && !e.At.After(until) {
+			return true
+		}
+	}
+	return false
+}
+
+func (c Course) of(u Use) (out []Reading) {
+	for _, r := range c.Readings {
+		if c.use(r) == u {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// bands are the uncertainties of judged readings, one polygon for each stretch.
+func (c Course) bands() (out []opts.CustomData) {
+	for _, s := range c.stretches() {
+		var flat []any
+		for _, r := range s {
+			if v := c.shown(r); !math.IsNaN(r.U) {
+				flat = append(flat, Wall(r.At, c.Zone), num(v-2*r.U), num(v+2*r.U))
+			}
+		}
+		if len(flat) > 3 {
+			out = append(out, opts.CustomData{Value: flat})
+		}
+	}
+	return out
+}
+
+// whiskers are the uncertainties of readings that stand alone.
+func (c Course) whiskers() (out []opts.CustomData) {
+	alone := c.of(Spot)
+	for _, s := range c.stretches() {
+		if len(s) == 1 {
+			alone = append(alone, s[0])
+		}
+	}
+	for _, r := range alone {
+		if v := c.shown(r); !math.IsNaN(v) && !math.IsNaN(r.U) {
+			out = append(out, opts.CustomData{Value: []any{Wall(r.At, c.Zone), num(v - 2*r.U), num(v + 2*r.U)}})
+		}
+	}
+	return out
+}
+
+// fan is the interval of the trend's slope, turned about the middle of its visits.
+func (c Course) fan() []opts.CustomData {
+	l := c.Line
+	if l == nil || math.IsNaN(l.Lo) || math.IsNaN(l.Hi) {
+		return nil
+	}
+	var flat []any
+	for _, t := range []time.Time{l.From, l.From.Add(l.To.Sub(l.From) / 2), l.To} {
+		flat = append(flat, Wall(t, c.Zone), num(l.at(t, l.Lo)), num(l.at(t, l.Hi)))
+	}
+	return []opts.CustomData{{Value: flat}}
+}
+
+func (c Course) trend() []opts.LineData {
+	if c.Line == nil {
+		return nil
+	}
+	return []opts.LineData{
+		{Value: pair(Wall(c.Line.From, c.Zone), c.Line.at(c.Line.From, c.Line.PerYear))},
+		{Value: pair(Wall(c.Line.To, c.Zone), c.Line.Level)},
+	}
+}
+
+// solid are the judged readings, with an empty point between stretches.
+func (c Course) solid() (out []opts.LineData) {
+	for i, s := range c.stretches() {
+		if i > 0 {
+			out = append(out, opts.LineData{Value: pair(Wall(s[0].At, c.Zone), math.NaN())})
+		}
+		for _, r := range s {
+			d := opts.LineData{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), c.shown(r))}
+			if r.Left {
+				d.Symbol = "rect"
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func (c Course) single(u Use) (out []opts.ScatterData) {
+	for _, r := range c.of(u) {
+		if v := c.shown(r); !math.IsNaN(v) {
+			out = append(out, opts.ScatterData{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), v)})
+		}
+	}
+	return out
+}
+
+// text is what is read out and shown at a point.
+func (c Course) text(r Reading) string {
+	parts := []string{say.Minute(r.At, c.Zone), say.PlusMinus(c.shown(r), r.U, 1, c.Unit)}
+	if c.seasonOut() && !math.IsNaN(r.Like) {
+		parts[1] += " at " + say.With(say.Number(c.LikeAt, 0), "°C") + " outdoors (measured " + say.With(say.Number(r.Measured, 1), c.Unit) + ")"
+	}
+	for _, more := range []string{r.Part, r.Note} {
+		if more != "" && more != "whole" {
+			parts = append(parts, more)
+		}
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,105 @@
+package chart
+
+import (
+	"math"
+	"unicode/utf8"
+
+	"rimelog/analysis/report/say"
+)
+
+// marks are the events and the suspected stretch, laid over a series.
+func (c Course) marks(lo, hi int64) raw {
+	over := raw{}
+	if lines := c.eventLines(lo, hi); len(lines) > 0 {
+		over["markLine"] = raw{"symbol": []any{"none", "none"}, "silent": true, "animation": false, "data": lines}
+	}
+	if c.Suspected != nil {
+		over["markArea"] = raw{"silent": true, "itemStyle": raw{"color": css("drift-tint")}, "data": []any{[]any{
+			raw{"xAxis": Wall(c.Suspected.From, c.Zone)}, raw{"xAxis": Wall(c.Suspected.To, c.Zone)},
+		}}}
+	}
+	return over
+}
+
+// eventLines are the events, their texts in two rows above the plot by turns.
+func (c Course) eventLines(lo, hi int64) (out []any) {
+	for i, e := range c.Events {
+		at := Wall(e.At, c.Zone)
+		align, dash := "left", []any{2, 3}
+		if 3*(at-lo) > 2*(hi-lo) {
+			align = "right"
+		}
+		style := raw{"color": css("event"), "width": 1, "type": dash}
+		if e.Reset {
+			style = raw{"color": css("event"), "width": 1.5, "type": "solid"}
+		}
+		out = append(out, raw{"xAxis": at, "lineStyle": style, "label": raw{
+			"formatter": short(e.Text, 30), "position": "end", "rotate": 0, "align": align,
+			"color": css("event"), "offset": []any{0, -2 - 14*(i%2)},
+		}})
+	}
+	return out
+}
+
+// short cuts a text to n characters.
+func short(s string, n int) string {
+	if utf8.RuneCountInString(s) <= n {
+		return s
+	}
+	return string([]rune(s)[:n-1]) + "…"
+}
+
+// keys explains the marks that the chart has, and only those.
+func (c Course) keys() (out []Key) {
+	add := func(there bool, mark, text string) {
+		if there {
+			out = append(out, Key{mark, text})
+		}
+	}
+	add(len(c.of(Judged)) > 0, "dot", "judged visit")
+	add(c.hasLeft(), "square", "as left, after the intervention")
+	add(len(c.bands()) > 0, "band", "about 95 % uncertainty")
+	add(len(c.of(Spot)) > 0, "ring", "spot: too short to be judged, with its uncertainty")
+	add(len(c.of(Unused)) > 0, "cross", "not judged")
+	add(c.Line != nil, "dash", "trend, with the interval of its slope")
+	add(c.Suspected != nil, "tint", "change suspected")
+	add(len(c.Events) > 0, "event", "event; a solid line starts a new baseline")
+	return out
+}
+
+func (c Course) hasLeft() bool {
+	for _, r := range c.Readings {
+		if r.Left && c.use(r) == Judged {
+			return true
+		}
+	}
+	return false
+}
+
+// uses in words.
+var useWords = [...]string{Judged: "judged", Spot: "spot", Unused: "not judged"}
+
+func (c Course) table() Table {
+	t := Table{Caption: c.Name + " at each visit, uncertainties about 95 %",
+		Head: []string{"Visit", "Part", "Measured, " + c.Unit, "Outdoors, °C", "Use", "Note"}}
+	if c.seasonOut() {
+		t.Head = append(t.Head[:3:3], append([]string{"At " + say.Number(c.LikeAt, 0) + " °C outdoors, " + c.Unit}, t.Head[3:]...)...)
+	}
+	for _, r := range c.Readings {
+		row := []string{say.Minute(r.At, c.Zone), r.Part, say.PlusMinus(r.Measured, r.U, 1, "")}
+		if c.seasonOut() {
+			like := math.NaN()
+			if c.use(r) != Unused {
+				like = r.Like
+			}
+			row = append(row, say.Number(like, 1))
+		}
+		t.Rows = append(t.Rows, append(row, say.Number(r.Outdoor, 1), useWords[c.use(r)], r.Note))
+	}
+	for _, e := range c.Events {
+		row := make([]string, len(t.Head))
+		row[0], row[1], row[len(row)-1] = say.Minute(e.At, c.Zone), "event", e.Text
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}

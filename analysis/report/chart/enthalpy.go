@@ -1,0 +1,152 @@
+package chart
+
+import (
+	"fmt"
+	"strconv"
+
+	"rimelog/analysis/report/say"
+
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// A State is a point of the pressure-enthalpy diagram.
+type State struct {
+	Enthalpy float64 // kJ/kg
+	Pressure float64 // bar, absolute
+	Name     string  // what the point is: "1 suction gas"; empty for a point between
+}
+
+// A Cycle is the states of one visit in the order of the flow. Where the
+// discharge temperature is not known it is open between suction and condenser.
+type Cycle struct {
+	Name   string
+	States []State
+	Closed bool
+}
+
+// An Enthalpy is the pressure-enthalpy diagram of a refrigerant with cycles in it.
+type Enthalpy struct {
+	ID, Finding, About string
+	Refrigerant        string
+	Liquid, Vapour     []State // saturation lines, upwards
+	Reference, Latest  *Cycle  // nil where there is none
+}
+
+// Draw returns the chart.
+func (e Enthalpy) Draw() (Chart, error) {
+	x, y := e.extents()
+	ticks := y.decades()
+	lo, hi, step := x.round()
+	f := newFigure(
+		charts.WithXAxisOpts(opts.XAxis{Name: "Specific enthalpy, kJ/kg", Type: "value", NameLocation: "middle", NameGap: 30, Min: num(lo), Max: num(hi)}),
+		charts.WithYAxisOpts(opts.YAxis{Name: "Pressure, bar absolute", Type: "log", NameLocation: "end", Min: num(ticks[0]), Max: num(ticks[len(ticks)-1])}),
+		plot("34", "52"), tip("item"))
+	keys := e.addDome(f)
+	keys = append(keys, e.add(f, e.Reference, "reference", "line-ref", "solid", "emptyCircle")...)
+	keys = append(keys, e.add(f, e.Latest, "measure", "line-dots", []any{7, 4}, "circle")...)
+	option, err := f.encode(raw{"xAxis": []any{raw{"interval": num(step)}}, "yAxis": []any{logAxis(ticks)}})
+	if err != nil {
+		return Chart{}, fmt.Errorf("pressure-enthalpy diagram: %w", err)
+	}
+	return Chart{ID: e.ID, Title: "Pressure-enthalpy diagram, " + e.Refrigerant, Finding: e.Finding, About: e.About,
+		Keys: keys, Option: option, Table: e.table()}, nil
+}
+
+// logAxis labels a logarithmic axis with the given figures; the engine's own
+// labels would be the powers of ten only.
+func logAxis(ticks []float64) raw {
+	var at []any
+	for _, t := range ticks {
+		at = append(at, num(t))
+	}
+	return raw{
+		"axisLabel": raw{"customValues": at}, "axisTick": raw{"customValues": at},
+		"axisLine": raw{"onZero": false}, "splitLine": raw{"show": false},
+		"nameTextStyle": raw{"align": "left", "padding": []any{0, 0, 4, -36}},
+	}
+}
+
+// extents frames the cycles, with as much of the dome as is near them.
+func (e Enthalpy) extents() (x, y extent) {
+	for _, c := range []*Cycle{e.Reference, e.Latest} {
+		if c == nil {
+			continue
+		}
+		for _, s := range c.States {
+			x.show(s.Enthalpy)
+			y.show(s.Pressure)
+		}
+	}
+	room := 0.12 * (x.hi - x.lo)
+	x.show(x.lo-room, x.hi+room)
+	y.show(y.lo*0.7, y.hi*1.5)
+	for _, s := range append(append([]State(nil), e.Liquid...), e.Vapour...) {
+		if s.Pressure >= y.lo && s.Pressure <= y.hi {
+			x.show(s.Enthalpy)
+		}
+	}
+	return x, y
+}
+
+func (e Enthalpy) addDome(f *figure) []Key {
+	for _, side := range []struct {
+		name   string
+		states []State
+	}{{"saturated liquid (bubble)", e.Liquid}, {"saturated vapour (dew)", e.Vapour}} {
+		f.line(side.name, points(side.states), raw{"silent": true, "symbol": "none", "clip": true,
+			"lineStyle": raw{"color": css("ink-2"), "width": 1.25}})
+	}
+	if len(e.Liquid)+len(e.Vapour) == 0 {
+		return nil
+	}
+	return []Key{{"line-thin", "saturation: bubble line left, dew line right"}}
+}
+
+func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, symbol string) []Key {
+	if c == nil {
+		return nil
+	}
+	states := c.States
+	if c.Closed {
+		states = append(states[:len(states):len(states)], states[0])
+	}
+	f.line(c.Name, points(states), raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(colour), "width": 2, "type": kind}})
+	var named []opts.ScatterData
+	for _, s := range c.States {
+		if s.Name != "" {
+			named = append(named, opts.ScatterData{Name: c.Name + ", " + s.text(), Value: s.pair()})
+		}
+	}
+	f.scatter(c.Name, named, raw{"symbol": symbol, "symbolSize": 9, "itemStyle": raw{"color": css(colour), "borderWidth": 2}})
+	return []Key{{mark, c.Name}}
+}
+
+func (s State) pair() []any { return []any{num(s.Enthalpy), num(s.Pressure)} }
+
+func (s State) text() string {
+	return s.Name + ": " + say.With(say.Number(s.Enthalpy, 1), "kJ/kg") + ", " + say.With(say.Number(s.Pressure, 2), "bar absolute")
+}
+
+func points(states []State) []opts.LineData {
+	out := make([]opts.LineData, len(states))
+	for i, s := range states {
+		out[i] = opts.LineData{Value: s.pair()}
+	}
+	return out
+}
+
+func (e Enthalpy) table() Table {
+	t := Table{Caption: "States of the cycles", Head: []string{"Visit", "State", "Enthalpy, kJ/kg", "Pressure, bar absolute"}}
+	for _, c := range []*Cycle{e.Reference, e.Latest} {
+		if c == nil {
+			continue
+		}
+		for _, s := range c.States {
+			if s.Name != "" {
+				t.Rows = append(t.Rows, []string{c.Name, s.Name, say.Number(s.Enthalpy, 1), strconv.FormatFloat(s.Pressure, 'f', 2, 64)})
+			}
+		}
+	}
+	return t
+}

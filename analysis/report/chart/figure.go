@@ -1,0 +1,85 @@
+package chart
+
+import (
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// figure collects the series of a chart, in drawing order, and what is laid over each.
+type figure struct {
+	base     *charts.Line
+	overlays []any
+}
+
+func newFigure(global ...charts.GlobalOpts) *figure {
+	f := &figure{base: charts.NewLine()}
+	f.base.SetGlobalOptions(append(global, charts.WithAnimation(false))...)
+	return f
+}
+
+func (f *figure) add(s charts.Overlaper, over raw) {
+	f.base.Overlap(s)
+	f.overlays = append(f.overlays, merge(raw{"z": len(f.overlays) + 1}, over))
+}
+
+func (f *figure) line(name string, data []opts.LineData, over raw) {
+	s := charts.NewLine()
+	s.AddSeries(name, data)
+	f.add(s, over)
+}
+
+func (f *figure) scatter(name string, data []opts.ScatterData, over raw) {
+	s := charts.NewScatter()
+	s.AddSeries(name, data)
+	f.add(s, over)
+}
+
+// shapes adds figures that a function of the page's script draws: a band (one
+// polygon for each item, as time, low, high and so on) or a whisker.
+func (f *figure) shapes(name, draw, colour string, data []opts.CustomData, over raw) {
+	s := charts.NewCustom()
+	s.AddSeries(name, data)
+	f.add(s, merge(raw{"renderItem": fn(draw), "silent": true, "itemStyle": raw{"color": css(colour)}}, over).(raw))
+}
+
+func (f *figure) encode(over raw) ([]byte, error) {
+	return encode(f.base, merge(raw{"series": f.overlays}, over).(raw))
+}
+
+// axes names both axes, the y axis with round ends; more is what goes over the options.
+func axes(x charts.GlobalOpts, name string, e extent) (global []charts.GlobalOpts, more raw) {
+	lo, hi, step := e.round()
+	y := charts.WithYAxisOpts(opts.YAxis{
+		Name: name, Type: "value", NameLocation: "end", Min: num(lo), Max: num(hi),
+	})
+	return []charts.GlobalOpts{x, y}, raw{"yAxis": []any{raw{
+		"interval":      num(step),
+		"nameTextStyle": raw{"align": "left", "padding": []any{0, 0, 4, -36}},
+	}}}
+}
+
+// timeAxis is the x axis of charts over time, in the wall clock's time.
+func timeAxis(lo, hi int64) charts.GlobalOpts {
+	return charts.WithXAxisOpts(opts.XAxis{
+		Type: "time", Min: lo, Max: hi,
+		AxisLabel: &opts.AxisLabel{HideOverlap: opts.Bool(true)},
+		AxisLine:  &opts.AxisLine{OnZero: opts.Bool(false)},
+		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
+	})
+}
+
+// plot is the room that the axes leave for the marks, in pixels.
+func plot(top, bottom string) charts.GlobalOpts {
+	return charts.WithGridOpts(opts.Grid{Left: "46", Right: "18", Top: top, Bottom: bottom})
+}
+
+// tip shows the text of the point under the pointer, or of all points at one time.
+func tip(trigger string) charts.GlobalOpts {
+	return charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: trigger})
+}
+
+// zoom is the slider below charts over time. Zooming filters nothing: marks that
+// reach out of sight stay whole.
+func zoom() charts.GlobalOpts {
+	return charts.WithDataZoomOpts(opts.DataZoom{Type: "slider", End: 100, FilterMode: "none"})
+}

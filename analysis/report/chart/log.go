@@ -1,0 +1,161 @@
+package chart
+
+import (
+	"fmt"
+	"time"
+
+	"rimelog/analysis/report/say"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// MaxPoints is how many points a trace of a log may have in a page.
+const MaxPoints = 1600
+
+// A Channel is one logged quantity.
+type Channel struct {
+	Name   string // "suction gas"
+	Times  []time.Time
+	Values []float64 // NaN for a gap
+}
+
+// A Shade is a stretch of the log that was judged, or was not.
+type Shade struct {
+	Span
+	Grade string // "steady", "oscillating" or "excluded"
+}
+
+// A Log is the channels of one unit over one visit.
+type Log struct {
+	ID, Title, Finding, About string
+	Unit                      string // as on the axis: "°C", "bar absolute"
+	Quantity                  string // "Temperature"
+	Channels                  []Channel
+	Shades                    []Shade
+	Zone                      *time.Location
+}
+
+// strokes tell the channels apart by colour and by dash.
+var strokes = []struct {
+	colour, mark string
+	dash         any
+}{
+	{"trace-1", "trace-1", "solid"}, {"trace-2", "trace-2", []any{8, 3}}, {"trace-3", "trace-3", []any{2, 3}},
+	{"trace-4", "trace-4", []any{8, 3, 2, 3}}, {"trace-5", "trace-5", []any{14, 4}}, {"trace-6", "trace-6", []any{4, 4}},
+}
+
+// Draw returns the chart.
+func (l Log) Draw() (Chart, error) {
+	var e extent
+	var times []int64
+	traces := make([]Trace, len(l.Channels))
+	for i, c := range l.Channels {
+		traces[i] = c.trace(l.Zone)
+		e.show(c.Values...)
+		times = append(times, traces[i].Times...)
+	}
+	lo, hi := ends(times)
+	global, more := axes(timeAxis(lo, hi), l.Quantity+", "+l.Unit, e)
+	f := newFigure(append(global, plot("34", "70"), zoom(), tip("axis"))...)
+	keys := l.addTraces(f, traces)
+	more["useUTC"] = true
+	option, err := f.encode(more)
+	if err != nil {
+		return Chart{}, fmt.Errorf("%s: %w", l.Title, err)
+	}
+	return Chart{ID: l.ID, Title: l.Title, Finding: l.Finding, About: l.about(traces), Group: "log",
+		Keys: append(keys, l.shadeKeys()...), Option: option, Table: l.table()}, nil
+}
+
+func (c Channel) trace(zone *time.Location) Trace {
+	t := Trace{Times: make([]int64, len(c.Times)), Values: c.Values}
+	if len(c.Times) == 0 {
+		return t
+	}
+	// One offset for the whole log: its wall clock does not jump within it.
+	offset := Wall(c.Times[0], zone) - c.Times[0].UnixMilli()
+	for i, at := range c.Times {
+		t.Times[i] = at.UnixMilli() + offset
+	}
+	return t
+}
+
+func ends(times []int64) (lo, hi int64) {
+	for i, t := range times {
+		if i == 0 {
+			lo, hi = t, t
+		}
+		lo, hi = min(lo, t), max(hi, t)
+	}
+	return lo, max(hi, lo+1000)
+}
+
+func (l Log) addTraces(f *figure, traces []Trace) (keys []Key) {
+	for i, t := range traces {
+		s := strokes[i%len(strokes)]
+		over := raw{"symbol": "none", "lineStyle": raw{"color": css(s.colour), "width": 1.75, "type": s.dash}, "itemStyle": raw{"color": css(s.colour)}}
+		if i == 0 {
+			over["markArea"] = raw{"silent": true, "data": l.areas()}
+		}
+		thin := t.Thin(MaxPoints)
+		data := make([]opts.LineData, len(thin.Times))
+		for k := range thin.Times {
+			data[k] = opts.LineData{Value: pair(thin.Times[k], thin.Values[k])}
+		}
+		f.line(l.Channels[i].Name, data, over)
+		keys = append(keys, Key{s.mark, l.Channels[i].Name})
+	}
+	return keys
+}
+
+func (l Log) areas() []any {
+	out := []any{}
+	for _, s := range l.Shades {
+		out = append(out, []any{
+			raw{"xAxis": Wall(s.From, l.Zone), "itemStyle": raw{"color": css("shade-" + s.Grade)}},
+			raw{"xAxis": Wall(s.To, l.Zone)},
+		})
+	}
+	return out
+}
+
+func (l Log) shadeKeys() (keys []Key) {
+	seen := map[string]bool{}
+	for _, s := range l.Shades {
+		if !seen[s.Grade] {
+			seen[s.Grade] = true
+			keys = append(keys, Key{"shade-" + s.Grade, gradeText[s.Grade]})
+		}
+	}
+	return keys
+}
+
+var gradeText = map[string]string{
+	"steady":      "steady: judged",
+	"oscillating": "oscillating about a constant mean: judged",
+	"excluded":    "excluded: not steady",
+}
+
+// about adds how many points are drawn where that is not all of them.
+func (l Log) about(traces []Trace) string {
+	shown, total := 0, 0
+	for _, t := range traces {
+		shown += len(t.Thin(MaxPoints).Times)
+		total += len(t.Times)
+	}
+	if shown >= total {
+		return l.About
+	}
+	return l.About + " " + say.Thousands(int64(shown)) + " of " + say.Thousands(int64(total)) +
+		" points are drawn: the lowest and the highest of each short stretch, so no peak is lost."
+}
+
+// table sums the channels up: a log's samples are in the dataset, not in the page.
+func (l Log) table() Table {
+	t := Table{Caption: "The channels of the log, " + l.Unit, Head: []string{"Channel", "Samples", "Lowest", "Mean", "Highest"}}
+	for _, c := range l.Channels {
+		lo, mean, hi, n := sum(c.Values)
+		t.Rows = append(t.Rows, []string{c.Name, say.Thousands(int64(n)), say.Number(lo, 2), say.Number(mean, 2), say.Number(hi, 2)})
+	}
+	return t
+}

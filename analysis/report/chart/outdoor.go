@@ -1,0 +1,143 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"rimelog/analysis/report/say"
+
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+)
+
+// quarters are the seasons by their months: right on both halves of the globe.
+// Each has its own colour and its own shape.
+var quarters = [4]struct{ text, colour, symbol, mark string }{
+	{"December to February", "season-1", "diamond", "diamond"},
+	{"March to May", "season-2", "triangle", "triangle"},
+	{"June to August", "season-3", "circle", "dot-3"},
+	{"September to November", "season-4", "rect", "square-4"},
+}
+
+func (c Course) quarter(r Reading) int { return int(r.At.In(c.Zone).Month()) % 12 / 3 }
+
+// DrawOutdoor returns the chart of the feature against outdoor temperature: like
+// is compared with like where points of one temperature stand above each other.
+func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
+	var x, y extent
+	for _, r := range c.Readings {
+		if c.plain(r) {
+			x.show(r.Outdoor)
+			y.show(r.Measured)
+		}
+	}
+	lo, hi, _ := x.round()
+	for _, side := range c.sides() {
+		y.show(side.at(x.lo), side.at(x.hi))
+	}
+	global, more := axes(charts.WithXAxisOpts(opts.XAxis{
+		Name: "Outdoor temperature, °C", Type: "value", NameLocation: "middle", NameGap: 30,
+		Min: num(lo), Max: num(hi), AxisLine: &opts.AxisLine{OnZero: opts.Bool(false)},
+	}), c.Name+", "+c.Unit, y)
+	f := newFigure(append(global, plot("34", "52"), tip("item"))...)
+	keys := c.addSides(f, x)
+	keys = append(keys, c.addQuarters(f)...)
+	keys = append(keys, c.addLatest(f)...)
+	option, err := f.encode(more)
+	if err != nil {
+		return Chart{}, fmt.Errorf("%s against outdoor temperature: %w", c.Name, err)
+	}
+	return Chart{ID: id, Title: c.Name + " against outdoor temperature", Finding: finding, About: about,
+		Keys: keys, Option: option, Table: c.outdoorTable()}, nil
+}
+
+// plain tells whether a reading can stand in the chart.
+func (c Course) plain(r Reading) bool {
+	return r.Use != Unused && !math.IsNaN(r.Outdoor) && !math.IsNaN(r.Measured)
+}
+
+// HasOutdoor tells whether there is anything to draw against outdoor temperature.
+func (c Course) HasOutdoor() bool {
+	for _, r := range c.Readings {
+		if c.plain(r) {
+			return true
+		}
+	}
+	return false
+}
+
+// side is what the feature should be at an outdoor temperature, at one time.
+type side struct {
+	name, colour, mark string
+	kind               any
+	at                 func(outdoor float64) float64
+}
+
+// sides are the fit at its first visit and at its latest; none without a fit.
+func (c Course) sides() []side {
+	l := c.Line
+	if l == nil || math.IsNaN(l.PerOutdoor) || math.IsNaN(l.OutdoorRef) {
+		return nil
+	}
+	at := func(level float64) func(float64) float64 {
+		return func(t float64) float64 { return level + l.PerOutdoor*(t-l.OutdoorRef) }
+	}
+	return []side{
+		{"as it was on " + say.Day(l.From, c.Zone), "reference", "line-ref", "solid", at(l.at(l.From, l.PerYear))},
+		{"as it is on " + say.Day(l.To, c.Zone), "drift", "dash", []any{7, 5}, at(l.Level)},
+	}
+}
+
+func (c Course) addSides(f *figure, x extent) (keys []Key) {
+	for _, s := range c.sides() {
+		f.line(s.name, []opts.LineData{
+			{Value: []any{num(x.lo), num(s.at(x.lo))}}, {Value: []any{num(x.hi), num(s.at(x.hi))}},
+		}, raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(s.colour), "width": 2, "type": s.kind}})
+		keys = append(keys, Key{s.mark, s.name})
+	}
+	return keys
+}
+
+func (c Course) addQuarters(f *figure) (keys []Key) {
+	for i, q := range quarters {
+		var data []opts.ScatterData
+		for _, r := range c.Readings {
+			if c.plain(r) && c.quarter(r) == i {
+				data = append(data, opts.ScatterData{Name: c.outdoorText(r), Value: []any{num(r.Outdoor), num(r.Measured)}})
+			}
+		}
+		if len(data) > 0 {
+			f.scatter(q.text, data, raw{"symbol": q.symbol, "symbolSize": 10, "itemStyle": raw{"color": css(q.colour), "opacity": 0.8}})
+			keys = append(keys, Key{q.mark, q.text})
+		}
+	}
+	return keys
+}
+
+// addLatest rings the latest reading.
+func (c Course) addLatest(f *figure) []Key {
+	for i := len(c.Readings) - 1; i >= 0; i-- {
+		if r := c.Readings[i]; c.plain(r) {
+			f.scatter("latest", []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}},
+				raw{"silent": true, "symbol": "emptyCircle", "symbolSize": 19, "itemStyle": raw{"color": css("ink"), "borderWidth": 1.5}})
+			return []Key{{"ring-ink", "latest visit, " + say.Day(r.At, c.Zone)}}
+		}
+	}
+	return nil
+}
+
+func (c Course) outdoorText(r Reading) string {
+	return say.Day(r.At, c.Zone) + ": " + say.PlusMinus(r.Measured, r.U, 1, c.Unit) + " at " + say.With(say.Number(r.Outdoor, 1), "°C")
+}
+
+func (c Course) outdoorTable() Table {
+	t := Table{Caption: c.Name + " and outdoor temperature of each visit",
+		Head: []string{"Visit", "Months", "Outdoors, °C", c.Name + ", " + c.Unit}}
+	for _, r := range c.Readings {
+		if c.plain(r) {
+			t.Rows = append(t.Rows, []string{say.Day(r.At, c.Zone), quarters[c.quarter(r)].text,
+				say.Number(r.Outdoor, 1), say.PlusMinus(r.Measured, r.U, 1, "")})
+		}
+	}
+	return t
+}
