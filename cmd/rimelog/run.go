@@ -1,0 +1,112 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"path/filepath"
+	"time"
+
+	"rimelog/analysis"
+	"rimelog/analysis/report"
+	"rimelog/ingest"
+	"rimelog/pipeline"
+	"rimelog/pipeline/local"
+)
+
+// stages says which parts of the job a command does.
+type stages struct{ ingest, analyse, report bool }
+
+func runCommand() command {
+	return stageCommand("run", stages{true, true, true}, "does the whole job: reads new uploads, analyses, writes the report",
+		`Reads what is new below uploads/ and register/, works out windows, visits, trends and
+findings of the systems it touches, and draws the report. What did not change is not
+done again; a run that was killed is simply run again. Open report/index.html after it.`)
+}
+
+func ingestCommand() command {
+	return stageCommand("ingest", stages{ingest: true}, "only reads new uploads into the dataset",
+		`Reads what is new below uploads/ and register/ into dataset/samples and dataset/extras.`)
+}
+
+func analyseCommand() command {
+	return stageCommand("analyse", stages{analyse: true}, "only works out windows, visits, trends and findings",
+		`Works on what ingest left in the dataset.`)
+}
+
+func reportCommand() command {
+	return stageCommand("report", stages{report: true}, "only draws the report",
+		`Draws report/ from what analyse left in the dataset.`)
+}
+
+func stageCommand(name string, s stages, short, long string) command {
+	return command{
+		name: name, short: short, long: long,
+		setup: func(fs *flag.FlagSet) action {
+			var w where
+			w.flags(fs)
+			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
+			return func(ctx context.Context, out *console, _ []string) error {
+				on, err := day("as-of", *asOf)
+				if err != nil {
+					return err
+				}
+				return w.locked(ctx, name, func(ws *workspace) error {
+					return ws.run(ctx, out, s, on, local.Runner{Workers: w.workers})
+				})
+			}
+		},
+	}
+}
+
+// run does the stages, tells what came out, and says with its error whether
+// something was left out.
+func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.Time, r pipeline.Runner) error {
+	bar := newProgress(out.err)
+	tally, err := ws.do(ctx, s, asOf, r, bar.hooks())
+	bar.close()
+	if err != nil {
+		return err
+	}
+	sum, err := summarise(ctx, ws.data, tally)
+	if err != nil {
+		return err
+	}
+	ws.tell(out, sum, tally, s)
+	if sum.LeftOut > 0 {
+		return errLeftOut
+	}
+	return nil
+}
+
+// do recovers what a killed run left, then does the rounds of the stages.
+func (ws *workspace) do(ctx context.Context, s stages, asOf time.Time, r pipeline.Runner, h pipeline.Hooks) (pipeline.Tally, error) {
+	if err := ws.data.Recover(ctx); err != nil {
+		return pipeline.Tally{}, err
+	}
+	return pipeline.Run(ctx, ws.rounds(s, asOf), r, h)
+}
+
+func (ws *workspace) rounds(s stages, asOf time.Time) (rounds []pipeline.Round) {
+	if s.ingest {
+		rounds = append(rounds, ingest.NewStage(ws.data, ws.store, ws.register, ws.options.Ingest).Rounds()...)
+	}
+	if s.analyse {
+		rounds = append(rounds, analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf).Rounds()...)
+	}
+	if s.report {
+		rounds = append(rounds, report.NewStage(ws.data, ws.register, ws.options.Report).Rounds()...)
+	}
+	return rounds
+}
+
+func (ws *workspace) tell(out *console, sum summary, tally pipeline.Tally, s stages) {
+	if out.json {
+		out.print(sum)
+		return
+	}
+	page := ""
+	if s.report {
+		page = filepath.Join(ws.folder, "report", "index.html")
+	}
+	sum.print(out, tally, page)
+}

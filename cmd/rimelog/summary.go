@@ -1,0 +1,174 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// A summary is what a run tells of itself, as text or as one JSON object.
+type summary struct {
+	Uploads  int            `json:"uploads"`
+	ByStatus map[string]int `json:"uploads_by_status"`
+	Samples  int64          `json:"samples"`
+	Systems  int            `json:"systems"`
+	Findings int            `json:"findings"` // open ones
+	LeftOut  int            `json:"left_out"`
+	Jobs     map[string]int `json:"jobs"`      // done in this run, by step
+	Skipped  map[string]int `json:"unchanged"` // results that were there already, by step
+	Laws     lawsJSON       `json:"laws"`
+
+	open    []table.Finding
+	leftOut []table.Problem
+}
+
+// summarise reads what the newest generations hold.
+func summarise(ctx context.Context, data *dataset.Dataset, t pipeline.Tally) (summary, error) {
+	s := summary{ByStatus: map[string]int{}, Jobs: t.Done, Skipped: t.Skipped}
+	if err := s.countSamples(ctx, data); err != nil {
+		return s, err
+	}
+	uploads, err := rows[table.Upload](ctx, data, table.Uploads())
+	if err != nil {
+		return s, err
+	}
+	s.countUploads(uploads)
+	findings, err := rows[table.Finding](ctx, data, table.Findings())
+	if err != nil {
+		return s, err
+	}
+	problems, err := rows[table.Problem](ctx, data, table.Quality())
+	if err != nil {
+		return s, err
+	}
+	s.sort(findings, problems)
+	return s, nil
+}
+
+// rows reads a fleet table; none where nothing was analysed yet.
+func rows[Row any](ctx context.Context, data *dataset.Dataset, t table.Table) ([]Row, error) {
+	f, err := data.ReadTable(ctx, t.Path("", ""))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return frame.Rows[Row](f)
+}
+
+func (s *summary) countSamples(ctx context.Context, data *dataset.Dataset) error {
+	units, err := data.Units(ctx)
+	if err != nil {
+		return err
+	}
+	for _, u := range units {
+		if u == dataset.FleetUnit || u == dataset.ReportUnit {
+			continue
+		}
+		g, err := data.Newest(ctx, u)
+		if err != nil {
+			return err
+		}
+		s.Systems++
+		for _, f := range g.Files {
+			if f.Table == table.Samples().Name {
+				s.Samples += f.Rows
+			}
+		}
+	}
+	return nil
+}
+
+func (s *summary) countUploads(uploads []table.Upload) {
+	var l dataset.Lines
+	var v dataset.Values
+	for _, u := range uploads {
+		s.Uploads++
+		s.ByStatus[u.Status]++
+		l = l.Add(dataset.Lines{
+			All: u.Lines, Data: u.Data, Header: u.Header, Preamble: u.Preamble, Footer: u.Footer,
+			Blank: u.Blank, Quarantined: u.Quarantined, Waiting: u.Waiting,
+		})
+		v = v.Add(dataset.Values{Read: u.Values, Stored: u.Stored, Duplicates: u.Duplicates, Refused: u.Refused, Missing: u.Missing})
+	}
+	s.Laws = laws(l, v)
+}
+
+func (s *summary) sort(findings []table.Finding, problems []table.Problem) {
+	for _, f := range findings {
+		if f.State == "open" {
+			s.open = append(s.open, f)
+		}
+	}
+	for _, p := range problems {
+		if p.Weight == "left out" {
+			s.leftOut = append(s.leftOut, p)
+		}
+	}
+	s.Findings, s.LeftOut = len(s.open), len(s.leftOut)
+}
+
+// print tells the run to a person: findings first, then what was left out.
+func (s *summary) print(out *console, jobs pipeline.Tally, report string) {
+	printFindings(out, s.open)
+	printLeftOut(out, s.leftOut)
+	fmt.Fprintf(out.out, "\n%d uploads, %d samples of %d systems; %s\n", s.Uploads, s.Samples, s.Systems, done(jobs))
+	fmt.Fprintln(out.out, linesLaw(s.Laws.Lines.Lines))
+	fmt.Fprintln(out.out, valuesLaw(s.Laws.Values.Values))
+	if report != "" {
+		fmt.Fprintln(out.out, "report: "+report)
+	}
+}
+
+func printFindings(out *console, open []table.Finding) {
+	if len(open) == 0 {
+		fmt.Fprintln(out.out, "No open finding.")
+		return
+	}
+	fmt.Fprintf(out.out, "%d open finding(s), most urgent first:\n", len(open))
+	for _, f := range open {
+		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %+.1f K (%+.1f to %+.1f) since %s\n",
+			f.Rank, f.System, f.Site, f.Kind, f.Size, f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
+		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
+	}
+}
+
+// shown is how many left-out things a run lists; the report lists all.
+const shown = 8
+
+func printLeftOut(out *console, left []table.Problem) {
+	if len(left) == 0 {
+		return
+	}
+	fmt.Fprintf(out.out, "\n%d thing(s) left out:\n", len(left))
+	for _, p := range left[:min(len(left), shown)] {
+		fmt.Fprintf(out.out, "  %s: %s\n      -> %s\n", p.Place, p.Problem, p.Remedy)
+	}
+	if len(left) > shown {
+		fmt.Fprintf(out.out, "  and %d more, in the report's data quality section\n", len(left)-shown)
+	}
+}
+
+func done(t pipeline.Tally) string {
+	var parts []string
+	for _, step := range steps {
+		if n := t.Done[step]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, step))
+		}
+	}
+	if len(parts) == 0 {
+		return "no job to do, all is as it was"
+	}
+	return "jobs done: " + strings.Join(parts, ", ")
+}
+
+// steps are the pipeline's steps, in the order of the flow.
+var steps = []string{"look", "read", "join", "windows", "visits", "judge", "rank", "page"}

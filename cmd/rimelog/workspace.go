@@ -1,0 +1,107 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"time"
+
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/store"
+)
+
+// where are the flags of every command that works on a workspace.
+type where struct {
+	folder  string
+	workers int
+}
+
+func (w *where) flags(fs *flag.FlagSet) {
+	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/")
+	fs.IntVar(&w.workers, "workers", runtime.NumCPU(), "how many jobs to do at a time")
+}
+
+// A workspace is an opened folder: what the user put there, and what was made of it.
+type workspace struct {
+	folder   string
+	store    store.Store
+	data     *dataset.Dataset
+	register *register.Register
+	options  options
+}
+
+// open reads the options and the register. The folder must be there.
+func (w *where) open(ctx context.Context) (*workspace, error) {
+	if w.workers < 1 {
+		return nil, usagef("-workers %d: want at least 1", w.workers)
+	}
+	if info, err := os.Stat(w.folder); err != nil || !info.IsDir() {
+		return nil, usagef("-workspace %s: no such folder; `rimelog demo -workspace %s` makes one to look at", w.folder, w.folder)
+	}
+	dir, err := store.OpenDir(w.folder)
+	if err != nil {
+		return nil, err
+	}
+	return openStore(ctx, w.folder, dir)
+}
+
+// openStore opens a workspace over a store, which tests replace.
+func openStore(ctx context.Context, folder string, st store.Store) (*workspace, error) {
+	o, err := readOptions(filepath.Join(folder, optionsFile))
+	if err != nil {
+		return nil, err
+	}
+	reg, err := register.Load(ctx, registerFS(folder))
+	if err != nil {
+		return nil, fmt.Errorf("read the register: %w", err)
+	}
+	return &workspace{folder: folder, store: st, data: dataset.New(st), register: reg, options: o}, nil
+}
+
+func registerFS(folder string) fs.FS {
+	return os.DirFS(filepath.Join(folder, "register"))
+}
+
+// locked does something with the workspace locked, so that no other run works on it.
+func (w *where) locked(ctx context.Context, command string, do func(*workspace) error) error {
+	ws, err := w.open(ctx)
+	if err != nil {
+		return err
+	}
+	dir, ok := ws.store.(*store.Dir)
+	if !ok {
+		return do(ws)
+	}
+	unlock, err := dir.Lock(owner(command))
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(ws), unlock())
+}
+
+// owner says who holds the lock, for whoever finds it taken.
+func owner(command string) string {
+	host, err := os.Hostname()
+	if err != nil {
+		host = "this machine"
+	}
+	return fmt.Sprintf("rimelog %s, process %d on %s", command, os.Getpid(), host)
+}
+
+// day reads a calendar day; empty is no day.
+func day(flagName, text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return time.Time{}, usagef("-%s %q: want a day as YYYY-MM-DD, such as 2026-03-31", flagName, text)
+	}
+	return t, nil
+}
