@@ -107,8 +107,10 @@ func newLines(c *core) (*lines, error) {
 		l.tc, l.pc = f.TCrit, f.PCrit
 		return l, nil
 	}
-	tb, pb := l.bubble.Critical()
-	td, pd := l.dew.Critical()
-	l.tc, l.pc = (tb+td)/2, (pb+pd)/2
+	tb, pb, gapB := l.bubble.Critical()
+	td, pd, gapD := l.dew.Critical()
+	if l.tc, l.pc = tb, pb; gapD < gapB {
+		l.tc, l.pc = td, pd
+	}
 	return l, nil
 }

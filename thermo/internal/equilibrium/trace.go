@@ -52,8 +52,29 @@ const (
 	maxNodes       = 600
 )
 
-// Trace follows one line of composition z from temperature low (K) up.
+// A trace that ends before the phases are this near to each other, as
+// rho'/rho" - 1, did not reach the critical region.
+const reachedGap = 1.5
+
+// warmer is the factor between the start temperatures that Trace tries.
+const warmer = 1.04
+
+// Trace follows one line of composition z from temperature low (K) up. Where a
+// model splits the cold liquid in two, a line begun there can end in nothing;
+// then the trace starts again from a higher temperature.
 func Trace(m *mixture.Model, kind Kind, z []float64, low float64) (*Line, error) {
+	err := error(ErrFailed)
+	for range 12 {
+		var l *Line
+		if l, err = traceFrom(m, kind, z, low); err == nil {
+			return l, nil
+		}
+		low *= warmer
+	}
+	return nil, err
+}
+
+func traceFrom(m *mixture.Model, kind Kind, z []float64, low float64) (*Line, error) {
 	l := &Line{m: m, kind: kind, z: z}
 	l.pool.New = func() any { return newSolver(m, kind, z) }
 	s := newSolver(m, kind, z)
@@ -72,7 +93,7 @@ func Trace(m *mixture.Model, kind Kind, z []float64, low float64) (*Line, error)
 			break
 		}
 	}
-	if len(l.points) < 4 {
+	if len(l.points) < 4 || l.points[len(l.points)-1].gap > math.Log1p(reachedGap) {
 		return nil, ErrFailed
 	}
 	return l, nil
@@ -153,14 +174,15 @@ func (l *Line) Range() (tLow, tHigh, pLow, pHigh float64) {
 	return math.Exp(a.x[t]), math.Exp(b.x[t]), math.Exp(a.lnP), math.Exp(b.lnP)
 }
 
-// Critical extrapolates the line to the point where both phases are alike.
-func (l *Line) Critical() (t, p float64) {
+// Critical extrapolates the line to the point where both phases are alike, and
+// says how far it had to go, as ln(rho'/rho") at the end of the line.
+func (l *Line) Critical() (t, p, gap float64) {
 	k := len(l.points)
 	var g, lnT, lnP [3]float64
 	for i, pt := range l.points[k-3:] {
 		g[i], lnT[i], lnP[i] = pt.gap, pt.x[len(l.z)+1], pt.lnP
 	}
-	return math.Exp(lagrange(g[:], lnT[:], 0)), math.Exp(lagrange(g[:], lnP[:], 0))
+	return math.Exp(lagrange(g[:], lnT[:], 0)), math.Exp(lagrange(g[:], lnP[:], 0)), g[2]
 }
 
 // lagrange is the polynomial through the points (xs, ys), evaluated at x.
