@@ -2,6 +2,7 @@ package register
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -90,7 +91,10 @@ func (c cell) mass(lo, hi float64) (float64, *fault) {
 	if f != nil {
 		return 0, f
 	}
-	if x *= factor; !(lo <= x && x <= hi) {
+	if factor != 1 {
+		x = math.Round(x*factor*1e9) / 1e9 // to the microgram, so that 10 lb are 4.5359237 kg
+	}
+	if !(lo <= x && x <= hi) {
 		return 0, outside(lo, hi, "kg")
 	}
 	return x, nil

@@ -163,6 +163,8 @@ func (c *checker) complete(ch Channel) bool {
 		e.Column, e.Value, e.Problem, e.Remedy = "column", ch.Column, "not a place in the file", "write #1 for the first column"
 	case ch.says():
 		return true
+	case c.reported("channels.csv", ch.Line, "channel"):
+		return false
 	default:
 		e.Column, e.Remedy = "channel", "write what the column measures, such as suction_pressure; or its unit, reference, sign or instrument"
 	}

@@ -130,12 +130,15 @@ func dateColumn[Row any](name, doc string, read func(*Row, time.Time, bool), wri
 	}
 }
 
-func refrigerantColumn[Row any](doc string, field func(*Row) *string) column[Row] {
+// refrigerantColumn holds a refrigerant by name; so says what an unknown one means.
+func refrigerantColumn[Row any](doc, so string, field func(*Row) *string) column[Row] {
 	return column[Row]{
 		name: "refrigerant", doc: doc,
 		read: func(r *Row, c cell) *fault {
 			var f *fault
-			*field(r), f = readRefrigerant(c.text)
+			if *field(r), f = readRefrigerant(c.text); f != nil {
+				f.problem += so
+			}
 			return f
 		},
 		write: func(r *Row) string { return *field(r) },

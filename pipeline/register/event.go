@@ -103,7 +103,7 @@ func eventForm() form[Event] {
 				func(e *Event) string { return moments(e.Time, e.HasTime) }),
 			wordColumn("event", "what happened", eventWords, func(e *Event) *EventKind { return &e.Kind }),
 			massColumn("kg", "refrigerant that went in or came out, kg; never negative: the event says which way", func(e *Event) *float64 { return &e.KG }),
-			refrigerantColumn("which refrigerant went in or came out", func(e *Event) *string { return &e.Refrigerant }),
+			refrigerantColumn("which refrigerant went in or came out", "", func(e *Event) *string { return &e.Refrigerant }),
 			wordColumn("quality", "of the refrigerant that went in", qualityWords, func(e *Event) *Quality { return &e.Quality }),
 			textColumn("company", "who did it", func(e *Event) *string { return &e.Company }),
 			textColumn("person", "who did it", func(e *Event) *string { return &e.Person }),

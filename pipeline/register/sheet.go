@@ -136,6 +136,7 @@ func (s *sheet) readRows(lines []string, report func(RowError)) {
 	for at := s.line; at < len(lines); {
 		r := csv.NewReader(strings.NewReader(strings.Join(lines[at:], "")))
 		r.Comma, r.FieldsPerRecord = s.separator, -1
+		r.TrimLeadingSpace = s.separator != '\t'
 		if !s.positionsFirst() {
 			r.Comment = '#'
 		}
@@ -143,7 +144,7 @@ func (s *sheet) readRows(lines []string, report func(RowError)) {
 		if bad == 0 {
 			return
 		}
-		if !s.isComment(lines[bad-1]) {
+		if !s.isComment(strings.TrimSpace(lines[bad-1])) {
 			report(RowError{
 				Line: bad, Value: strings.TrimRight(lines[bad-1], "\n"), RowLost: true,
 				Problem: "a quote stands alone, so the row cannot be cut into cells",
