@@ -1,6 +1,10 @@
 package dataset
 
-import "fmt"
+import (
+	"fmt"
+
+	"rimelog/pipeline/table"
+)
 
 // Lines says where each physical line of an upload went, after unpacking.
 // The zero value is an upload without lines.
@@ -66,4 +70,18 @@ func (v Values) Shift(n int64) Values {
 	v.Stored -= n
 	v.Duplicates += n
 	return v
+}
+
+// Accounts returns the accounts in a row of the uploads table.
+func Accounts(u table.Upload) (Lines, Values) {
+	return Lines{u.Lines, u.Data, u.Header, u.Preamble, u.Footer, u.Blank, u.Quarantined, u.Waiting},
+		Values{u.Values, u.Stored, u.Duplicates, u.Refused, u.Missing}
+}
+
+// SetAccounts writes the accounts into a row of the uploads table.
+func SetAccounts(u *table.Upload, l Lines, v Values) {
+	u.Lines, u.Data, u.Header, u.Preamble = l.All, l.Data, l.Header, l.Preamble
+	u.Footer, u.Blank, u.Quarantined, u.Waiting = l.Footer, l.Blank, l.Quarantined, l.Waiting
+	u.Values, u.Stored, u.Duplicates = v.Read, v.Stored, v.Duplicates
+	u.Refused, u.Missing = v.Refused, v.Missing
 }

@@ -36,19 +36,23 @@ func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer) error
 	if len(f.Fingerprint) != 64 {
 		return File{}, fmt.Errorf("stage %s: fingerprint %q is not 64 hex digits", f.Path, f.Fingerprint)
 	}
-	name := stagedName(f.Fingerprint, f.Path)
-	sum := &summer{h: sha256.New()}
-	err := d.st.PutIfAbsent(ctx, name, func(w io.Writer) error {
-		return write(io.MultiWriter(w, sum))
-	})
+	var err error
+	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), write)
 	if errors.Is(err, store.ErrExists) {
-		return d.staged(ctx, f)
+		f, err = d.staged(ctx, f)
 	}
 	if err != nil {
 		return File{}, fmt.Errorf("stage %s: %w", f.Path, err)
 	}
-	f.SHA256, f.Bytes = sum.sum(), sum.n
 	return f, nil
+}
+
+// put makes a name unless it is there, and gives the hash and the size of what
+// it wrote.
+func (d *Dataset) put(ctx context.Context, name string, write func(io.Writer) error) (sum string, size int64, err error) {
+	s := &summer{h: sha256.New()}
+	err = d.st.PutIfAbsent(ctx, name, func(w io.Writer) error { return write(io.MultiWriter(w, s)) })
+	return s.sum(), s.n, err
 }
 
 // Staged returns what a job staged for a path, if it did.

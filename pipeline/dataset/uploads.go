@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"rimelog/pipeline"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/store"
+	"rimelog/pipeline/table"
 )
 
 // The ledger of uploads. An upload is named by the SHA-256 of its bytes, 64 hex
@@ -134,7 +136,47 @@ type Rows struct {
 // one that does the same now, is used as it is. rows are in the order of
 // e.Systems; an upload with no rows (unreadable) has an entry without parts.
 func (d *Dataset) PutReading(ctx context.Context, step pipeline.Step, e Entry, rows ...Rows) (Entry, error) {
-	return Entry{}, errors.ErrUnsupported
+	if len(e.Reading) != 64 {
+		return Entry{}, fmt.Errorf("put reading of %s: %q is not 64 hex digits", e.Upload, e.Reading)
+	}
+	e.Step, e.Parts = stepText(step), []PartFile{}
+	for n, r := range rows {
+		for _, f := range []*frame.Frame{r.Samples, r.Extras, r.Refusals} {
+			if f == nil || f.Rows() == 0 {
+				continue
+			}
+			p, err := d.putPart(ctx, e, n, r.System, f)
+			if err != nil {
+				return Entry{}, err
+			}
+			e.Parts = append(e.Parts, p)
+		}
+	}
+	err := d.st.PutIfAbsent(ctx, entryName(e.Upload, e.Reading), store.Bytes(canonical(e)))
+	if err != nil && !errors.Is(err, store.ErrExists) {
+		return Entry{}, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
+	}
+	return e, nil
+}
+
+func (d *Dataset) putPart(ctx context.Context, e Entry, n int, system string, f *frame.Frame) (PartFile, error) {
+	t := f.Table()
+	p := PartFile{System: system, Table: t.Name, Name: partName(e, n, t), Rows: int64(f.Rows())}
+	if t.Partition == table.BySystemMonth {
+		for _, m := range Months(f.Times(t.Columns[0].Name)) {
+			p.Months = append(p.Months, m.Name)
+		}
+	}
+	var err error
+	foot := footer{table: t.Name, step: e.Step, fingerprint: e.Reading}
+	p.SHA256, p.Bytes, err = d.put(ctx, p.Name, func(w io.Writer) error { return encode(w, f, foot) })
+	if errors.Is(err, store.ErrExists) {
+		p.SHA256, p.Bytes, err = d.sum(ctx, p.Name) // made from the same upload under the same reading
+	}
+	if err != nil {
+		return PartFile{}, fmt.Errorf("part of upload %s: %w", e.Upload, err)
+	}
+	return p, nil
 }
 
 // Entry returns how an upload was read under a reading, if it was.

@@ -57,15 +57,22 @@ func (b *Builder) Build() (*Frame, error) {
 	}
 	arrays := make([]arrow.Array, len(b.columns))
 	for i, c := range b.columns {
-		if c == nil {
-			c = newColumn(b.table.Columns[i])
-		}
-		if c.b.Len() == 0 {
-			c.blank(rows)
-		}
-		arrays[i] = c.b.NewArray()
+		arrays[i] = b.array(i, c, rows)
 	}
 	return &Frame{b.table, array.NewRecord(schemaOf(b.table), arrays, int64(rows))}, nil
+}
+
+func (b *Builder) array(i int, c *Column, rows int) arrow.Array {
+	if c != nil && c.Len() == rows {
+		return c.b.NewArray()
+	}
+	def := b.table.Columns[i]
+	if def.Null {
+		return array.MakeArrayOfNull(memory.DefaultAllocator, typeOf(def), rows)
+	}
+	c = newColumn(def)
+	c.blank(rows)
+	return c.b.NewArray()
 }
 
 func (b *Builder) rows() (rows int, err error) {
@@ -162,6 +169,11 @@ func (c *Column) Int64s(v []int64, valid []bool) {
 		return
 	}
 	c.b.(*array.Int64Builder).AppendValues(v, valid)
+}
+
+// Float64s appends numbers; valid tells which count, nil that all do.
+func (c *Column) Float64s(v []float64, valid []bool) {
+	c.b.(*array.Float64Builder).AppendValues(v, valid)
 }
 
 // Floats appends numbers; NaN is null.

@@ -1,0 +1,193 @@
+package dataset
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/parquet-go/parquet-go"
+
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// open gives the Parquet file at a name, its footer, and what closes it.
+func (d *Dataset) open(ctx context.Context, name string) (*parquet.File, footer, io.Closer, error) {
+	r, size, err := d.st.ReaderAt(ctx, name)
+	if err != nil {
+		return nil, footer{}, nil, err
+	}
+	f, err := parquet.OpenFile(r, size, parquet.SkipPageIndex(true), parquet.SkipBloomFilters(true))
+	if err != nil {
+		return nil, footer{}, nil, errors.Join(damaged(name, err), r.Close())
+	}
+	return f, footerOf(f), r, nil
+}
+
+func damaged(name string, err error) Corrupt {
+	return Corrupt{name, "cannot be read: " + err.Error(), "run verify -repair, then run again"}
+}
+
+func footerOf(f *parquet.File) footer {
+	foot := footer{notes: map[string]string{}}
+	for _, kv := range f.Metadata().KeyValueMetadata {
+		switch kv.Key {
+		case keyTable:
+			foot.table = kv.Value
+		case keyStep:
+			foot.step = kv.Value
+		case keyFingerprint:
+			foot.fingerprint = kv.Value
+		default:
+			foot.notes[kv.Key] = kv.Value
+		}
+	}
+	if len(foot.notes) == 0 {
+		foot.notes = nil
+	}
+	return foot
+}
+
+func (d *Dataset) footer(ctx context.Context, name string) (footer, int64, error) {
+	f, foot, closer, err := d.open(ctx, name)
+	if err != nil {
+		return footer{}, 0, err
+	}
+	return foot, f.NumRows(), closer.Close()
+}
+
+// read gives the rows of a file, of all columns or those named.
+func (d *Dataset) read(ctx context.Context, name string, cols ...string) (rows *frame.Frame, err error) {
+	f, foot, closer, err := d.open(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, closer.Close()) }()
+	t, err := tableOf(f, foot)
+	if err != nil {
+		return nil, damaged(name, err)
+	}
+	if rows, err = decode(f, frame.Columns(t, cols...)); err != nil {
+		return nil, damaged(name, err)
+	}
+	return rows, nil
+}
+
+// tableOf is the table that a file says it is of, if its schema is that table's.
+func tableOf(f *parquet.File, foot footer) (table.Table, error) {
+	for _, t := range table.All() {
+		if t.Name != foot.table {
+			continue
+		}
+		if got, want := f.Schema().String(), schemaOf(t).String(); got != want {
+			return t, fmt.Errorf("its columns are not those of table %s", t.Name)
+		}
+		return t, nil
+	}
+	return table.Table{}, fmt.Errorf("no table is called %q", foot.table)
+}
+
+func decode(f *parquet.File, t table.Table) (*frame.Frame, error) {
+	b := frame.NewBuilder(t, int(f.NumRows()))
+	for _, c := range t.Columns {
+		if err := decodeColumn(f, c, b.Column(c.Name)); err != nil {
+			return nil, fmt.Errorf("column %s: %w", c.Name, err)
+		}
+	}
+	return b.Build()
+}
+
+func decodeColumn(f *parquet.File, c table.Column, dst *frame.Column) error {
+	leaf, ok := f.Schema().Lookup(c.Name)
+	if !ok {
+		return errors.New("is missing")
+	}
+	for i, g := range f.RowGroups() {
+		meta := f.Metadata().RowGroups[i].Columns[leaf.ColumnIndex].MetaData
+		if c.Null && meta.Statistics.NullCount == g.NumRows() {
+			dst.Nulls(int(g.NumRows())) // as most channels are: nothing to decode
+			continue
+		}
+		if err := decodeChunk(g.ColumnChunks()[leaf.ColumnIndex], c, dst); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func decodeChunk(chunk parquet.ColumnChunk, c table.Column, dst *frame.Column) (err error) {
+	pages := chunk.Pages()
+	defer func() { err = errors.Join(err, pages.Close()) }()
+	for {
+		p, err := pages.ReadPage()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		err = decodePage(p, c, dst)
+		parquet.Release(p)
+		if err != nil {
+			return err
+		}
+	}
+}
+
+func decodePage(p parquet.Page, c table.Column, dst *frame.Column) error {
+	data, levels := p.Data(), p.DefinitionLevels()
+	switch c.Kind {
+	case table.Fixed32:
+		spread(data.Int32(), levels, dst.Int32s)
+	case table.Time, table.Fixed64, table.Int:
+		spread(data.Int64(), levels, dst.Int64s)
+	case table.Float:
+		spread(data.Double(), levels, dst.Float64s)
+	default:
+		return decodeValues(p, c, dst)
+	}
+	return nil
+}
+
+// spread puts the values of a page into its rows: a page keeps only the values
+// that are there, and a level of 1 or 0 for each row.
+func spread[V any](values []V, levels []byte, put func([]V, []bool)) {
+	if len(levels) == 0 || len(values) == len(levels) {
+		put(values, nil)
+		return
+	}
+	rows, valid := make([]V, len(levels)), make([]bool, len(levels))
+	k := 0
+	for i, l := range levels {
+		if l == 1 {
+			rows[i], valid[i] = values[k], true
+			k++
+		}
+	}
+	put(rows, valid)
+}
+
+// decodeValues takes the slow way, value by value, for text and bits.
+func decodeValues(p parquet.Page, c table.Column, dst *frame.Column) error {
+	r, values := p.Values(), make([]parquet.Value, batchRows)
+	for {
+		n, err := r.ReadValues(values)
+		for _, v := range values[:n] {
+			switch {
+			case v.IsNull():
+				dst.Null()
+			case c.Kind == table.Text:
+				dst.Text(string(v.ByteArray()))
+			default:
+				dst.Bit(v.Boolean())
+			}
+		}
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
