@@ -15,8 +15,9 @@ func (r *Register) ReadingRows(system, upload string) string {
 		return ""
 	}
 	lines := []string{systemForm().canonical(&s, "system", "zone", "altitude_m")}
+	form := channelForm()
 	for _, c := range r.Channels(system, upload, time.Time{}) {
-		lines = append(lines, channelForm().canonical(&c,
+		lines = append(lines, form.canonical(&c,
 			"system", "file", "column", "channel", "index", "unit", "reference", "sign", "valid_from", "valid_to"))
 	}
 	return strings.Join(lines, "")
@@ -39,8 +40,9 @@ func (r *Register) AnalysisRows(system string) string {
 
 func (r *Register) eventRows(system string) []string {
 	var lines []string
+	form := eventForm()
 	for _, e := range r.events[foldID(system)] {
-		lines = append(lines, eventForm().canonical(&e))
+		lines = append(lines, form.canonical(&e))
 	}
 	return lines
 }
@@ -65,15 +67,16 @@ func (r *Register) instrumentRows(system string) []string {
 // it with the places.
 func (r *Register) FleetRows() string {
 	var b strings.Builder
+	systems, channels, instruments := systemForm(), channelForm(), instrumentForm()
 	for _, s := range r.Systems {
-		b.WriteString(systemForm().canonical(&s))
+		b.WriteString(systems.canonical(&s))
 		for _, c := range r.channels[foldID(s.ID)] {
-			b.WriteString(channelForm().canonical(&c))
+			b.WriteString(channels.canonical(&c))
 		}
 		b.WriteString(strings.Join(r.eventRows(s.ID), ""))
 	}
 	for _, i := range r.Instruments {
-		b.WriteString(instrumentForm().canonical(&i))
+		b.WriteString(instruments.canonical(&i))
 	}
 	for _, p := range r.Problems {
 		b.WriteString(p.Error() + "\n")

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"rimelog/pipeline/table"
@@ -148,13 +149,13 @@ func readChannel(to *string, text string) *fault {
 type channelName struct{ name, column string }
 
 // channelNames lists the channels, each with its column in samples.
-func channelNames() []channelName {
+var channelNames = sync.OnceValue(func() []channelName {
 	names := []channelName{{Extra, Extra}, {None, None}}
 	for _, c := range table.Samples().Columns {
 		names = append(names, channelName{strings.TrimSuffix(c.Name, unitSuffix[c.Unit]), c.Name})
 	}
 	return names
-}
+})
 
 // unitSuffix is how a unit ends the name of a samples column.
 var unitSuffix = map[string]string{

@@ -173,8 +173,8 @@ func (c *checker) complete(ch Channel) bool {
 }
 
 // says tells whether a row says anything about its column.
-func (ch Channel) says() bool {
-	return ch.Channel != "" || ch.Unit != "" || ch.Reference != ReferenceUnknown || ch.Sign != 1 || ch.Instrument != ""
+func (c Channel) says() bool {
+	return c.Channel != "" || c.Unit != "" || c.Reference != ReferenceUnknown || c.Sign != 1 || c.Instrument != ""
 }
 
 // consistent reports what in a row cannot be: its row stays.
@@ -226,6 +226,7 @@ func foldHeader(header string) string {
 func (c *checker) events(rows []Event) {
 	const file = "events.csv"
 	lines := map[string]int{} // of each canonical text
+	form := eventForm()
 	for _, e := range rows {
 		s, ok := c.known(file, e.Line, &e.System)
 		if !ok {
@@ -233,7 +234,7 @@ func (c *checker) events(rows []Event) {
 		}
 		c.dated(&e, s)
 		c.signed(&e)
-		text := eventForm().canonical(&e)
+		text := form.canonical(&e)
 		if first, again := lines[text]; again {
 			c.report(file, e.Line, RowError{System: e.System, RowLost: true, Problem: fmt.Sprintf("says the same as line %d", first),
 				Remedy: "take it out; if it happened twice, write the time of day or a note"})

@@ -1,9 +1,9 @@
 package register
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -172,7 +172,7 @@ func (f form[Row]) canonical(r *Row, names ...string) string {
 	b.WriteString(strings.TrimSuffix(f.name, ".csv"))
 	for _, c := range f.columns {
 		if v := c.write(r); v != "" && (len(names) == 0 || slices.Contains(names, c.name)) {
-			fmt.Fprintf(&b, " %s=%q", c.name, v)
+			b.WriteString(" " + c.name + "=" + strconv.Quote(v))
 		}
 	}
 	b.WriteByte('\n')

@@ -70,11 +70,14 @@ func (r *Register) sortChannels() {
 	claims := map[claim]bool{}
 	for _, rows := range r.channels {
 		slices.SortFunc(rows, func(a, b Channel) int {
-			return cmp.Or(
+			order := cmp.Or(
 				cmp.Compare(foldHeader(a.Column), foldHeader(b.Column)),
 				cmp.Compare(exactness(b.File), exactness(a.File)),
-				a.From.Compare(b.From),
-				cmp.Compare(form.canonical(&a), form.canonical(&b)))
+				a.From.Compare(b.From))
+			if order == 0 {
+				order = cmp.Compare(form.canonical(&a), form.canonical(&b))
+			}
+			return order
 		})
 		for _, c := range rows {
 			if c.File != "" {
@@ -96,7 +99,10 @@ func (r *Register) sortEvents() {
 	form := eventForm()
 	for _, rows := range r.events {
 		slices.SortFunc(rows, func(a, b Event) int {
-			return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(form.canonical(&a), form.canonical(&b)))
+			if order := a.Time.Compare(b.Time); order != 0 {
+				return order
+			}
+			return cmp.Compare(form.canonical(&a), form.canonical(&b))
 		})
 	}
 }
