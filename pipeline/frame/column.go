@@ -1,8 +1,6 @@
 package frame
 
 import (
-	"math/bits"
-
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
 
@@ -97,15 +95,4 @@ func schemaOf(t table.Table) *arrow.Schema {
 		fields[i] = arrow.Field{Name: c.Name, Type: typeOf(c), Nullable: c.Null}
 	}
 	return arrow.NewSchema(fields, nil)
-}
-
-// setBits counts the ones among the first n bits of a bitmap.
-func setBits(bitmap []byte, n int) (ones int) {
-	for i := range n / 8 {
-		ones += bits.OnesCount8(bitmap[i])
-	}
-	if n%8 > 0 {
-		ones += bits.OnesCount8(bitmap[n/8] & (1<<(n%8) - 1))
-	}
-	return ones
 }

@@ -44,7 +44,10 @@ type Faulty struct {
 	killed bool
 }
 
-var _ Store = (*Faulty)(nil)
+var (
+	_ Store   = (*Faulty)(nil)
+	_ Sweeper = (*Faulty)(nil)
+)
 
 // NewFaulty wraps a store.
 func NewFaulty(s Store, f Fault) *Faulty { return &Faulty{store: s, fault: f} }
@@ -186,4 +189,13 @@ func (f *Faulty) Stat(ctx context.Context, name string) (info Info, err error) {
 		return err
 	}, nil)
 	return info, err
+}
+
+// Sweep deletes traces of killed writers, where the wrapped store may hold any.
+func (f *Faulty) Sweep(ctx context.Context, folder string) error {
+	s, ok := f.store.(Sweeper)
+	if !ok {
+		return nil
+	}
+	return f.call("sweep", folder, func() error { return s.Sweep(ctx, folder) }, nil)
 }
