@@ -250,3 +250,10 @@ func noise(rng *rand.Rand, n int, sd float64) []float64 {
 	}
 	return x
 }
+
+func TestStudent(t *testing.T) {
+	// Student's table at 95 %, two-sided, as in any textbook.
+	for df, want := range map[int]float64{1: 12.706, 2: 4.303, 10: 2.228, 30: 2.042} {
+		within(t, "factor", Student(0.95, df), want, 6e-4)
+	}
+}

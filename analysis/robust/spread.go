@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // normalMAD makes the median absolute deviation of a normal sample its standard
@@ -106,4 +107,12 @@ func qnFactor(n int) float64 {
 		return float64(n) / (float64(n) + 1.4)
 	}
 	return float64(n) / (float64(n) + 3.8)
+}
+
+// Student is the factor on a standard error, estimated with df degrees of
+// freedom (at least 1), within which a normal value lies with the given
+// confidence: 1.96 at 0.95 and many, 4.30 at 0.95 and 2.
+func Student(confidence float64, df int) float64 {
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: math.Max(1, float64(df))}
+	return t.Quantile((1 + confidence) / 2)
 }

@@ -8,7 +8,7 @@ import "time"
 type Window struct {
 	Start   time.Time `col:"start" doc:"first sample, UTC"`
 	End     time.Time `col:"end" doc:"last sample, UTC"`
-	Grade   string    `col:"grade" doc:"steady, or oscillating (spread above the limits, mean stationary)"`
+	Grade   string    `col:"grade" doc:"steady; oscillating (spread above the limits, mean stationary); or spot (too short for a window, or never stationary: shown only)"`
 	Samples int64     `col:"samples" doc:"samples in the window"`
 	Period  float64   `col:"period_s" unit:"s" doc:"hunting period where the window oscillates"`
 
@@ -39,8 +39,12 @@ type Window struct {
 	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"cooling COP over the Carnot COP between the saturation temperatures (internal, dew); none below 8 K lift, with a subcooler, or above the critical point"`
 	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise"`
 	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
-	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser"`
-	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room"`
+	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
+	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
+
+	Provisional bool   `col:"provisional" doc:"shorter than asked for: shown, never used for trends"`
+	RunningBy   string `col:"running_by" doc:"what says that the compressor ran: logged, speed, power, current, pressures, or assumed where nothing does"`
+	Instruments string `col:"instruments" doc:"serials of the instruments the register names, separated by blanks; for channels without one a generic class is assumed"`
 }
 
 // Windows holds the stretches that may be judged.
@@ -86,8 +90,8 @@ type Visit struct {
 	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"mean internal Carnot fraction"`
 	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser"`
 	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
-	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser"`
-	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room"`
+	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
+	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 }
 
 // Visits holds the stays at a system, in time order.

@@ -1,0 +1,116 @@
+// Package steady finds the stretches of a log in which a plant may be judged.
+//
+//  1. RunningMask says for each sample whether the compressor ran, and by which evidence.
+//  2. Stays cuts the samples where nothing was logged for hours: one stay at the machine each.
+//  3. Within a stay, stretches of running samples begin some minutes after a start
+//     or a defrost and end before the stop.
+//  4. Windows of some minutes, or of whole hunting periods, are graded: steady,
+//     oscillating about a mean that stands still, or transient, which is dropped.
+//  5. A stay without a window gives a spot: shown with its uncertainty, never used
+//     for baseline or trend.
+//  6. Visits joins stays and windows of all months and splits them at interventions.
+//
+// A valve that hunts is normal: superheat swings by some kelvin over a minute or
+// two. Its window is as good as its mean is stationary; a limit on the spread
+// alone would throw all of it away. A transient needs evidence: a drift that is
+// larger than its limit and larger than the noise explains.
+package steady
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"rimelog/analysis/cycle"
+)
+
+// Options steers how windows and visits are cut. The zero value of a field
+// stands for its default.
+type Options struct {
+	Window       time.Duration // length of a window; default 5 min
+	Shortest     time.Duration // a stretch at least this long gives one provisional window; default 3 min
+	Settle       time.Duration // left out after a start; default 5 min
+	AfterDefrost time.Duration // left out after a defrost; default 15 min
+	AfterEvent   time.Duration // left out after an intervention with a time; default 15 min
+	Resample     time.Duration // samples are averaged to at least this spacing; default 10 s
+	VisitGap     time.Duration // samples further apart belong to different visits; default 4 h
+	Periods      int           // hunting periods a window must hold; default 3
+}
+
+// EnsureDefaults fills in the defaults.
+func (o *Options) EnsureDefaults() {
+	for _, d := range []struct {
+		field *time.Duration
+		value time.Duration
+	}{
+		{&o.Window, 5 * time.Minute}, {&o.Shortest, 3 * time.Minute}, {&o.Settle, 5 * time.Minute},
+		{&o.AfterDefrost, 15 * time.Minute}, {&o.AfterEvent, 15 * time.Minute},
+		{&o.Resample, 10 * time.Second}, {&o.VisitGap, 4 * time.Hour},
+	} {
+		if *d.field == 0 {
+			*d.field = d.value
+		}
+	}
+	if o.Periods == 0 {
+		o.Periods = 3
+	}
+}
+
+// Validate returns everything that is wrong with the options.
+func (o Options) Validate() error {
+	o.EnsureDefaults()
+	var errs []error
+	atLeast := func(name string, got, least time.Duration) {
+		if got < least {
+			errs = append(errs, fmt.Errorf("steady.%s %v: want at least %v", name, got, least))
+		}
+	}
+	atLeast("window", o.Window, time.Minute)
+	atLeast("shortest", o.Shortest, 30*time.Second)
+	atLeast("settle", o.Settle, 0)
+	atLeast("after_defrost", o.AfterDefrost, 0)
+	atLeast("after_event", o.AfterEvent, 0)
+	atLeast("resample", o.Resample, time.Second)
+	atLeast("visit_gap", o.VisitGap, o.Window)
+	if o.VisitGap > 24*time.Hour {
+		errs = append(errs, fmt.Errorf("steady.visit_gap %v: want at most 24h", o.VisitGap))
+	}
+	if o.Periods < 2 {
+		errs = append(errs, fmt.Errorf("steady.periods %d: want at least 2", o.Periods))
+	}
+	return errors.Join(errs...)
+}
+
+// Key is the options in canonical text, for fingerprints.
+func (o Options) Key() string {
+	o.EnsureDefaults()
+	return fmt.Sprintf("%v %v %v %v %v %v %v %d", o.Window, o.Shortest, o.Settle, o.AfterDefrost, o.AfterEvent, o.Resample, o.VisitGap, o.Periods)
+}
+
+// A limit says how far a quantity may drift over a window and spread within it.
+// A relative limit is a share of the mean.
+type limit struct {
+	quantity      cycle.Quantity
+	drift, spread float64
+	relative      bool
+}
+
+// limits of grade steady. An engineering choice between the tolerances of test
+// standards (EN 14511-3: inlet air within 1 K, water within 0.5 K of its mean)
+// and what good field logs do: drifts are what 0.1 K/min (saturation, media),
+// 0.15 K/min (superheat, subcooling), 0.3 K/min (discharge) and 1 %/min (power)
+// add up to in five minutes, and no more in longer windows.
+var limits = [...]limit{
+	{cycle.Evaporating, 0.5, 0.3, false},
+	{cycle.Condensing, 0.5, 0.3, false},
+	{cycle.Superheat, 0.75, 1.0, false},
+	{cycle.Subcooling, 0.75, 0.5, false},
+	{cycle.DischargeTemp, 1.5, 0.5, false},
+	{cycle.CondenserMedium, 0.5, 0.3, false},
+	{cycle.EvaporatorMedium, 0.5, 0.3, false},
+	{cycle.Power, 0.05, 0.02, true},
+}
+
+// halfLimit is how far the means of a window's halves (of its first and last
+// whole periods, where it hunts) may differ, K.
+const halfLimit = 0.5

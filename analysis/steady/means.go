@@ -1,0 +1,123 @@
+package steady
+
+import (
+	"math"
+	"strings"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/table"
+)
+
+// Row is a window as it stands in the table: its means with what follows from
+// them, and uncertainties of instruments and spread together.
+func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
+	m := w.Mean
+	lacks := c.Compressor(&m)
+	u := c.Uncertainty(&m, in)
+	both := func(q cycle.Quantity) float64 {
+		if math.IsNaN(m[q]) {
+			return m[q]
+		}
+		if math.IsNaN(w.Spread[q]) {
+			return u[q]
+		}
+		return math.Hypot(u[q], w.Spread[q])
+	}
+	return table.Window{
+		Start: utc(w.Start), End: utc(w.End), Grade: string(w.Grade), Samples: int64(w.Samples), Period: w.Period,
+		Superheat: m[cycle.Superheat], SuperheatSD: w.SD[cycle.Superheat], SuperheatU: both(cycle.Superheat),
+		Subcooling: m[cycle.Subcooling], SubcoolingSD: w.SD[cycle.Subcooling], SubcoolingU: both(cycle.Subcooling),
+		EvaporatingTemp: m[cycle.Evaporating], CondensingTemp: m[cycle.Condensing],
+		DischargeSuperheat: m[cycle.DischargeSuperheat], DischargeU: both(cycle.DischargeSuperheat),
+		EvaporatorTD: m[cycle.EvaporatorTD], EvaporatorTDU: both(cycle.EvaporatorTD),
+		CondenserTD: m[cycle.CondenserTD], CondenserTDU: both(cycle.CondenserTD),
+		SuctionPressure: m[cycle.SuctionPressure], DischargePressure: m[cycle.DischargePressure],
+		SuctionTemp: m[cycle.SuctionTemp], DischargeTemp: m[cycle.DischargeTemp], LiquidTemp: m[cycle.LiquidTemp],
+		PressureRatio: m[cycle.PressureRatio], IsentropicEfficiency: m[cycle.IsentropicEfficiency],
+		CoolingCOP: m[cycle.CoolingCOP], HeatingCOP: m[cycle.HeatingCOP], CarnotFraction: m[cycle.CarnotFraction],
+		SinkHeat: m[cycle.SinkHeat], Power: m[cycle.Power],
+		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m),
+		Provisional: w.Provisional, RunningBy: string(w.By), Instruments: strings.Join(in.Serials, " "),
+	}, lacks
+}
+
+// outdoor is the temperature of the side where heat comes from or goes to
+// outdoors: outdoor air, or else the medium there.
+func outdoor(c *cycle.Circuit, m cycle.Row) float64 {
+	side := cycle.CondenserMedium
+	if c.System.Kind.Heats() {
+		side = cycle.EvaporatorMedium
+	}
+	if math.IsNaN(m[cycle.OutdoorTemp]) {
+		return m[side]
+	}
+	return m[cycle.OutdoorTemp]
+}
+
+// other is the temperature on the useful side: the medium there, or the room.
+func other(c *cycle.Circuit, m cycle.Row) float64 {
+	side := cycle.EvaporatorMedium
+	if c.System.Kind.Heats() {
+		side = cycle.CondenserMedium
+	}
+	if math.IsNaN(m[side]) {
+		return m[cycle.RoomTemp]
+	}
+	return m[side]
+}
+
+// means are the values of a visit: those of its windows averaged. Instruments err
+// alike in all of them, so their part of the uncertainty stays; the scatter of the
+// windows adds its own.
+func means(windows []table.Window) table.Visit {
+	mean := func(of func(table.Window) float64) float64 {
+		v, _, _, err := robust.Mean(column(windows, of))
+		if err != nil {
+			return math.NaN()
+		}
+		return v
+	}
+	doubt := func(u, of func(table.Window) float64) float64 {
+		_, sd, n, err := robust.Mean(column(windows, of))
+		if err != nil || math.IsNaN(sd) {
+			return mean(u)
+		}
+		return math.Hypot(mean(u), sd/math.Sqrt(float64(n)))
+	}
+	superheat := func(w table.Window) float64 { return w.Superheat }
+	subcooling := func(w table.Window) float64 { return w.Subcooling }
+	discharge := func(w table.Window) float64 { return w.DischargeSuperheat }
+	evaporator := func(w table.Window) float64 { return w.EvaporatorTD }
+	condenser := func(w table.Window) float64 { return w.CondenserTD }
+	return table.Visit{
+		Superheat: mean(superheat), SuperheatU: doubt(func(w table.Window) float64 { return w.SuperheatU }, superheat),
+		Subcooling: mean(subcooling), SubcoolingU: doubt(func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
+		DischargeSuperheat: mean(discharge), DischargeU: doubt(func(w table.Window) float64 { return w.DischargeU }, discharge),
+		EvaporatorTD: mean(evaporator), EvaporatorTDU: doubt(func(w table.Window) float64 { return w.EvaporatorTDU }, evaporator),
+		CondenserTD: mean(condenser), CondenserTDU: doubt(func(w table.Window) float64 { return w.CondenserTDU }, condenser),
+		EvaporatingTemp:      mean(func(w table.Window) float64 { return w.EvaporatingTemp }),
+		CondensingTemp:       mean(func(w table.Window) float64 { return w.CondensingTemp }),
+		SuctionPressure:      mean(func(w table.Window) float64 { return w.SuctionPressure }),
+		DischargePressure:    mean(func(w table.Window) float64 { return w.DischargePressure }),
+		SuctionTemp:          mean(func(w table.Window) float64 { return w.SuctionTemp }),
+		DischargeTemp:        mean(func(w table.Window) float64 { return w.DischargeTemp }),
+		LiquidTemp:           mean(func(w table.Window) float64 { return w.LiquidTemp }),
+		IsentropicEfficiency: mean(func(w table.Window) float64 { return w.IsentropicEfficiency }),
+		CoolingCOP:           mean(func(w table.Window) float64 { return w.CoolingCOP }),
+		HeatingCOP:           mean(func(w table.Window) float64 { return w.HeatingCOP }),
+		CarnotFraction:       mean(func(w table.Window) float64 { return w.CarnotFraction }),
+		SinkHeat:             mean(func(w table.Window) float64 { return w.SinkHeat }),
+		Power:                mean(func(w table.Window) float64 { return w.Power }),
+		OutdoorTemp:          mean(func(w table.Window) float64 { return w.OutdoorTemp }),
+		RoomTemp:             mean(func(w table.Window) float64 { return w.RoomTemp }),
+	}
+}
+
+func column(windows []table.Window, of func(table.Window) float64) []float64 {
+	x := make([]float64, len(windows))
+	for i, w := range windows {
+		x[i] = of(w)
+	}
+	return x
+}

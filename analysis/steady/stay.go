@@ -1,0 +1,150 @@
+package steady
+
+import (
+	"sort"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/pipeline/table"
+)
+
+// A Stay is a stretch of samples without a gap of hours: a visit, or a day of a
+// permanent logger, or the part of either that lies in one month.
+type Stay struct {
+	Start     int64    `json:"start"` // first sample, microseconds since 1970
+	End       int64    `json:"end"`   // last sample
+	Samples   int64    `json:"samples"`
+	Running   float64  `json:"running"`   // minutes with the compressor running
+	Transient int64    `json:"transient"` // windows that were dropped as transient
+	Day       bool     `json:"day"`       // a day of a log that went on for more than 24 hours
+	By        Evidence `json:"by"`
+
+	from, to int // rows
+}
+
+// longLog is from which length on a log is that of a permanent logger.
+const longLog = 24 * time.Hour
+
+// stays cuts samples into stays: at gaps, and at midnight by the site's clock
+// where a log goes on for longer than a day.
+func stays(c *cycle.Columns, gap time.Duration, zone *time.Location) []Stay {
+	var out []Stay
+	for _, r := range runs(c.Time, gap.Microseconds()) {
+		if c.Time[r.to-1]-c.Time[r.from] <= longLog.Microseconds() {
+			out = append(out, newStay(c, r, false))
+			continue
+		}
+		for r.from < r.to {
+			midnight := nextMidnight(c.Time[r.from], zone)
+			cut := r.from + sort.Search(r.to-r.from, func(i int) bool { return c.Time[r.from+i] >= midnight })
+			out = append(out, newStay(c, rows{r.from, cut}, true))
+			r.from = cut
+		}
+	}
+	return out
+}
+
+func newStay(c *cycle.Columns, r rows, day bool) Stay {
+	return Stay{Start: c.Time[r.from], End: c.Time[r.to-1], Samples: int64(r.to - r.from), Day: day, from: r.from, to: r.to}
+}
+
+// rows is a range of rows, the last not included.
+type rows struct{ from, to int }
+
+// runs cuts times where two neighbours are further apart than a gap.
+func runs(t []int64, gap int64) []rows {
+	var out []rows
+	from := 0
+	for i := 1; i <= len(t); i++ {
+		if i == len(t) || t[i]-t[i-1] > gap {
+			out = append(out, rows{from, i})
+			from = i
+		}
+	}
+	return out
+}
+
+func nextMidnight(micros int64, zone *time.Location) int64 {
+	t := time.UnixMicro(micros).In(in(zone))
+	return time.Date(t.Year(), t.Month(), t.Day()+1, 0, 0, 0, 0, t.Location()).UnixMicro()
+}
+
+// in is the zone, or UTC where it is unknown.
+func in(zone *time.Location) *time.Location {
+	if zone == nil {
+		return time.UTC
+	}
+	return zone
+}
+
+// spacing is the median distance of neighbours, microseconds; 0 for one sample.
+func spacing(t []int64) int64 {
+	if len(t) < 2 {
+		return 0
+	}
+	d := make([]int64, len(t)-1)
+	for i := range d {
+		d[i] = t[i+1] - t[i]
+	}
+	sort.Slice(d, func(a, b int) bool { return d[a] < d[b] })
+	return d[len(d)/2]
+}
+
+// minutesOn is how long the mask is on: each sample stands for the usual spacing.
+func minutesOn(on []bool, dt int64) float64 {
+	n := 0
+	for _, v := range on {
+		if v {
+			n++
+		}
+	}
+	return float64(n) * float64(dt) / float64(time.Minute.Microseconds())
+}
+
+// gapFactor times the usual spacing is a hole in the log.
+const gapFactor = 5
+
+// stretches cuts the rows of a stay into runs of the compressor that are free of
+// start-up, defrost, holes and midnight (UTC, so that a window never crosses a
+// month and does not depend on how far back the log goes).
+func stretches(c *cycle.Columns, s Stay, on []bool, dt int64, o Options) []rows {
+	hole := max(gapFactor*dt, time.Minute.Microseconds())
+	day := (24 * time.Hour).Microseconds()
+	var out []rows
+	ready := c.Time[s.from] // from when on samples count
+	open := -1
+	end := func(i int) {
+		if open >= 0 && i > open {
+			out = append(out, rows{open, i})
+		}
+		open = -1
+	}
+	for i := s.from; i < s.to; i++ {
+		t := c.Time[i]
+		follows := i > s.from && t-c.Time[i-1] <= hole
+		switch {
+		case defrosting(c, i):
+			end(i)
+			ready = t + o.AfterDefrost.Microseconds()
+			continue
+		case !on[i]:
+			end(i - 1) // the last sample before a stop is part of the stop
+			continue
+		case i > s.from && follows && !on[i-1]:
+			ready = max(ready, t+o.Settle.Microseconds())
+		case !follows || t/day != c.Time[i-1]/day:
+			end(i)
+		}
+		if open < 0 && t >= ready {
+			open = i
+		}
+	}
+	end(s.to)
+	return out
+}
+
+func defrosting(c *cycle.Columns, i int) bool {
+	return c.Defrost != nil && c.Defrost[i] == table.Yes
+}
+
+func utc(micros int64) time.Time { return time.UnixMicro(micros).UTC() }

@@ -1,0 +1,179 @@
+package steady
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// Parts and uses of visits, as they stand in the table.
+const (
+	Whole   = "whole"
+	AsFound = "as found"
+	AsLeft  = "as left"
+
+	UseTrend = "trend"
+	UseSpot  = "spot"
+	UseNone  = "none"
+)
+
+// A Site is what joining visits needs to know of a system.
+type Site struct {
+	Zone   *time.Location // nil unknown: UTC
+	Events []register.Event
+}
+
+// Visits joins the stays and windows of a system, of any months and in any order,
+// to visits in time order. Visits are split at interventions that have a time:
+// as found before the first, as left after the last; what lies between is used
+// for neither. On the day of an intervention without a time nobody can say which
+// part was as found, so the visit is not used for trends.
+func Visits(stays []Stay, windows []table.Window, site Site, o Options) []table.Visit {
+	o.EnsureDefaults()
+	windows = append([]table.Window(nil), windows...)
+	sort.SliceStable(windows, func(i, j int) bool { return windows[i].Start.Before(windows[j].Start) })
+	var out []table.Visit
+	for _, s := range joined(stays, site.Zone, o.VisitGap) {
+		out = append(out, site.parts(s, windowsOf(s, windows), o)...)
+	}
+	return out
+}
+
+// joined puts together the stays that a month's end cut apart.
+func joined(stays []Stay, zone *time.Location, gap time.Duration) []Stay {
+	stays = append([]Stay(nil), stays...)
+	sort.Slice(stays, func(i, j int) bool { return stays[i].Start < stays[j].Start })
+	var out []Stay
+	for _, s := range stays {
+		if n := len(out); n > 0 && belong(out[n-1], s, zone, gap) {
+			out[n-1].End = max(out[n-1].End, s.End)
+			out[n-1].Samples += s.Samples
+			out[n-1].Running += s.Running
+			out[n-1].Transient += s.Transient
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func belong(a, b Stay, zone *time.Location, gap time.Duration) bool {
+	if a.Day != b.Day || b.Start-a.End > gap.Microseconds() {
+		return false
+	}
+	return !a.Day || b.Start < nextMidnight(a.Start, zone)
+}
+
+func windowsOf(s Stay, windows []table.Window) []table.Window {
+	from := sort.Search(len(windows), func(i int) bool { return windows[i].Start.UnixMicro() >= s.Start })
+	to := sort.Search(len(windows), func(i int) bool { return windows[i].Start.UnixMicro() > s.End })
+	return windows[from:to]
+}
+
+// parts makes the rows of one stay.
+func (site Site) parts(s Stay, windows []table.Window, o Options) []table.Visit {
+	start, end := time.UnixMicro(s.Start).UTC(), time.UnixMicro(s.End).UTC()
+	timed, dated := site.interventions(start, end)
+	if len(timed) == 0 {
+		v := visit(s, start, end, Whole, windows)
+		if len(dated) > 0 {
+			v.Use = UseNone
+			v.Reason = fmt.Sprintf("%s on this day, without a time: as found and as left cannot be told apart; write the time in events.csv", dated[0].Kind)
+		}
+		return []table.Visit{v}
+	}
+	first, last := timed[0].Time.UTC(), timed[len(timed)-1].Time.UTC()
+	var found, left []table.Window
+	for _, w := range windows {
+		switch {
+		case w.End.Before(first):
+			found = append(found, w)
+		case !w.Start.Before(last.Add(o.AfterEvent)):
+			left = append(left, w)
+		}
+	}
+	return []table.Visit{
+		visit(s.share(start, first), start, first, AsFound, found),
+		visit(s.share(last, end), last, end, AsLeft, left),
+	}
+}
+
+// share is the part of a stay between two times, its samples and running time by
+// its share of the whole.
+func (s Stay) share(from, to time.Time) Stay {
+	whole := float64(s.End - s.Start)
+	part := float64(to.Sub(from).Microseconds()) / whole
+	s.Samples = int64(math.Round(float64(s.Samples) * part))
+	s.Running *= part
+	return s
+}
+
+// interventions returns the events that changed the machine during a visit, with
+// a time of day and without.
+func (site Site) interventions(start, end time.Time) (timed, dated []register.Event) {
+	for _, e := range site.Events {
+		if !e.Kind.Intervenes() {
+			continue
+		}
+		if e.HasTime {
+			if e.Time.After(start) && e.Time.Before(end) {
+				timed = append(timed, e)
+			}
+			continue
+		}
+		if e.Time.Before(end) && !e.Time.AddDate(0, 0, 1).Before(start) {
+			dated = append(dated, e)
+		}
+	}
+	return timed, dated
+}
+
+// visit makes one row from the windows of a part.
+func visit(s Stay, start, end time.Time, part string, windows []table.Window) table.Visit {
+	used, use, reason := choose(s, windows)
+	v := means(used)
+	v.Start, v.End, v.Part, v.Use, v.Reason = start, end, part, use, reason
+	v.Samples, v.Running = s.Samples, s.Running
+	for _, w := range windows {
+		if Grade(w.Grade) != Spot {
+			v.Windows++
+		}
+	}
+	if len(used) > 0 {
+		v.Instruments = used[0].Instruments
+	}
+	return v
+}
+
+// choose picks the windows that speak for a part: full ones for trends; else
+// provisional ones or spots, which are shown only.
+func choose(s Stay, windows []table.Window) (used []table.Window, use, reason string) {
+	var full, rest []table.Window
+	for _, w := range windows {
+		if Grade(w.Grade) != Spot && !w.Provisional {
+			full = append(full, w)
+		} else {
+			rest = append(rest, w)
+		}
+	}
+	minutes := float64(s.End-s.Start) / 60e6
+	switch {
+	case len(full) > 0 && Evidence(full[0].RunningBy) != Assumed:
+		return full, UseTrend, ""
+	case len(full) > 0:
+		return full, UseSpot, "nothing tells whether the compressor ran: no power, current, speed or second pressure"
+	case len(rest) > 0 && Grade(rest[0].Grade) != Spot:
+		return rest, UseSpot, fmt.Sprintf("%.0f minutes: too short to judge a trend", minutes)
+	case len(rest) > 0 && s.Transient > 0:
+		return rest, UseSpot, "never steady: temperatures or pressures kept moving"
+	case len(rest) > 0:
+		return rest, UseSpot, fmt.Sprintf("%.0f minutes, %.0f of them running: too short for a window", minutes, s.Running)
+	case s.Running == 0:
+		return nil, UseNone, "the compressor did not run"
+	}
+	return nil, UseNone, "nothing settled in this part of the visit"
+}
