@@ -12,7 +12,7 @@ import (
 // A cell is one filled cell of a row.
 type cell struct {
 	text  string // trimmed, never empty
-	comma bool   // the sheet writes a decimal comma
+	marks marks  // of the sheet
 }
 
 // A fault is why a cell cannot be read, and what to write instead.
@@ -24,17 +24,16 @@ var (
 )
 
 // number reads a decimal number. A mark before exactly three digits that is not
-// the sheet's decimal mark could part thousands, and is refused.
+// the one decimal mark of the sheet could part thousands, and is refused.
 func (c cell) number() (float64, *fault) {
 	text := strings.Replace(c.text, "\u2212", "-", 1) // the typographic minus
 	if !numeral.MatchString(text) {
 		return 0, &fault{"not a number", "write digits with one decimal mark, such as " + c.example() + ", or leave the cell empty"}
 	}
-	mark := strings.IndexAny(text, ".,")
-	if mark >= 0 && (text[mark] == ',') != c.comma && ambiguous.MatchString(text) {
-		whole := text[:mark] + text[mark+1:]
-		part := strings.TrimRight(text[:mark]+c.mark()+text[mark+1:], "0"+c.mark())
-		return 0, &fault{"could mean two numbers", fmt.Sprintf("write %s or %s", whole, part)}
+	if at := strings.IndexAny(text, ".,"); at >= 0 && ambiguous.MatchString(text) && !c.settled(text[at]) {
+		whole := text[:at] + text[at+1:]
+		part := strings.TrimRight(text[:at]+c.mark()+text[at+1:], "0")
+		return 0, &fault{"could mean two numbers", fmt.Sprintf("write %s or %s", whole, strings.TrimSuffix(part, c.mark()))}
 	}
 	x, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
 	if err != nil {
@@ -43,8 +42,16 @@ func (c cell) number() (float64, *fault) {
 	return x, nil
 }
 
+// settled tells whether the sheet uses a mark for decimals, and no other.
+func (c cell) settled(mark byte) bool {
+	if mark == ',' {
+		return c.marks.comma && !c.marks.dot
+	}
+	return c.marks.dot && !c.marks.comma
+}
+
 func (c cell) mark() string {
-	if c.comma {
+	if c.marks.comma {
 		return ","
 	}
 	return "."

@@ -41,10 +41,20 @@ func (c *checker) systems(rows []System) {
 				Problem: fmt.Sprintf("line %d has this system already", first),
 				Remedy:  fmt.Sprintf("keep one of lines %d and %d, or write %s", first, s.Line, freeID(s.ID, lines))})
 		default:
+			c.charge(s)
 			c.register.addSystem(s)
 		}
 	}
 	c.register.sortSystems()
+}
+
+// charge checks that a charge whose source is named is there.
+func (c *checker) charge(s System) {
+	const file = "systems.csv"
+	if s.Charge.Source != ChargeUnknown && math.IsNaN(s.Charge.KG) && !c.reported(file, s.Line, "design_charge_kg") {
+		c.report(file, s.Line, RowError{Column: "charge_source", Value: s.Charge.Source.String(), System: s.ID,
+			Problem: "design_charge_kg is empty", Remedy: "write the charge, or empty this cell"})
+	}
 }
 
 // freeID proposes an ID that no system has.

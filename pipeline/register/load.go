@@ -132,14 +132,14 @@ func parse[Row any](f form[Row], b []byte, report func(RowError)) []Row {
 	if !ok {
 		return nil
 	}
-	places := f.places(s, report)
-	if places[0] < 0 {
+	if !s.has(f.columns[0].name) {
 		report(RowError{Line: s.line, RowLost: true, Value: strings.Join(s.header, string(s.separator)),
 			Problem: "no column is named " + f.columns[0].name + ", so the file was not read",
 			Remedy:  "begin the file with a line of column names: " + strings.Join(f.names(), ",")})
 		return nil
 	}
 	var rows []Row
+	places := f.places(s, report)
 	for _, r := range s.rows {
 		if row, ok := f.read(s, places, r, report); ok {
 			rows = append(rows, row)
@@ -204,7 +204,7 @@ func (f form[Row]) read(s sheet, places []int, r row, report func(RowError)) (Ro
 		if text == "" {
 			continue
 		}
-		if bad := c.read(&out, cell{text, s.comma}); bad != nil {
+		if bad := c.read(&out, cell{text, s.marks}); bad != nil {
 			report(RowError{Line: r.line, Column: c.name, Value: text, System: f.about(&out), Problem: bad.problem, Remedy: bad.remedy})
 		}
 	}

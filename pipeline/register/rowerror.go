@@ -20,22 +20,11 @@ type RowError struct {
 
 // Error gives place, value, problem and remedy on one line.
 func (e *RowError) Error() string {
-	var b strings.Builder
-	b.WriteString(e.Place())
-	b.WriteString(": ")
-	if e.Column != "" {
-		b.WriteString(e.Column)
-		b.WriteByte(' ')
-	}
-	if e.Value != "" {
-		fmt.Fprintf(&b, "%q: ", e.Value)
-	}
-	b.WriteString(e.Problem)
+	text := e.Place() + ": " + e.What()
 	if e.Remedy != "" {
-		b.WriteString("; ")
-		b.WriteString(e.Remedy)
+		text += "; " + e.Remedy
 	}
-	return b.String()
+	return text
 }
 
 // Place is the file, with the line where there is one: "register/events.csv:12".
@@ -44,4 +33,16 @@ func (e *RowError) Place() string {
 		return e.File
 	}
 	return fmt.Sprintf("%s:%d", e.File, e.Line)
+}
+
+// What is the problem with the column and the value as found.
+func (e *RowError) What() string {
+	var b strings.Builder
+	if e.Column != "" {
+		b.WriteString(e.Column + " ")
+	}
+	if e.Value != "" {
+		fmt.Fprintf(&b, "%q: ", e.Value)
+	}
+	return b.String() + e.Problem
 }

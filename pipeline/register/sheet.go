@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -18,7 +19,7 @@ type sheet struct {
 	header    []string // as found
 	rows      []row
 	separator rune
-	comma     bool // numbers are written with a decimal comma
+	marks     marks
 }
 
 type row struct {
@@ -79,7 +80,7 @@ func parseSheet(text string, known func(string) bool, report func(RowError)) (sh
 	s.line++
 	s.readHeader(head, known)
 	s.readRows(lines, report)
-	s.comma = s.separator != ',' && s.writesComma()
+	s.marks = s.decimalMarks()
 	return s, true
 }
 
@@ -175,6 +176,11 @@ func (s *sheet) readUntilFault(r *csv.Reader, before int) int {
 	}
 }
 
+// has tells whether the header names a column.
+func (s *sheet) has(name string) bool {
+	return slices.ContainsFunc(s.header, func(h string) bool { return normalName(h) == name })
+}
+
 var position = regexp.MustCompile(`^#[0-9]+($|[^0-9A-Za-z ])`)
 
 // isComment tells whether a row that begins with text is a comment. Where the
@@ -187,17 +193,27 @@ func (s *sheet) positionsFirst() bool {
 	return len(s.header) > 0 && normalName(s.header[0]) == "column"
 }
 
-var decimalComma = regexp.MustCompile(`^[+-]?[0-9]+,[0-9]+$`)
+// marks are the decimal marks that a sheet's numbers are seen to have. Cells that
+// could mean thousands, such as 1.250, are no evidence.
+type marks struct{ comma, dot bool }
 
-func (s *sheet) writesComma() bool {
+var decimals = regexp.MustCompile(`^[+-]?[0-9]*[.,][0-9]+$`)
+
+func (s *sheet) decimalMarks() marks {
+	if s.separator == ',' {
+		return marks{dot: true}
+	}
+	var m marks
 	for _, r := range s.rows {
 		for i := range r.cells {
-			if decimalComma.MatchString(r.cell(i)) {
-				return true
+			text := r.cell(i)
+			if decimals.MatchString(text) && !ambiguous.MatchString(text) {
+				comma := strings.Contains(text, ",")
+				m.comma, m.dot = m.comma || comma, m.dot || !comma
 			}
 		}
 	}
-	return false
+	return m
 }
 
 var notName = regexp.MustCompile(`[^a-z0-9]+`)

@@ -55,7 +55,9 @@ func (v inventor) system(i int) System {
 	s := NewSystem(fmt.Sprintf("%c%d.x-Y_z", 'a'+v.IntN(26), i))
 	s.Site, s.Name, s.PowerCovers = v.text(), v.text(), v.text()
 	s.Kind, s.RefrigerantName = Kind(v.word(kindWords)), v.refrigerant()
-	s.Charge = Charge{v.number(0, 500), ChargeSource(v.word(chargeWords))}
+	if s.Charge.KG = v.number(0, 500); !math.IsNaN(s.Charge.KG) {
+		s.Charge.Source = ChargeSource(v.word(chargeWords))
+	}
 	s.Expansion, s.Receiver = Expansion(v.word(expansionWords)), Receiver(v.word(receiverWords))
 	s.Accumulator, s.InternalHeatExchanger, s.Subcooler = v.state(), v.state(), v.state()
 	s.HeadPressureControl, s.Hermetic, s.LeakDetection = v.state(), v.state(), v.state()
