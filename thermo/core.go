@@ -16,6 +16,7 @@ type core struct {
 	model   func() (*model, error)
 	lines   func() (*lines, error)
 	offsets *offsets
+	tables  func() (*tables, error)
 }
 
 // model is the equation of state at the nominal composition.
@@ -39,6 +40,7 @@ func newCore(e *entry) *core {
 	c.model = sync.OnceValues(func() (*model, error) { return newModel(e) })
 	c.lines = sync.OnceValues(func() (*lines, error) { return newLines(c) })
 	c.offsets = newOffsets(c)
+	c.tables = sync.OnceValues(func() (*tables, error) { return newTables(c) })
 	return c
 }
 
@@ -53,11 +55,11 @@ func newModel(e *entry) (*model, error) {
 	}
 	md := &model{mix: mix, z: moleFractions(e.parts, mix), tMax: math.Inf(1), pMax: math.Inf(1)}
 	md.m = mix.MolarMass(md.z)
-	for i, f := range mix.Fluids {
-		md.tMin += md.z[i] * f.TMin
+	for _, f := range mix.Fluids {
 		md.tMax = min(md.tMax, f.TMax)
 		md.pMax = min(md.pMax, f.PMax)
 	}
+	md.tMin = md.coldest()
 	md.pool.New = func() any { return mixture.NewPhase(mix) }
 	return md, nil
 }
@@ -76,18 +78,23 @@ func moleFractions(parts []Component, mix *mixture.Model) []float64 {
 	return z
 }
 
-// coldestReduced is the reduced temperature below which a blend's lines are
-// not traced: no plant works there, and the vapour has hardly any pressure.
+// coldestReduced is the reduced temperature below which a blend is not
+// evaluated: no plant works there, and the vapour has hardly any pressure.
 const coldestReduced = 0.5
 
-// lineStart is the temperature at which the saturation lines begin.
-func (m *model) lineStart() float64 {
+// coldest is the lowest temperature of a blend: the mean of its components'
+// lower limits weighted by amount, but not below what a plant can reach.
+func (m *model) coldest() float64 {
+	var mean float64
+	for i, f := range m.mix.Fluids {
+		mean += m.z[i] * f.TMin
+	}
 	if m.mix.Len() == 1 {
-		return m.tMin
+		return mean
 	}
 	ph := mixture.NewPhase(m.mix)
-	ph.At(m.z, m.tMin)
-	return max(m.tMin, min(coldestReduced*ph.TReducing(), 200))
+	ph.At(m.z, mean)
+	return max(mean, min(coldestReduced*ph.TReducing(), 200))
 }
 
 func newLines(c *core) (*lines, error) {
@@ -96,11 +103,10 @@ func newLines(c *core) (*lines, error) {
 		return nil, err
 	}
 	l := &lines{}
-	low := m.lineStart()
-	if l.bubble, err = equilibrium.Trace(m.mix, equilibrium.Bubble, m.z, low); err != nil {
+	if l.bubble, err = equilibrium.Trace(m.mix, equilibrium.Bubble, m.z, m.tMin); err != nil {
 		return nil, fmt.Errorf("%s: bubble line: %w", c.entry.name, err)
 	}
-	if l.dew, err = equilibrium.Trace(m.mix, equilibrium.Dew, m.z, low); err != nil {
+	if l.dew, err = equilibrium.Trace(m.mix, equilibrium.Dew, m.z, m.tMin); err != nil {
 		return nil, fmt.Errorf("%s: dew line: %w", c.entry.name, err)
 	}
 	if f := m.mix.Fluids[0]; m.mix.Len() == 1 {

@@ -89,7 +89,8 @@ func (r *Refrigerant) Critical() (Kelvin, Pascal) {
 }
 
 // Range is the range of the equations. A blend's lower limit is the mean of
-// its components' weighted by amount, its upper limits are the lowest of them.
+// its components' weighted by amount, but not below half its critical
+// temperature or 200 K; its upper limits are the lowest of its components'.
 func (r *Refrigerant) Range() Limits {
 	m, err := r.entry.core.model()
 	if err != nil {
