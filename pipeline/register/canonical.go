@@ -14,7 +14,7 @@ func (r *Register) ReadingRows(system, upload string) string {
 	if !ok {
 		return ""
 	}
-	lines := []string{systemForm().canonical(&s, "system", "zone", "altitude_m")}
+	lines := []string{systemForm().canonical(&s, "system", "zone", "altitude_m"), "zone rules " + zoneRules(s.Zone) + "\n"}
 	form := channelForm()
 	for _, c := range r.Channels(system, upload, time.Time{}) {
 		lines = append(lines, form.canonical(&c,
