@@ -5,8 +5,6 @@ import (
 	"time"
 
 	"rimelog/analysis/report/say"
-
-	"github.com/go-echarts/go-echarts/v2/opts"
 )
 
 // MaxPoints is how many points a trace of a log may have in a page.
@@ -98,11 +96,12 @@ func (l Log) addTraces(f *figure, traces []Trace) (keys []Key) {
 			over["markArea"] = raw{"silent": true, "data": l.areas()}
 		}
 		thin := t.Thin(MaxPoints)
-		data := make([]opts.LineData, len(thin.Times))
+		data := make([]any, len(thin.Times))
 		for k := range thin.Times {
-			data[k] = opts.LineData{Value: pair(thin.Times[k], thin.Values[k])}
+			data[k] = pair(thin.Times[k], thin.Values[k])
 		}
-		f.line(l.Channels[i].Name, data, over)
+		over["data"] = data // half the bytes of typed points
+		f.line(l.Channels[i].Name, nil, over)
 		keys = append(keys, Key{s.mark, l.Channels[i].Name})
 	}
 	return keys

@@ -115,8 +115,8 @@ const steps = json => {
   const named = json.series.flatMap((s, seriesIndex) => (s.data || []).map((d, dataIndex) => ({ seriesIndex, dataIndex, d })))
     .filter(p => p.d.name).sort((a, b) => a.d.value[0] - b.d.value[0]);
   if (named.length || json.tooltip.trigger !== 'axis') return named.map(p => ({ ...p, text: p.d.name }));
-  return json.series[0].data.map((d, dataIndex) => ({ seriesIndex: 0, dataIndex, text: clock(d.value[0]) + ', ' + json.series.map(s =>
-    s.name + ' ' + ((s.data.findLast(x => x.value[0] <= d.value[0] && x.value[1] != null) || { value: [] }).value[1] ?? 'not logged')).join(', ') }));
+  return json.series[0].data.map((d, dataIndex) => ({ seriesIndex: 0, dataIndex, text: clock(d[0]) + ', ' + json.series.map(s =>
+    s.name + ' ' + ((s.data.findLast(x => x[0] <= d[0] && x[1] != null) || [])[1] ?? 'not logged')).join(', ') }));
 };
 const walk = (plot, event) => {
   const c = charts.get(plot), list = c.steps ||= steps(c.json), far = Math.max(1, Math.round(list.length / 10));

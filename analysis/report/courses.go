@@ -1,0 +1,160 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// courses are the charts of the features over the visits, the leading one first.
+func (s System) courses() ([]chart.Chart, error) {
+	var out []chart.Chart
+	lead, _ := s.leading()
+	for _, f := range s.seen() {
+		c, err := s.course(f).Draw()
+		if err != nil {
+			return nil, err
+		}
+		if f.column == lead.column {
+			out = append([]chart.Chart{c}, out...)
+		} else {
+			out = append(out, c)
+		}
+	}
+	return out, nil
+}
+
+// outdoors is the chart of the leading feature against outdoor temperature, where
+// there is anything to draw.
+func (s System) outdoors() ([]chart.Chart, error) {
+	lead, ok := s.leading()
+	if !ok {
+		return nil, nil
+	}
+	c := s.course(lead)
+	if !c.HasOutdoor() {
+		return nil, nil
+	}
+	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), s.span(c.Readings)+" Values as measured.")
+	return []chart.Chart{drawn}, err
+}
+
+func (s System) course(f feature) chart.Course {
+	t := s.latest()[f.column]
+	c := chart.Course{
+		ID: strings.ReplaceAll(strings.TrimSuffix(f.column, "_k"), "_", "-"), Name: f.name, Unit: "K", Zone: s.Zone(),
+		LikeAt: math.NaN(), Finding: course(t, f.name, s.Zone()), Events: s.chartEvents(), Suspected: s.suspected(f),
+	}
+	if !math.IsNaN(likeValue(0, t.OutdoorRef, t)) && t.PerOutdoor != 0 {
+		c.LikeAt = t.OutdoorRef
+	}
+	for _, v := range s.Visits {
+		if r := reading(f, v, t); !math.IsNaN(r.Measured) {
+			c.Readings = append(c.Readings, r)
+		}
+	}
+	if judged(t) && !math.IsNaN(t.Level) {
+		c.Line = s.line(t)
+	}
+	c.About = s.about(c, t)
+	return c
+}
+
+func reading(f feature, v table.Visit, t table.Trend) chart.Reading {
+	value, u := f.value(v)
+	return chart.Reading{
+		At: v.Start, Measured: value, Like: likeValue(value, v.OutdoorTemp, t), U: u, Outdoor: v.OutdoorTemp,
+		Use: use(v), Left: v.Part == "as left", Part: v.Part, Note: v.Reason,
+	}
+}
+
+func use(v table.Visit) chart.Use {
+	switch v.Use {
+	case useTrend:
+		return chart.Judged
+	case useSpot:
+		return chart.Spot
+	}
+	return chart.Unused
+}
+
+func (s System) line(t table.Trend) *chart.Line {
+	return &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
+		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef}
+}
+
+// suspected is the stretch in which an open finding suspects a change of the feature.
+func (s System) suspected(f feature) *chart.Span {
+	for _, x := range s.open() {
+		if x.Feature == f.column && !x.Suspected.IsZero() && len(s.Visits) > 0 {
+			return &chart.Span{From: x.Suspected, To: s.Visits[len(s.Visits)-1].End}
+		}
+	}
+	return nil
+}
+
+func (s System) chartEvents() (out []chart.Event) {
+	for _, e := range s.Events {
+		if !e.Time.IsZero() {
+			out = append(out, chart.Event{At: e.Time, Text: eventText(e), Reset: e.Kind.Resets()})
+		}
+	}
+	return out
+}
+
+func eventText(e register.Event) string {
+	text := e.Kind.String()
+	if !math.IsNaN(e.KG) {
+		text += ", " + say.With(say.Number(math.Abs(e.KG), 2), "kg")
+	}
+	return text
+}
+
+// span says how many readings a chart has and from when to when.
+func (s System) span(rs []chart.Reading) string {
+	if len(rs) == 0 {
+		return "No reading."
+	}
+	return fmt.Sprintf("%s, %s.", say.Count(len(rs), "reading"), say.Period(rs[0].At, rs[len(rs)-1].At, s.Zone()))
+}
+
+func (s System) about(c chart.Course, t table.Trend) string {
+	text := s.span(c.Readings)
+	if !math.IsNaN(c.LikeAt) {
+		text += fmt.Sprintf(" Shown as at %s outdoors: the season is taken out with %s K per K of outdoor temperature.",
+			say.With(say.Number(c.LikeAt, 0), "°C"), say.Signed(t.PerOutdoor, 2))
+	} else {
+		text += " As measured: the season is not taken out."
+	}
+	if c.Line != nil {
+		text += fmt.Sprintf(" Slope %s a year (%s); p = %s.", say.With(say.Signed(t.PerYear, 1), "K"),
+			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
+	}
+	return text
+}
+
+// probability writes the chance that noise alone makes such a trend.
+func probability(p float64) string {
+	if p < 0.001 {
+		return "under 0.001"
+	}
+	return say.Number(p, 3)
+}
+
+func (s System) outdoorFinding(f feature) string {
+	t := s.latest()[f.column]
+	name := lower(f.name)
+	switch t.Verdict {
+	case falling, rising:
+		return fmt.Sprintf("At equal outdoor temperature, %s is %s (%s) from where it was on %s.", name,
+			say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "K"), say.Day(t.Since, s.Zone()))
+	case withinNoise:
+		return fmt.Sprintf("At equal outdoor temperature, %s is where it was on %s, within noise.", name, say.Day(t.Since, s.Zone()))
+	}
+	return f.name + " at the outdoor temperatures it was read at; too short to judge a trend."
+}

@@ -1,0 +1,108 @@
+package report
+
+import (
+	"fmt"
+
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// dataView is what was left out of the results, and where every line went.
+type dataView struct {
+	Lede     string
+	Files    []fileRow
+	Problems []table.Problem
+	Lines    law
+	Values   law
+}
+
+// A fileRow is an upload that is not or not wholly in the results.
+type fileRow struct{ Path, Status, Systems, Lost, Reason string }
+
+// A law is an equation of the accounting.
+type law struct {
+	Total  term
+	Terms  []term
+	Holds  bool
+	Excess string // how far it is off, where it does not hold
+}
+
+type term struct{ Figure, Name string }
+
+func (f Fleet) data() dataView {
+	var sum table.Upload
+	d := dataView{Problems: f.Quality}
+	for _, u := range f.Uploads {
+		add(&sum, u)
+		if r, ok := left(u); ok {
+			d.Files = append(d.Files, r)
+		}
+	}
+	d.Lines = newLaw(sum.Lines, "lines", []int64{sum.Data, sum.Header, sum.Preamble, sum.Footer, sum.Blank, sum.Quarantined, sum.Waiting},
+		"data", "header", "preamble", "footer", "blank", "quarantined", "waiting")
+	d.Values = newLaw(sum.Values, "values read", []int64{sum.Stored, sum.Duplicates, sum.Refused, sum.Missing},
+		"stored", "duplicates", "refused", "missing markers")
+	d.Lede = d.lede(len(f.Uploads))
+	return d
+}
+
+func (d dataView) lede(uploads int) string {
+	s := say.Count(uploads, "file") + " seen. "
+	if len(d.Files) == 0 && len(d.Problems) == 0 {
+		return s + "Nothing was left out."
+	}
+	if n := len(d.Files); n == 1 {
+		s += "1 is not wholly in the results. "
+	} else if n > 1 {
+		s += say.Word(n) + " are not wholly in the results. "
+	}
+	if n := len(d.Problems); n > 0 {
+		s += say.Count(n, "problem") + " to settle."
+	}
+	return s
+}
+
+// left says what of an upload is not in the results. Other versions of a file and
+// files that were taken away are no problem: what they held is kept.
+func left(u table.Upload) (fileRow, bool) {
+	r := fileRow{Path: u.Path, Status: u.Status, Systems: u.Systems, Reason: u.Reason}
+	switch {
+	case u.Status == "waiting" || u.Status == "unreadable":
+		r.Lost = "all " + say.Count(int(u.Lines), "line")
+	case u.Quarantined > 0 || u.Refused > 0:
+		r.Lost = say.Count(int(u.Quarantined), "line") + ", " + say.Count(int(u.Refused), "value")
+		if r.Reason == "" {
+			r.Reason = "The reasons are on the system's page, by line."
+		}
+	default:
+		return fileRow{}, false
+	}
+	return r, true
+}
+
+func add(sum *table.Upload, u table.Upload) {
+	for _, p := range []struct {
+		to *int64
+		n  int64
+	}{
+		{&sum.Lines, u.Lines}, {&sum.Data, u.Data}, {&sum.Header, u.Header}, {&sum.Preamble, u.Preamble}, {&sum.Footer, u.Footer},
+		{&sum.Blank, u.Blank}, {&sum.Quarantined, u.Quarantined}, {&sum.Waiting, u.Waiting},
+		{&sum.Values, u.Values}, {&sum.Stored, u.Stored}, {&sum.Duplicates, u.Duplicates}, {&sum.Refused, u.Refused}, {&sum.Missing, u.Missing},
+	} {
+		*p.to += p.n
+	}
+}
+
+func newLaw(total int64, name string, parts []int64, names ...string) law {
+	l := law{Total: term{say.Thousands(total), name}}
+	rest := total
+	for i, n := range parts {
+		l.Terms = append(l.Terms, term{say.Thousands(n), names[i]})
+		rest -= n
+	}
+	l.Holds = rest == 0
+	if !l.Holds {
+		l.Excess = fmt.Sprintf("%s %s are in no place", say.Thousands(rest), name)
+	}
+	return l
+}

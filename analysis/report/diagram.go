@@ -1,0 +1,171 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+	"rimelog/thermo"
+)
+
+// diagram is the pressure-enthalpy diagram of the latest visit and of the reference
+// visit: the first judged one of the present baseline. why says why there is none.
+func (s System) diagram() (charts []chart.Chart, why string, err error) {
+	latest, ok := s.lastCycle()
+	if !ok {
+		return nil, "No pressure-enthalpy diagram: no visit has both pressures, the suction and the liquid temperature.", nil
+	}
+	r, err := thermo.Lookup(s.Register.RefrigerantName)
+	if err != nil {
+		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
+	}
+	now, err := cycle(r, latest)
+	if err != nil {
+		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
+	}
+	now.Name = "latest visit, " + say.Day(latest.Start, s.Zone())
+	e := chart.Enthalpy{ID: "enthalpy", Refrigerant: r.Name(), Latest: &now,
+		Finding: condition("The latest cycle", latest) + ".", About: s.cycleAbout(latest)}
+	if ref, ok := s.referenceCycle(latest.Start); ok {
+		if c, err := cycle(r, ref); err == nil {
+			c.Name = "reference visit, " + say.Day(ref.Start, s.Zone())
+			e.Reference = &c
+			e.Finding = condition("The latest cycle", latest) + "; " + condition("the reference", ref) + "."
+			e.About += " Reference: the first judged visit of the present baseline, at " + outdoors(ref) + "."
+		}
+	}
+	e.Liquid, e.Vapour = dome(r, latest)
+	drawn, err := e.Draw()
+	return []chart.Chart{drawn}, "", err
+}
+
+func condition(who string, v table.Visit) string {
+	return fmt.Sprintf("%s evaporates at %s and condenses at %s", who,
+		say.With(say.Number(v.EvaporatingTemp, 1), "°C"), say.With(say.Number(v.CondensingTemp, 1), "°C"))
+}
+
+func outdoors(v table.Visit) string {
+	if math.IsNaN(v.OutdoorTemp) {
+		return "an unknown outdoor temperature"
+	}
+	return say.With(say.Number(v.OutdoorTemp, 0), "°C") + " outdoors"
+}
+
+func (s System) cycleAbout(v table.Visit) string {
+	text := fmt.Sprintf("Means of the visit of %s, at %s. Evaporating and condensing temperatures are dew temperatures; pressure drops in pipes and coils are not drawn.",
+		say.Day(v.Start, s.Zone()), outdoors(v))
+	if math.IsNaN(v.DischargeTemp) {
+		text += " The discharge temperature was not logged: the compression is left open."
+	}
+	return text
+}
+
+// drawable tells whether a visit has what a cycle needs.
+func drawable(v table.Visit) bool {
+	return !math.IsNaN(v.SuctionPressure + v.DischargePressure + v.SuctionTemp + v.LiquidTemp)
+}
+
+func (s System) lastCycle() (table.Visit, bool) {
+	for i := len(s.Visits) - 1; i >= 0; i-- {
+		if drawable(s.Visits[i]) {
+			return s.Visits[i], true
+		}
+	}
+	return table.Visit{}, false
+}
+
+func (s System) referenceCycle(before time.Time) (table.Visit, bool) {
+	var from time.Time
+	if f, ok := s.leading(); ok {
+		from = s.latest()[f.column].Since
+	}
+	for _, v := range s.Visits {
+		if drawable(v) && v.Use == useTrend && !v.Start.Before(from) && v.Start.Before(before) {
+			return v, true
+		}
+	}
+	return table.Visit{}, false
+}
+
+// cycle is the states of a visit in the order of the flow, closed where the
+// discharge temperature is known. It refuses a visit whose readings cannot be a gas
+// before the compressor and a liquid before the valve.
+func cycle(r *thermo.Refrigerant, v table.Visit) (chart.Cycle, error) {
+	low, high := pascal(v.SuctionPressure), pascal(v.DischargePressure)
+	superheat, err := r.Superheat(low, thermo.FromCelsius(v.SuctionTemp))
+	if err != nil {
+		return chart.Cycle{}, err
+	}
+	subcooling, err := r.Subcooling(high, thermo.FromCelsius(v.LiquidTemp))
+	if err != nil {
+		return chart.Cycle{}, err
+	}
+	if superheat <= 0 || subcooling <= 0 {
+		return chart.Cycle{}, errWet
+	}
+	suction, err := r.At(low, thermo.FromCelsius(v.SuctionTemp))
+	if err != nil {
+		return chart.Cycle{}, err
+	}
+	liquid, err := r.At(high, thermo.FromCelsius(v.LiquidTemp))
+	if err != nil {
+		return chart.Cycle{}, err
+	}
+	return join(r, v, point("1 suction gas", suction, low), liquid, low, high), nil
+}
+
+var errWet = errors.New("the suction gas or the liquid reads as a mixture of liquid and vapour")
+
+// join puts the states in the order of the flow, beginning at the compressor where
+// the discharge gas is known and behind it where it is not.
+func join(r *thermo.Refrigerant, v table.Visit, suction chart.State, liquid thermo.State, low, high thermo.Pascal) chart.Cycle {
+	var c chart.Cycle
+	if discharge, err := r.At(high, thermo.FromCelsius(v.DischargeTemp)); err == nil && !math.IsNaN(v.DischargeTemp) {
+		c.States = append(c.States, suction, point("2 discharge gas", discharge, high))
+		c.Closed = true
+	}
+	for _, saturated := range []func(thermo.Pascal) (thermo.State, error){r.DewAt, r.BubbleAt} {
+		if s, err := saturated(high); err == nil {
+			c.States = append(c.States, point("", s, high))
+		}
+	}
+	c.States = append(c.States, point("3 liquid", liquid, high), point("4 behind the valve", liquid, low))
+	if s, err := r.DewAt(low); err == nil {
+		c.States = append(c.States, point("", s, low))
+	}
+	if !c.Closed {
+		c.States = append(c.States, suction)
+	}
+	return c
+}
+
+func pascal(kPa float64) thermo.Pascal { return thermo.Pascal(1000 * kPa) }
+
+func point(name string, s thermo.State, p thermo.Pascal) chart.State {
+	return chart.State{Name: name, Enthalpy: float64(s.Enthalpy) / 1000, Pressure: float64(p) / 1e5}
+}
+
+// domePoints is how many points each saturation line has.
+const domePoints = 48
+
+// dome is the saturation lines from below the suction pressure to the critical point.
+func dome(r *thermo.Refrigerant, v table.Visit) (liquid, vapour []chart.State) {
+	_, critical := r.Critical()
+	low := pascal(v.SuctionPressure) / 3
+	for i := range domePoints {
+		// Closer together near the critical point, where the lines bend.
+		x := 1 - math.Pow(1-float64(i)/(domePoints-1), 2)
+		p := low * thermo.Pascal(math.Pow(0.999*float64(critical/low), x))
+		if s, err := r.BubbleAt(p); err == nil {
+			liquid = append(liquid, point("", s, p))
+		}
+		if s, err := r.DewAt(p); err == nil {
+			vapour = append(vapour, point("", s, p))
+		}
+	}
+	return liquid, vapour
+}

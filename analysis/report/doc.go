@@ -1,0 +1,22 @@
+// Package report turns the results into pages that open from a disk.
+//
+//  1. The stage (stage.go) reads the tables into a Fleet and its Systems.
+//  2. index.go and system.go turn those into what a page says: sentences first,
+//     figures behind them.
+//  3. Package chart draws the figures as JSON; mark.go draws the small ones,
+//     which need no script, as SVG.
+//  4. page.go puts everything through the templates, into one HTML file each.
+//
+// The opinion: a page begins with what to do. Every figure has its interval, its
+// number of visits and the day it goes back to; what cannot be judged is listed
+// with the reason, beside what can. Doubt is shown in words and in lengths, never
+// as a score. "Within noise" and "too short to judge a trend" are results.
+//
+// The signature of the pages is the wire: a line that stands for the machine's own
+// reference, with each change growing from it like rime to windward. A bar that
+// reaches the wire is within noise.
+//
+// Pages hold their style and script, a strict content security policy, and no
+// address of any network. Only the chart engine is a file of its own beside them.
+// Same input, same bytes.
+package report

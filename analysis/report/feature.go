@@ -1,0 +1,89 @@
+package report
+
+import (
+	"math"
+	"strings"
+
+	"rimelog/pipeline/table"
+)
+
+// A feature is a quantity of a visit whose slow change means something.
+type feature struct {
+	column string // in visits and trends
+	name   string
+	value  func(table.Visit) (value, u float64)
+}
+
+// features in the order in which they say most about charge and heat exchangers.
+var features = []feature{
+	{"subcooling_k", "Subcooling", func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU }},
+	{"superheat_k", "Superheat", func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU }},
+	{"discharge_superheat_k", "Discharge superheat", func(v table.Visit) (float64, float64) { return v.DischargeSuperheat, v.DischargeU }},
+	{"condenser_td_k", "Condenser temperature difference", func(v table.Visit) (float64, float64) { return v.CondenserTD, v.CondenserTDU }},
+	{"evaporator_td_k", "Evaporator temperature difference", func(v table.Visit) (float64, float64) { return v.EvaporatorTD, v.EvaporatorTDU }},
+}
+
+// featureName is a feature in words; a column that no feature has, as it is.
+func featureName(column string) string {
+	for _, f := range features {
+		if f.column == column {
+			return f.name
+		}
+	}
+	return strings.ReplaceAll(column, "_", " ")
+}
+
+// The uses of a visit, as in the visits table.
+const (
+	useTrend = "trend"
+	useSpot  = "spot"
+)
+
+// seen are the features that some visit has a value of.
+func (s System) seen() (out []feature) {
+	for _, f := range features {
+		for _, v := range s.Visits {
+			if value, _ := f.value(v); !math.IsNaN(value) {
+				out = append(out, f)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// leading is the feature that stands for the system: the one that carries its most
+// urgent finding, else the first that could be judged, else the first that was seen.
+func (s System) leading() (feature, bool) {
+	seen := s.seen()
+	latest := s.latest()
+	pick := func(want func(feature) bool) (feature, bool) {
+		for _, f := range seen {
+			if want(f) {
+				return f, true
+			}
+		}
+		return feature{}, false
+	}
+	if open := s.open(); len(open) > 0 {
+		if f, ok := pick(func(f feature) bool { return f.column == open[0].Feature }); ok {
+			return f, true
+		}
+	}
+	if f, ok := pick(func(f feature) bool { t, ok := latest[f.column]; return ok && judged(t) }); ok {
+		return f, true
+	}
+	return pick(func(feature) bool { return true })
+}
+
+// The verdicts of a trend, as in the trends table.
+const (
+	falling     = "falling"
+	rising      = "rising"
+	withinNoise = "within noise"
+)
+
+// judged tells whether a trend has a verdict.
+func judged(t table.Trend) bool {
+	return t.Verdict == falling || t.Verdict == rising || t.Verdict == withinNoise
+}

@@ -1,0 +1,144 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// The charts of the latest log, by unit of the channels. Pressures are shown in
+// bar absolute, and say so.
+var logCharts = []struct {
+	suffix, id, title, quantity, unit string
+	per                               float64 // of the channel's unit in one of the chart's
+}{
+	{"_temp_c", "log-temperature", "Temperatures of the latest log", "Temperature", "°C", 1},
+	{"_pressure_kpa", "log-pressure", "Pressures of the latest log", "Pressure", "bar absolute", 100},
+	{"_kw", "log-power", "Power of the latest log", "Power", "kW", 1},
+}
+
+// logs are the charts of the latest log, with the stretches that were judged.
+func (s System) logs() ([]chart.Chart, error) {
+	if s.Log == nil || len(s.Log.Times) == 0 {
+		return nil, nil
+	}
+	var out []chart.Chart
+	shades := s.shades()
+	for _, k := range logCharts {
+		channels := s.channels(k.suffix, k.per)
+		if len(channels) == 0 {
+			continue
+		}
+		drawn, err := chart.Log{
+			ID: k.id, Title: k.title, Quantity: k.quantity, Unit: k.unit, Finding: s.logFinding(),
+			About: s.logAbout(), Channels: channels, Shades: shades, Zone: s.Zone(),
+		}.Draw()
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, drawn)
+	}
+	return out, nil
+}
+
+// channels are the log's columns of one unit that hold anything, in the order of
+// the samples table.
+func (s System) channels(suffix string, per float64) (out []chart.Channel) {
+	for _, c := range s.Log.Columns {
+		if !strings.HasSuffix(c.Name, suffix) || !slices.ContainsFunc(c.Values, func(v float64) bool { return !math.IsNaN(v) }) {
+			continue
+		}
+		values := make([]float64, len(c.Values))
+		for i, v := range c.Values {
+			values[i] = v / per
+		}
+		out = append(out, chart.Channel{Name: channelName(c.Name, suffix), Times: s.Log.Times, Values: values})
+	}
+	return out
+}
+
+func channelName(column, suffix string) string {
+	name := strings.ReplaceAll(strings.TrimSuffix(column, suffix), "_", " ")
+	if name == "" || name == "power" {
+		return "electric power"
+	}
+	return name
+}
+
+// logSpan is the first and last sample of the latest log.
+func (s System) logSpan() chart.Span {
+	return chart.Span{From: s.Log.Times[0], To: s.Log.Times[len(s.Log.Times)-1]}
+}
+
+// shades are the windows of the latest log, and what lies between them.
+func (s System) shades() (out []chart.Shade) {
+	span := s.logSpan()
+	at := span.From
+	for _, w := range s.logWindows() {
+		if w.Start.After(at) {
+			out = append(out, chart.Shade{Span: chart.Span{From: at, To: w.Start}, Grade: "excluded"})
+		}
+		out = append(out, chart.Shade{Span: chart.Span{From: w.Start, To: w.End}, Grade: w.Grade})
+		at = w.End
+	}
+	if span.To.After(at) {
+		out = append(out, chart.Shade{Span: chart.Span{From: at, To: span.To}, Grade: "excluded"})
+	}
+	return out
+}
+
+// logWindows are the windows that begin within the latest log.
+func (s System) logWindows() (out []table.Window) {
+	span := s.logSpan()
+	for _, w := range s.Windows {
+		if !w.Start.Before(span.From) && !w.Start.After(span.To) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func (s System) logFinding() string {
+	span := s.logSpan()
+	total := span.To.Sub(span.From)
+	var steady time.Duration
+	windows := s.logWindows()
+	for _, w := range windows {
+		steady += w.End.Sub(w.Start)
+	}
+	if len(windows) == 0 {
+		return "Nothing in these " + say.Length(total) + " was steady long enough to be judged: too short to judge a trend."
+	}
+	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(steady), say.Length(total))
+}
+
+func (s System) logAbout() string {
+	span := s.logSpan()
+	return fmt.Sprintf("%s, %s to %s, wall clock of %s. A gap in a line is a gap in the log.",
+		say.Count(len(s.Log.Times), "sample"), say.Minute(span.From, s.Zone()), say.Minute(span.To, s.Zone()), s.Zone())
+}
+
+// windowTable is the windows of the latest log as figures.
+func (s System) windowTable() chart.Table {
+	t := chart.Table{Caption: "Windows of the latest log: means, uncertainties about 95 %",
+		Head: []string{"From", "Length", "Grade", "Superheat, K", "Subcooling, K", "Evaporating, °C", "Condensing, °C", "Outdoors, °C"}}
+	if s.Log == nil || len(s.Log.Times) == 0 {
+		return t
+	}
+	for _, w := range s.logWindows() {
+		grade := w.Grade
+		if !math.IsNaN(w.Period) {
+			grade += ", period " + say.Length(time.Duration(w.Period*float64(time.Second)))
+		}
+		t.Rows = append(t.Rows, []string{say.Minute(w.Start, s.Zone()), say.Length(w.End.Sub(w.Start)), grade,
+			say.PlusMinus(w.Superheat, w.SuperheatU, 1, ""), say.PlusMinus(w.Subcooling, w.SubcoolingU, 1, ""),
+			say.Number(w.EvaporatingTemp, 1), say.Number(w.CondensingTemp, 1), say.Number(w.OutdoorTemp, 1)})
+	}
+	return t
+}

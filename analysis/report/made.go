@@ -1,0 +1,26 @@
+package report
+
+import (
+	"fmt"
+	"time"
+
+	"rimelog/analysis/report/say"
+)
+
+// madeView is the foot of a page: how its figures came about.
+type madeView struct {
+	AsOf, Zone string
+	Steps      []string
+	Inputs     []Input
+	Engine     bool // whether the chart engine is in this build
+}
+
+func (m Made) view() madeView { return m.in(time.UTC) }
+
+func (m Made) in(zone *time.Location) madeView {
+	v := madeView{AsOf: say.Day(m.AsOf, m.AsOf.Location()), Zone: zone.String(), Inputs: m.Inputs}
+	for _, s := range m.Steps {
+		v.Steps = append(v.Steps, fmt.Sprintf("%s %d", s.Name, s.Version))
+	}
+	return v
+}

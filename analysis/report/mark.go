@@ -1,0 +1,135 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"strings"
+
+	"rimelog/pipeline/table"
+)
+
+// The small figures are SVG made here: they need no script, and take their
+// colours from the page's style by class. They hold numbers only, so that no name
+// can get into the markup.
+
+const (
+	wireWidth, wireHeight   = 180.0, 22.0
+	sparkWidth, sparkHeight = 132.0, 30.0
+)
+
+// wire draws a change as a bar from its reference, with its interval; scale is
+// what half the width stands for, in K. What reaches further ends in an arrow.
+func wire(size, lo, hi, scale float64) template.HTML {
+	if math.IsNaN(size) {
+		return ""
+	}
+	at := func(v float64) float64 {
+		return math.Round(10*(wireWidth/2+max(-1, min(1, v/scale))*(wireWidth/2-3))) / 10
+	}
+	if math.IsNaN(lo) || math.IsNaN(hi) {
+		lo, hi = size, size
+	}
+	class := "wire"
+	if lo <= 0 && hi >= 0 {
+		class += " noise"
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="%s" viewBox="0 0 %g %g" width="%g" height="%g" aria-hidden="true" focusable="false">`, class, wireWidth, wireHeight, wireWidth, wireHeight)
+	fmt.Fprintf(&b, `<path class="stem" d="M%g 11H%g"/>`, wireWidth/2, at(size))
+	fmt.Fprintf(&b, `<rect class="range" x="%g" y="6" width="%.1f" height="10" rx="2"/>`, at(lo), max(2, at(hi)-at(lo)))
+	fmt.Fprintf(&b, `<path class="tick" d="M%g 3V19"/>`, at(size))
+	for _, far := range []float64{lo, hi} {
+		if math.Abs(far) > scale {
+			x, d := at(far), math.Copysign(5, far)
+			fmt.Fprintf(&b, `<path class="beyond" d="M%g 5L%g 11L%g 17"/>`, x-d, x, x-d)
+		}
+	}
+	b.WriteString("</svg>")
+	return template.HTML(b.String())
+}
+
+// wireScale is the scale of all wires of a page: the largest change shown, rounded
+// up to a whole K, at most 12 K so that one odd system does not flatten the rest.
+func wireScale(values ...float64) float64 {
+	scale := 1.0
+	for _, v := range values {
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			scale = max(scale, math.Ceil(math.Abs(v)))
+		}
+	}
+	return min(scale, 12)
+}
+
+// spark draws a feature over the visits: a line through judged visits, broken
+// where the scale of time is; hollow dots for spots; the latest one filled.
+func spark(visits []table.Visit, f feature, t table.Trend) template.HTML {
+	points := sparkPoints(visits, f, t)
+	if len(points) == 0 {
+		return ""
+	}
+	x, y := sparkScale(points)
+	var line, dots strings.Builder
+	pen := "M"
+	for i, p := range points {
+		if p.spot {
+			fmt.Fprintf(&dots, `<circle class="spot" cx="%.1f" cy="%.1f" r="2.5"/>`, x(p), y(p))
+			continue
+		}
+		fmt.Fprintf(&line, "%s%.1f %.1f", pen, x(p), y(p))
+		pen = "L"
+		if i == len(points)-1 || len(points) == 1 {
+			fmt.Fprintf(&dots, `<circle class="last" cx="%.1f" cy="%.1f" r="3"/>`, x(p), y(p))
+		}
+	}
+	return template.HTML(fmt.Sprintf(`<svg class="spark" viewBox="0 0 %g %g" width="%g" height="%g" aria-hidden="true" focusable="false"><path d="%s"/>%s</svg>`,
+		sparkWidth, sparkHeight, sparkWidth, sparkHeight, line.String(), dots.String()))
+}
+
+type sparkPoint struct {
+	time, value float64
+	spot        bool
+}
+
+// sparkPoints are the visits' values at equal outdoor temperature where that is known.
+func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoint) {
+	for _, v := range visits {
+		value, _ := f.value(v)
+		if like := likeValue(value, v.OutdoorTemp, t); !math.IsNaN(like) {
+			value = like
+		}
+		if !math.IsNaN(value) && (v.Use == useTrend || v.Use == useSpot) {
+			out = append(out, sparkPoint{float64(v.Start.Unix()), value, v.Use == useSpot})
+		}
+	}
+	return out
+}
+
+func sparkScale(points []sparkPoint) (x, y func(sparkPoint) float64) {
+	first, last := points[0].time, points[len(points)-1].time
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		lo, hi = min(lo, p.value), max(hi, p.value)
+	}
+	// At least 4 K of height: scatter of a few tenths should look like scatter.
+	if spare := 4 - (hi - lo); spare > 0 {
+		lo, hi = lo-spare/2, hi+spare/2
+	}
+	x = func(p sparkPoint) float64 {
+		if last == first {
+			return sparkWidth / 2
+		}
+		return 4 + (p.time-first)/(last-first)*(sparkWidth-8)
+	}
+	y = func(p sparkPoint) float64 { return sparkHeight - 4 - (p.value-lo)/(hi-lo)*(sparkHeight-8) }
+	return x, y
+}
+
+// likeValue is a value at the reference outdoor temperature of the trend; NaN
+// where one of the figures for it is missing.
+func likeValue(value, outdoor float64, t table.Trend) float64 {
+	if t.Feature == "" {
+		return math.NaN()
+	}
+	return value - t.PerOutdoor*(outdoor-t.OutdoorRef)
+}

@@ -1,0 +1,102 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// A Fleet is what the fleet page is drawn from.
+type Fleet struct {
+	AsOf     time.Time
+	Systems  []System // without their logs; any order
+	Findings []table.Finding
+	Uploads  []table.Upload
+	Quality  []table.Problem
+	Made     Made
+}
+
+// A System is what the page of one system is drawn from.
+type System struct {
+	Register register.System
+	Events   []register.Event
+	Visits   []table.Visit
+	Trends   []table.Trend
+	Findings []table.Finding // of this system
+	Refusals []table.Refusal
+	Windows  []table.Window // of the latest visit
+	Log      *Log           // the latest visit's samples; nil where there are none
+}
+
+// A Log is the samples of one visit in columns of the samples table.
+type Log struct {
+	Times   []time.Time
+	Columns []Column
+}
+
+// A Column is one channel of a log.
+type Column struct {
+	Name   string // as in the samples table: suction_temp_c
+	Values []float64
+}
+
+// Made says what a page was made from.
+type Made struct {
+	AsOf   time.Time
+	Steps  []pipeline.Step // the steps behind its figures, in the order of the flow
+	Inputs []Input         // the files its figures come from
+}
+
+// An Input is a file that a page was made from.
+type Input struct{ Name, SHA256 string }
+
+// Zone is the zone of the system's clocks; UTC where the register names none.
+func (s System) Zone() *time.Location {
+	if s.Register.Zone == nil {
+		return time.UTC
+	}
+	return s.Register.Zone
+}
+
+// Title is the system's name for people: its ID where the register has none.
+func (s System) Title() string { return cmp.Or(s.Register.Name, s.Register.ID) }
+
+// The states of a finding.
+const stateOpen = "open"
+
+// open are the open findings, most urgent first.
+func (s System) open() []table.Finding {
+	return s.findings(func(f table.Finding) bool { return f.State == stateOpen })
+}
+
+// past are the findings that are not open, latest change first.
+func (s System) past() []table.Finding {
+	out := s.findings(func(f table.Finding) bool { return f.State != stateOpen })
+	slices.SortStableFunc(out, func(a, b table.Finding) int { return b.ChangedOn.Compare(a.ChangedOn) })
+	return out
+}
+
+func (s System) findings(keep func(table.Finding) bool) (out []table.Finding) {
+	for _, f := range s.Findings {
+		if keep(f) {
+			out = append(out, f)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b table.Finding) int { return cmp.Compare(a.Rank, b.Rank) })
+	return out
+}
+
+// latest is what is known of each feature now: its last row of the trends.
+func (s System) latest() map[string]table.Trend {
+	out := map[string]table.Trend{}
+	for _, t := range s.Trends {
+		if old, ok := out[t.Feature]; !ok || !t.DecidedOn.Before(old.DecidedOn) {
+			out[t.Feature] = t
+		}
+	}
+	return out
+}

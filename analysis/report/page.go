@@ -1,0 +1,133 @@
+package report
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"path"
+)
+
+// A Writer writes pages. The zero value does not work: NewWriter makes one.
+type Writer struct {
+	templates *template.Template
+	style     string
+	script    string
+	engine    string // path of the chart engine below the report's folder; empty for none
+	hash      string // of everything that pages are made with besides their figures
+}
+
+// Options steer how pages look.
+type Options struct {
+	// Plain leaves the charts out, as in a build without the chart engine: pages
+	// have tables and small figures, and say what is missing. Default: false.
+	Plain bool
+}
+
+// NewWriter reads the templates, style and script, and finds the chart engine.
+func NewWriter(o Options) (*Writer, error) {
+	w := &Writer{}
+	if err := w.findEngine(o); err != nil {
+		return nil, err
+	}
+	var err error
+	w.templates, err = template.New("report").Funcs(w.functions()).ParseFS(html, "html/*.html")
+	if err != nil {
+		return nil, fmt.Errorf("report templates: %w", err)
+	}
+	return w, w.read()
+}
+
+func (w *Writer) findEngine(o Options) error {
+	assets, err := Assets()
+	switch {
+	case o.Plain || errors.Is(err, ErrNoEngine):
+		return nil
+	case err != nil:
+		return err
+	}
+	w.engine = assets[0].Path
+	return nil
+}
+
+// read takes in the style and script, and the hash of all that pages are made with.
+func (w *Writer) read() error {
+	var all bytes.Buffer
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html"} {
+		b, err := html.ReadFile("html/" + name)
+		if err != nil {
+			return fmt.Errorf("report files: %w", err)
+		}
+		fmt.Fprintf(&all, "%s %d\n%s", name, len(b), b)
+		switch name {
+		case "report.css":
+			w.style = string(b)
+		case "report.js":
+			w.script = string(b)
+		}
+	}
+	all.WriteString(w.engine)
+	w.hash = digest(all.Bytes())
+	return nil
+}
+
+// Hash is the hash of everything that pages are made with besides their figures.
+func (w *Writer) Hash() string { return w.hash }
+
+func (w *Writer) functions() template.FuncMap {
+	return template.FuncMap{
+		"mark": func(name string) template.HTML {
+			return template.HTML(`<svg class="mark" aria-hidden="true" focusable="false"><use href="#m-` + template.HTMLEscapeString(name) + `"/></svg>`)
+		},
+		"lower":   lower,
+		"capital": capital,
+		"short":   short,
+		"engine":  func() bool { return w.engine != "" },
+		// The options were made safe for a script element by package chart.
+		"json": func(b []byte) template.JS { return template.JS(b) },
+	}
+}
+
+// page is what the outer template shows.
+type page struct {
+	Title, Skip string
+	Policy      string
+	Style       template.CSS
+	Script      template.JS
+	Engine      string // as a link from the page
+	Index       *indexView
+	System      *systemView
+	Made        madeView
+}
+
+// Index returns the fleet page.
+func (w *Writer) Index(f Fleet) ([]byte, error) {
+	v := f.view()
+	return w.write("index.html", page{Title: "Fleet report, " + v.AsOf, Skip: "Go to the first finding", Index: &v, Made: v.Made})
+}
+
+// System returns the page of a system.
+func (w *Writer) System(s System, m Made) ([]byte, error) {
+	v, err := s.view(m)
+	if err != nil {
+		return nil, fmt.Errorf("page of %s: %w", s.Register.ID, err)
+	}
+	p := page{Title: v.Title + ", system " + v.ID, Skip: "Go to the first finding", System: &v, Made: v.Made}
+	if w.engine != "" {
+		p.Engine = path.Join("..", w.engine)
+	}
+	return w.write(SystemPath(s.Register.ID), p)
+}
+
+// SystemPath is where the page of a system lies below the report's folder.
+func SystemPath(id string) string { return "system/" + id + ".html" }
+
+func (w *Writer) write(name string, p page) ([]byte, error) {
+	p.Style, p.Script, p.Policy = template.CSS(w.style), template.JS(w.script), policy(w.script)
+	p.Made.Engine = w.engine != ""
+	var b bytes.Buffer
+	if err := w.templates.ExecuteTemplate(&b, "page", p); err != nil {
+		return nil, fmt.Errorf("write %s: %w", name, err)
+	}
+	return b.Bytes(), nil
+}

@@ -1,0 +1,144 @@
+package reporttest
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"rimelog/analysis/report"
+	"rimelog/pipeline/table"
+)
+
+// judge writes down trends and findings as the plan has them.
+func (p plan) judge(visits []table.Visit) (trends []table.Trend, findings []table.Finding) {
+	used := 0
+	for i, v := range visits {
+		if v.Use == "trend" && i >= p.repaired {
+			used++
+		}
+	}
+	if used == 0 {
+		return nil, nil
+	}
+	first, last := visits[p.repaired], visits[len(visits)-1]
+	years := last.Start.Sub(first.Start).Hours() / 24 / 365.25
+	for _, f := range []struct {
+		column             string
+		perYear, outdoor   float64
+		level, noise, half float64
+		kind               string
+	}{
+		{"subcooling_k", p.subcoolingPerYear, 0.07, last.Subcooling - 0.07*(last.OutdoorTemp-12), 0.4, 0.45, "charge loss"},
+		{"superheat_k", -0.25 * p.subcoolingPerYear, 0.01, last.Superheat, 0.6, 0.5, ""},
+		{"condenser_td_k", p.condenserPerYear, -0.02, last.CondenserTD, 0.4, 0.4, "condenser fouling"},
+		{"evaporator_td_k", 0.05, 0.01, last.EvaporatorTD, 0.5, 0.4, ""},
+	} {
+		t := table.Trend{DecidedOn: last.Start, Feature: f.column, Verdict: "within noise", Visits: int64(used), Since: first.Start,
+			PerYear: f.perYear, Lo: f.perYear - f.half, Hi: f.perYear + f.half, Change: f.perYear * years,
+			ChangeLo: (f.perYear - f.half) * years, ChangeHi: (f.perYear + f.half) * years,
+			Level: f.level, PerOutdoor: f.outdoor, OutdoorRef: 12, Noise: f.noise, Significance: 0.41}
+		if used < 4 {
+			t = unjudged(f.column, last.Start, used)
+		} else if math.Abs(f.perYear) > f.half {
+			t.Verdict, t.Significance, t.Suspected = map[bool]string{true: "rising", false: "falling"}[f.perYear > 0], 0.0004, first.Start.Add(100*day)
+			if f.kind != "" {
+				findings = append(findings, p.finding(f.kind, t, last))
+			}
+		}
+		trends = append(trends, t)
+	}
+	return trends, findings
+}
+
+func unjudged(feature string, on time.Time, used int) table.Trend {
+	nan := math.NaN()
+	return table.Trend{DecidedOn: on, Feature: feature, Verdict: "not judged", Note: fmt.Sprintf("a trend needs four judged visits, there are %d", used), Visits: int64(used),
+		PerYear: nan, Lo: nan, Hi: nan, Change: nan, ChangeLo: nan, ChangeHi: nan, Level: nan, PerOutdoor: nan, OutdoorRef: nan, Noise: nan, Significance: nan}
+}
+
+var ranks = map[string]int64{"QH-CR2 charge loss": 1, "FD-CH1 condenser fouling": 2, "TO-AC3 charge loss": 3, "QH-CR2 condenser fouling": 4}
+
+func (p plan) finding(kind string, t table.Trend, last table.Visit) table.Finding {
+	f := table.Finding{
+		ID: p.id + "-" + kind[:4] + "-1", Rank: ranks[p.id+" "+kind], System: p.id, Site: p.site, Kind: kind, State: "open",
+		RaisedOn: t.Suspected.Add(190 * day), ChangedOn: last.Start, Suspected: t.Suspected, Feature: t.Feature,
+		Size: t.Change, SizeLo: t.ChangeLo, SizeHi: t.ChangeHi, PerYear: t.PerYear, PerYearLo: t.Lo, PerYearHi: t.Hi,
+		RaisedSize: t.Change * 0.55, RaisedYear: t.PerYear * 0.9, Visits: t.Visits,
+		Evidence:    fmt.Sprintf("%s moved %+.1f K at 12 °C outdoors over %d visits; the instruments were the same at all of them", t.Feature, t.Change, t.Visits),
+		Alternative: "a liquid probe that sits less well than before; a head-pressure control set otherwise",
+		NextCheck:   "direct leak check recommended, first at flare nuts, valve stems and the receiver; then weigh in to the nameplate charge",
+		LimitedBy:   "subcooler: unknown in the register; no discharge temperature at two visits",
+	}
+	if kind == "condenser fouling" {
+		f.NextCheck = "look at the condenser's face and fans; clean it, and log the same way before and after"
+		f.Alternative = "air that comes back warm from the outlet; a fan that turns slower; non-condensable gas"
+		f.LimitedBy = ""
+	}
+	return f
+}
+
+// log is the samples of the latest visit: a start, then hunting about the means,
+// with a gap where the logger was moved.
+func (p plan) log(rng *rand.Rand, v table.Visit) (*report.Log, []table.Window) {
+	const step = 5 * time.Second
+	n := p.minutes * 12
+	l := &report.Log{}
+	names := []string{"suction_pressure_kpa", "discharge_pressure_kpa", "suction_temp_c", "discharge_temp_c", "liquid_temp_c", "outdoor_temp_c", "room_temp_c", "power_kw"}
+	columns := make([][]float64, len(names))
+	for i := range n {
+		if p.minutes > 10 && i > n/2 && i < n/2+n/25 {
+			continue
+		}
+		l.Times = append(l.Times, v.Start.Add(time.Duration(i)*step))
+		settle := 1 - math.Exp(-float64(i)/90)
+		if p.minutes < 10 {
+			settle = 1
+		}
+		hunt := 1.2 * math.Sin(2*math.Pi*float64(i)/38)
+		for k, x := range []float64{
+			v.SuctionPressure*(1.3-0.3*settle) + 3*hunt, v.DischargePressure*(0.6+0.4*settle) + 4*rng.NormFloat64(),
+			v.SuctionTemp + 6*(1-settle) + 1.5*hunt, v.DischargeTemp - 40*(1-settle) + 0.3*rng.NormFloat64(),
+			v.LiquidTemp - 8*(1-settle) + 0.1*rng.NormFloat64(), v.OutdoorTemp + 0.2*rng.NormFloat64(), v.RoomTemp + 2*(1-settle), v.Power*(0.7+0.3*settle) + 0.02*rng.NormFloat64(),
+		} {
+			columns[k] = append(columns[k], x)
+		}
+	}
+	for k, name := range names {
+		l.Columns = append(l.Columns, report.Column{Name: name, Values: columns[k]})
+	}
+	return l, p.windows(v)
+}
+
+func (p plan) windows(v table.Visit) (out []table.Window) {
+	if p.minutes < 10 {
+		return nil
+	}
+	total := time.Duration(p.minutes) * time.Minute
+	for i, share := range [][2]float64{{0.28, 0.49}, {0.56, 0.9}} {
+		w := table.Window{Start: v.Start.Add(time.Duration(share[0] * float64(total))), End: v.Start.Add(time.Duration(share[1] * float64(total))),
+			Grade: "steady", Samples: 200, Period: math.NaN(), Superheat: v.Superheat, SuperheatU: v.SuperheatU, Subcooling: v.Subcooling, SubcoolingU: v.SubcoolingU,
+			EvaporatingTemp: v.EvaporatingTemp, CondensingTemp: v.CondensingTemp, OutdoorTemp: v.OutdoorTemp}
+		if i == 1 {
+			w.Grade, w.Period = "oscillating", 190
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+func uploads() []table.Upload {
+	return []table.Upload{
+		{Upload: "aa01", Path: "QH-CR2/2025-10-03.csv", Status: "read", Systems: "QH-CR2", Bytes: 81234, Lines: 824, Data: 816, Header: 2, Preamble: 5, Blank: 1, Values: 6528, Stored: 6500, Missing: 28},
+		{Upload: "aa02", Path: "FD-CH1/autumn check.csv", Status: "read", Systems: "FD-CH1", Bytes: 90211, Lines: 901, Data: 886, Header: 1, Footer: 2, Quarantined: 12, Values: 7088, Stored: 7071, Refused: 17},
+		{Upload: "aa03", Path: "from the van/log0007.csv", Status: "waiting", Reason: "no system claims it: move it into a folder named like a system, or name it in register/channels.csv", Bytes: 5512, Lines: 61, Waiting: 61},
+		{Upload: "aa04", Path: "LM-HP1/visit 3.csv", Status: "unreadable", Systems: "LM-HP1", Reason: "line 1: 40 % of the bytes are zero: the file was cut off while it was copied; copy it again from the logger", Bytes: 4096, Lines: 9, Quarantined: 9},
+	}
+}
+
+func problems() []table.Problem {
+	return []table.Problem{
+		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: `refrigerant "R5O7" is not known`, Remedy: "write a designation such as R507A (a zero, not an O)", Weight: "left out"},
+		{Place: "register/channels.csv:3:6", System: "LM-HP1", Problem: "no pressure reference is given for suction_pressure, and the log has no stretch open to air to tell it from", Remedy: "write gauge or absolute into the column reference", Weight: "doubt"},
+	}
+}

@@ -1,0 +1,94 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"rimelog/analysis/report/say"
+)
+
+// standing is which of the three lists of the fleet page a system is in.
+type standing uint8
+
+const (
+	needsVisit standing = iota // it has an open finding
+	notJudged                  // nothing about it can be judged
+	noFinding                  // judged, and nothing found
+)
+
+// key is the standing's name in the page's own script.
+func (s standing) key() string { return [...]string{"open", "unjudged", "calm"}[s] }
+
+func (s System) standing() standing {
+	if len(s.open()) > 0 {
+		return needsVisit
+	}
+	for _, t := range s.latest() {
+		if judged(t) {
+			return noFinding
+		}
+	}
+	return notJudged
+}
+
+// whyNot is why nothing can be judged, with the notes of the trends.
+func (s System) whyNot() string {
+	parts := []string{s.tooShort()}
+	var notes []string
+	latest := s.latest()
+	for _, f := range features {
+		if t, ok := latest[f.column]; ok && t.Note != "" && !slices.Contains(notes, t.Note) {
+			notes = append(notes, t.Note)
+		}
+	}
+	for _, n := range notes {
+		parts = append(parts, stop(capital(n)))
+	}
+	return strings.Join(parts, " ")
+}
+
+// howTo is what would let the system be judged.
+func (s System) howTo() string {
+	if len(s.Visits) == 0 {
+		return "Put its logs below uploads/" + s.Register.ID + "/, or name its files in register/channels.csv."
+	}
+	for _, v := range s.Visits {
+		if v.Use == useTrend {
+			return "Log it again at the next visits, if you can in other weather too."
+		}
+	}
+	return "Log longer: let it settle, then record at least 15 minutes of steady running, or three hunting periods."
+}
+
+// verdict is the sentence a system's page begins with.
+func (s System) verdict() string {
+	switch s.standing() {
+	case needsVisit:
+		f := s.open()[0]
+		return suspicion(f) + ". " + moved(f) + " " + since(f, s.Zone()) + "."
+	case notJudged:
+		return s.tooShort()
+	}
+	return s.calm()
+}
+
+// calm sums up what was judged and found unchanged, or moving without a finding.
+func (s System) calm() string {
+	var moving []string
+	var visits int64
+	latest := s.latest()
+	for _, f := range features {
+		t, ok := latest[f.column]
+		if !ok || !judged(t) {
+			continue
+		}
+		visits = max(visits, t.Visits)
+		if t.Verdict != withinNoise {
+			moving = append(moving, lower(f.name)+" is "+t.Verdict+" ("+say.With(say.Signed(t.Change, 1), "K")+")")
+		}
+	}
+	if len(moving) == 0 {
+		return "Within noise: nothing moved more than the visits scatter, over " + say.Count(int(visits), "visit") + "."
+	}
+	return "No finding: " + strings.Join(moving, ", ") + ", not enough for one."
+}

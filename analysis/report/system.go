@@ -1,0 +1,158 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+
+	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// systemView is what the page of one system says.
+type systemView struct {
+	ID, Title, Site, Refrigerant string
+	Standing                     string
+	Verdict, HowTo               string
+	Open, Past                   []findingView
+	Readings                     []readingRow
+	ReadingOf, Scale             string
+	Courses, Outdoors, Diagram   []chart.Chart
+	NoDiagram                    string
+	Logs                         []chart.Chart
+	Windows                      chart.Table
+	Refusals                     []table.Refusal
+	Facts                        []fact
+	Unknown                      int
+	Events                       []eventRow
+	Cautions                     []caution
+	Made                         madeView
+}
+
+// A findingView is one finding in words.
+type findingView struct {
+	ID, Rank, Head, Moved, Rate, Since, Raised  string
+	Cleared, State                              string
+	Evidence, Alternative, NextCheck, LimitedBy string
+	Wire                                        template.HTML
+}
+
+// A readingRow answers whether the latest reading of a feature is normal for this machine.
+type readingRow struct {
+	Name, Latest, Usual, Change, Interval, Verdict string
+	Visits                                         string
+	Wire                                           template.HTML
+	Moves                                          bool
+}
+
+type eventRow struct{ Day, What, Note string }
+
+func (s System) view(m Made) (systemView, error) {
+	v := systemView{
+		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
+		Standing: s.standing().key(), Verdict: s.verdict(), Refusals: s.Refusals, Facts: facts(s.Register),
+		Cautions: cautions(s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.Zone()),
+	}
+	if s.standing() == notJudged {
+		v.HowTo = s.howTo()
+	}
+	for _, f := range v.Facts {
+		if f.Unknown {
+			v.Unknown++
+		}
+	}
+	for _, f := range s.open() {
+		v.Open = append(v.Open, s.finding(f))
+	}
+	for _, f := range s.past() {
+		v.Past = append(v.Past, s.finding(f))
+	}
+	s.readings(&v)
+	s.events(&v)
+	return v, s.draw(&v)
+}
+
+// draw adds the charts.
+func (s System) draw(v *systemView) (err error) {
+	if v.Courses, err = s.courses(); err != nil {
+		return err
+	}
+	if v.Outdoors, err = s.outdoors(); err != nil {
+		return err
+	}
+	if v.Diagram, v.NoDiagram, err = s.diagram(); err != nil {
+		return err
+	}
+	v.Logs, err = s.logs()
+	return err
+}
+
+func (s System) finding(f table.Finding) findingView {
+	v := findingView{
+		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: f.State,
+		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
+		Evidence: stop(capital(f.Evidence)), Alternative: stop(capital(f.Alternative)), NextCheck: nextCheck(f), LimitedBy: stop(capital(f.LimitedBy)),
+		Wire: wire(f.Size, f.SizeLo, f.SizeHi, wireScale(f.Size, f.SizeLo, f.SizeHi)),
+	}
+	if !math.IsNaN(f.RaisedSize) {
+		v.Raised += ", then " + say.With(say.Signed(f.RaisedSize, 1), "K")
+	}
+	if !math.IsNaN(f.PerYear) {
+		v.Rate = fmt.Sprintf("%s a year (%s), %s", say.With(say.Signed(f.PerYear, 1), "K"), say.Interval(f.PerYearLo, f.PerYearHi, 1, ""), say.Count(int(f.Visits), "visit"))
+	}
+	if !f.ClearedOn.IsZero() {
+		v.Cleared = "Closed by the visit of " + say.Day(f.ClearedOn, s.Zone())
+	}
+	return v
+}
+
+// readings compares each feature's latest reading with this machine's own past.
+func (s System) readings(v *systemView) {
+	latest := s.latest()
+	var values []float64
+	for _, f := range s.seen() {
+		t := latest[f.column]
+		values = append(values, t.ChangeLo, t.ChangeHi)
+	}
+	scale := wireScale(values...)
+	v.Scale = say.Number(scale, 0)
+	for _, f := range s.seen() {
+		visit, value, u := s.lastReading(f)
+		v.ReadingOf = say.Day(visit.Start, s.Zone())
+		v.Readings = append(v.Readings, s.reading(f, latest[f.column], visit, say.PlusMinus(value, u, 1, "K"), scale))
+	}
+}
+
+func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
+	value, u = math.NaN(), math.NaN()
+	for _, v := range s.Visits {
+		if x, xu := f.value(v); !math.IsNaN(x) {
+			visit, value, u = v, x, xu
+		}
+	}
+	return visit, value, u
+}
+
+func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
+	r := readingRow{Name: f.name, Latest: latest, Verdict: "too short to judge a trend", Visits: say.Count(int(t.Visits), "visit")}
+	if !judged(t) {
+		return r
+	}
+	r.Verdict, r.Moves = t.Verdict, t.Verdict != withinNoise
+	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
+	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
+	// What this machine read at its reference, at the outdoor temperature of the latest reading.
+	usual := t.Level - t.Change
+	if at := t.PerOutdoor * (visit.OutdoorTemp - t.OutdoorRef); !math.IsNaN(at) {
+		usual += at
+	}
+	r.Usual = say.PlusMinus(usual, t.Noise, 1, "K")
+	return r
+}
+
+func (s System) events(v *systemView) {
+	for _, e := range s.Events {
+		v.Events = append(v.Events, eventRow{say.Day(e.Time, s.Zone()), capital(eventText(e)), e.Note})
+	}
+}
