@@ -42,7 +42,7 @@ var mayImport = map[string][]string{
 		"github.com/parquet-go/parquet-go/...",
 	},
 	"rimelog/pipeline/local":    {"rimelog/pipeline"},
-	"rimelog/pipeline/register": {"rimelog/thermo", "rimelog/pipeline/table"},
+	"rimelog/pipeline/register": {"rimelog/thermo", "rimelog/pipeline/table", "golang.org/x/text/..."},
 	"rimelog/pipeline/frame":    {"rimelog/pipeline/table", "github.com/apache/arrow/go/v17/..."},
 	"rimelog/pipeline":          {},
 	"rimelog/pipeline/table":    {},
