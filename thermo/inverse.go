@@ -118,18 +118,3 @@ func (r *Refrigerant) valueAt(p Pascal, t float64, get func(*State) (float64, fl
 	v, _ := get(&s)
 	return v
 }
-
-// Quality is the vapour mass fraction of a pure refrigerant at pressure p with
-// enthalpy h: below 0 for subcooled liquid and above 1 for superheated vapour
-// it is returned as it comes out, so that a caller sees how far off it is.
-func (r *Refrigerant) Quality(p Pascal, h JoulePerKg) (float64, error) {
-	bubble, err := r.BubbleAt(p)
-	if err != nil {
-		return 0, err
-	}
-	dew, err := r.DewAt(p)
-	if err != nil {
-		return 0, err
-	}
-	return float64((h - bubble.Enthalpy) / (dew.Enthalpy - bubble.Enthalpy)), nil
-}
