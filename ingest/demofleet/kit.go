@@ -1,0 +1,171 @@
+package demofleet
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"rimelog/pipeline/register"
+)
+
+// A kit is a logger with its set of instruments.
+type kit struct {
+	name     string
+	dialect  dialect
+	interval time.Duration
+	class    class
+	sensors  [quantities]sensor
+	retired  time.Time // zero: in use to the end
+	heir     *kit      // what is used from then on
+}
+
+// A class is how good a kit's instruments are: standard deviations between
+// instruments of the class, and from one sample to the next.
+type class struct {
+	name            string
+	pressure        float64 // share of span
+	temp            float64 // K
+	contact         float64 // gain of a clamped probe toward the air around it, 1
+	noisePressure   float64 // share of reading
+	noiseTemp       float64 // K
+	lowSpan, hiSpan float64 // kPa
+}
+
+// Classes of instruments (levels as in the data sheets of the trade; common
+// practice, no source).
+var (
+	fine   = class{"fine", 0.0015, 0.15, 0.008, 0.0008, 0.05, 1600, 4500}
+	fair   = class{"fair", 0.0025, 0.3, 0.015, 0.001, 0.08, 1600, 5000}
+	simple = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000}
+)
+
+// A sensor is one instrument with its own error.
+type sensor struct {
+	serial  string
+	offset  float64 // in the quantity's unit
+	contact float64 // gain toward the surroundings
+}
+
+// newKit draws the instruments of a kit.
+func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duration) *kit {
+	k := &kit{name: name, dialect: d, class: c, interval: interval}
+	for q := range quantities {
+		s := sensor{serial: fmt.Sprintf("%s-%02d%02d", name, int(q)+1, r.IntN(90)+10)}
+		switch {
+		case q == suctionPressure:
+			s.offset = c.pressure * c.lowSpan * r.NormFloat64()
+		case q == dischargePressure:
+			s.offset = c.pressure * c.hiSpan * r.NormFloat64()
+		case q == power, q == speed, q == level:
+		default:
+			s.offset = c.temp * r.NormFloat64()
+		}
+		if q.clamped() {
+			s.contact = c.contact * math.Abs(1+0.3*r.NormFloat64())
+		}
+		k.sensors[q] = s
+	}
+	return k
+}
+
+// clamped tells whether a probe sits on a pipe.
+func (q quantity) clamped() bool {
+	return q == suctionTemp || q == dischargeTemp || q == liquidTemp
+}
+
+// pressure tells whether the quantity is one.
+func (q quantity) pressure() bool { return q == suctionPressure || q == dischargePressure }
+
+// on is the kit in use at a time.
+func (k *kit) on(t time.Time) *kit {
+	for !k.retired.IsZero() && t.After(k.retired) {
+		k = k.heir
+	}
+	return k
+}
+
+// channels draws which quantities are logged at a visit: the five that matter
+// always, more or fewer of the others.
+func (k *kit) channels(r *rand.Rand, m *machine) []quantity {
+	list := []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp, outdoorTemp}
+	rest := []quantity{sourceIn, dischargeTemp, sourceOut, power}
+	if m.sinkMedium != outdoorAir {
+		rest = append(rest, sinkIn, sinkOut)
+	}
+	if m.variable {
+		rest = append(rest, speed)
+	}
+	keep := 0.85
+	if r.Float64() < 0.15 {
+		keep = 0.3
+	}
+	for _, q := range rest {
+		if r.Float64() < keep || q == speed || q == sinkIn {
+			list = append(list, q)
+		}
+	}
+	return list
+}
+
+// rows are the kit's instruments as the firm has listed them.
+func (k *kit) rows() []register.Instrument {
+	var list []register.Instrument
+	for q, s := range k.sensors {
+		i := register.NewInstrument(s.serial)
+		i.Class = k.class.name
+		switch q := quantity(q); {
+		case q == suctionPressure, q == dischargePressure:
+			i.Kind, i.Unit, i.SpanLow, i.SpanHigh = register.PressureInstrument, "kPa", 0, k.class.lowSpan
+			if q == dischargePressure {
+				i.SpanHigh = k.class.hiSpan
+			}
+			i.LimitPercent = 200 * k.class.pressure
+		case q == power || q == speed || q == level:
+			continue
+		default:
+			i.Kind, i.Unit, i.Limit = register.TemperatureInstrument, "°C", 2*k.class.temp
+		}
+		list = append(list, i)
+	}
+	return list
+}
+
+// A set is a kit as it hangs on a system at one visit: contact of the clamps
+// differs each time.
+type set struct {
+	*kit
+	contact  [quantities]float64
+	air      float64 // pressure of the air around, kPa
+	rng      *rand.Rand
+	surround float64
+}
+
+// attach fits a kit to a system.
+func (k *kit) attach(r *rand.Rand, altitude, surround float64) *set {
+	s := &set{kit: k, air: airPressure(altitude), rng: r, surround: surround}
+	for q := range s.contact {
+		s.contact[q] = k.sensors[q].contact * math.Abs(1+0.35*r.NormFloat64())
+	}
+	return s
+}
+
+// airPressure is that of the standard atmosphere, kPa (ISO 2533:1975).
+func airPressure(altitude float64) float64 {
+	return 101.325 * math.Pow(1-2.25577e-5*altitude, 5.25588)
+}
+
+// show is what the kit's instruments make of a true reading.
+func (s *set) show(x *reading, q quantity) float64 {
+	v := x[q] + s.sensors[q].offset
+	switch {
+	case q.pressure():
+		return v * (1 + s.class.noisePressure*s.rng.NormFloat64())
+	case q == power:
+		return v * (1 + 0.004*s.rng.NormFloat64())
+	case q == speed || q == level:
+		return v
+	}
+	v += s.contact[q] * (s.surround - x[q])
+	return v + s.class.noiseTemp*s.rng.NormFloat64()
+}

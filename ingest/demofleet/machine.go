@@ -1,0 +1,202 @@
+package demofleet
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/register"
+)
+
+// A machine is one system of the fleet with all that makes it run.
+type machine struct {
+	recipe
+	truth   truth.System
+	row     register.System
+	site    site
+	weather *weather
+	plant   *plant.Plant
+	point   plant.Point // at the design conditions
+	design  plant.Conditions
+
+	setting       float64 // of the source, °C
+	resetting     float64 // change of the setting, K
+	resetOn       time.Time
+	recirculation float64 // of the condenser's own warm air, K
+	swing         float64 // of the source with the thermostat, K
+	hunting       float64 // amplitude of superheat, K
+	period        float64 // of hunting, s
+	noisePhase    float64
+}
+
+// drawMachine makes the n-th system of a site. The fluids are shared.
+func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables) (*machine, error) {
+	m := &machine{recipe: k, site: s, weather: w}
+	refrigerant := pick(r, k.refrigerants)
+	fluid, err := fluids.get(refrigerant)
+	if err != nil {
+		return nil, err
+	}
+	expansion := pick(r, k.expansion)
+	d := m.sketch(r, fluid, expansion)
+	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
+		return nil, fmt.Errorf("%s: %w", id, err)
+	}
+	m.setting = d.Source
+	m.recirculation = between(r, 0, 2.5)
+	m.swing = between(r, 0.3, 0.9)
+	m.period = between(r, 80, 90)
+	m.noisePhase = between(r, 0, 2*math.Pi)
+	if expansion == register.Thermostatic {
+		m.hunting = between(r, 0.2, 2)
+	} else if expansion == register.Electronic {
+		m.hunting = between(r, 0.05, 0.4)
+	}
+	m.truth = truth.System{
+		ID: id, Site: s.name, Kind: k.noun, Refrigerant: refrigerant, Expansion: expansionWord(expansion),
+		Receiver: d.ReceiverLitre > 0, RatedCharge: m.plant.RatedCharge, Cooling: d.Cooling,
+	}
+	m.row = m.registerRow(d, expansion)
+	return m, nil
+}
+
+// sketch draws the design of a plant of the kind.
+func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion) plant.Design {
+	k := m.recipe
+	about := func(v, spread float64) float64 { return v * (1 + between(r, -spread, spread)) }
+	size := math.Exp(between(r, math.Log(k.cooling[0]), math.Log(k.cooling[1])))
+	source := between(r, k.setpoint[0], k.setpoint[1])
+	shift := source - (k.setpoint[0]+k.setpoint[1])/2
+	d := plant.Design{
+		Fluid: f, Cooling: math.Round(size*10) / 10, Source: source, Sink: k.sink, Surround: 25,
+		Evaporating: k.evaporating + shift + between(r, -1, 1), Condensing: k.condensing + between(r, -2, 2),
+		Superheat: k.superheat + between(r, -0.5, 1), Subcooling: k.subcooling + between(r, -1, 2),
+		SourceNTU: about(k.sourceNTU, 0.1), SinkNTU: about(k.sinkNTU, 0.1),
+		SuctionRise: between(r, 1.5, 4), LiquidDrop: between(r, 0.2, 0.6),
+		Expansion: expansionOf(e), Opening: between(r, 0.68, 0.85),
+		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: between(r, 0.02, 0.035), HeatLoss: between(r, 0.03, 0.08),
+		CondenserLitre: about(0.3, 0.25), EvaporatorLitre: about(0.5, 0.2),
+		LiquidLineLitre: size * about(0.04, 0.4), SuctionLitre: size * about(0.2, 0.3),
+		Fan: m.fan(),
+	}
+	// A blend's glide takes from the condenser's difference.
+	d.Subcooling = math.Min(d.Subcooling, 0.55*(d.Condensing-f.Glide(d.Condensing)/2-d.Sink))
+	d.Superheat = math.Min(d.Superheat, 0.65*(d.Source-d.Evaporating-f.Glide(d.Evaporating)/2))
+	switch d.Expansion {
+	case plant.Thermostatic:
+		d.Gradient = math.Min(between(r, 3, 4.5), 0.8*d.Superheat/d.Opening)
+	case plant.Electronic:
+		d.Opening = between(r, 0.45, 0.6)
+	}
+	if e != register.Capillary && e != register.Orifice && r.Float64() < k.receiver {
+		d.ReceiverLitre, d.ReceiverLevel = size*about(0.4, 0.2), between(r, 0.35, 0.55)
+		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
+	}
+	return d
+}
+
+// fan is the head-pressure control of condensers in outdoor air.
+func (m *machine) fan() plant.Fan {
+	if m.sinkMedium != outdoorAir {
+		return plant.Fan{}
+	}
+	return plant.Fan{Slow: m.recipe.condensing - 15, Full: m.recipe.condensing - 8, Least: 0.12}
+}
+
+// registerRow is what the firm has written down about the system.
+func (m *machine) registerRow(d plant.Design, e register.Expansion) register.System {
+	row := register.NewSystem(m.truth.ID)
+	row.Site, row.Kind = m.site.name, m.recipe.kind
+	row.Name = fmt.Sprintf("%s, %.1f kW", m.recipe.noun, d.Cooling)
+	row.RefrigerantName = m.truth.Refrigerant
+	row.Charge = register.Charge{KG: math.Round(m.truth.RatedCharge*100) / 100, Source: register.ChargeKnown}
+	row.Expansion = e
+	row.Receiver = register.NoReceiver
+	if m.truth.Receiver {
+		row.Receiver = register.HighSideReceiver
+	} else {
+		row.DesignSubcooling = math.Round(d.Subcooling)
+	}
+	row.DesignSuperheat = math.Round(d.Superheat)
+	row.Altitude = m.site.altitude
+	row.Zone = m.weather.location()
+	row.PowerCovers = "compressor"
+	return row
+}
+
+func expansionWord(e register.Expansion) string {
+	switch expansionOf(e) {
+	case plant.Electronic:
+		return "electronic"
+	case plant.Fixed:
+		return "fixed"
+	}
+	return "thermostatic"
+}
+
+// conditions is what the system is exposed to at a time, when it has run for a
+// while.
+func (m *machine) conditions(t time.Time, running time.Duration) plant.Conditions {
+	out := m.weather.outdoor(t)
+	return plant.Conditions{
+		Source: m.sourceTemp(t, out, running), Sink: m.sinkTemp(t, out), Surround: 12 + out/2,
+		Speed: m.speed(out), Charge: m.truth.Charge(t),
+		Faults: plant.Faults{
+			CondenserFouling:  m.truth.Fault(truth.CondenserFouling, t),
+			EvaporatorFouling: m.truth.Fault(truth.EvaporatorFouling, t),
+			Restriction:       m.truth.Fault(truth.Restriction, t),
+			Wear:              m.truth.Fault(truth.Wear, t),
+		},
+	}
+}
+
+// sourceTemp is the medium entering the evaporator, °C. Rooms and water are
+// pulled down after a start and swing with the thermostat.
+func (m *machine) sourceTemp(t time.Time, out float64, running time.Duration) float64 {
+	switch m.source {
+	case outdoorAir:
+		return out
+	case brine:
+		return m.weather.ground(t) - 3 + m.swing*m.wave(t, 1700)
+	}
+	set := m.setting
+	if !m.resetOn.IsZero() && !t.Before(m.resetOn) {
+		set += m.resetting
+	}
+	load := 0.03 * (out - 15)
+	pull := 1.2 * m.swing * math.Exp(-running.Minutes()/9)
+	return set + load + pull + m.swing*m.wave(t, 1300)
+}
+
+// sinkTemp is the medium entering the condenser, °C.
+func (m *machine) sinkTemp(t time.Time, out float64) float64 {
+	switch m.sinkMedium {
+	case heatingWater:
+		if out > 16 {
+			return 41 + m.swing*m.wave(t, 1900) // hot water only
+		}
+		return 27 + 0.45*(16-out) + m.swing*m.wave(t, 1900)
+	case coolingWater:
+		return math.Max(18, 8+0.6*out) + 0.5*m.swing*m.wave(t, 1500)
+	}
+	return out + m.recirculation
+}
+
+// speed is the compressor's, as a share of full speed.
+func (m *machine) speed(out float64) float64 {
+	switch {
+	case !m.variable:
+		return 1
+	case m.sinkMedium == heatingWater:
+		return math.Max(0.5, math.Min(1.05, 0.55+0.02*(16-out)))
+	}
+	return math.Max(0.5, math.Min(1.05, 0.6+0.02*(out-12)))
+}
+
+// wave is a slow sine of the system's own phase.
+func (m *machine) wave(t time.Time, period float64) float64 {
+	return math.Sin(2*math.Pi*float64(t.Unix())/period + m.noisePhase)
+}

@@ -1,0 +1,142 @@
+package plant
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// A Design is the operating point a plant is made for. Plant sizes everything so
+// that this point is exactly met.
+type Design struct {
+	Fluid                   *Fluid
+	Cooling                 float64 // kW
+	Evaporating, Condensing float64 // °C; for a blend the mean of dew and bubble
+	Source, Sink, Surround  float64 // °C
+	Superheat, Subcooling   float64 // K
+	SourceNTU, SinkNTU      float64 // conductance over heat capacity flow of the medium, two phases
+	SuctionRise             float64 // warming of the suction gas in its line, K
+	LiquidDrop              float64 // cooling of the liquid in its line, K
+
+	Expansion Expansion
+	Opening   float64 // of the valve
+	Gradient  float64 // of a thermostatic valve, K
+
+	Isentropic, Falloff, Clearance, HeatLoss float64 // of the compressor
+
+	CondenserLitre, EvaporatorLitre float64 // inside volumes per kW of cooling
+	LiquidLineLitre, SuctionLitre   float64 // inside volumes
+	ReceiverLitre, ReceiverLevel    float64 // 0 if there is none
+	Fan                             Fan
+}
+
+// Check returns everything that makes the design impossible, by field.
+func (d Design) Check() error {
+	var errs []error
+	want := func(ok bool, field string, value float64, wanted string) {
+		if !ok {
+			errs = append(errs, fmt.Errorf("%s %g: want %s", field, value, wanted))
+		}
+	}
+	want(d.Cooling > 0, "cooling", d.Cooling, "more than 0 kW")
+	want(d.Evaporating+d.Superheat < d.Source, "evaporating", d.Evaporating, "evaporating temperature and superheat below the source")
+	want(d.Condensing-d.Subcooling > d.Sink, "condensing", d.Condensing, "condensing temperature less subcooling above the sink")
+	want(d.Surround > d.Evaporating+d.Superheat, "surround", d.Surround, "air around the pipes warmer than the suction gas")
+	want(d.Superheat >= 0, "superheat", d.Superheat, "0 K or more")
+	want(d.Subcooling >= 0, "subcooling", d.Subcooling, "0 K or more")
+	want(d.ReceiverLitre == 0 || d.Subcooling == 0, "subcooling", d.Subcooling, "0 K with a receiver, which takes saturated liquid")
+	want(d.Opening > 0 && d.Opening <= 1, "opening", d.Opening, "above 0, at most 1")
+	want(d.CondenserLitre > 0 && d.EvaporatorLitre > 0, "volume", d.CondenserLitre, "coil volumes above 0")
+	return errors.Join(errs...)
+}
+
+// lineShare is the share of the high side's pressure drop in the liquid line and
+// its drier when the valve is fully open (common practice, no source).
+const lineShare = 0.15
+
+// Conductances of gas and liquid zones over that of two phases: the resistance
+// inside the tube is several times higher (common practice, no source).
+const (
+	gasShare    = 0.35
+	liquidShare = 0.55
+)
+
+// Plant sizes the plant and returns it with its design point and conditions.
+func (d Design) Plant() (*Plant, Point, Conditions, error) {
+	if err := d.Check(); err != nil {
+		return nil, Point{}, Conditions{}, err
+	}
+	d.Evaporating, d.Condensing = d.Fluid.dewOfMean(d.Evaporating), d.Fluid.dewOfMean(d.Condensing)
+	p := d.frame()
+	c := Conditions{Source: d.Source, Sink: d.Sink, Surround: d.Surround, Speed: 1, Charge: 1}
+	c.Charge = 1
+	x := [4]float64{d.Evaporating, d.Condensing, p.Valve.unknown(d.Opening, d.Superheat, d.Source-d.Evaporating), d.exit()}
+	s := d.size(p, c, x)
+	c.Charge = s.Inventory.Total()
+	p.RatedCharge, p.RatedCooling = c.Charge, s.Cooling
+	s, ok := p.newton(c, x)
+	if !ok {
+		return nil, s, c, fmt.Errorf("design point: %w", ErrNoPoint)
+	}
+	return p, s, c, nil
+}
+
+// exit is the condenser's unknown at the design point.
+func (d Design) exit() float64 {
+	if d.ReceiverLitre > 0 {
+		return d.ReceiverLevel * levelSpan
+	}
+	return unlevel(d.Subcooling, d.Fluid.Bubble(d.Condensing)-d.Sink)
+}
+
+// frame is the plant with everything that need not be sized; coils, valve and
+// compressor have size one.
+func (d Design) frame() *Plant {
+	const litre = 1e-3
+	return &Plant{
+		Fluid:      d.Fluid,
+		Compressor: Compressor{1, d.Clearance, d.Isentropic, d.Falloff, d.HeatLoss},
+		Condenser:  coil(d.SinkNTU, d.CondenserLitre*d.Cooling*litre),
+		Evaporator: coil(d.SourceNTU, d.EvaporatorLitre*d.Cooling*litre),
+		Valve: Valve{
+			Kind: d.Expansion, Area: 1, Closed: d.Superheat - d.Gradient*d.Opening, Gradient: d.Gradient,
+			LineShare: lineShare,
+		},
+		Fan:         d.Fan,
+		LiquidLine:  d.LiquidLineLitre * litre,
+		SuctionSide: d.SuctionLitre * litre,
+		Receiver:    d.ReceiverLitre * litre,
+	}
+}
+
+// coil is one with a medium of 1 kW/K.
+func coil(ntu, volume float64) Coil { return Coil{1, ntu, gasShare * ntu, liquidShare * ntu, volume} }
+
+// size gives compressor, lines, coils and valve the size the point needs.
+func (d Design) size(p *Plant, c Conditions, x [4]float64) Point {
+	f := p.Fluid
+	bubble := f.Bubble(d.Condensing)
+	out := bubble - d.Subcooling
+	gas := f.Gas(d.Evaporating, d.Superheat)
+	flow := d.Cooling / (gas.Enthalpy - f.LiquidEnthalpy(out-d.LiquidDrop))
+	p.LiquidLoss = flow * (f.LiquidEnthalpy(out) - f.LiquidEnthalpy(out-d.LiquidDrop)) / (out - d.Surround)
+	p.SuctionGain = -flow * gas.HeatCapacity * math.Log(1-d.SuctionRise/(d.Surround-d.Evaporating-d.Superheat))
+	s, _ := p.state(c, x)
+	p.Compressor.Displacement = flow / s.Flow
+	// Flow and suction warming depend on each other: a few rounds settle them.
+	for range 20 {
+		s, _ = p.state(c, x)
+		p.Compressor.Displacement *= flow / s.Flow
+	}
+	_, open := p.state(c, x)
+	p.Evaporator = p.Evaporator.times(open[0] + 1)
+	p.Condenser = p.Condenser.times(open[1] + 1)
+	p.Valve.Area *= 1 / (open[2] + 1)
+	s, _ = p.state(c, x)
+	return s
+}
+
+// times is the coil with another size and the same volume.
+func (c Coil) times(size float64) Coil {
+	return Coil{c.Medium * size, c.TwoPhase * size, c.Gas * size, c.Liquid * size, c.Volume}
+}

@@ -1,0 +1,218 @@
+package plant
+
+import "math"
+
+// A Fluid is a refrigerant's properties by interpolation in tables that are made
+// once from the equation of state. The tables' coordinates are the dew
+// temperature, which stands for pressure, and the superheat above it.
+type Fluid struct {
+	Name string
+
+	logPressure line // by dew temperature, of kPa
+	bubble      line // bubble temperature by dew temperature
+	bubbleLog   line // log of the bubble pressure by liquid temperature
+	liquidH     line // boiling liquid by its own temperature, kJ/kg
+	liquidRho   line // the same, kg/m³
+	enthalpy    sheet
+	entropy     sheet
+	density     sheet // of the log
+}
+
+// Gas is a state of gas.
+type Gas struct {
+	Enthalpy, Entropy, Density, HeatCapacity float64
+}
+
+// Pressure is the dew pressure, kPa.
+func (f *Fluid) Pressure(dew float64) float64 { return math.Exp(f.logPressure.at(dew)) }
+
+// covers tells whether a dew temperature lies within the tables.
+func (f *Fluid) covers(dew float64) bool {
+	l := f.logPressure
+	return dew >= l.first && dew <= l.first+l.step*float64(len(l.y)-1)
+}
+
+// Dew is the dew temperature at a pressure, °C.
+func (f *Fluid) Dew(pressure float64) float64 { return f.logPressure.invert(math.Log(pressure)) }
+
+// Bubble is the bubble temperature at the pressure whose dew temperature is given, °C.
+func (f *Fluid) Bubble(dew float64) float64 { return f.bubble.at(dew) }
+
+// BubblePressure is the pressure at which a liquid starts to boil, kPa.
+func (f *Fluid) BubblePressure(t float64) float64 { return math.Exp(f.bubbleLog.at(t)) }
+
+// LiquidEnthalpy is that of the boiling liquid, kJ/kg.
+func (f *Fluid) LiquidEnthalpy(t float64) float64 { return f.liquidH.at(t) }
+
+// LiquidDensity is that of the boiling liquid, kg/m³.
+func (f *Fluid) LiquidDensity(t float64) float64 { return f.liquidRho.at(t) }
+
+// LiquidTemp is the temperature of a boiling liquid by its enthalpy, °C.
+func (f *Fluid) LiquidTemp(enthalpy float64) float64 { return f.liquidH.invert(enthalpy) }
+
+// Gas is the state at a superheat above a dew temperature.
+func (f *Fluid) Gas(dew, superheat float64) Gas {
+	h, slope := f.enthalpy.at(dew, superheat)
+	s, _ := f.entropy.at(dew, superheat)
+	d, _ := f.density.at(dew, superheat)
+	return Gas{h, s, math.Exp(d), slope}
+}
+
+// wet is saturated gas with a share of liquid in it.
+func (f *Fluid) wet(g Gas, dew, share float64) Gas {
+	if share == 0 {
+		return g
+	}
+	latent := g.Enthalpy - f.LiquidEnthalpy(dew)
+	g.Enthalpy -= share * latent
+	g.Entropy -= share * latent / (dew + zeroCelsius)
+	g.Density /= 1 - share
+	return g
+}
+
+// warmed is the gas of an enthalpy at a dew temperature, and its superheat. Below
+// that of saturated gas it is wet.
+func (f *Fluid) warmed(enthalpy, dew float64) (Gas, float64) {
+	g := f.Gas(dew, 0)
+	if enthalpy < g.Enthalpy {
+		return f.wet(g, dew, (g.Enthalpy-enthalpy)/(g.Enthalpy-f.LiquidEnthalpy(dew))), 0
+	}
+	superheat := f.Superheat(enthalpy, dew)
+	return f.Gas(dew, superheat), superheat
+}
+
+// Isentropic is the enthalpy at the pressure of a dew temperature and an entropy.
+func (f *Fluid) Isentropic(entropy, dew float64) float64 {
+	x := f.entropy.invert(dew, entropy)
+	h, _ := f.enthalpy.at(dew, x)
+	return h
+}
+
+// Superheat is how far gas of an enthalpy is above the dew temperature, K.
+func (f *Fluid) Superheat(enthalpy, dew float64) float64 { return f.enthalpy.invert(dew, enthalpy) }
+
+// EvaporatingMean is the mean temperature of the two phases in an evaporator
+// that is entered with an enthalpy, °C. It differs from the dew temperature for
+// blends only.
+func (f *Fluid) EvaporatingMean(dew, inlet float64) float64 {
+	bubble := f.Bubble(dew)
+	if bubble == dew {
+		return dew
+	}
+	liquid, gas := f.LiquidEnthalpy(bubble), f.Gas(dew, 0).Enthalpy
+	enter := bubble + (dew-bubble)*max(0, min(1, (inlet-liquid)/(gas-liquid)))
+	return (enter + dew) / 2
+}
+
+// Glide is the difference of dew and bubble temperature at the pressure whose mean
+// of both is given, K.
+func (f *Fluid) Glide(mean float64) float64 {
+	dew := f.dewOfMean(mean)
+	return dew - f.Bubble(dew)
+}
+
+// dewOfMean is the dew temperature at the pressure whose mean of dew and bubble
+// temperature is given, °C.
+func (f *Fluid) dewOfMean(mean float64) float64 {
+	dew := mean
+	for range 20 {
+		dew = mean + (dew-f.Bubble(dew))/2
+	}
+	return dew
+}
+
+// A line is a function on an even grid, by cubic interpolation.
+type line struct {
+	first, step float64
+	y           []float64
+}
+
+func (l line) at(x float64) float64 {
+	i, w := cell(x, l.first, l.step, len(l.y))
+	y := l.y[i : i+4]
+	return w[0]*y[0] + w[1]*y[1] + w[2]*y[2] + w[3]*y[3]
+}
+
+func (l line) slope(x float64) float64 {
+	d := l.step / 50
+	return (l.at(x+d) - l.at(x-d)) / (2 * d)
+}
+
+// invert finds x of a rising function by Newton's method.
+func (l line) invert(y float64) float64 {
+	i := 0
+	for j := len(l.y) / 2; j > 0; j /= 2 {
+		for i+j < len(l.y) && l.y[i+j] < y {
+			i += j
+		}
+	}
+	x := l.first + l.step*(float64(i)+0.5)
+	for range 30 {
+		d := (l.at(x) - y) / l.slope(x)
+		x -= d
+		if math.Abs(d) < 1e-10 {
+			break
+		}
+	}
+	return x
+}
+
+// A sheet is a function on an even grid of dew temperature and superheat.
+type sheet struct {
+	first, step float64 // dew temperature
+	rise        float64 // step of superheat, from 0
+	columns     int     // superheats
+	z           []float64
+}
+
+// at is the value and its slope by superheat.
+func (s sheet) at(dew, superheat float64) (value, slope float64) {
+	i, w := cell(dew, s.first, s.step, len(s.z)/s.columns)
+	j, v := cell(superheat, 0, s.rise, s.columns)
+	d := slopes(superheat, float64(j)*s.rise, s.rise)
+	for k := range w {
+		row := s.z[(i+k)*s.columns+j:][:4]
+		value += w[k] * (v[0]*row[0] + v[1]*row[1] + v[2]*row[2] + v[3]*row[3])
+		slope += w[k] * (d[0]*row[0] + d[1]*row[1] + d[2]*row[2] + d[3]*row[3])
+	}
+	return value, slope
+}
+
+// invert finds the superheat of a value that rises with it.
+func (s sheet) invert(dew, value float64) float64 {
+	x := float64(s.columns) * s.rise / 4
+	for range 30 {
+		v, d := s.at(dew, x)
+		step := (v - value) / d
+		x -= step
+		if math.Abs(step) < 1e-10 {
+			break
+		}
+	}
+	return x
+}
+
+// cell finds the four grid points about x and their weights (Lagrange). Beyond
+// the grid the last cubic goes on; a solver may look there, no result lies there.
+func cell(x, first, step float64, n int) (int, [4]float64) {
+	u := (x - first) / step
+	i := 0
+	if u > 1 { // no index follows from what is not a number; the weights say so
+		i = int(min(float64(n-4), math.Floor(u)-1))
+	}
+	t := u - float64(i)
+	a, b, c, d := t, t-1, t-2, t-3
+	return i, [4]float64{-b * c * d / 6, a * c * d / 2, -a * b * d / 2, a * b * c / 6}
+}
+
+// slopes are the derivatives of the weights by x.
+func slopes(x, start, step float64) [4]float64 {
+	t := (x - start) / step
+	a, b, c, d := t, t-1, t-2, t-3
+	return [4]float64{
+		-(b*c + b*d + c*d) / (6 * step),
+		(a*c + a*d + c*d) / (2 * step),
+		-(a*b + a*d + b*d) / (2 * step),
+		(a*b + a*c + b*c) / (6 * step),
+	}
+}

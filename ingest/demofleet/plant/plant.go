@@ -1,0 +1,264 @@
+package plant
+
+import "math"
+
+// A Plant is one refrigerant circuit.
+type Plant struct {
+	Fluid      *Fluid
+	Compressor Compressor
+	Condenser  Coil
+	Evaporator Coil
+	Valve      Valve
+	Fan        Fan // what moves the condenser's medium
+
+	LiquidLine   float64 // volume up to the valve, m³
+	LiquidLoss   float64 // conductance of the liquid line to its surroundings, kW/K
+	SuctionGain  float64 // conductance of the suction line to its surroundings, kW/K
+	SuctionSide  float64 // volume of suction line and compressor shell, m³
+	Receiver     float64 // volume of a liquid receiver after the condenser, m³; 0 if there is none
+	RatedCharge  float64 // mass at the design point, kg
+	RatedCooling float64 // evaporator's heat at the design point, kW
+}
+
+// A Fan holds head pressure up: it slows in proportion from one condensing
+// temperature down to another, where it reaches its least flow. The zero Fan
+// runs at full speed always.
+type Fan struct {
+	Slow, Full float64 // condensing temperatures of least and full flow, °C
+	Least      float64 // least share of the flow
+}
+
+// flow is the share of its flow the fan gives at a condensing temperature.
+func (f Fan) flow(condensing float64) float64 {
+	if f.Full <= f.Slow {
+		return 1
+	}
+	x := (condensing - f.Slow) / (f.Full - f.Slow)
+	return max(f.Least, min(1, f.Least+(1-f.Least)*x))
+}
+
+// Conditions is what the plant is exposed to.
+type Conditions struct {
+	Source     float64 // medium entering the evaporator, °C
+	Sink       float64 // medium entering the condenser, °C
+	Surround   float64 // air around the pipes, °C
+	Speed      float64 // compressor, share of full speed
+	Charge     float64 // refrigerant in the system, kg
+	Faults     Faults
+	SourceFlow float64 // share of the design flow through the evaporator; 0 means 1
+}
+
+// Faults is what is wrong with the plant. The zero Faults is a sound plant.
+type Faults struct {
+	CondenserFouling  float64 // share of the condenser's medium flow lost, 0 to 0.8
+	EvaporatorFouling float64 // share of the evaporator's medium flow lost, 0 to 0.8
+	Restriction       float64 // share of the liquid line's flow area lost, 0 to 0.98
+	Wear              float64 // share of the compressor's flow that leaks back, 0 to 0.6
+	Gas               float64 // partial pressure of non-condensable gas in the condenser, kPa
+	ValveStuck        float64 // share of the stroke at which the valve is stuck; 0 if it moves
+}
+
+// A Point is how the plant runs at rest.
+type Point struct {
+	Evaporating, Condensing               float64 // dew temperatures, °C; condensing without foreign gas
+	SuctionPressure, DischargePressure    float64 // kPa absolute
+	EvaporatorOut, Suction                float64 // gas leaving the evaporator and entering the compressor, °C
+	Discharge                             float64 // gas leaving the compressor, °C
+	CondenserOut, Liquid                  float64 // leaving the condenser, and before the valve, °C
+	Superheat                             float64 // at the evaporator's outlet; below zero is wetness, K
+	Subcooling                            float64 // true, at the condenser's outlet, K
+	ExitQuality                           float64 // leaving the condenser, 1
+	Opening                               float64 // of the valve, 1
+	Level                                 float64 // of the receiver, 1
+	Flow                                  float64 // refrigerant, kg/s
+	Cooling, Heating, Input               float64 // kW; input is the compressor's electric power
+	LineLoss, SuctionGain, CompressorLoss float64 // heat to and from the surroundings, kW
+	SourceOut, SinkOut                    float64 // media leaving, °C
+	FanFlow                               float64 // share of the condenser's medium flow
+	Inventory                             Inventory
+
+	unknowns [4]float64
+}
+
+// COP is cooling over the compressor's input.
+func (p Point) COP() float64 { return p.Cooling / p.Input }
+
+// wetnessPerK turns superheat below zero into liquid in the gas. It only scales
+// the unknown.
+const wetnessPerK = 0.02
+
+// qualityPerK turns the condenser's unknown below zero into quality at its outlet.
+const qualityPerK = 0.04
+
+// levelSpan is how much of the condenser's unknown a receiver takes from empty
+// to full, K.
+const levelSpan = 10.0
+
+// outlet turns the condenser's unknown into subcooling, exit quality and level of
+// the receiver. Subcooling nears the most that the sink allows.
+func (p *Plant) outlet(s, most float64) (subcooling, quality, filled float64) {
+	switch {
+	case s < 0:
+		return 0, -s * qualityPerK, 0
+	case p.Receiver == 0:
+		return level(s, most), 0, 0
+	case s < levelSpan:
+		return 0, 0, s / levelSpan
+	}
+	return level(s-levelSpan, most), 0, 1
+}
+
+// state works out everything that follows from the four unknowns, and how far
+// the four balances are from closing.
+func (p *Plant) state(c Conditions, x [4]float64) (Point, [4]float64) {
+	s := Point{Evaporating: x[0], Condensing: x[1], unknowns: x}
+	v := p.Valve
+	if c.Faults.ValveStuck > 0 {
+		v.Stuck = c.Faults.ValveStuck
+	}
+	s.Opening, s.Superheat = v.position(x[2], c.Source-s.Evaporating)
+	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[3], p.Fluid.Bubble(s.Condensing)-c.Sink)
+	in, out := p.gasSide(c, &s)
+	condenser := p.condense(c, &s, out)
+	valve := p.expand(c, &s, v)
+	evaporator := p.evaporate(c, &s, in, valve)
+	p.fill(&s, condenser, evaporator, valve)
+	return s, [4]float64{
+		evaporator.total() - 1,
+		condenser.total() - 1,
+		valve.flow/s.Flow - 1,
+		s.Inventory.Total()/c.Charge - 1,
+	}
+}
+
+// shares is how a coil's surface is shared between its zones.
+type shares struct{ gas, twoPhase, liquid float64 }
+
+func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid }
+
+// gasSide follows the gas from the evaporator's outlet through the compressor.
+// It returns the enthalpies at the evaporator's outlet and the compressor's.
+func (p *Plant) gasSide(c Conditions, s *Point) (evaporated, discharged float64) {
+	f := p.Fluid
+	s.SuctionPressure = f.Pressure(s.Evaporating)
+	s.DischargePressure = f.Pressure(s.Condensing) + c.Faults.Gas
+	s.EvaporatorOut = s.Evaporating + max(s.Superheat, 0)
+	ratio := s.DischargePressure / s.SuctionPressure
+	displaced := p.Compressor.Displacement * c.Speed * p.Compressor.volumetric(ratio, c.Faults.Wear)
+	out := f.wet(f.Gas(s.Evaporating, max(s.Superheat, 0)), s.Evaporating, wetness(s.Superheat))
+	gain := 1 - math.Exp(-p.SuctionGain/(displaced*out.Density*out.HeatCapacity))
+	warm := out.HeatCapacity * (c.Surround - s.EvaporatorOut) * gain
+	suction, superheat := f.warmed(out.Enthalpy+warm, s.Evaporating)
+	s.Suction = s.Evaporating + superheat
+	s.Flow = displaced * suction.Density
+	s.SuctionGain = s.Flow * warm
+	return out.Enthalpy, p.compress(c, s, suction, ratio)
+}
+
+// wetness is the share of liquid in the gas that a superheat below zero stands for.
+func wetness(superheat float64) float64 { return min(max(-superheat*wetnessPerK, 0), 0.6) }
+
+// compress works out the compressor's input and the gas that leaves it.
+func (p *Plant) compress(c Conditions, s *Point, suction Gas, ratio float64) float64 {
+	f, k := p.Fluid, p.Compressor
+	at := s.Condensing
+	if c.Faults.Gas > 0 {
+		at = f.Dew(s.DischargePressure)
+	}
+	ideal := f.Isentropic(suction.Entropy, at) - suction.Enthalpy
+	s.Input = s.Flow * max(ideal, 0.1) / k.isentropic(ratio, c.Faults.Wear)
+	s.CompressorLoss = k.HeatLoss * s.Input
+	discharged := suction.Enthalpy + (s.Input-s.CompressorLoss)/s.Flow
+	s.Discharge = at + f.Superheat(discharged, at)
+	return discharged
+}
+
+// condense shares the condenser's surface between gas, two phases and liquid.
+func (p *Plant) condense(c Conditions, s *Point, discharged float64) shares {
+	f := p.Fluid
+	s.FanFlow = p.Fan.flow(s.Condensing)
+	coil := p.Condenser.at(s.FanFlow * (1 - c.Faults.CondenserFouling))
+	bubble := f.Bubble(s.Condensing)
+	gas, liquid := f.Gas(s.Condensing, 0), f.LiquidEnthalpy(bubble)
+	s.CondenserOut = bubble - s.Subcooling
+	left := f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid)
+	s.Heating = s.Flow * (discharged - left)
+	s.SinkOut = c.Sink + s.Heating/coil.Medium
+	var z shares
+	z.gas = coil.sensible(coil.Gas, s.Flow*max(discharged-gas.Enthalpy, 0), max(s.Discharge, s.Condensing), s.Condensing, c.Sink)
+	condensed := s.Flow * (1 - s.ExitQuality) * (gas.Enthalpy - liquid)
+	z.twoPhase = coil.latent(condensed, (s.Condensing+bubble)/2, c.Sink)
+	z.liquid = coil.sensible(coil.Liquid, s.Flow*(liquid-f.LiquidEnthalpy(s.CondenserOut)), bubble, s.CondenserOut, c.Sink)
+	if bubble < c.Sink || s.Condensing < c.Sink {
+		z.twoPhase = math.NaN()
+	}
+	return z
+}
+
+// feed is what reaches the expansion device and passes it.
+type feed struct {
+	enthalpy, quality, density float64
+	flow                       float64
+}
+
+// expand follows the liquid line and the valve.
+func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
+	f := p.Fluid
+	bubble := f.Bubble(s.Condensing)
+	liquid, gas := f.LiquidEnthalpy(bubble), f.Gas(s.Condensing, 0)
+	s.LineLoss = p.LiquidLoss * (s.CondenserOut - c.Surround)
+	in := feed{enthalpy: f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid) - s.LineLoss/s.Flow}
+	s.Liquid = bubble
+	if in.enthalpy < liquid {
+		s.Liquid = f.LiquidTemp(in.enthalpy)
+	} else {
+		in.quality = (in.enthalpy - liquid) / (gas.Enthalpy - liquid)
+	}
+	in.density = 1 / (in.quality/gas.Density + (1-in.quality)/f.LiquidDensity(s.Liquid))
+	in.flow = v.flow(s.Opening, in.density, s.DischargePressure, s.SuctionPressure, f.BubblePressure(s.Liquid), c.Faults.Restriction)
+	return in
+}
+
+// evaporate shares the evaporator's surface between two phases and gas.
+func (p *Plant) evaporate(c Conditions, s *Point, evaporated float64, in feed) shares {
+	f := p.Fluid
+	flow := c.SourceFlow
+	if flow == 0 {
+		flow = 1
+	}
+	coil := p.Evaporator.at(flow * (1 - c.Faults.EvaporatorFouling))
+	dew := f.Gas(s.Evaporating, 0)
+	s.Cooling = s.Flow * (evaporated - in.enthalpy)
+	s.SourceOut = c.Source - s.Cooling/coil.Medium
+	var z shares
+	z.twoPhase = coil.latent(s.Flow*(min(evaporated, dew.Enthalpy)-in.enthalpy), f.EvaporatingMean(s.Evaporating, in.enthalpy), c.Source)
+	z.gas = coil.sensible(coil.Gas, s.Flow*max(evaporated-dew.Enthalpy, 0), s.Evaporating, s.EvaporatorOut, c.Source)
+	if s.Evaporating > c.Source {
+		z.twoPhase = math.NaN()
+	}
+	return z
+}
+
+// fill works out where the refrigerant is.
+func (p *Plant) fill(s *Point, condenser, evaporator shares, in feed) {
+	f := p.Fluid
+	hot, cold := f.Gas(s.Condensing, 0), f.Gas(s.Evaporating, 0)
+	bubble := f.Bubble(s.Condensing)
+	liquid, cool := f.LiquidDensity(bubble), f.LiquidDensity(s.Liquid)
+	superheated := f.Gas(s.Condensing, max(s.Discharge-s.Condensing, 0)/2).Density
+	s.Inventory.Condenser = p.Condenser.Volume * (condenser.gas*superheated +
+		condenser.twoPhase*twoPhaseDensity(s.ExitQuality, 1, hot.Density, liquid) + condenser.liquid*cool)
+	s.Inventory.Receiver = p.Receiver * (s.Level*liquid + (1-s.Level)*hot.Density)
+	line := cool
+	if in.quality > 0 {
+		line = twoPhaseDensity(in.quality, in.quality, hot.Density, liquid)
+	}
+	s.Inventory.LiquidLine = p.LiquidLine * line
+	wet := f.LiquidEnthalpy(s.Evaporating)
+	inlet := max((in.enthalpy-wet)/(cold.Enthalpy-wet), 0.005)
+	out := 1 - wetness(s.Superheat)
+	s.Inventory.Evaporator = p.Evaporator.Volume * (evaporator.twoPhase*
+		twoPhaseDensity(inlet, out, cold.Density, f.LiquidDensity(s.Evaporating)) +
+		evaporator.gas*f.Gas(s.Evaporating, max(s.Superheat, 0)/2).Density)
+	s.Inventory.SuctionSide = p.SuctionSide * f.Gas(s.Evaporating, max(s.Suction-s.Evaporating, 0)).Density
+}

@@ -1,0 +1,167 @@
+package plant
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// ErrNoPoint means that no operating point was found: the conditions are beyond
+// what the plant can run at.
+var ErrNoPoint = errors.New("no operating point")
+
+// tolerance is how far a balance may stay open, as a share.
+const tolerance = 1e-8
+
+// Solve finds the operating point at conditions, starting from a point nearby.
+// It goes there in smaller steps where one is too far. The error is ErrNoPoint,
+// with the conditions.
+func (p *Plant) Solve(c Conditions, near Point, from Conditions) (Point, error) {
+	if c.Faults.ValveStuck > 0 && from.Faults.ValveStuck == 0 {
+		from.Faults.ValveStuck = near.Opening
+		near.unknowns[2] = unlevel(near.Superheat, from.Source-near.Evaporating) / beyondOpen
+	}
+	if s, ok := p.newton(c, near.unknowns); ok {
+		return s, p.check(c, s)
+	}
+	for steps := 4; steps <= 64; steps *= 4 {
+		if s, ok := p.walk(c, near, from, steps); ok {
+			return s, p.check(c, s)
+		}
+	}
+	return Point{}, fmt.Errorf("%w at %+v", ErrNoPoint, c)
+}
+
+// check refuses a point beyond the fluid's tables.
+func (p *Plant) check(c Conditions, s Point) error {
+	if p.Fluid.covers(s.Evaporating) && p.Fluid.covers(s.Condensing) {
+		return nil
+	}
+	return fmt.Errorf("%w: evaporating %.1f °C, condensing %.1f °C is beyond the tables of %s, at %+v",
+		ErrNoPoint, s.Evaporating, s.Condensing, p.Fluid.Name, c)
+}
+
+// walk solves at conditions between two, step by step.
+func (p *Plant) walk(to Conditions, near Point, from Conditions, steps int) (Point, bool) {
+	s := near
+	for i := 1; i <= steps; i++ {
+		var ok bool
+		if s, ok = p.newton(between(from, to, float64(i)/float64(steps)), s.unknowns); !ok {
+			return s, false
+		}
+	}
+	return s, true
+}
+
+// between mixes two sets of conditions.
+func between(a, b Conditions, w float64) Conditions {
+	mix := func(x, y float64) float64 { return x + w*(y-x) }
+	f, g := a.Faults, b.Faults
+	return Conditions{
+		Source: mix(a.Source, b.Source), Sink: mix(a.Sink, b.Sink), Surround: mix(a.Surround, b.Surround),
+		Speed: mix(a.Speed, b.Speed), Charge: mix(a.Charge, b.Charge), SourceFlow: b.SourceFlow,
+		Faults: Faults{
+			CondenserFouling:  mix(f.CondenserFouling, g.CondenserFouling),
+			EvaporatorFouling: mix(f.EvaporatorFouling, g.EvaporatorFouling),
+			Restriction:       mix(f.Restriction, g.Restriction),
+			Wear:              mix(f.Wear, g.Wear),
+			Gas:               mix(f.Gas, g.Gas),
+			ValveStuck:        mix(f.ValveStuck, g.ValveStuck),
+		},
+	}
+}
+
+// newton closes the balances by damped steps with a numeric Jacobian.
+func (p *Plant) newton(c Conditions, x [4]float64) (Point, bool) {
+	s, r := p.state(c, x)
+	for range 40 {
+		if !(norm(r) < math.Inf(1)) {
+			return s, false
+		}
+		if norm(r) < tolerance {
+			return s, true
+		}
+		step, ok := solve4(p.jacobian(c, x, r), r)
+		if !ok {
+			return s, false
+		}
+		if s, x, r, ok = p.descend(c, x, step, norm(r)); !ok {
+			return s, false
+		}
+	}
+	return s, false
+}
+
+// descend goes along a step as far as the balances get better.
+func (p *Plant) descend(c Conditions, x, step [4]float64, before float64) (Point, [4]float64, [4]float64, bool) {
+	scale := min(1, 8/(1e-12+largest(step)))
+	for range 24 {
+		var y [4]float64
+		for i := range y {
+			y[i] = x[i] - scale*step[i]
+		}
+		if s, r := p.state(c, y); norm(r) < before {
+			return s, y, r, true
+		}
+		scale /= 2
+	}
+	return Point{}, x, step, false
+}
+
+// jacobian is how the balances move with the unknowns, by small differences.
+func (p *Plant) jacobian(c Conditions, x, r [4]float64) (j [4][4]float64) {
+	for k := range x {
+		const d = 1e-6
+		y := x
+		y[k] += d
+		_, q := p.state(c, y)
+		for i := range q {
+			j[i][k] = (q[i] - r[i]) / d
+		}
+	}
+	return j
+}
+
+// solve4 solves four linear equations by elimination with row exchange.
+func solve4(a [4][4]float64, b [4]float64) ([4]float64, bool) {
+	for k := range a {
+		top := k
+		for i := k + 1; i < 4; i++ {
+			if math.Abs(a[i][k]) > math.Abs(a[top][k]) {
+				top = i
+			}
+		}
+		if !(math.Abs(a[top][k]) > 1e-14) {
+			return b, false
+		}
+		a[k], a[top], b[k], b[top] = a[top], a[k], b[top], b[k]
+		for i := k + 1; i < 4; i++ {
+			w := a[i][k] / a[k][k]
+			for j := k; j < 4; j++ {
+				a[i][j] -= w * a[k][j]
+			}
+			b[i] -= w * b[k]
+		}
+	}
+	for k := 3; k >= 0; k-- {
+		for j := k + 1; j < 4; j++ {
+			b[k] -= a[k][j] * b[j]
+		}
+		b[k] /= a[k][k]
+	}
+	return b, true
+}
+
+// norm is the largest open balance; infinite where one is not a number.
+func norm(r [4]float64) float64 {
+	var n float64
+	for _, v := range r {
+		if math.IsNaN(v) {
+			return math.Inf(1)
+		}
+		n = max(n, math.Abs(v))
+	}
+	return n
+}
+
+func largest(r [4]float64) float64 { return norm(r) }

@@ -1,0 +1,91 @@
+package demofleet
+
+import "rimelog/ingest/demofleet/plant"
+
+// A quantity is what a channel of a logger measures.
+type quantity uint8
+
+const (
+	suctionPressure quantity = iota
+	dischargePressure
+	suctionTemp
+	dischargeTemp
+	liquidTemp
+	outdoorTemp
+	sourceIn  // medium entering the evaporator
+	sourceOut // medium leaving it
+	sinkIn
+	sinkOut
+	power
+	speed
+	level
+	quantities
+)
+
+// A reading is the value of every quantity: kPa absolute, °C, kW, Hz, %.
+type reading [quantities]float64
+
+// channel is the register's name for a quantity at a system.
+func (m *machine) channel(q quantity) string {
+	switch q {
+	case suctionPressure:
+		return "suction_pressure"
+	case dischargePressure:
+		return "discharge_pressure"
+	case suctionTemp:
+		return "suction_temp"
+	case dischargeTemp:
+		return "discharge_temp"
+	case liquidTemp:
+		return "liquid_temp"
+	case outdoorTemp:
+		return "outdoor_temp"
+	case sourceIn:
+		return ofMedium(m.source, "evaporator_air_on_temp", "source_inlet_temp")
+	case sourceOut:
+		return ofMedium(m.source, "evaporator_air_off_temp", "source_outlet_temp")
+	case sinkIn:
+		return ofMedium(m.sinkMedium, "condenser_air_on_temp", "sink_inlet_temp")
+	case sinkOut:
+		return ofMedium(m.sinkMedium, "condenser_air_off_temp", "sink_outlet_temp")
+	case power:
+		return "power"
+	case speed:
+		return "compressor_speed"
+	}
+	return "receiver_level"
+}
+
+func ofMedium(m medium, air, water string) string {
+	if m == roomAir || m == outdoorAir {
+		return air
+	}
+	return water
+}
+
+// fullSpeed is the speed of a compressor at full speed, Hz.
+const fullSpeed = 60
+
+// read is what ideal instruments would show at an operating point.
+func (m *machine) read(p plant.Point, c plant.Conditions, outdoor float64) reading {
+	return reading{
+		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
+		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
+		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
+		power: p.Input, speed: c.Speed * fullSpeed, level: 100 * p.Level,
+	}
+}
+
+// rest is what they would show at standstill: each side at the temperature of
+// what is around it, and no flow.
+func (m *machine) rest(c plant.Conditions, outdoor float64) reading {
+	cold := min(c.Source, c.Surround)
+	hot := max(min(c.Sink, c.Surround), cold)
+	f := m.plant.Fluid
+	return reading{
+		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
+		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,
+		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: c.Source, sinkIn: c.Sink, sinkOut: c.Sink,
+		level: 50,
+	}
+}

@@ -1,0 +1,167 @@
+package demofleet
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"time"
+)
+
+// A trace is how a system runs through a visit, without any instrument: operating
+// points at rest at knots some minutes apart, with starts, stops and a hunting
+// valve laid over them.
+type trace struct {
+	m     *machine
+	v     visit
+	every time.Duration // between knots
+	knots []reading     // running at rest
+	still []reading     // standing still
+
+	turns []turn // still to come
+	on    bool
+	since time.Time // the latest turn
+	carry reading   // values at the latest turn
+}
+
+// A turn is a start or a stop of the compressor.
+type turn struct {
+	at time.Time
+	on bool
+}
+
+// Lags after a start, s: discharge gas warms the shell first and is still moving
+// a quarter of an hour later; the rest settles within minutes.
+var lag = reading{
+	suctionPressure: 40, dischargePressure: 60, suctionTemp: 75, dischargeTemp: 400, liquidTemp: 110,
+	outdoorTemp: 1, sourceIn: 60, sourceOut: 60, sinkIn: 60, sinkOut: 60, power: 20, speed: 2, level: 90,
+}
+
+// Lags after a stop, s.
+var ease = reading{
+	suctionPressure: 150, dischargePressure: 220, suctionTemp: 400, dischargeTemp: 900, liquidTemp: 500,
+	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200,
+}
+
+// newTrace solves the operating points of a visit.
+func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
+	t := &trace{m: m, v: v, every: 5 * time.Minute, since: v.start}
+	if v.cycling {
+		t.every = 20 * time.Minute
+	}
+	t.schedule(r)
+	point, at := m.point, m.design
+	for k := range int(v.length/t.every) + 2 {
+		now := v.start.Add(time.Duration(k) * t.every)
+		c := m.conditions(now, t.ran(now))
+		p, err := m.plant.Solve(c, point, at)
+		if err != nil {
+			return nil, fmt.Errorf("%s, %s: %w", m.truth.ID, now.Format(time.DateTime), err)
+		}
+		point, at = p, c
+		out := m.weather.outdoor(now)
+		t.knots = append(t.knots, m.read(p, c, out))
+		t.still = append(t.still, m.rest(c, out))
+	}
+	t.carry = t.still[0]
+	if t.on {
+		t.carry = t.knots[0]
+	}
+	return t, nil
+}
+
+// schedule lays down when the compressor starts and stops.
+func (t *trace) schedule(r *rand.Rand) {
+	v := t.v
+	if v.cycling {
+		t.cycle(r)
+		return
+	}
+	t.on = v.standing == 0
+	if !t.on {
+		t.turns = append(t.turns, turn{v.start.Add(v.standing), true})
+	}
+	if !v.work.IsZero() {
+		t.turns = append(t.turns, turn{v.work, false}, turn{v.work.Add(workTime), true})
+	}
+}
+
+// cycle lets the thermostat stop and start the compressor as the load asks.
+func (t *trace) cycle(r *rand.Rand) {
+	for at := t.v.start.Add(time.Minute); at.Before(t.v.end()); {
+		duty := math.Max(0.3, math.Min(0.92, 0.5+0.018*(t.m.weather.outdoor(at)-10)))
+		period := between(r, 20, 34) * float64(time.Minute)
+		stop := at.Add(time.Duration(duty * period))
+		t.turns = append(t.turns, turn{at, true}, turn{stop, false})
+		at = at.Add(time.Duration(period))
+	}
+}
+
+// settledAfter stands for any time after which pull-down is over.
+const settledAfter = 3 * time.Hour
+
+// ran is how long the compressor has run at a time of a visit. A cycling one
+// counts as settled: its points are those of running at rest.
+func (t *trace) ran(now time.Time) time.Duration {
+	ran := settledAfter
+	for _, k := range t.turns {
+		if k.on && !t.v.cycling && !now.Before(k.at) {
+			ran = now.Sub(k.at)
+		}
+	}
+	return ran
+}
+
+// at is the true reading at a time. Times must not go back.
+func (t *trace) at(now time.Time) reading {
+	for len(t.turns) > 0 && !now.Before(t.turns[0].at) {
+		k := t.turns[0]
+		t.carry, t.since, t.on = t.value(k.at), k.at, k.on
+		t.turns = t.turns[1:]
+	}
+	x := t.value(now)
+	if t.on {
+		t.hunt(now, &x)
+	}
+	return x
+}
+
+// value is the reading at a time after the latest turn, without hunting.
+func (t *trace) value(now time.Time) reading {
+	to, lags := t.mix(t.still, now), &ease
+	if t.on {
+		to, lags = t.mix(t.knots, now), &lag
+	}
+	seconds := now.Sub(t.since).Seconds()
+	for q := range to {
+		to[q] += (t.carry[q] - to[q]) * math.Exp(-seconds/lags[q])
+	}
+	return to
+}
+
+// mix goes evenly from one knot to the next.
+func (t *trace) mix(knots []reading, now time.Time) (x reading) {
+	at := float64(now.Sub(t.v.start)) / float64(t.every)
+	i := max(0, min(len(knots)-2, int(at)))
+	w := at - float64(i)
+	for q := range x {
+		x[q] = knots[i][q] + w*(knots[i+1][q]-knots[i][q])
+	}
+	return x
+}
+
+// hunt lays a valve's swing over a reading. Its mean is zero. Sizes relative to
+// superheat are those of a laboratory log of an R134a system (superheat 4.3 K
+// wide: suction gas 5.2 K, liquid 2.7 K, suction pressure 0.1 bar).
+func (t *trace) hunt(now time.Time, x *reading) {
+	if t.m.hunting == 0 {
+		return
+	}
+	phase := 2*math.Pi*float64(now.Unix())/t.m.period + t.m.noisePhase
+	a := t.m.hunting * (1 + 0.25*math.Sin(phase/7.3))
+	x[suctionTemp] += 1.15 * a * math.Sin(phase)
+	x[suctionPressure] *= 1 - 0.015*a*math.Sin(phase-0.5)
+	x[dischargePressure] *= 1 - 0.004*a*math.Sin(phase-1.2)
+	x[liquidTemp] += 0.4 * a * math.Sin(phase-2)
+	x[dischargeTemp] += 0.1 * a * math.Sin(phase-1)
+	x[power] *= 1 - 0.004*a*math.Sin(phase-0.8)
+}

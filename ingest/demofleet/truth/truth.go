@@ -1,0 +1,119 @@
+// Package truth holds what is known of an invented fleet: what each machine is,
+// what was wrong with it and when, and what each file really says. The simulator
+// writes it, tests and the score read it; the analysis never does.
+package truth
+
+import "time"
+
+// A Fleet is everything that is true of an invented fleet.
+type Fleet struct {
+	Seed    uint64
+	Version int // of the simulator: fleets of other versions differ
+	Start   time.Time
+	End     time.Time
+	Systems []System
+	Files   []File
+}
+
+// System returns a system by its ID.
+func (f Fleet) System(id string) (System, bool) {
+	for _, s := range f.Systems {
+		if s.ID == id {
+			return s, true
+		}
+	}
+	return System{}, false
+}
+
+// A System is one refrigerant circuit.
+type System struct {
+	ID          string
+	Site        string
+	Kind        string // register's word
+	Refrigerant string
+	Expansion   string  // thermostatic, electronic, fixed
+	Receiver    bool    // on the high side
+	RatedCharge float64 // kg
+	Cooling     float64 // at the design point, kW
+
+	Episodes []Episode
+	Visits   []time.Time // starts, UTC
+}
+
+// Charge is the refrigerant in the system at a time, kg.
+func (s System) Charge(t time.Time) float64 {
+	share := 1.0
+	for _, e := range s.Episodes {
+		switch e.Fault {
+		case Leak:
+			share -= e.Size(t)
+		case Overcharge:
+			share += e.Size(t)
+		}
+	}
+	return s.RatedCharge * max(share, 0.05)
+}
+
+// Fault is the size of one kind of fault at a time, all its episodes together.
+func (s System) Fault(f Fault, t time.Time) float64 {
+	var size float64
+	for _, e := range s.Episodes {
+		if e.Fault == f {
+			size += e.Size(t)
+		}
+	}
+	return size
+}
+
+// Fault is a kind of fault.
+type Fault string
+
+// The kinds of fault, and what their size is a share of.
+const (
+	Leak              Fault = "leak"               // of the rated charge, lost
+	Overcharge        Fault = "overcharge"         // of the rated charge, too much
+	CondenserFouling  Fault = "condenser fouling"  // of the condenser's medium flow, lost
+	EvaporatorFouling Fault = "evaporator fouling" // of the evaporator's medium flow, lost
+	Restriction       Fault = "restriction"        // of the liquid line's flow area, lost
+	Wear              Fault = "compressor wear"    // of the compressor's flow, leaking back
+	ForeignGas        Fault = "foreign gas"        // of 1000 kPa, partial pressure in the condenser
+	ValveStuck        Fault = "valve stuck"        // of the stroke at which it is stuck
+)
+
+// An Episode is one fault from its onset to the day it was put right.
+type Episode struct {
+	Fault   Fault
+	Onset   time.Time
+	PerYear float64   // growth of its size, 1/a
+	Sudden  float64   // size at once at the onset
+	Most    float64   // size it does not go beyond; 0 means no limit
+	Ended   time.Time // repaired, cleaned or topped up; zero: it goes on
+	// Note is what was done about it: repaired, topped up, cleaned, nothing.
+	Note string
+}
+
+// Size is how large the fault is at a time.
+func (e Episode) Size(t time.Time) float64 {
+	if t.Before(e.Onset) || !e.Ended.IsZero() && !t.Before(e.Ended) {
+		return 0
+	}
+	size := e.Sudden + e.PerYear*t.Sub(e.Onset).Hours()/(24*365.25)
+	if e.Most > 0 {
+		size = min(size, e.Most)
+	}
+	return size
+}
+
+// A File is what an upload really is.
+type File struct {
+	Path   string // below uploads/
+	System string // empty for a file that is no log
+	Logger string // the invented dialect it is written in
+	Start  time.Time
+	End    time.Time
+	Rows   int
+	Kit    string // the set of instruments
+	// Trap is what is wrong with the file or its register rows on purpose, or
+	// empty.
+	Trap string
+}

@@ -1,0 +1,82 @@
+package demofleet
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+)
+
+// A climate is an invented one.
+type climate struct {
+	name   string
+	mean   float64       // of the year, °C
+	season float64       // half the difference of summer and winter, K
+	daily  float64       // half the difference of afternoon and night, K
+	spells float64       // standard deviation of the weather's spells, K
+	offset time.Duration // of the clocks there from UTC
+	zone   string        // its name in the time zone database
+}
+
+// climates are those of the invented archipelago the fleet is in.
+var climates = []climate{
+	{"lee shore", 11, 8, 4, 2.8, 0, "UTC"},
+	{"high island", 8, 11, 5, 3.4, time.Hour, "Etc/GMT-1"},
+	{"south bay", 17, 8, 5, 2.2, 0, "UTC"},
+}
+
+// location is the zone of a climate's clocks, without daylight saving.
+func (c climate) location() *time.Location {
+	if c.offset == 0 {
+		return time.UTC
+	}
+	return time.FixedZone(c.zone, int(c.offset/time.Second))
+}
+
+// A weather is the outdoor temperature of a climate over the years.
+type weather struct {
+	climate
+	start  time.Time
+	spells []float64 // by day
+}
+
+// persistence is how much of a day's spell is left the next day.
+const persistence = 0.78
+
+func newWeather(c climate, start time.Time, days int, r *rand.Rand) *weather {
+	w := &weather{c, start, make([]float64, days+2)}
+	fresh := c.spells * math.Sqrt(1-persistence*persistence)
+	spell := c.spells * r.NormFloat64()
+	for i := range w.spells {
+		w.spells[i] = spell
+		spell = persistence*spell + fresh*r.NormFloat64()
+	}
+	return w
+}
+
+// Warmest day of the year and hour of the day (common practice, no source).
+const (
+	warmestDay  = 205
+	warmestHour = 15
+)
+
+// outdoor is the temperature of the air, °C.
+func (w *weather) outdoor(t time.Time) float64 {
+	local := t.In(w.location())
+	year := float64(local.YearDay()-warmestDay) / 365.25
+	day := (float64(local.Hour()-warmestHour) + float64(local.Minute())/60 + float64(local.Second())/3600) / 24
+	return w.mean + w.season*math.Cos(2*math.Pi*year) + w.daily*math.Cos(2*math.Pi*day) + w.spell(t)
+}
+
+// ground is the temperature some metres below, °C: the season's, late and small.
+func (w *weather) ground(t time.Time) float64 {
+	year := (float64(t.YearDay()) - warmestDay - 60) / 365.25
+	return w.mean + 0.25*w.season*math.Cos(2*math.Pi*year)
+}
+
+func (w *weather) spell(t time.Time) float64 {
+	d := t.Sub(w.start).Hours() / 24
+	i := max(0, min(len(w.spells)-2, int(d)))
+	x := max(0, min(1, d-float64(i)))
+	x = x * x * (3 - 2*x) // no kink at midnight
+	return w.spells[i] + x*(w.spells[i+1]-w.spells[i])
+}

@@ -1,0 +1,123 @@
+package demofleet
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"rimelog/ingest/demofleet/truth"
+)
+
+// MarkerFile is the name of the file in a workspace that says a fleet was made
+// there, and which.
+const MarkerFile = "demofleet.json"
+
+// A FolderError is a folder the fleet was not written to, because it holds
+// something else.
+type FolderError struct {
+	Dir, Problem, Remedy string
+}
+
+func (e *FolderError) Error() string { return e.Dir + ": " + e.Problem + "; " + e.Remedy }
+
+// A marker is the content of the marker file.
+type marker struct {
+	Fleet   string  `json:"fleet"` // what this folder is
+	Version int     `json:"version"`
+	Options Options `json:"options"`
+	Done    bool    `json:"done"` // everything was written
+}
+
+const markerText = "an invented fleet for demonstration"
+
+// Write makes the fleet's workspace in a folder: uploads, register and a marker
+// with seed and version. A folder that already has it is left as it is; one that
+// a killed call left half-way is finished. Any other folder that is not empty is
+// refused with a *FolderError. The truth is returned, never written there.
+func Write(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
+	if err := o.Validate(); err != nil {
+		return truth.Fleet{}, err
+	}
+	o = o.withDefaults()
+	done, err := claim(dir, o)
+	if err != nil {
+		return truth.Fleet{}, err
+	}
+	put := func(name string, content []byte) error { return save(dir, name, content) }
+	if done {
+		put = func(string, []byte) error { return nil }
+	}
+	fleet, err := Generate(ctx, o, put)
+	if err != nil || done {
+		return fleet, err
+	}
+	return fleet, mark(dir, o, true)
+}
+
+// claim takes possession of a folder. It reports whether the fleet is complete.
+func claim(dir string, o Options) (done bool, err error) {
+	found, err := readMarker(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, takeEmpty(dir, o)
+	}
+	if err != nil {
+		return false, err
+	}
+	if found.Version != Version || found.Options != o {
+		return false, &FolderError{dir,
+			fmt.Sprintf("holds another fleet (seed %d, version %d)", found.Options.Seed, found.Version),
+			fmt.Sprintf("name another folder, or the seed %d", found.Options.Seed)}
+	}
+	return found.Done, nil
+}
+
+// takeEmpty marks a folder that does not exist or is empty.
+func takeEmpty(dir string, o Options) error {
+	entries, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if len(entries) > 0 {
+		return &FolderError{dir, "holds something else (" + entries[0].Name() + ")", "name a new or an empty folder"}
+	}
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return err
+	}
+	return mark(dir, o, false)
+}
+
+func readMarker(dir string) (marker, error) {
+	var m marker
+	b, err := os.ReadFile(filepath.Join(dir, MarkerFile))
+	if err != nil {
+		return m, err
+	}
+	if err := json.Unmarshal(b, &m); err != nil || m.Fleet != markerText {
+		return m, &FolderError{dir, MarkerFile + " is not a marker of this program", "name a new or an empty folder"}
+	}
+	return m, nil
+}
+
+func mark(dir string, o Options, done bool) error {
+	b, err := json.MarshalIndent(marker{markerText, Version, o, done}, "", "  ")
+	if err != nil {
+		return err
+	}
+	return save(dir, MarkerFile, append(b, '\n'))
+}
+
+// save writes a file whole or not at all.
+func save(dir, name string, content []byte) error {
+	to := filepath.Join(dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
+		return err
+	}
+	if err := os.WriteFile(to+".part", content, 0o666); err != nil {
+		return err
+	}
+	return os.Rename(to+".part", to)
+}
