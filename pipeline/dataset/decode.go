@@ -2,6 +2,7 @@ package dataset
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -18,11 +19,44 @@ func (d *Dataset) open(ctx context.Context, name string) (*parquet.File, footer,
 	if err != nil {
 		return nil, footer{}, nil, err
 	}
-	f, err := parquet.OpenFile(r, size, parquet.SkipPageIndex(true), parquet.SkipBloomFilters(true))
+	f, err := openFile(r, size)
 	if err != nil {
 		return nil, footer{}, nil, errors.Join(damaged(name, err), r.Close())
 	}
 	return f, footerOf(f), r, nil
+}
+
+func openFile(r io.ReaderAt, size int64) (f *parquet.File, err error) {
+	defer tame(&err)
+	if err := checkLength(r, size); err != nil {
+		return nil, err
+	}
+	return parquet.OpenFile(r, size, parquet.SkipPageIndex(true), parquet.SkipBloomFilters(true))
+}
+
+// checkLength looks at the footer's length, which stands before the last four
+// bytes of a file: the Parquet library makes room for whatever it says.
+func checkLength(r io.ReaderAt, size int64) error {
+	const frame = 12 // "PAR1" at both ends and the length
+	if size < frame {
+		return fmt.Errorf("has only %d bytes", size)
+	}
+	var end [4]byte
+	if _, err := r.ReadAt(end[:], size-8); err != nil {
+		return err
+	}
+	if n := int64(binary.LittleEndian.Uint32(end[:])); n > size-frame {
+		return fmt.Errorf("is cut off or damaged: a footer of %d bytes in a file of %d", n, size)
+	}
+	return nil
+}
+
+// tame turns a panic into an error: the Parquet library trusts the sizes and
+// offsets in a file, and panics over some that are damaged.
+func tame(err *error) {
+	if p := recover(); p != nil {
+		*err = fmt.Errorf("is damaged: %v", p)
+	}
 }
 
 func damaged(name string, err error) Corrupt {
@@ -75,7 +109,8 @@ func (d *Dataset) read(ctx context.Context, name string, cols ...string) (rows *
 }
 
 // tableOf is the table that a file says it is of, if its schema is that table's.
-func tableOf(f *parquet.File, foot footer) (table.Table, error) {
+func tableOf(f *parquet.File, foot footer) (_ table.Table, err error) {
+	defer tame(&err)
 	for _, t := range table.All() {
 		if t.Name != foot.table {
 			continue
@@ -88,7 +123,8 @@ func tableOf(f *parquet.File, foot footer) (table.Table, error) {
 	return table.Table{}, fmt.Errorf("no table is called %q", foot.table)
 }
 
-func decode(f *parquet.File, t table.Table) (*frame.Frame, error) {
+func decode(f *parquet.File, t table.Table) (rows *frame.Frame, err error) {
+	defer tame(&err)
 	b := frame.NewBuilder(t, int(f.NumRows()))
 	for _, c := range t.Columns {
 		if err := decodeColumn(f, c, b.Column(c.Name)); err != nil {
