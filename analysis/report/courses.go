@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"html/template"
 	"math"
 	"strings"
 
@@ -11,22 +12,53 @@ import (
 	"rimelog/pipeline/table"
 )
 
+// A figureView is a chart on a page, with the small figure that stands in for it where
+// the chart engine is missing.
+type figureView struct {
+	chart.Chart
+	Spark template.HTML
+}
+
+func plainFigures(charts []chart.Chart) (out []figureView) {
+	for _, c := range charts {
+		out = append(out, figureView{Chart: c})
+	}
+	return out
+}
+
 // courses are the charts of the features over the visits, the leading one first.
-func (s System) courses() ([]chart.Chart, error) {
-	var out []chart.Chart
+func (s System) courses() ([]figureView, error) {
+	var out []figureView
 	lead, _ := s.leading()
 	for _, f := range s.seen() {
 		c, err := s.course(f).Draw()
 		if err != nil {
 			return nil, err
 		}
+		v := figureView{c, spark(s.Visits, f, s.latest()[f.column])}
 		if f.column == lead.column {
-			out = append([]chart.Chart{c}, out...)
+			out = append([]figureView{v}, out...)
 		} else {
-			out = append(out, c)
+			out = append(out, v)
 		}
 	}
+	explainOnce(out)
 	return out, nil
+}
+
+// explainOnce leaves to each chart only the keys that none before it has.
+func explainOnce(charts []figureView) {
+	seen := map[chart.Key]bool{}
+	for i, c := range charts {
+		var keys []chart.Key
+		for _, k := range c.Keys {
+			if !seen[k] {
+				keys = append(keys, k)
+			}
+			seen[k] = true
+		}
+		charts[i].Keys = keys
+	}
 }
 
 // outdoors is the chart of the leading feature against outdoor temperature, where
@@ -132,7 +164,7 @@ func (s System) about(c chart.Course, t table.Trend) string {
 		text += " As measured: the season is not taken out."
 	}
 	if c.Line != nil {
-		text += fmt.Sprintf(" Slope %s a year (%s); p = %s.", say.With(say.Signed(t.PerYear, 1), "K"),
+		text += fmt.Sprintf(" Slope %s a year (%s); p %s.", say.With(say.Signed(t.PerYear, 1), "K"),
 			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
 	}
 	return text
@@ -143,7 +175,7 @@ func probability(p float64) string {
 	if p < 0.001 {
 		return "under 0.001"
 	}
-	return say.Number(p, 3)
+	return "= " + say.Number(p, 3)
 }
 
 func (s System) outdoorFinding(f feature) string {

@@ -19,6 +19,7 @@ type indexView struct {
 	FirstNext   string
 	AsOf        string
 	Groups      []group
+	Line        *fleetLine // nil where there are too few systems to compare
 	Total       int
 	Scale       string
 	Closed      []closedRow
@@ -29,6 +30,7 @@ type indexView struct {
 // A group is one of the lists of the fleet page.
 type group struct {
 	Key, Title, About string
+	Tally             string // what a number of them is called
 	Rows              []row
 }
 
@@ -56,16 +58,21 @@ func (f Fleet) view() indexView {
 	v := indexView{
 		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Total: len(systems), Scale: say.Number(scale, 0),
 		Groups: []group{
-			{Key: needsVisit.key(), Title: "Where to go", About: "Open findings, most urgent first."},
-			{Key: notJudged.key(), Title: "Cannot be judged", About: "Not known to be well: nothing can be said yet, and why."},
-			{Key: noFinding.key(), Title: "No finding", About: "Judged against their own past: nothing that is worth a visit."},
+			{Key: needsVisit.key(), Title: "Where to go", Tally: "with an open finding", About: "Open findings, most urgent first."},
+			{Key: notJudged.key(), Title: "Cannot be judged", Tally: "cannot be judged", About: "Not known to be well: nothing can be said yet, and why."},
+			{Key: noFinding.key(), Title: "No finding", Tally: "without a finding", About: "Judged against their own past: nothing that is worth a visit."},
 		},
 		Data: f.data(), Closed: closedRows(systems), Made: f.Made.view(),
 	}
+	var rows []row
+	var moves []move
 	for _, s := range systems {
 		g := &v.Groups[s.standing()]
-		g.Rows = append(g.Rows, s.row(len(g.Rows), scale))
+		r := s.row(len(g.Rows), scale)
+		g.Rows = append(g.Rows, r)
+		rows, moves = append(rows, r), append(moves, s.move())
 	}
+	v.Line = drawLine(rows, moves, scale)
 	v.lead(systems)
 	return v
 }
@@ -103,9 +110,9 @@ func (v *indexView) lead(systems []System) {
 	case n == 0:
 		v.Lede = fmt.Sprintf("None of %s has an open finding.", say.Count(v.Total, "system"))
 	case n == 1:
-		v.Lede = fmt.Sprintf("One of %s needs somebody.", say.Count(v.Total, "system"))
+		v.Lede = fmt.Sprintf("One of %s systems needs somebody.", lower(say.Word(v.Total)))
 	default:
-		v.Lede = fmt.Sprintf("%s of %s need somebody.", say.Word(n), say.Count(v.Total, "system"))
+		v.Lede = fmt.Sprintf("%s of %s systems need somebody.", say.Word(n), lower(say.Word(v.Total)))
 	}
 	if n > 0 {
 		first := v.Groups[needsVisit].Rows[0]

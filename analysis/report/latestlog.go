@@ -35,8 +35,12 @@ func (s System) logs() ([]chart.Chart, error) {
 		if len(channels) == 0 {
 			continue
 		}
+		finding := s.logFinding()
+		if len(out) > 0 {
+			finding = ranges(channels, k.unit)
+		}
 		drawn, err := chart.Log{
-			ID: k.id, Title: k.title, Quantity: k.quantity, Unit: k.unit, Finding: s.logFinding(),
+			ID: k.id, Title: k.title, Quantity: k.quantity, Unit: k.unit, Finding: finding,
 			About: s.logAbout(), Channels: channels, Shades: shades, Zone: s.Zone(),
 		}.Draw()
 		if err != nil {
@@ -45,6 +49,16 @@ func (s System) logs() ([]chart.Chart, error) {
 		out = append(out, drawn)
 	}
 	return out, nil
+}
+
+// ranges says between what each channel went to and fro.
+func ranges(channels []chart.Channel, unit string) string {
+	var parts []string
+	for _, c := range channels {
+		lo, hi := c.Range()
+		parts = append(parts, fmt.Sprintf("%s %s to %s", c.Name, say.Number(lo, 1), say.With(say.Number(hi, 1), unit)))
+	}
+	return stop(capital(strings.Join(parts, ", ")))
 }
 
 // channels are the log's columns of one unit that hold anything, in the order of

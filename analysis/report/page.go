@@ -80,6 +80,7 @@ func (w *Writer) functions() template.FuncMap {
 			return template.HTML(`<svg class="mark" aria-hidden="true" focusable="false"><use href="#m-` + template.HTMLEscapeString(name) + `"/></svg>`)
 		},
 		"lower":   lower,
+		"width":   func(b lineBar) float64 { return b.Right - b.Left },
 		"capital": capital,
 		"short":   short,
 		"engine":  func() bool { return w.engine != "" },

@@ -18,9 +18,9 @@ type systemView struct {
 	Open, Past                   []findingView
 	Readings                     []readingRow
 	ReadingOf, Scale             string
-	Courses, Outdoors, Diagram   []chart.Chart
+	Courses, Outdoors, Diagram   []figureView
 	NoDiagram                    string
-	Logs                         []chart.Chart
+	Logs                         []figureView
 	Windows                      chart.Table
 	Refusals                     []table.Refusal
 	Facts                        []fact
@@ -35,7 +35,6 @@ type findingView struct {
 	ID, Rank, Head, Moved, Rate, Since, Raised  string
 	Cleared, State                              string
 	Evidence, Alternative, NextCheck, LimitedBy string
-	Wire                                        template.HTML
 }
 
 // A readingRow answers whether the latest reading of a feature is normal for this machine.
@@ -78,13 +77,16 @@ func (s System) draw(v *systemView) (err error) {
 	if v.Courses, err = s.courses(); err != nil {
 		return err
 	}
-	if v.Outdoors, err = s.outdoors(); err != nil {
+	outdoors, err := s.outdoors()
+	if err != nil {
 		return err
 	}
-	if v.Diagram, v.NoDiagram, err = s.diagram(); err != nil {
+	diagram, why, err := s.diagram()
+	if err != nil {
 		return err
 	}
-	v.Logs, err = s.logs()
+	logs, err := s.logs()
+	v.Outdoors, v.Diagram, v.NoDiagram, v.Logs = plainFigures(outdoors), plainFigures(diagram), why, plainFigures(logs)
 	return err
 }
 
@@ -93,7 +95,6 @@ func (s System) finding(f table.Finding) findingView {
 		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: f.State,
 		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
 		Evidence: stop(capital(f.Evidence)), Alternative: stop(capital(f.Alternative)), NextCheck: nextCheck(f), LimitedBy: stop(capital(f.LimitedBy)),
-		Wire: wire(f.Size, f.SizeLo, f.SizeHi, wireScale(f.Size, f.SizeLo, f.SizeHi)),
 	}
 	if !math.IsNaN(f.RaisedSize) {
 		v.Raised += ", then " + say.With(say.Signed(f.RaisedSize, 1), "K")
@@ -135,11 +136,11 @@ func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 }
 
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
-	r := readingRow{Name: f.name, Latest: latest, Verdict: "too short to judge a trend", Visits: say.Count(int(t.Visits), "visit")}
+	r := readingRow{Name: f.name, Latest: latest, Verdict: "too short to judge a trend", Visits: "–"}
 	if !judged(t) {
 		return r
 	}
-	r.Verdict, r.Moves = t.Verdict, t.Verdict != withinNoise
+	r.Verdict, r.Moves, r.Visits = t.Verdict, t.Verdict != withinNoise, say.Count(int(t.Visits), "visit")
 	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
 	// What this machine read at its reference, at the outdoor temperature of the latest reading.

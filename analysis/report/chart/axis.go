@@ -21,6 +21,10 @@ func (e *extent) show(values ...float64) {
 	}
 }
 
+// minWidth is the least that an axis spans: what differs by a few tenths should
+// look like it.
+const minWidth = 2
+
 // round returns the range widened to round figures, and their step: 1, 2 or 5
 // times a power of ten, about five steps. A band may not touch the edge, for a
 // chart does not widen its axis for bands itself.
@@ -28,7 +32,10 @@ func (e extent) round() (lo, hi, step float64) {
 	if !e.any {
 		return 0, 1, 0.2
 	}
-	width := max(e.hi-e.lo, 1)
+	if spare := minWidth - (e.hi - e.lo); spare > 0 {
+		e.lo, e.hi = e.lo-spare/2, e.hi+spare/2
+	}
+	width := e.hi - e.lo
 	step = math.Pow(10, math.Floor(math.Log10(width/6)))
 	for _, m := range []float64{1, 2, 5, 10} {
 		if width/(step*m) <= 6 {

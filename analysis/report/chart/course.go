@@ -84,7 +84,7 @@ func (c Course) use(r Reading) Use {
 func (c Course) Draw() (Chart, error) {
 	lo, hi := c.reach()
 	global, more := axes(timeAxis(lo, hi), c.Name+", "+c.Unit, c.extent())
-	f := newFigure(append(global, plot("62", "70"), zoom(), tip("item"))...)
+	f := newFigure(append(global, plot("62", "56"), zoom(), tip("item"))...)
 	f.shapes("uncertainty", "band", "measure-band", c.bands(), c.marks(lo, hi))
 	f.shapes("interval of the trend", "band", "drift-band", c.fan(), nil)
 	f.shapes("uncertainty of a spot", "whisker", "measure", c.whiskers(), nil)
@@ -92,11 +92,10 @@ func (c Course) Draw() (Chart, error) {
 		"lineStyle": raw{"color": css("drift"), "width": 2, "type": []any{7, 5}}})
 	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": 8, "showAllSymbol": true,
 		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
-	f.scatter("spot", c.single(Spot), raw{"symbol": "emptyCircle", "symbolSize": 10,
-		"itemStyle": raw{"color": css("measure")}})
+	f.scatter("spot", c.single(Spot), raw{"symbol": "circle", "symbolSize": 10, "itemStyle": hollow("measure")})
 	f.scatter("not judged", c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
 		"itemStyle": raw{"color": css("unsure")}})
-	more["useUTC"] = true
+	more["useUTC"], more["dataZoom"] = true, zoomPlace
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s: %w", c.Name, err)

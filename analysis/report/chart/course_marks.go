@@ -85,21 +85,33 @@ func (c Course) table() Table {
 	if c.seasonOut() {
 		t.Head = append(t.Head[:3:3], append([]string{"At " + say.Number(c.LikeAt, 0) + " °C outdoors, " + c.Unit}, t.Head[3:]...)...)
 	}
+	events := c.Events
 	for _, r := range c.Readings {
-		row := []string{say.Minute(r.At, c.Zone), r.Part, say.PlusMinus(r.Measured, r.U, 1, "")}
-		if c.seasonOut() {
-			like := math.NaN()
-			if c.use(r) != Unused {
-				like = r.Like
-			}
-			row = append(row, say.Number(like, 1))
+		for ; len(events) > 0 && events[0].At.Before(r.At); events = events[1:] {
+			t.Rows = append(t.Rows, c.eventRow(events[0], len(t.Head)))
 		}
-		t.Rows = append(t.Rows, append(row, say.Number(r.Outdoor, 1), useWords[c.use(r)], r.Note))
+		t.Rows = append(t.Rows, c.readingRow(r))
 	}
-	for _, e := range c.Events {
-		row := make([]string, len(t.Head))
-		row[0], row[1], row[len(row)-1] = say.Minute(e.At, c.Zone), "event", e.Text
-		t.Rows = append(t.Rows, row)
+	for _, e := range events {
+		t.Rows = append(t.Rows, c.eventRow(e, len(t.Head)))
 	}
 	return t
+}
+
+func (c Course) readingRow(r Reading) []string {
+	row := []string{say.Minute(r.At, c.Zone), r.Part, say.PlusMinus(r.Measured, r.U, 1, "")}
+	if c.seasonOut() {
+		like := math.NaN()
+		if c.use(r) != Unused {
+			like = r.Like
+		}
+		row = append(row, say.Number(like, 1))
+	}
+	return append(row, say.Number(r.Outdoor, 1), useWords[c.use(r)], r.Note)
+}
+
+func (c Course) eventRow(e Event, width int) []string {
+	row := make([]string, width)
+	row[0], row[1], row[width-1] = say.Minute(e.At, c.Zone), "event", e.Text
+	return row
 }

@@ -43,8 +43,8 @@ func (e Enthalpy) Draw() (Chart, error) {
 		charts.WithYAxisOpts(opts.YAxis{Name: "Pressure, bar absolute", Type: "log", NameLocation: "end", Min: num(ticks[0]), Max: num(ticks[len(ticks)-1])}),
 		plot("34", "52"), tip("item"))
 	keys := e.addDome(f)
-	keys = append(keys, e.add(f, e.Reference, "reference", "line-ref", "solid", "emptyCircle")...)
-	keys = append(keys, e.add(f, e.Latest, "measure", "line-dots", []any{7, 4}, "circle")...)
+	keys = append(keys, e.add(f, e.Reference, "reference", "line-ref", "solid", hollow("reference"))...)
+	keys = append(keys, e.add(f, e.Latest, "measure", "line-dots", []any{7, 4}, raw{"color": css("measure")})...)
 	option, err := f.encode(raw{"xAxis": []any{raw{"interval": num(step)}}, "yAxis": []any{logAxis(ticks)}})
 	if err != nil {
 		return Chart{}, fmt.Errorf("pressure-enthalpy diagram: %w", err)
@@ -103,7 +103,7 @@ func (e Enthalpy) addDome(f *figure) []Key {
 	return []Key{{"line-thin", "saturation: bubble line left, dew line right"}}
 }
 
-func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, symbol string) []Key {
+func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, style raw) []Key {
 	if c == nil {
 		return nil
 	}
@@ -112,15 +112,19 @@ func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, symbol
 		states = append(states[:len(states):len(states)], states[0])
 	}
 	f.line(c.Name, points(states), raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(colour), "width": 2, "type": kind}})
-	var named []opts.ScatterData
+	var named []any
 	for _, s := range c.States {
 		if s.Name != "" {
-			named = append(named, opts.ScatterData{Name: c.Name + ", " + s.text(), Value: s.pair()})
+			named = append(named, raw{"name": c.Name + ", " + s.text(), "value": s.pair(), "label": raw{"formatter": s.Name[:1], "position": labelAt[s.Name[0]]}})
 		}
 	}
-	f.scatter(c.Name, named, raw{"symbol": symbol, "symbolSize": 9, "itemStyle": raw{"color": css(colour), "borderWidth": 2}})
+	f.marks(c.Name, named, raw{"symbol": "circle", "symbolSize": 9, "itemStyle": style,
+		"label": raw{"show": c == e.Latest, "distance": 7, "fontWeight": "bold", "color": css(colour)}})
 	return []Key{{mark, c.Name}}
 }
+
+// labelAt keeps the numbers of the states outside the cycle.
+var labelAt = map[byte]string{'1': "right", '2': "right", '3': "left", '4': "left"}
 
 func (s State) pair() []any { return []any{num(s.Enthalpy), num(s.Pressure)} }
 

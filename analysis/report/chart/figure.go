@@ -34,6 +34,11 @@ func (f *figure) scatter(name string, data []opts.ScatterData, over raw) {
 	f.add(s, over)
 }
 
+// marks is scatter for points that differ in what go-echarts has no type for.
+func (f *figure) marks(name string, data []any, over raw) {
+	f.scatter(name, nil, merge(raw{"data": data}, over).(raw))
+}
+
 // shapes adds figures that a function of the page's script draws: a band (one
 // polygon for each item, as time, low, high and so on) or a whisker.
 func (f *figure) shapes(name, draw, colour string, data []opts.CustomData, over raw) {
@@ -55,6 +60,7 @@ func axes(x charts.GlobalOpts, name string, e extent) (global []charts.GlobalOpt
 	return []charts.GlobalOpts{x, y}, raw{"yAxis": []any{raw{
 		"interval":      num(step),
 		"nameTextStyle": raw{"align": "left", "padding": []any{0, 0, 4, -36}},
+		"axisLine":      raw{"onZero": false},
 	}}}
 }
 
@@ -66,6 +72,11 @@ func timeAxis(lo, hi int64) charts.GlobalOpts {
 		AxisLine:  &opts.AxisLine{OnZero: opts.Bool(false)},
 		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	})
+}
+
+// hollow is the style of a mark that is not judged: an outline on the page's own ground.
+func hollow(colour string) raw {
+	return raw{"color": css("surface"), "borderColor": css(colour), "borderWidth": 2}
 }
 
 // plot is the room that the axes leave for the marks, in pixels.
@@ -83,3 +94,6 @@ func tip(trigger string) charts.GlobalOpts {
 func zoom() charts.GlobalOpts {
 	return charts.WithDataZoomOpts(opts.DataZoom{Type: "slider", End: 100, FilterMode: "none"})
 }
+
+// zoomPlace keeps the slider clear of the axis above it, in pixels.
+var zoomPlace = []any{raw{"height": 9, "bottom": 4}}

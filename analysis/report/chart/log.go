@@ -17,6 +17,12 @@ type Channel struct {
 	Values []float64 // NaN for a gap
 }
 
+// Range is the lowest and the highest value; NaN where there is none.
+func (c Channel) Range() (lo, hi float64) {
+	lo, _, hi, _ = sum(c.Values)
+	return lo, hi
+}
+
 // A Shade is a stretch of the log that was judged, or was not.
 type Shade struct {
 	Span
@@ -54,9 +60,9 @@ func (l Log) Draw() (Chart, error) {
 	}
 	lo, hi := ends(times)
 	global, more := axes(timeAxis(lo, hi), l.Quantity+", "+l.Unit, e)
-	f := newFigure(append(global, plot("34", "70"), zoom(), tip("axis"))...)
+	f := newFigure(append(global, plot("34", "56"), zoom(), tip("axis"))...)
 	keys := l.addTraces(f, traces)
-	more["useUTC"] = true
+	more["useUTC"], more["dataZoom"] = true, zoomPlace
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s: %w", l.Title, err)
@@ -109,9 +115,15 @@ func (l Log) addTraces(f *figure, traces []Trace) (keys []Key) {
 
 func (l Log) areas() []any {
 	out := []any{}
+	var total time.Duration
 	for _, s := range l.Shades {
+		total += s.To.Sub(s.From)
+	}
+	for _, s := range l.Shades {
+		// A name only where there is room for it; the key has them all.
+		label := raw{"show": 8*s.To.Sub(s.From) > total, "position": "insideBottom", "color": css("ink-2"), "fontSize": 11}
 		out = append(out, []any{
-			raw{"xAxis": Wall(s.From, l.Zone), "itemStyle": raw{"color": css("shade-" + s.Grade)}},
+			raw{"name": s.Grade, "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css("shade-" + s.Grade)}},
 			raw{"xAxis": Wall(s.To, l.Zone)},
 		})
 	}

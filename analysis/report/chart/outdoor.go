@@ -100,16 +100,47 @@ func (c Course) addSides(f *figure, x extent) (keys []Key) {
 
 func (c Course) addQuarters(f *figure) (keys []Key) {
 	for i, q := range quarters {
-		var data []opts.ScatterData
+		var data []any
 		for _, r := range c.Readings {
 			if c.plain(r) && c.quarter(r) == i {
-				data = append(data, opts.ScatterData{Name: c.outdoorText(r), Value: []any{num(r.Outdoor), num(r.Measured)}})
+				data = append(data, c.outdoorPoint(r, q.colour))
 			}
 		}
 		if len(data) > 0 {
-			f.scatter(q.text, data, raw{"symbol": q.symbol, "symbolSize": 10, "itemStyle": raw{"color": css(q.colour), "opacity": 0.8}})
+			f.marks(q.text, data, raw{"symbol": q.symbol, "symbolSize": 10, "itemStyle": raw{"color": css(q.colour)}})
 			keys = append(keys, Key{q.mark, q.text})
 		}
+	}
+	return append(keys, c.paleKeys()...)
+}
+
+// outdoorPoint is a reading as a mark: hollow for a spot, pale where it is from
+// before the present baseline.
+func (c Course) outdoorPoint(r Reading, colour string) raw {
+	style := raw{}
+	if r.Use == Spot {
+		style = hollow(colour)
+	}
+	if c.before(r) {
+		style["opacity"] = 0.35
+	}
+	return raw{"name": c.outdoorText(r), "value": []any{num(r.Outdoor), num(r.Measured)}, "itemStyle": style}
+}
+
+// before tells whether a reading is from before the present baseline.
+func (c Course) before(r Reading) bool { return c.Line != nil && r.At.Before(c.Line.From) }
+
+func (c Course) paleKeys() (keys []Key) {
+	spots, pale := false, false
+	for _, r := range c.Readings {
+		spots = spots || c.plain(r) && r.Use == Spot
+		pale = pale || c.plain(r) && c.before(r)
+	}
+	if spots {
+		keys = append(keys, Key{"ring-ink", "hollow: spot, too short to be judged"})
+	}
+	if pale {
+		keys = append(keys, Key{"pale", "pale: before the present baseline"})
 	}
 	return keys
 }
@@ -119,8 +150,8 @@ func (c Course) addLatest(f *figure) []Key {
 	for i := len(c.Readings) - 1; i >= 0; i-- {
 		if r := c.Readings[i]; c.plain(r) {
 			f.scatter("latest", []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}},
-				raw{"silent": true, "symbol": "emptyCircle", "symbolSize": 19, "itemStyle": raw{"color": css("ink"), "borderWidth": 1.5}})
-			return []Key{{"ring-ink", "latest visit, " + say.Day(r.At, c.Zone)}}
+				raw{"silent": true, "symbol": "circle", "symbolSize": 19, "itemStyle": raw{"color": "transparent", "borderColor": css("ink"), "borderWidth": 1.5}})
+			return []Key{{"ring-wide", "latest visit, " + say.Day(r.At, c.Zone)}}
 		}
 	}
 	return nil

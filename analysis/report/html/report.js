@@ -83,7 +83,7 @@ const theme = () => {
       textStyle: { color: style('--ink'), fontSize: 13 }, axisPointer: { lineStyle: { color: style('--ink-2') } },
     },
     dataZoom: {
-      height: 16, bottom: 14, showDetail: false, brushSelect: false, borderColor: 'transparent', backgroundColor: style('--track'),
+      showDetail: false, brushSelect: false, borderColor: 'transparent', backgroundColor: style('--track'),
       fillerColor: style('--measure-band'), dataBackground: { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } },
       selectedDataBackground: { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } },
       handleStyle: { color: style('--surface'), borderColor: style('--measure') }, moveHandleSize: 0,

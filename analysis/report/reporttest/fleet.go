@@ -119,15 +119,15 @@ func (p plan) visit(rng *rand.Rand, i int, at time.Time) table.Visit {
 	}
 	years := float64(i-from) * p.every.Hours() / 24 / 365.25
 	td := 11 + p.condenserPerYear*years + 0.25*rng.NormFloat64()
-	condensing := max(outdoor+td, 24)
+	condensing := outdoor + 14 + td
 	if p.refrigerant == "R744" {
-		condensing = min(condensing, 27)
+		condensing = min(condensing-14, 27)
 	}
 	v := table.Visit{
 		Start: at, End: at.Add(time.Duration(40+rng.IntN(40)) * time.Minute), Part: "whole", Use: "trend", Samples: 700, Running: 50, Windows: 3,
 		Superheat: p.superheat + 0.5*rng.NormFloat64() - 0.25*p.subcoolingPerYear*years, SuperheatU: 0.55,
 		Subcooling: max(0.4, p.subcooling+0.07*(outdoor-12)+p.subcoolingPerYear*years+0.3*rng.NormFloat64()), SubcoolingU: 0.4,
-		EvaporatingTemp: p.evaporating + 0.4*rng.NormFloat64(), CondensingTemp: condensing, CondenserTD: condensing - outdoor, CondenserTDU: 0.45,
+		EvaporatingTemp: p.evaporating + 0.4*rng.NormFloat64(), CondensingTemp: condensing, CondenserTD: td, CondenserTDU: 0.45,
 		EvaporatorTD: 8 + 0.3*rng.NormFloat64(), EvaporatorTDU: 0.6, OutdoorTemp: outdoor, RoomTemp: 4, Instruments: "P-1042, T-2210",
 		IsentropicEfficiency: 0.66, CoolingCOP: 3.1, HeatingCOP: 4.0, CarnotFraction: 0.5, SinkHeat: math.NaN(), Power: 2.4,
 	}

@@ -32,6 +32,7 @@ func (p plan) judge(visits []table.Visit) (trends []table.Trend, findings []tabl
 		{"subcooling_k", p.subcoolingPerYear, 0.07, last.Subcooling - 0.07*(last.OutdoorTemp-12), 0.4, 0.45, "charge loss"},
 		{"superheat_k", -0.25 * p.subcoolingPerYear, 0.01, last.Superheat, 0.6, 0.5, ""},
 		{"condenser_td_k", p.condenserPerYear, -0.02, last.CondenserTD, 0.4, 0.4, "condenser fouling"},
+		{"discharge_superheat_k", 0.02, 0, last.DischargeSuperheat, 0.9, 0.8, ""},
 		{"evaporator_td_k", 0.05, 0.01, last.EvaporatorTD, 0.5, 0.4, ""},
 	} {
 		t := table.Trend{DecidedOn: last.Start, Feature: f.column, Verdict: "within noise", Visits: int64(used), Since: first.Start,
