@@ -84,6 +84,9 @@ func (g *generator) log(m *machine, v visit, i, n int) error {
 		Path: m.path(v), System: m.truth.ID, Logger: v.kit.dialect.logger, Kit: v.kit.name,
 		Start: v.start.UTC(), End: v.end().UTC(),
 	}
+	if t.tripped {
+		file.Trap = "the safety chain had the compressor off"
+	}
 	err = g.write(underUploads(file.Path), func(w io.Writer) (err error) {
 		file.Rows, err = m.writeLog(w, v, t, s)
 		return err

@@ -1,10 +1,13 @@
 package demofleet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"time"
+
+	"rimelog/ingest/demofleet/plant"
 )
 
 // A trace is how a system runs through a visit, without any instrument: operating
@@ -16,6 +19,8 @@ type trace struct {
 	every time.Duration // between knots
 	knots []reading     // running at rest
 	still []reading     // standing still
+
+	tripped bool // the safety chain has it off
 
 	turns []turn // still to come
 	on    bool
@@ -42,31 +47,45 @@ var ease = reading{
 	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200,
 }
 
-// newTrace solves the operating points of a visit.
+// newTrace solves the operating points of a visit. Where there is none, the
+// safety chain has the compressor off, and the record is of standstill.
 func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
 	t := &trace{m: m, v: v, every: 5 * time.Minute, since: v.start}
 	if v.cycling {
 		t.every = 20 * time.Minute
 	}
 	t.schedule(r)
+	err := t.solve()
+	if errors.Is(err, plant.ErrNoPoint) {
+		t.knots, t.turns, t.on, t.tripped = t.still, nil, false, true
+		err = nil
+	}
+	t.carry = t.still[0]
+	if t.on {
+		t.carry = t.knots[0]
+	}
+	return t, err
+}
+
+// solve works out the knots.
+func (t *trace) solve() error {
+	m, v := t.m, t.v
+	for k := range int(v.length/t.every) + 2 {
+		now := v.start.Add(time.Duration(k) * t.every)
+		t.still = append(t.still, m.rest(m.conditions(now, t.ran(now)), m.weather.outdoor(now)))
+	}
 	point, at := m.point, m.design
 	for k := range int(v.length/t.every) + 2 {
 		now := v.start.Add(time.Duration(k) * t.every)
 		c := m.conditions(now, t.ran(now))
 		p, err := m.plant.Solve(c, point, at)
 		if err != nil {
-			return nil, fmt.Errorf("%s, %s: %w", m.truth.ID, now.Format(time.DateTime), err)
+			return fmt.Errorf("%s, %s: %w", m.truth.ID, now.Format(time.DateTime), err)
 		}
 		point, at = p, c
-		out := m.weather.outdoor(now)
-		t.knots = append(t.knots, m.read(p, c, out))
-		t.still = append(t.still, m.rest(c, out))
+		t.knots = append(t.knots, m.read(p, c, m.weather.outdoor(now)))
 	}
-	t.carry = t.still[0]
-	if t.on {
-		t.carry = t.knots[0]
-	}
-	return t, nil
+	return nil
 }
 
 // schedule lays down when the compressor starts and stops.

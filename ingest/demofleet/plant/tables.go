@@ -15,7 +15,7 @@ const (
 	riseStep  = 5.0   // superheat, K
 	mostRise  = 130.0 // K
 	hottest   = 75.0  // dew temperature, °C
-	belowCrit = 9.0   // how near the tables come to the critical temperature, K
+	belowCrit = 6.0   // how near the tables come to the critical temperature, K
 )
 
 const zeroCelsius = 273.15
