@@ -91,20 +91,20 @@ func (w *Writer) functions() template.FuncMap {
 
 // page is what the outer template shows.
 type page struct {
-	Title, Skip string
-	Policy      string
-	Style       template.CSS
-	Script      template.JS
-	Engine      string // as a link from the page
-	Index       *indexView
-	System      *systemView
-	Made        madeView
+	Title, Policy string
+	First         bool // whether there is a finding to go to first
+	Style         template.CSS
+	Script        template.JS
+	Engine        string // as a link from the page
+	Index         *indexView
+	System        *systemView
+	Made          madeView
 }
 
 // Index returns the fleet page.
 func (w *Writer) Index(f Fleet) ([]byte, error) {
 	v := f.view()
-	return w.write("index.html", page{Title: "Fleet report, " + v.AsOf, Skip: "Go to the first finding", Index: &v, Made: v.Made})
+	return w.write("index.html", page{Title: "Fleet report, " + v.AsOf, First: v.First != "", Index: &v, Made: v.Made})
 }
 
 // System returns the page of a system.
@@ -113,7 +113,7 @@ func (w *Writer) System(s System, m Made) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("page of %s: %w", s.Register.ID, err)
 	}
-	p := page{Title: v.Title + ", system " + v.ID, Skip: "Go to the first finding", System: &v, Made: v.Made}
+	p := page{Title: v.Title + ", system " + v.ID, First: len(v.Open) > 0, System: &v, Made: v.Made}
 	if w.engine != "" {
 		p.Engine = path.Join("..", w.engine)
 	}

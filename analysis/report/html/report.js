@@ -234,8 +234,8 @@ if (fleet) {
   group.addEventListener('change', filter);
   document.getElementById('controls').hidden = false;
   filter();
-  addEventListener('keydown', event => {
-    if (event.key === '/' && !/^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName)) { event.preventDefault(); query.focus(); }
+  addEventListener('keyup', event => {
+    if (event.key === '/' && !/^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName)) query.focus();
   });
 }
 root.dataset.booted = '';

@@ -1,0 +1,300 @@
+package browsertest
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"rimelog/analysis/report"
+	"rimelog/analysis/report/reporttest"
+)
+
+// top is the system with the most urgent finding of the invented fleet.
+const top = "system/QH-CR2.html"
+
+func TestReport(t *testing.T) {
+	b := browser(t)
+	dir := written(t, reporttest.Fleet(1), report.Options{})
+	t.Run("fleet page", func(t *testing.T) {
+		p := open(t, b, dir, "index.html")
+		sorts(p)
+		filters(p)
+		folds(p)
+		p.quiet()
+	})
+	t.Run("system page", func(t *testing.T) {
+		p := open(t, b, dir, top)
+		drawsLazily(p)
+		walksWithKeys(p)
+		p.quiet()
+	})
+	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
+	t.Run("phone", func(t *testing.T) {
+		for _, name := range []string{"index.html", top, "system/BENCH.html", "system/LM-PK1.html"} {
+			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
+		}
+	})
+	t.Run("dark", func(t *testing.T) { isDark(open(t, b, dir, top, scheme("dark"))) })
+	t.Run("theme button", func(t *testing.T) { switchesTheme(open(t, b, dir, top, scheme("light"))) })
+	t.Run("print", func(t *testing.T) { prints(open(t, b, dir, top)) })
+	t.Run("accessibility", func(t *testing.T) {
+		for name, looks := range map[string][]string{"index.html": {"light", "dark"}, top: {"light", "dark"}, "system/BENCH.html": {"dark"}, "system/GH-FR1.html": {"light"}} {
+			for _, look := range looks {
+				accessible(open(t, b, dir, name, scheme(look)), look+" "+name)
+			}
+		}
+	})
+}
+
+func TestHostileNames(t *testing.T) {
+	b := browser(t)
+	f := reporttest.Hostile()
+	dir := written(t, f, report.Options{})
+	names := []string{"index.html"}
+	for _, s := range f.Systems {
+		names = append(names, report.SystemPath(s.Register.ID))
+	}
+	for _, name := range names {
+		p := open(t, b, dir, name)
+		p.drawAll()
+		if title := eval[string](p, "document.title"); title == "owned" {
+			t.Errorf("%s: a name from the register became markup", name)
+		}
+		if n := eval[int](p, "document.querySelectorAll('img, iframe, object').length"); n > 0 {
+			t.Errorf("%s: %d elements that no template has", name, n)
+		}
+		p.quiet()
+	}
+	p := open(t, b, dir, "index.html")
+	for i, want := range reporttest.HostileNames {
+		got := eval[string](p, `document.querySelector('#fleet a[href="system/H`+string(rune('1'+i))+`.html"]').textContent`)
+		if got != want {
+			t.Errorf("the name is shown as %q, want %q", got, want)
+		}
+	}
+}
+
+// Without the engine, and with the engine's file gone, a page says what is missing
+// and shows its figures as tables.
+func TestWithoutEngine(t *testing.T) {
+	b := browser(t)
+	plain := written(t, reporttest.Fleet(1), report.Options{Plain: true})
+	lost := written(t, reporttest.Fleet(1), report.Options{})
+	for _, a := range assets(t) {
+		if err := os.Remove(filepath.Join(lost, filepath.FromSlash(a.Path))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for dir, want := range map[string]string{plain: "not in this build", lost: "not beside this page"} {
+		p := open(t, b, dir, top)
+		if n := eval[int](p, "[...document.querySelectorAll('.missing')].filter(e => e.checkVisibility()).length"); n != eval[int](p, "document.querySelectorAll('.plot').length") {
+			t.Errorf("%d charts say that they are missing, want every one", n)
+		}
+		if text := eval[string](p, "document.querySelector('.missing').textContent"); !strings.Contains(text, want) {
+			t.Errorf("a missing chart says %q, want %q in it", text, want)
+		}
+		if n := eval[int](p, "[...document.querySelectorAll('.figures table')].filter(e => e.checkVisibility()).length"); n == 0 {
+			t.Error("no table stands in for the charts")
+		}
+		if n := eval[int](p, "[...document.querySelectorAll('.missing .spark')].filter(e => e.checkVisibility()).length"); n == 0 {
+			t.Error("no small figure stands in for the charts")
+		}
+	}
+	p := open(t, b, plain, top)
+	p.quiet()
+}
+
+func assets(t *testing.T) []report.Asset {
+	t.Helper()
+	list, err := report.Assets()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+const firstNames = `[...document.querySelectorAll('tbody[data-group=open] tr[data-name]')].map(r => r.dataset.name).join('|')`
+
+func sorts(p *tab) {
+	p.Helper()
+	for _, c := range []struct{ key, sort, want string }{
+		{"name", "ascending", "Bakehouse air conditioning|Cold room 2|Milk chiller 1"},
+		{"name", "descending", "Milk chiller 1|Cold room 2|Bakehouse air conditioning"},
+		{"size", "ascending", "Milk chiller 1|Cold room 2|Bakehouse air conditioning"},
+		{"rank", "ascending", "Cold room 2|Milk chiller 1|Bakehouse air conditioning"},
+	} {
+		p.do(chromedp.Click(chromedp.CSS("th[data-key=" + c.key + "] button")))
+		if got := eval[string](p, firstNames); got != c.want {
+			p.Errorf("sorted by %s, %s: %s, want %s", c.key, c.sort, got, c.want)
+		}
+		if got := eval[string](p, "document.querySelector('th[aria-sort]').dataset.key + ' ' + document.querySelector('th[aria-sort]').getAttribute('aria-sort')"); got != c.key+" "+c.sort {
+			p.Errorf("aria-sort says %q, want %q", got, c.key+" "+c.sort)
+		}
+	}
+}
+
+func filters(p *tab) {
+	p.Helper()
+	p.do(chromedp.KeyEvent("/"))
+	if got := eval[string](p, "document.activeElement.id"); got != "find" {
+		p.Errorf("the key / leads to %q, want the filter", got)
+	}
+	p.do(chromedp.SendKeys(chromedp.CSS("#find"), "dairy"))
+	if got, want := eval[string](p, "document.getElementById('count').textContent"), "2 of 11 systems shown"; got != want {
+		p.Errorf("after filtering for a site: %q, want %q", got, want)
+	}
+	if n := eval[int](p, "[...document.querySelectorAll('tr[data-name]')].filter(e => e.checkVisibility()).length"); n != 2 {
+		p.Errorf("%d rows in sight, want 2: a filter opens the folded list", n)
+	}
+	eval[bool](p, "document.getElementById('find').value = '', document.getElementById('find').dispatchEvent(new Event('input')), true")
+	eval[bool](p, "document.getElementById('group').value = 'unjudged', document.getElementById('group').dispatchEvent(new Event('change')), true")
+	if got, want := eval[string](p, "document.getElementById('count').textContent"), "3 of 11 systems shown"; got != want {
+		p.Errorf("after choosing a list: %q, want %q", got, want)
+	}
+	eval[bool](p, "document.getElementById('group').value = '', document.getElementById('group').dispatchEvent(new Event('change')), true")
+}
+
+func folds(p *tab) {
+	p.Helper()
+	const calm = "tbody[data-group=calm]"
+	visible := `[...document.querySelectorAll('` + calm + ` tr[data-name]')].filter(e => e.checkVisibility()).length`
+	before := eval[int](p, visible)
+	p.do(chromedp.Focus(chromedp.CSS(calm+" button.fold")), chromedp.KeyEvent(kb.Enter))
+	if after := eval[int](p, visible); (before == 0) == (after == 0) {
+		p.Errorf("the list without findings had %d rows in sight, and has %d after its button", before, after)
+	}
+}
+
+// drawn counts the charts with more than 500 pixels that are not empty.
+const drawn = `[...document.querySelectorAll('.plot')].filter(plot => [...plot.querySelectorAll('canvas')].some(c => {
+	const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data; let n = 0;
+	for (let i = 3; i < d.length; i += 4) n += d[i] > 0; return n > 500; })).length`
+
+func drawsLazily(p *tab) {
+	p.Helper()
+	total := eval[int](p, "document.querySelectorAll('.plot').length")
+	if n := eval[int](p, "document.querySelectorAll('.plot[data-drawn]').length"); n == total {
+		p.Errorf("all %d charts were drawn before anybody scrolled to them", n)
+	}
+	p.drawAll()
+	if n := eval[int](p, drawn); n != total {
+		p.Errorf("%d of %d charts have anything on them", n, total)
+	}
+}
+
+func walksWithKeys(p *tab) {
+	p.Helper()
+	const live = "document.querySelector('#subcooling .live').textContent"
+	p.do(chromedp.Focus(chromedp.CSS("#c-subcooling")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	if got := eval[string](p, live); !strings.HasPrefix(got, "2 of 15: ") || !strings.Contains(got, "K") {
+		p.Errorf("after two steps the chart reads out %q", got)
+	}
+	p.do(chromedp.KeyEvent(kb.End))
+	if got := eval[string](p, live); !strings.HasPrefix(got, "15 of 15: ") {
+		p.Errorf("at its end the chart reads out %q", got)
+	}
+	p.do(chromedp.Focus(chromedp.CSS("#c-log-temperature")), chromedp.KeyEvent(kb.Home))
+	if got := eval[string](p, "document.querySelector('#log-temperature .live').textContent"); !strings.Contains(got, "suction") {
+		p.Errorf("the log reads out %q, want the channels", got)
+	}
+}
+
+// reachesEvidence goes from the fleet page to the evidence of the top finding with
+// three keys: to the first link, past the menus, and in.
+func reachesEvidence(p *tab) {
+	p.do(chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Enter))
+	if got := eval[string](p, "document.activeElement.textContent"); got != "Cold room 2" {
+		p.Errorf("the first key leads to %q", got)
+	}
+	p.do(chromedp.KeyEvent(kb.Enter), chromedp.WaitReady(chromedp.CSS("html[data-booted] #findings")))
+	if y := eval[float64](p, "document.querySelector('.finding .four').getBoundingClientRect().top"); y > 900 {
+		p.Errorf("the evidence is %.0f pixels down, out of sight", y)
+	}
+}
+
+func fitsPhone(t *testing.T, p *tab, name string) {
+	t.Helper()
+	p.drawAllIfAny()
+	if w := eval[int](p, "document.documentElement.scrollWidth"); w > 390 {
+		t.Errorf("%s is %d pixels wide on a phone of 390", name, w)
+	}
+	p.quiet()
+}
+
+func (p *tab) drawAllIfAny() {
+	p.Helper()
+	if eval[int](p, "document.querySelectorAll('.plot').length") > 0 {
+		p.drawAll()
+	}
+}
+
+const ground = `getComputedStyle(document.body).backgroundColor.match(/\d+/g).map(Number).reduce((a, b) => a + b)`
+
+func isDark(p *tab) {
+	p.drawAll()
+	if sum := eval[int](p, ground); sum > 200 {
+		p.Errorf("the ground of the dark page has the brightness %d of 765", sum)
+	}
+	p.quiet()
+}
+
+func switchesTheme(p *tab) {
+	before := eval[int](p, ground)
+	p.do(chromedp.Click(chromedp.CSS("button.theme")))
+	p.drawAll()
+	if after := eval[int](p, ground); before < 600 || after > 200 {
+		p.Errorf("the button led from brightness %d to %d", before, after)
+	}
+	p.quiet()
+}
+
+func prints(p *tab) {
+	pdf := run(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+	if pages := bytes.Count(pdf, []byte("/Type /Page\n")) + bytes.Count(pdf, []byte("/Type /Page ")); pages < 4 || pages > 14 {
+		p.Errorf("the printed page of a system has %d sheets", pages)
+	}
+	if n := bytes.Count(pdf, []byte("/Subtype /Image")); n > 0 {
+		p.Errorf("%d charts were printed as pictures, want lines", n)
+	}
+	if len(pdf) < 50_000 {
+		p.Errorf("the printed page has %d bytes: the charts are not on it", len(pdf))
+	}
+	keep(p.T, "print.pdf", pdf)
+	p.drawAll()
+	if n := eval[int](p, drawn); n == 0 {
+		p.Error("after printing the charts did not come back")
+	}
+	p.quiet()
+}
+
+// keep leaves a file to look at where the environment names a folder for it.
+func keep(t *testing.T, name string, b []byte) {
+	t.Helper()
+	dir := os.Getenv("RIMELOG_KEEP")
+	if dir == "" {
+		return
+	}
+	if err := os.WriteFile(filepath.Join(dir, name), b, 0o644); err != nil {
+		t.Error(err)
+	}
+}
+
+func accessible(p *tab, name string) {
+	p.drawAllIfAny()
+	checker, err := os.ReadFile(filepath.FromSlash("../bundle/node_modules/axe-core/axe.min.js"))
+	if err != nil {
+		p.Fatalf("the accessibility checker is missing (%v): \"make assets\" installs it", err)
+	}
+	eval[bool](p, string(checker)+"; true")
+	eval[bool](p, "document.querySelectorAll('details').forEach(d => { d.open = true; }), document.querySelectorAll('button.fold[aria-expanded=false]').forEach(b => b.click()), true")
+	found := eval[string](p, `axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })
+		.then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.target.join(' ') + ' (' + n.failureSummary + ')').slice(0, 3).join('; ')).join('\n'))`)
+	if found != "" {
+		p.Errorf("%s: %s", name, found)
+	}
+}
