@@ -34,8 +34,9 @@ var mayImport = map[string][]string{
 		"rimelog/pipeline/store", "rimelog/thermo/units", "golang.org/x/text/...", "github.com/klauspost/compress/...",
 	},
 	"rimelog/ingest/demofleet": {
-		"rimelog/ingest/demofleet/truth", "rimelog/pipeline/register", "rimelog/pipeline/table", "rimelog/thermo", "rimelog/thermo/units", "golang.org/x/text/...",
+		"rimelog/ingest/demofleet/plant", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/register", "rimelog/pipeline/table", "rimelog/thermo", "rimelog/thermo/units", "golang.org/x/text/...",
 	},
+	"rimelog/ingest/demofleet/plant": {"rimelog/thermo"},
 	"rimelog/ingest/demofleet/truth": {},
 	"rimelog/pipeline/dataset": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/store",
