@@ -93,15 +93,22 @@ func (c Cycle) VolumetricEfficiency(flow KgPerSecond, displacement float64) floa
 // never be compared. Below 8 K lift it is not given: the result would be mostly
 // measurement error.
 func CarnotFraction(cop float64, cold, hot Kelvin, heating bool) (float64, error) {
+	v, ok := carnotFraction(cop, float64(cold), float64(hot), heating)
+	if !ok {
+		return 0, fmt.Errorf("lift of %.1f K is too small for a Carnot fraction: want %d K or more", float64(hot-cold), leastLift)
+	}
+	return v, nil
+}
+
+func carnotFraction(cop, cold, hot float64, heating bool) (float64, bool) {
 	lift := hot - cold
 	if !(lift >= leastLift) {
-		return 0, fmt.Errorf("lift of %.1f K is too small for a Carnot fraction: want %d K or more", float64(lift), leastLift)
+		return 0, false
 	}
-	carnot := float64(cold / lift)
 	if heating {
-		carnot = float64(hot / lift)
+		return cop * lift / hot, true
 	}
-	return cop / carnot, nil
+	return cop * lift / cold, true
 }
 
 const leastLift = 8 // K; common practice, no source
