@@ -1,0 +1,315 @@
+package ingest
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/table"
+)
+
+// Account says what became of every upload that the workspace holds or held, for
+// the tables uploads and quality. Call it after the rounds of the stage, or after
+// Survey.
+func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, error) {
+	a := accountant{s: s, done: map[string]bool{}}
+	if err := a.collect(ctx); err != nil {
+		return nil, nil, err
+	}
+	slices.SortFunc(a.uploads, func(x, y table.Upload) int {
+		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Upload, y.Upload))
+	})
+	slices.SortFunc(a.problems, func(x, y table.Problem) int {
+		return cmp.Or(cmp.Compare(x.Place, y.Place), cmp.Compare(x.Problem, y.Problem), cmp.Compare(x.Remedy, y.Remedy))
+	})
+	return a.uploads, slices.Compact(a.problems), nil
+}
+
+// Survey lists the files below uploads/, as the first round does, for a caller
+// that does not run the rounds.
+func (s *Stage) Survey(ctx context.Context) (err error) {
+	s.files, s.busy, err = inventory(ctx, s.Store, s.Rehash)
+	return err
+}
+
+// The states of an upload.
+const (
+	statusRead       = "read"
+	statusWaiting    = "waiting"
+	statusUnreadable = "unreadable"
+	statusArchived   = "archived"
+	statusSuperseded = "superseded"
+)
+
+type accountant struct {
+	s        *Stage
+	done     map[string]bool // by upload
+	lost     tally
+	uploads  []table.Upload
+	problems []table.Problem
+}
+
+func (a *accountant) collect(ctx context.Context) error {
+	if err := a.tallies(ctx); err != nil {
+		return err
+	}
+	for _, c := range a.s.claims() {
+		if err := a.read(ctx, c.upload, c.reading, c.path, statusRead); err != nil {
+			return err
+		}
+	}
+	for _, f := range a.s.files {
+		if !a.done[f.upload] {
+			if err := a.waiting(ctx, f); err != nil {
+				return err
+			}
+		}
+	}
+	for _, path := range a.s.busy {
+		a.problem(path, "", "it changed while it was read", "it is taken by the next run", weightLeftOut)
+	}
+	return a.past(ctx)
+}
+
+// tallies sums what join found out: values that another upload holds as well.
+func (a *accountant) tallies(ctx context.Context) error {
+	a.lost = tally{}
+	units, err := a.s.Dataset.Units(ctx)
+	if err != nil {
+		return err
+	}
+	for _, u := range units {
+		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
+			continue
+		}
+		g, err := a.s.Dataset.Newest(ctx, u)
+		if err != nil {
+			return err
+		}
+		for _, f := range g.Files {
+			if err := a.tally(f); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (a *accountant) tally(f dataset.File) error {
+	note, ok := f.Notes[tallyNote]
+	if !ok {
+		return nil
+	}
+	var t tally
+	if err := json.Unmarshal([]byte(note), &t); err != nil {
+		return fmt.Errorf("%s: its tally: %w", f.Path, err)
+	}
+	for upload, l := range t {
+		sum := a.lost[upload]
+		sum.Values += l.Values
+		sum.Different += l.Different
+		a.lost[upload] = sum
+	}
+	return nil
+}
+
+// read accounts for an upload that was read.
+func (a *accountant) read(ctx context.Context, upload, reading, path, status string) error {
+	e, ok, err := a.s.Dataset.Entry(ctx, upload, reading)
+	if err != nil || !ok || a.done[upload] {
+		return err
+	}
+	a.done[upload] = true
+	var u Understanding
+	if err := json.Unmarshal(e.Decisions, &u); err != nil {
+		return fmt.Errorf("entry of upload %s: %w", upload, err)
+	}
+	lost := a.lost[upload]
+	row := rowOf(upload, path, e.Lines, e.Values.Shift(lost.Values))
+	row.Reading, row.Systems, row.Status = reading, strings.Join(e.Systems, " "), status
+	if u.Unreadable != "" {
+		row.Reason = u.Unreadable + "; " + u.Remedy
+		if status == statusRead {
+			row.Status = statusUnreadable
+		}
+	}
+	var facts Facts
+	if _, err := a.s.Dataset.Facts(ctx, upload, StepLook, &facts); err != nil {
+		return err
+	}
+	row.Bytes = facts.Bytes
+	a.uploads = append(a.uploads, row)
+	if status == statusRead {
+		a.problems = append(a.problems, problemsOf(path, e.Systems, u)...)
+		if lost.Different > 0 {
+			a.problem(path, row.Systems, fmt.Sprintf("%d of its values differ from those of another upload for the same time", lost.Different),
+				"the later download counts; check that both come from the same logger and clock", weightDoubt)
+		}
+	}
+	return nil
+}
+
+func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload {
+	return table.Upload{
+		Upload: upload, Path: path,
+		Lines: l.All, Data: l.Data, Header: l.Header, Preamble: l.Preamble, Footer: l.Footer, Blank: l.Blank,
+		Quarantined: l.Quarantined, Waiting: l.Waiting,
+		Values: v.Read, Stored: v.Stored, Duplicates: v.Duplicates, Refused: v.Refused, Missing: v.Missing,
+	}
+}
+
+// waiting accounts for an upload that no system claims.
+func (a *accountant) waiting(ctx context.Context, f found) error {
+	var facts Facts
+	ok, err := a.s.Dataset.Facts(ctx, f.upload, StepLook, &facts)
+	if err != nil || !ok {
+		return err
+	}
+	a.done[f.upload] = true
+	row := rowOf(f.upload, f.path, dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
+	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.path, facts)
+	problem, remedy, _ := strings.Cut(row.Reason, "; ")
+	if facts.Unreadable != "" {
+		row = rowOf(f.upload, f.path, dataset.Lines{All: facts.Lines, Quarantined: facts.Lines}, dataset.Values{})
+		row.Bytes, row.Status, row.Reason = facts.Bytes, statusUnreadable, facts.Unreadable+"; "+facts.Remedy
+		problem, remedy = facts.Unreadable, facts.Remedy
+	}
+	a.uploads = append(a.uploads, row)
+	a.problem(f.path, "", problem, remedy, weightLeftOut)
+	return nil
+}
+
+// past accounts for uploads that are no longer below uploads/: archived ones are
+// still in the newest generation of a system, superseded ones are not.
+func (a *accountant) past(ctx context.Context) error {
+	units, err := a.s.Dataset.Units(ctx)
+	if err != nil {
+		return err
+	}
+	older := map[string]dataset.Part{}
+	for _, u := range units {
+		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
+			continue
+		}
+		g, err := a.s.Dataset.Newest(ctx, u)
+		if err != nil {
+			return err
+		}
+		for _, p := range g.Parts {
+			if err := a.read(ctx, p.Upload, p.Reading, p.Path, statusArchived); err != nil {
+				return err
+			}
+		}
+		for n := g.N - 1; n > 0; n-- {
+			old, err := a.s.Dataset.Generation(ctx, u, n)
+			if err != nil {
+				return err
+			}
+			for _, p := range old.Parts {
+				if _, ok := older[p.Upload]; !ok {
+					older[p.Upload] = p
+				}
+			}
+		}
+	}
+	return a.superseded(ctx, older)
+}
+
+func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Part) error {
+	uploads, err := a.s.Dataset.Uploads(ctx)
+	if err != nil {
+		return err
+	}
+	for _, id := range uploads {
+		if a.done[id] {
+			continue
+		}
+		var facts Facts
+		ok, err := a.s.Dataset.Facts(ctx, id, StepLook, &facts)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			continue
+		}
+		row := rowOf(id, older[id].Path, dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
+		row.Bytes, row.Status, row.Reason = facts.Bytes, statusSuperseded, "another file took its place, or it was taken away before any system claimed it"
+		a.uploads = append(a.uploads, row)
+	}
+	return nil
+}
+
+// The weights of a problem.
+const (
+	weightLeftOut = "left out"
+	weightDoubt   = "doubt"
+)
+
+func (a *accountant) problem(place, system, problem, remedy, weight string) {
+	a.problems = append(a.problems, table.Problem{Place: uploadsFolder + place, System: system, Problem: problem, Remedy: remedy, Weight: weight})
+}
+
+// problemsOf lists what is wrong with one file, with what to do.
+func problemsOf(path string, systems []string, u Understanding) []table.Problem {
+	var list []table.Problem
+	add := func(line int64, problem, remedy, weight string) {
+		place := uploadsFolder + path
+		if line > 0 {
+			place = fmt.Sprintf("%s:%d", place, line)
+		}
+		list = append(list, table.Problem{Place: place, System: first(systems), Problem: problem, Remedy: remedy, Weight: weight})
+	}
+	if u.Unreadable != "" {
+		add(0, u.Unreadable, u.Remedy, weightLeftOut)
+		return list
+	}
+	for _, q := range u.OpenQuestions {
+		add(0, q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
+	}
+	asked := map[string]bool{}
+	for _, q := range u.OpenQuestions {
+		asked[q.Question] = true
+	}
+	for _, l := range byReason(u.Quarantined) {
+		if !asked[l.Reason] {
+			add(l.Line, fmt.Sprintf("%d lines not taken: %s", l.Last, l.Reason), "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
+		}
+	}
+	for _, c := range u.Columns {
+		if c.Refused > 0 && c.Why == "" {
+			add(0, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
+		}
+	}
+	for _, n := range u.Notes {
+		add(0, n, "write the altitude in metres into register/systems.csv", weightDoubt)
+	}
+	return list
+}
+
+func first(list []string) string {
+	if len(list) == 0 {
+		return ""
+	}
+	return list[0]
+}
+
+// byReason sums runs of lines: the first line of each reason, and in Last how many
+// lines there are.
+func byReason(runs []LineProblem) []LineProblem {
+	var sums []LineProblem
+	at := map[string]int{}
+	for _, r := range runs {
+		i, ok := at[r.Reason]
+		if !ok {
+			i = len(sums)
+			at[r.Reason] = i
+			sums = append(sums, LineProblem{Line: r.Line, Reason: r.Reason})
+		}
+		sums[i].Last += r.Last - r.Line + 1
+	}
+	return sums
+}

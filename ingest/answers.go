@@ -1,0 +1,206 @@
+package ingest
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/thermo/units"
+)
+
+// Answers are what the register says about one upload: for every system it
+// belongs to, what reading needs to know.
+type Answers struct {
+	Systems []SystemAnswers
+	Days    []int64 // dates that the file's name gives, in days since 1970
+}
+
+// SystemAnswers are the register's answers for one system.
+type SystemAnswers struct {
+	ID       string
+	Zone     *time.Location // nil unknown
+	Altitude float64        // m; NaN unknown
+	Rows     []register.Channel
+}
+
+// AnswersFor asks the register about an upload of the systems that claim it.
+func AnswersFor(reg *register.Register, path string, systems []string) Answers {
+	a := Answers{Days: nameDays(path)}
+	for _, id := range systems {
+		s, ok := reg.System(id)
+		if !ok {
+			continue
+		}
+		a.Systems = append(a.Systems, SystemAnswers{
+			ID: s.ID, Zone: s.Zone, Altitude: s.Altitude,
+			Rows: reg.Channels(id, path, time.Time{}),
+		})
+	}
+	return a
+}
+
+// nameDays are the unequivocal dates in a file's name.
+func nameDays(path string) []int64 {
+	name := path[strings.LastIndexByte(path, '/')+1:]
+	if i := strings.LastIndexByte(name, '.'); i > 0 {
+		name = name[:i]
+	}
+	name = strings.Map(func(r rune) rune {
+		if r == '_' {
+			return '-'
+		}
+		return r
+	}, name)
+	for i := range name {
+		if i > 0 && isDigit(name[i-1]) || !isDigit(name[i]) {
+			continue
+		}
+		for _, n := range []int{10, 8} {
+			if i+n > len(name) || i+n < len(name) && isDigit(name[i+n]) {
+				continue
+			}
+			if s, ok := parseStamp([]byte(name[i : i+n])); ok && s.hasDate && plausible(s) {
+				if d, ok := soleDay(s); ok {
+					return []int64{d}
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// rowFor finds the row that speaks of a column: by its header, or by its place.
+func (a SystemAnswers) rowFor(index int, header string, at time.Time) (register.Channel, bool) {
+	place := fmt.Sprintf("#%d", index+1)
+	for _, r := range a.Rows {
+		if !at.IsZero() && !r.ValidAt(at) {
+			continue
+		}
+		if r.Column == place || header != "" && sameHeader(r.Column, header) {
+			return r, true
+		}
+	}
+	return register.Channel{}, false
+}
+
+// sameHeader compares headers as people copy them: case and blanks do not count,
+// and the unit may be left out.
+func sameHeader(a, b string) bool {
+	fa, fb := plainHeader(a), plainHeader(b)
+	return fa == fb || fa == plainHeader(readTitle(b).name)
+}
+
+func plainHeader(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
+
+// timeRow is the row for the channel "time", whose unit cell holds the order of
+// dates, a zone and a start in any order: "day first", "month first UTC",
+// "Europe/Berlin", "start 2026-05-25 12:05:54".
+func (a Answers) timeRow() (register.Channel, bool) {
+	for _, s := range a.Systems {
+		for _, r := range s.Rows {
+			if r.Channel == "time" {
+				return r, true
+			}
+		}
+	}
+	return register.Channel{}, false
+}
+
+// A timeAnswer is what a row for the channel "time" says.
+type timeAnswer struct {
+	order    order
+	hasOrder bool
+	zone     zoneRule
+	hasZone  bool
+	start    stamp
+	hasStart bool
+	line     int
+}
+
+func (a Answers) time() timeAnswer {
+	r, ok := a.timeRow()
+	if !ok {
+		return timeAnswer{}
+	}
+	t := timeAnswer{line: r.Line}
+	text := r.Unit
+	for o, name := range orderNames {
+		if i := strings.Index(text, name); i >= 0 {
+			t.order, t.hasOrder = order(o), true
+			text = text[:i] + text[i+len(name):]
+		}
+	}
+	if i := strings.Index(text, "start "); i >= 0 {
+		t.start, t.hasStart = findStamp(text[i:])
+		text = text[:i]
+	}
+	if text = strings.TrimSpace(text); text != "" {
+		t.zone, t.hasZone = readZone(text, fmt.Sprintf("channels.csv line %d", r.Line))
+	}
+	return t
+}
+
+// decimalMark is the decimal mark that a row's unit cell gives: "W decimal comma".
+func (a Answers) decimalMark() (mark byte, line int) {
+	for _, s := range a.Systems {
+		for _, r := range s.Rows {
+			switch u := strings.ToLower(r.Unit); {
+			case strings.HasSuffix(u, "decimal comma"):
+				return ',', r.Line
+			case strings.HasSuffix(u, "decimal point"):
+				return '.', r.Line
+			}
+		}
+	}
+	return 0, 0
+}
+
+// unitLabel is a row's unit without what it says of the decimal mark.
+func unitLabel(r register.Channel) string {
+	u := r.Unit
+	for _, s := range []string{"decimal comma", "decimal point"} {
+		if strings.HasSuffix(strings.ToLower(u), s) {
+			u = u[:len(u)-len(s)]
+		}
+	}
+	return strings.TrimSpace(u)
+}
+
+// rowReference is the reference that a row gives, in its own column or its unit.
+func rowReference(r register.Channel) units.Reference {
+	switch r.Reference {
+	case register.Gauge:
+		return units.Gauge
+	case register.Absolute:
+		return units.Absolute
+	}
+	if u, err := units.Parse(unitLabel(r)); err == nil {
+		return u.Reference
+	}
+	return units.Unmarked
+}
+
+// A Question is what nobody but the user can settle, with the line of
+// register/channels.csv that does.
+type Question struct {
+	Question     string `json:"question"`
+	RegisterLine string `json:"register_line"`
+}
+
+// channelLine prints a row of channels.csv ready to paste.
+func channelLine(c register.Channel) string {
+	if c.Sign == 0 {
+		c.Sign = 1
+	}
+	if c.Index == 0 {
+		c.Index = 1
+	}
+	var b bytes.Buffer
+	if err := register.WriteChannels(&b, []register.Channel{c}); err != nil {
+		return ""
+	}
+	lines := strings.Split(strings.TrimRight(b.String(), "\r\n"), "\n")
+	return strings.TrimRight(lines[len(lines)-1], "\r")
+}

@@ -1,0 +1,149 @@
+package ingest
+
+import (
+	"slices"
+
+	"rimelog/thermo/units"
+)
+
+// A column of time is found by what its cells look like in the body of the sample.
+type columnLook struct {
+	full, dates, times, numbers, filled int
+	rising                              bool
+	first, last                         decimal
+	decimals                            int
+	over24                              bool
+	values                              int
+}
+
+// lookAtColumn looks at the cells of one column.
+func lookAtColumn(g grid, col int) columnLook {
+	l := columnLook{rising: true}
+	var before float64
+	for _, i := range g.body {
+		c := g.cells[i][col]
+		if len(c) == 0 {
+			continue
+		}
+		l.filled++
+		if s, ok := parseStamp(c); ok {
+			l.stamp(s)
+		}
+		d, _, rest, ok := parseNumber(c, marks{decimal: pointOrComma(c)})
+		if !ok || len(rest) > 0 {
+			continue
+		}
+		v := d.float()
+		if l.values == 0 {
+			l.first = d
+		}
+		l.rising = l.rising && (l.values == 0 || v >= before)
+		before, l.last, l.values = v, d, l.values+1
+		l.decimals = max(l.decimals, d.decimals)
+		l.numbers++
+	}
+	return l
+}
+
+func pointOrComma(cell []byte) byte {
+	if slices.Contains(cell, ',') {
+		return ','
+	}
+	return '.'
+}
+
+func (l *columnLook) stamp(s stamp) {
+	switch {
+	case s.hasDate && !plausible(s):
+	case s.hasDate && s.hasTime:
+		l.full++
+	case s.hasDate:
+		l.dates++
+	case s.hasTime:
+		l.times++
+		l.over24 = l.over24 || s.hour >= 24
+	}
+}
+
+// mostly tells whether nearly all cells that hold something count.
+func (l columnLook) mostly(n int) bool { return n > 0 && n*10 >= l.filled*9 }
+
+// findTime finds the columns that tell the time. Titles may be nil while the
+// header is not known yet.
+func findTime(g grid, titles []title) (kind timeKind, columns []int, why string) {
+	looks := make([]columnLook, g.columns)
+	for i := range looks {
+		looks[i] = lookAtColumn(g, i)
+	}
+	date, clock := -1, -1
+	for i, l := range looks {
+		numeric := l.mostly(l.numbers) // 20250304 is a number too
+		switch {
+		case l.mostly(l.full) && (!numeric || i == 0):
+			return stampTime, []int{i}, "its cells hold date and time"
+		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")):
+			date = i
+		case l.mostly(l.times) && clock < 0:
+			clock = i
+		}
+	}
+	switch {
+	case date >= 0 && clock >= 0:
+		return stampTime, []int{date, clock}, "one column holds the date, another the time of day"
+	case date >= 0 && sparse(looks[date], g):
+		return noTime, nil, ""
+	case date >= 0 && !looks[date].mostly(looks[date].numbers):
+		return stampTime, []int{date}, "its cells hold a date"
+	case clock >= 0 && (looks[clock].over24 || named(titles, clock, "elapsed")):
+		return elapsedTime, []int{clock}, "its cells count hours, minutes and seconds"
+	case clock >= 0:
+		return dayTime, []int{clock}, "its cells hold the time of day"
+	}
+	return findNumericTime(looks, titles)
+}
+
+func sparse(l columnLook, g grid) bool { return l.filled*10 < len(g.body)*9 }
+
+func named(titles []title, i int, concept string) bool {
+	return titles != nil && titles[i].has(concept)
+}
+
+// findNumericTime finds a column of numbers that only rise and that are seconds
+// since 1970, days since 1900, or a duration by their unit.
+func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, string) {
+	for i, l := range looks {
+		if !l.mostly(l.numbers) || !l.rising || l.values < 2 && titles == nil {
+			continue
+		}
+		timely := i == 0 || named(titles, i, "time") || named(titles, i, "date")
+		switch {
+		case timely && perEpoch(l.first.float()) != 0 && perEpoch(l.first.float()) == perEpoch(l.last.float()):
+			return epochTime, []int{i}, "its numbers rise and are as large as time since 1970"
+		case timely && l.first.float() > 36892 && l.last.float() < 73051 && l.decimals > 0: // 2001 to 2100
+			return serialTime, []int{i}, "its numbers rise and are as large as days since 1900; the count of 1900 is taken, not that of 1904"
+		}
+	}
+	for i, l := range looks {
+		if titles == nil || !l.mostly(l.numbers) || !l.rising {
+			continue
+		}
+		if u, err := units.Parse(titles[i].label); err == nil && u.Quantity == units.Duration && (i == 0 || named(titles, i, "time") || named(titles, i, "elapsed")) {
+			return elapsedTime, []int{i}, "its numbers rise from the start, in " + u.Label
+		}
+	}
+	if titles == nil && len(looks) > 0 && looks[0].mostly(looks[0].numbers) && looks[0].rising {
+		return elapsedTime, []int{0}, "its numbers rise"
+	}
+	return noTime, nil, ""
+}
+
+// perEpoch is how many microseconds one is, of a number that counts time since
+// 1970 in seconds, milliseconds or microseconds, or 0.
+func perEpoch(v float64) int64 {
+	for per := int64(second); per >= 1; per /= 1000 {
+		if t := v * float64(per); t >= earliest && t < latest {
+			return per
+		}
+	}
+	return 0
+}

@@ -1,0 +1,408 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+	"rimelog/thermo/units"
+)
+
+// columnKind is what becomes of a column's cells.
+type columnKind uint8
+
+// The kinds of column.
+const (
+	timeColumn    columnKind = iota
+	channelColumn            // a channel of samples
+	stateColumn              // a channel of samples that is yes or no
+	extraColumn              // the long table of extras
+	skipColumn               // the register says to leave it out, or it has neither name nor value
+)
+
+// A column is one column of a file under one meaning.
+type column struct {
+	index    int
+	title    title
+	header   string // as found, with its unit
+	kind     columnKind
+	system   int
+	target   table.Column // of samples
+	place    int          // which of several alike; 1 where there is one
+	unit     units.Unit
+	negate   bool
+	plus     *big.Rat // added to a gauge pressure, kPa
+	logged   bool     // the logged pressure of the air is added instead
+	why      []string // what the meaning rests on
+	refuse   string   // why no cell of it can be taken
+	fromRows bool     // the register says so
+	next     *column  // another meaning of the same cells
+
+	convert [10]units.Conversion
+	can     [10]bool
+	limit   int64 // largest mantissa
+	lo, hi  int64 // what the quantity can be, in mantissas
+	bottom  int64 // below this nothing can be
+
+	cells
+}
+
+// registerName is the channel's name for the register.
+func (c *column) registerName() string {
+	if c.target.Name == "" {
+		return register.Extra
+	}
+	return shortName(c.target.Name)
+}
+
+// planColumns gives every column its meaning: what the register says, then what
+// its header says.
+func (p *plan) planColumns(a Answers) {
+	at := p.firstTime()
+	for i := range p.titles {
+		if slices.Contains(p.time.columns, i) {
+			p.columns = append(p.columns, &column{index: i, title: p.titles[i], kind: timeColumn})
+			continue
+		}
+		p.columns = append(p.columns, p.columnsAt(i, a, at)...)
+	}
+	p.dropRivals()
+	for _, c := range p.columns {
+		if c.kind == channelColumn {
+			p.settle(c)
+		}
+	}
+	p.logAir()
+}
+
+// firstTime is the time of the first line, for rows that hold from a date on.
+func (p *plan) firstTime() time.Time {
+	if p.time.question != "" {
+		return time.Time{}
+	}
+	t := newTimeline(p.time)
+	cells := p.layout.cells[p.layout.first]
+	var pick [][]byte
+	for _, c := range p.time.columns {
+		pick = append(pick, cells[c])
+	}
+	utc, v, _ := t.at(pick)
+	if v != timed {
+		return time.Time{}
+	}
+	return time.UnixMicro(utc).UTC()
+}
+
+func (p *plan) columnsAt(i int, a Answers, at time.Time) []*column {
+	var list []*column
+	for k, s := range a.Systems {
+		if r, ok := s.rowFor(i, p.layout.names[i], at); ok && r.Channel != "time" {
+			list = append(list, p.fromRow(i, k, r))
+		}
+	}
+	if len(list) > 0 {
+		return list
+	}
+	return []*column{p.fromTitle(i)}
+}
+
+func (p *plan) newColumn(i, system int) *column {
+	header := p.columnName(i)
+	if l := p.layout.labels[i]; isUnit(l) && p.titles[i].label == l {
+		header += " [" + strings.Trim(l, "[]()") + "]"
+	}
+	return &column{index: i, title: p.titles[i], header: header, system: system, place: 1, kind: extraColumn}
+}
+
+// fromRow gives a column the meaning that the register says.
+func (p *plan) fromRow(i, system int, r register.Channel) *column {
+	c := p.newColumn(i, system)
+	c.fromRows, c.negate = true, r.Sign < 0
+	c.why = append(c.why, fmt.Sprintf("channels.csv line %d", r.Line))
+	switch r.Channel {
+	case register.None:
+		c.kind = skipColumn
+		return c
+	case register.Extra:
+		return c
+	}
+	c.place = max(r.Index, 1)
+	for _, t := range sampleTable.Columns {
+		if shortName(t.Name) == r.Channel {
+			p.become(c, t)
+		}
+	}
+	if label := unitLabel(r); label != "" {
+		if u, err := units.Parse(label); err == nil {
+			c.unit = u
+			c.why = append(c.why, "unit "+u.Label+" from channels.csv")
+		} else {
+			c.refuse = fmt.Sprintf("channels.csv line %d: %v", r.Line, err)
+		}
+	}
+	if ref := rowReference(r); ref != units.Unmarked && c.unit.Quantity == units.Pressure {
+		c.unit = c.unit.WithReference(ref)
+		c.why = append(c.why, ref.String()+" by channels.csv")
+	}
+	return c
+}
+
+// fromTitle gives a column the meaning that its header says.
+func (p *plan) fromTitle(i int) *column {
+	c := p.newColumn(i, 0)
+	if p.layout.names[i] == "" && p.emptyColumn(i) {
+		c.kind = skipColumn
+		return c
+	}
+	c.unit = p.unitOf(c)
+	name, reason := c.title.channel(c.unit.Quantity)
+	if name == "" {
+		c.why = append(c.why, reason)
+		return c
+	}
+	c.why = append(c.why, reason)
+	c.place = max(c.title.index, 1)
+	p.become(c, sampleTable.Columns[sampleTable.Index(name)])
+	return c
+}
+
+// become makes a column a channel. A second or third of several alike has no
+// column in samples: it goes to the extras.
+func (p *plan) become(c *column, t table.Column) {
+	c.target = t
+	if c.unit.Label == "" {
+		c.unit = p.unitOf(c)
+	}
+	switch {
+	case c.place > 1:
+		c.kind = extraColumn
+		c.why = append(c.why, fmt.Sprintf("place %d of several alike", c.place))
+	case t.Kind == table.Bit:
+		c.kind = stateColumn
+	default:
+		c.kind = channelColumn
+	}
+}
+
+// unitOf finds a column's unit: in its header, behind its numbers, in the preamble.
+func (p *plan) unitOf(c *column) units.Unit {
+	label, from := c.title.label, "the header"
+	if label == "" {
+		label, from = commonUnit(p.cellsOf(c.index)), "the cells"
+	}
+	if label == "" {
+		label, from = p.preambleUnit(c), "the preamble"
+	}
+	u, err := units.Parse(label)
+	if err != nil {
+		return units.Unit{}
+	}
+	c.why = append(c.why, fmt.Sprintf("unit %s from %s", u.Label, from))
+	return u
+}
+
+func (p *plan) preambleUnit(c *column) string {
+	switch {
+	case c.title.has("temp"):
+		return p.preamble.units[units.Temperature]
+	case c.title.has("press"):
+		return p.preamble.units[units.Pressure]
+	}
+	return ""
+}
+
+func (p *plan) cellsOf(i int) [][]byte {
+	var cells [][]byte
+	for _, k := range p.layout.body {
+		cells = append(cells, p.layout.cells[k][i])
+	}
+	return cells
+}
+
+func (p *plan) emptyColumn(i int) bool {
+	for _, k := range p.layout.body {
+		if len(p.layout.cells[k][i]) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// dropRivals sends columns to the extras that mean the same channel, unless the
+// register chose one of them.
+func (p *plan) dropRivals() {
+	rivals := map[string][]*column{}
+	for _, c := range p.columns {
+		if c.kind == channelColumn || c.kind == stateColumn {
+			key := fmt.Sprint(c.system, c.target.Name)
+			rivals[key] = append(rivals[key], c)
+		}
+	}
+	for _, list := range rivals {
+		chosen := slices.DeleteFunc(slices.Clone(list), func(c *column) bool { return !c.fromRows })
+		for _, c := range list {
+			if len(list) > 1 && (len(chosen) != 1 || c != chosen[0]) {
+				c.kind = extraColumn
+				c.why = append(c.why, fmt.Sprintf("%d columns mean %s; none is taken", len(list), shortName(c.target.Name)))
+			}
+		}
+	}
+	p.askRivals()
+}
+
+func (p *plan) askRivals() {
+	for _, c := range p.columns {
+		if c.kind == extraColumn && c.target.Name != "" && c.place == 1 && len(c.why) > 0 && strings.Contains(c.why[len(c.why)-1], "none is taken") {
+			if !c.fromRows {
+				row := register.Channel{System: p.systemID(), Column: fmt.Sprintf("#%d", c.index+1), Channel: c.registerName()}
+				p.ask(fmt.Sprintf("several columns can be %s: is it %q?", c.registerName(), c.header), channelLine(row))
+			}
+		}
+	}
+}
+
+// settle checks a channel's unit and a pressure's reference, and prepares the
+// conversion of its numbers.
+func (p *plan) settle(c *column) {
+	want := quantityOf[c.target.Name]
+	if c.refuse == "" {
+		switch {
+		case c.unit.Quantity == units.None:
+			c.refuse = fmt.Sprintf("the unit of %q is not known", c.header)
+			p.askUnit(c, want.Canonical())
+		case c.unit.Quantity != want:
+			c.refuse = fmt.Sprintf("%q is in %s, which is no unit of %s", c.header, c.unit.Label, want)
+			p.askUnit(c, want.Canonical())
+		case want == units.Pressure:
+			p.settlePressure(c)
+		}
+	}
+	c.prepare()
+}
+
+func (p *plan) askUnit(c *column, unit string) {
+	row := register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: c.registerName(), Unit: unit}
+	p.ask(c.refuse, channelLine(row))
+}
+
+// settlePressure finds what a pressure is counted from. Nothing is assumed: the
+// unit, the header, the preamble or values below zero tell, or the register must.
+func (p *plan) settlePressure(c *column) {
+	switch {
+	case c.unit.Reference != units.Unmarked:
+		if !c.fromRows {
+			c.why = append(c.why, fmt.Sprintf("%s by the unit %s", c.unit.Reference, c.unit.Label))
+		}
+	case c.target.Name == "ambient_pressure_kpa":
+		c.unit = c.unit.WithReference(units.Absolute)
+		c.why = append(c.why, "the pressure of the air is absolute")
+	case c.title.reference() != units.Unmarked:
+		c.unit = c.unit.WithReference(c.title.reference())
+		c.why = append(c.why, fmt.Sprintf("%s by the header", c.unit.Reference))
+	case p.preamble.gauge != units.Unmarked:
+		c.unit = c.unit.WithReference(p.preamble.gauge)
+		c.why = append(c.why, fmt.Sprintf("%s by the line %q", c.unit.Reference, p.preamble.why))
+	case p.found.gauge[c.index] != "":
+		c.unit = c.unit.WithReference(units.Gauge)
+		c.why = append(c.why, "gauge: "+p.found.gauge[c.index])
+	default:
+		c.refuse = fmt.Sprintf("nothing says whether %q is gauge or absolute", c.header)
+		row := register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: c.registerName(), Reference: register.Gauge}
+		p.ask(c.refuse+"; if it is gauge", channelLine(row))
+	}
+	if c.unit.Reference == units.Gauge {
+		p.addAir(c)
+	}
+}
+
+// addAir settles the pressure of the air that a gauge pressure is counted from.
+func (p *plan) addAir(c *column) {
+	altitude := math.NaN()
+	if c.system < len(p.systems) {
+		altitude = p.systems[c.system].Altitude
+	}
+	air, err := units.AirPressure(altitude)
+	if err == nil {
+		c.plus = air
+		c.why = append(c.why, fmt.Sprintf("%s kPa of air at %g m", air.FloatString(3), altitude))
+		return
+	}
+	c.plus = units.SeaLevel()
+	note := fmt.Sprintf("altitude of %s not known: gauge pressures are counted from 101.325 kPa, at sea level", p.systemID())
+	c.why = append(c.why, note)
+	if !slices.Contains(p.notes, note) {
+		p.notes = append(p.notes, note)
+	}
+}
+
+// logAir takes the logged pressure of the air where the file holds it.
+func (p *plan) logAir() {
+	for _, air := range p.columns {
+		if air.kind != channelColumn || air.target.Name != "ambient_pressure_kpa" || air.refuse != "" {
+			continue
+		}
+		for _, c := range p.columns {
+			if c.kind == channelColumn && c.system == air.system && c.unit.Reference == units.Gauge && c.refuse == "" {
+				c.plus, c.logged = nil, true
+				c.why = append(c.why, fmt.Sprintf("the air's pressure from %q", air.header))
+				c.prepare()
+			}
+		}
+	}
+}
+
+// The largest mantissas of DECIMAL(9) and DECIMAL(18).
+const (
+	limit32 = 999_999_999
+	limit64 = 999_999_999_999_999_999
+)
+
+// possible is the range of each quantity beyond which a number can stand for a
+// failed sensor, in canonical units. Common practice, no source.
+var possible = map[units.Quantity][2]int64{
+	units.Temperature: {-100, 300},
+	units.Pressure:    {0, 20_000},
+	units.Power:       {-5_000, 5_000},
+	units.Energy:      {-1, math.MaxInt32},
+	units.VolumeFlow:  {-900, 900},
+	units.MassFlow:    {-900, 900},
+	units.Current:     {-5_000, 5_000},
+	units.Voltage:     {-1_000, 40_000},
+	units.Frequency:   {-1, 500},
+	units.Share:       {-20, 120},
+}
+
+// prepare works out the conversion for every count of decimals.
+func (c *column) prepare() {
+	c.limit = limit32
+	if c.target.Kind == table.Fixed64 {
+		c.limit = limit64
+	}
+	scale := int64(1)
+	for range c.target.Digits {
+		scale *= 10
+	}
+	r := possible[quantityOf[c.target.Name]]
+	c.lo, c.hi = r[0]*scale, r[1]*scale
+	c.bottom = math.MinInt64
+	switch quantityOf[c.target.Name] {
+	case units.Temperature:
+		c.bottom = -273_150
+	case units.Pressure:
+		c.bottom = 0
+	}
+	if c.logged { // counted from the air until that is added
+		c.lo, c.bottom = -110*scale, math.MinInt64
+	}
+	if c.unit.Quantity == units.None {
+		return
+	}
+	for d := range c.convert {
+		c.convert[d], c.can[d] = c.unit.Conversion(d, c.target.Digits, c.plus, c.negate)
+	}
+}

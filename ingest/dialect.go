@@ -1,0 +1,230 @@
+package ingest
+
+import (
+	"bytes"
+	"strings"
+)
+
+// delimiters are what may part cells, the more telling first.
+var delimiters = []byte{'\t', ';', '|', ',', blanks}
+
+// delimiterNames are how people call them.
+var delimiterNames = map[byte]string{'\t': "tab", ';': ";", '|': "|", ',': ",", blanks: "blanks"}
+
+// cellKind is what a cell looks like before anything is decided.
+type cellKind uint8
+
+const (
+	textCell cellKind = iota
+	emptyCell
+	numberCell
+	stampCell
+	markerCell
+)
+
+// kindOf looks at one cell.
+func kindOf(cell []byte) cellKind {
+	if len(cell) == 0 {
+		return emptyCell
+	}
+	if numberLike(cell) {
+		return numberCell
+	}
+	if _, ok := parseStamp(cell); ok {
+		return stampCell
+	}
+	if _, ok := marker(cell); ok {
+		return markerCell
+	}
+	return textCell
+}
+
+// numberLike tells whether a cell is a number under some marks, with or without a
+// unit behind it.
+func numberLike(cell []byte) bool {
+	_, b := sign(cell)
+	i := 0
+	for i < len(b) && (isDigit(b[i]) || bytes.IndexByte([]byte(".,' "), b[i]) >= 0 || b[i] >= 0x80 && gap(b[i:]) > 0) {
+		i += max(1, gap(b[i:]))
+	}
+	if i == 0 || !bytes.ContainsAny(b[:i], "0123456789") {
+		return false
+	}
+	_, rest, ok := exponent(b[i:])
+	if !ok {
+		return false
+	}
+	rest = bytes.TrimSpace(rest)
+	return len(rest) == 0 || isUnit(string(rest))
+}
+
+// gap is the size of a no-break blank or typographic apostrophe at the start.
+func gap(b []byte) int {
+	for _, s := range []string{"\u00A0", "\u202F", "\u2009", "\u2019"} {
+		if bytes.HasPrefix(b, []byte(s)) {
+			return len(s)
+		}
+	}
+	return 0
+}
+
+// A sampleLine is a line of the part of a file that look reads.
+type sampleLine struct {
+	number  int64  // from 1 in the head of the file; 0 elsewhere
+	text    []byte // decoded
+	comment bool   // begins with a comment mark
+}
+
+// A grid is the sample cut into cells by one delimiter.
+type grid struct {
+	delim   byte
+	columns int        // of the body
+	cells   [][][]byte // by line; nil where quotes do not match
+	body    []int      // the lines that look like data
+	score   float64
+}
+
+// cut tries one delimiter. The score is the one of van den Burg, Nazabal and
+// Sutton (2019), Data Min. Knowl. Discov. 33(6), eq. 2 to 4, on the lines that look
+// like data: many lines of one shape with many cells, times the share of cells of a
+// known type.
+func cut(lines []sampleLine, delim byte) grid {
+	g := grid{delim: delim, cells: make([][][]byte, len(lines))}
+	counts := map[int]int{}
+	kinds := make([]bool, len(lines))
+	for i, l := range lines {
+		if l.comment || isBlank(l.text) {
+			continue
+		}
+		cells, ok := split(nil, bytes.Clone(l.text), delim)
+		if !ok {
+			continue
+		}
+		g.cells[i] = cells
+		if kinds[i] = dataLike(cells); kinds[i] {
+			counts[len(cells)]++
+		}
+	}
+	best := 0
+	for n, lines := range counts {
+		weight := lines * max(n-1, 0)
+		if weight > best || weight == best && n > g.columns {
+			best, g.columns = weight, n
+		}
+	}
+	for i := range lines {
+		if kinds[i] && len(g.cells[i]) == g.columns {
+			g.body = append(g.body, i)
+		}
+	}
+	if g.columns > 1 {
+		shape := float64(len(g.body)) * float64(g.columns-1) / float64(g.columns)
+		g.score = shape * g.typed()
+	}
+	return g
+}
+
+// dataLike tells whether half of a line's cells that hold something are numbers,
+// times or markers, and at least one a number or time.
+func dataLike(cells [][]byte) bool {
+	typed, text, numbers := 0, 0, 0
+	for _, c := range cells {
+		switch kindOf(c) {
+		case numberCell, stampCell:
+			typed++
+			numbers++
+		case markerCell:
+			typed++
+		case textCell:
+			text++
+		}
+	}
+	return numbers > 0 && typed >= text && len(cells) > 1
+}
+
+// typed is the share of the body's cells of a known type.
+func (g grid) typed() float64 {
+	typed, all := 0, 0
+	for _, i := range g.body {
+		for _, c := range g.cells[i] {
+			all++
+			if kindOf(c) != textCell {
+				typed++
+			}
+		}
+	}
+	return (float64(typed) + 1e-9) / float64(max(all, 1))
+}
+
+// bestGrid decides the delimiter on the body of the sample. A sep= line decides
+// by itself where it makes a table.
+func bestGrid(lines []sampleLine) grid {
+	var best grid
+	named := namedDelimiter(lines)
+	for _, d := range delimiters {
+		g := cut(lines, d)
+		if d == named && g.columns > 1 {
+			return g
+		}
+		if g.score > best.score {
+			best = g
+		}
+	}
+	return best
+}
+
+// namedDelimiter reads a "sep=;" line.
+func namedDelimiter(lines []sampleLine) byte {
+	if len(lines) > 0 {
+		if d, ok := sepLine(lines[0].text); ok {
+			return d
+		}
+	}
+	return 0
+}
+
+func sepLine(text []byte) (byte, bool) {
+	s := strings.Trim(strings.TrimPrefix(string(text), "\uFEFF"), "\"")
+	rest, ok := strings.CutPrefix(strings.ToLower(s), "sep=")
+	if !ok || len(rest) > 1 {
+		return 0, false
+	}
+	if rest == "" {
+		return '\t', true
+	}
+	return rest[0], true
+}
+
+// isComment tells whether a line begins with a comment mark.
+func isComment(text []byte) bool {
+	t := trimLeft(text)
+	return len(t) > 0 && (t[0] == '#' || bytes.HasPrefix(t, []byte("//")) || bytes.HasPrefix(t, []byte("$$")))
+}
+
+func uncomment(text []byte) []byte { return bytes.TrimLeft(text, "#/$ \t") }
+
+// unitOf reads what follows a number in a cell.
+func unitOf(cell []byte) string {
+	for i := range cell {
+		if u := strings.TrimSpace(string(cell[i:])); u != "" && !isDigit(u[0]) && !strings.ContainsAny(u[:1], ".,-+'") && isUnit(u) {
+			return u
+		}
+	}
+	return ""
+}
+
+// commonUnit gives the one unit that stands behind the numbers of a column.
+func commonUnit(cells [][]byte) string {
+	unit := ""
+	for _, c := range cells {
+		if kindOf(c) != numberCell {
+			continue
+		}
+		u := unitOf(c)
+		if u == "" || unit != "" && u != unit {
+			return ""
+		}
+		unit = u
+	}
+	return unit
+}

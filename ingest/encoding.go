@@ -1,0 +1,135 @@
+package ingest
+
+import (
+	"bytes"
+	"io"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
+)
+
+// A charset is how a file's bytes become characters.
+type charset struct {
+	name string
+	why  string
+	bom  int // bytes of the byte order mark
+	// decoder is nil where the bytes are UTF-8 already.
+	decoder encoding.Encoding
+	// wide says that a character takes two bytes, so that the file is decoded
+	// before it is cut into lines. Otherwise only texts are decoded.
+	wide bool
+}
+
+// detectCharset decides by byte order mark, then by the NUL bytes of UTF-16, then
+// by whether the bytes are valid UTF-8; what is left is a code page.
+func detectCharset(head []byte) charset {
+	switch {
+	case bytes.HasPrefix(head, []byte("\xEF\xBB\xBF")):
+		return charset{name: "utf-8", why: "byte order mark", bom: 3}
+	case bytes.HasPrefix(head, []byte("\xFF\xFE")):
+		return charset{"utf-16le", "byte order mark", 2, utf16(unicode.LittleEndian), true}
+	case bytes.HasPrefix(head, []byte("\xFE\xFF")):
+		return charset{"utf-16be", "byte order mark", 2, utf16(unicode.BigEndian), true}
+	}
+	even, odd := nulParity(head)
+	switch few := len(head) / 20; {
+	case len(head) >= 8 && odd > len(head)/4 && even <= few:
+		return charset{"utf-16le", "every second byte is zero", 0, utf16(unicode.LittleEndian), true}
+	case len(head) >= 8 && even > len(head)/4 && odd <= few:
+		return charset{"utf-16be", "every first byte is zero", 0, utf16(unicode.BigEndian), true}
+	case validUTF8(head):
+		return charset{name: "utf-8", why: "all bytes are valid UTF-8"}
+	}
+	return codePage(head)
+}
+
+func utf16(e unicode.Endianness) encoding.Encoding {
+	return unicode.UTF16(e, unicode.IgnoreBOM)
+}
+
+func nulParity(b []byte) (even, odd int) {
+	for i, c := range b {
+		if c == 0 {
+			if i%2 == 0 {
+				even++
+			} else {
+				odd++
+			}
+		}
+	}
+	return even, odd
+}
+
+// validUTF8 allows for a character that the end of the sample cuts.
+func validUTF8(b []byte) bool {
+	for len(b) > 0 {
+		r, n := utf8.DecodeRune(b)
+		if r == utf8.RuneError && n == 1 {
+			return len(b) < utf8.UTFMax && !utf8.FullRune(b)
+		}
+		b = b[n:]
+	}
+	return true
+}
+
+// codePage tells DOS code page 850 from Windows-1252 by the bytes that stand for
+// the degree sign and for umlauts between letters.
+func codePage(head []byte) charset {
+	dos, windows := 0, 0
+	for i := 1; i < len(head)-1; i++ {
+		switch before, c, after := head[i-1], head[i], head[i+1]; {
+		case c == 0xF8 && (after == 'C' || after == 'F'):
+			dos += 4
+		case (c == 0xB0 || c == 0xBA) && (after == 'C' || after == 'F'):
+			windows += 4
+		case bytes.IndexByte([]byte{0x81, 0x82, 0x84, 0x94, 0x8E, 0x99, 0x9A}, c) >= 0 && (letter(before) || letter(after)):
+			dos++
+		case c >= 0xC0 && (letter(before) || letter(after)):
+			windows++
+		}
+	}
+	if dos > windows {
+		return charset{"ibm850", "no UTF-8; degree signs and umlauts fit DOS code page 850", 0, charmap.CodePage850, false}
+	}
+	return charset{"windows-1252", "no UTF-8; read as Windows-1252", 0, charmap.Windows1252, false}
+}
+
+func letter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
+
+// open returns the bytes that are cut into lines: after the byte order mark, and
+// decoded where characters are wider than a byte.
+func (c charset) open(r io.Reader) (io.Reader, error) {
+	if c.bom > 0 {
+		if _, err := io.CopyN(io.Discard, r, int64(c.bom)); err != nil && err != io.EOF {
+			return nil, err
+		}
+	}
+	if c.wide {
+		return transform.NewReader(r, c.decoder.NewDecoder()), nil
+	}
+	return r, nil
+}
+
+// text decodes the bytes of a line or cell for people.
+func (c charset) text(b []byte) string {
+	if c.decoder == nil || c.wide || ascii(b) {
+		return string(bytes.ToValidUTF8(b, []byte("\uFFFD")))
+	}
+	s, err := c.decoder.NewDecoder().Bytes(b)
+	if err != nil {
+		return string(bytes.ToValidUTF8(b, []byte("\uFFFD")))
+	}
+	return string(s)
+}
+
+func ascii(b []byte) bool {
+	for _, c := range b {
+		if c >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,186 @@
+package ingest
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"rimelog/pipeline/register"
+)
+
+// An Explanation is how one file was understood, for people and for scripts.
+type Explanation struct {
+	Path    string   `json:"path"`
+	Upload  string   `json:"upload"`  // SHA-256 of its bytes
+	Systems []string `json:"systems"` // that claim it
+	Claim   string   `json:"claim"`   // what to do where none does
+	Understanding
+	FirstRows []string `json:"first_rows"` // the first lines of data, as found
+}
+
+// explained is how many lines of data an explanation shows.
+const explained = 3
+
+// Explain reads one file as a run would and says how it was understood. Path is
+// the one below uploads/, by which systems claim it; a file that none claims is
+// read as if nobody had answered anything.
+func Explain(ctx context.Context, src Source, path, upload string, reg *register.Register, o Options) (Explanation, error) {
+	e := Explanation{Path: path, Upload: upload, Systems: claim(reg, path)}
+	if len(e.Systems) == 0 {
+		facts, err := look(ctx, src, o)
+		if err != nil {
+			return Explanation{}, err
+		}
+		e.Systems, e.Claim = []string{}, unclaimed(path, facts)
+	}
+	r, err := Read(ctx, src, upload, AnswersFor(reg, path, e.Systems), o)
+	if err != nil {
+		return Explanation{}, err
+	}
+	e.Understanding = r.Understanding
+	e.FirstRows, err = firstRows(src, r.Understanding, o)
+	return e, err
+}
+
+// firstRows shows the lines right below the header.
+func firstRows(src Source, u Understanding, o Options) ([]string, error) {
+	rows := []string{}
+	if u.Unreadable != "" {
+		return rows, nil
+	}
+	s, err := takeSample(src, src.Size, o)
+	if err != nil {
+		return nil, err
+	}
+	p, err := newPlan(s, Answers{}, amendments{}, o)
+	if err != nil {
+		return rows, nil //nolint:nilerr // read under the answers, unreadable without them: nothing to show
+	}
+	for _, i := range p.layout.body {
+		if i >= p.layout.first && i < s.head && len(rows) < explained {
+			rows = append(rows, show(s.lines[i].text))
+		}
+	}
+	return rows, nil
+}
+
+// Print writes the explanation for people.
+func (e Explanation) Print(w io.Writer) error {
+	p := printer{w: w}
+	p.line("%s", e.Path)
+	if e.Claim != "" {
+		p.line("  waits: %s", e.Claim)
+	} else {
+		p.line("  belongs to %s", strings.Join(e.Systems, ", "))
+	}
+	if e.Unreadable != "" {
+		p.line("  cannot be read: %s; %s", e.Unreadable, e.Remedy)
+		return p.err
+	}
+	p.line("  %s, line ends %s, cells parted by %s, decimal mark %q", e.Encoding, e.LineEnds, e.Delimiter, e.DecimalMark)
+	for _, v := range e.Evidence {
+		p.line("    %s: %s", v.Decision, v.Evidence)
+	}
+	p.lines(e)
+	p.time(e.Time)
+	p.columns(e.Columns)
+	p.open(e.Understanding)
+	return p.err
+}
+
+// A printer keeps the first error of its writes.
+type printer struct {
+	w   io.Writer
+	err error
+}
+
+func (p *printer) line(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintf(p.w, format+"\n", args...)
+	}
+}
+
+func (p *printer) lines(e Explanation) {
+	l := e.Lines
+	p.line("")
+	p.line("%d lines: %d data, %d header, %d preamble, %d footer, %d blank, %d not taken, %d waiting",
+		l.All, l.Data, l.Header, l.Preamble, l.Footer, l.Blank, l.Quarantined, l.Waiting)
+	v := e.Values
+	p.line("%d values: %d stored, %d duplicates, %d refused, %d missing", v.Read, v.Stored, v.Duplicates, v.Refused, v.Missing)
+	for i, r := range e.FirstRows {
+		if i == 0 {
+			p.line("the data begin:")
+		}
+		p.line("  %s", r)
+	}
+}
+
+func (p *printer) time(t TimeUnderstanding) {
+	p.line("")
+	p.line("time: %s, from %s", t.Kind, strings.Join(t.Columns, " and "))
+	if t.Order != "" {
+		p.line("  dates %s (%s)", t.Order, t.OrderReason)
+	}
+	p.line("  zone %s (%s)", or(t.Zone, "not known"), or(t.ZoneEvidence, "nothing says it"))
+	if t.FirstUTC != "" {
+		p.line("  %s to %s UTC, a sample every %g s", t.FirstUTC, t.LastUTC, t.StepS)
+	}
+}
+
+func or(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}
+
+func (p *printer) columns(columns []ColumnUnderstanding) {
+	p.line("")
+	p.line("columns:")
+	for _, c := range columns {
+		meaning := c.Channel
+		if c.Unit != "" {
+			meaning += ", " + c.Unit
+		}
+		if c.Reference != "" {
+			meaning += ", " + c.Reference
+		}
+		p.line("  %-28s %s", c.Name, meaning)
+		if len(c.Evidence) > 0 {
+			p.line("      %s", strings.Join(c.Evidence, "; "))
+		}
+		if c.Refused > 0 {
+			p.line("      %d refused%s", c.Refused, prefixed(": ", c.Why))
+		}
+		for _, reason := range slices.Sorted(maps.Keys(c.Missing)) {
+			p.line("      %d missing: %s", c.Missing[reason], reason)
+		}
+	}
+}
+
+func prefixed(prefix, s string) string {
+	if s == "" {
+		return ""
+	}
+	return prefix + s
+}
+
+func (p *printer) open(u Understanding) {
+	for _, q := range u.Quarantined {
+		p.line("")
+		p.line("lines %d to %d not taken: %s", q.Line, q.Last, q.Reason)
+		p.line("  %s", q.Text)
+	}
+	for _, n := range u.Notes {
+		p.line("")
+		p.line("note: %s", n)
+	}
+	for _, q := range u.OpenQuestions {
+		p.line("")
+		p.line("open: %s", q.Question)
+		p.line("  to settle it, write in register/channels.csv: %s", q.RegisterLine)
+	}
+}

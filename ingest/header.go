@@ -1,0 +1,343 @@
+package ingest
+
+import (
+	"bufio"
+	_ "embed" // the tables of words
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"rimelog/pipeline/table"
+	"rimelog/thermo/units"
+)
+
+//go:embed words.csv
+var wordsCSV string
+
+//go:embed channels.csv
+var channelsCSV string
+
+var (
+	concepts     = readWords(wordsCSV)
+	channelSets  = readChannels(channelsCSV)
+	sampleTable  = table.Samples()
+	extrasTable  = table.Extras()
+	quantityOf   = quantities(sampleTable)
+	ownSpellings = ownNames(sampleTable)
+)
+
+// rows gives the fields of a table's lines that are not comments.
+func rows(text string) (list [][]string) {
+	for s := bufio.NewScanner(strings.NewReader(text)); s.Scan(); {
+		if l := s.Text(); l != "" && l[0] != '#' {
+			list = append(list, strings.Split(l, ","))
+		}
+	}
+	return list
+}
+
+// readWords returns the concepts of each word. One word may mean different things
+// in different languages: each meaning is kept.
+func readWords(text string) map[string][]string {
+	m := map[string][]string{}
+	for _, r := range rows(text) {
+		for _, w := range strings.Fields(r[2]) {
+			if !slices.Contains(m[w], r[0]) {
+				m[w] = append(m[w], r[0])
+			}
+		}
+	}
+	return m
+}
+
+// readChannels returns the column of samples that a set of concepts means.
+func readChannels(text string) map[string]string {
+	m := map[string]string{}
+	for _, r := range rows(text) {
+		for _, set := range r[1:] {
+			m[conceptKey(strings.Split(set, "+"))] = r[0]
+		}
+	}
+	return m
+}
+
+func conceptKey(set []string) string {
+	s := slices.Clone(set)
+	slices.Sort(s)
+	return strings.Join(slices.Compact(s), "+")
+}
+
+// quantities gives the quantity of each column of samples.
+func quantities(t table.Table) map[string]units.Quantity {
+	m := map[string]units.Quantity{}
+	for _, c := range t.Columns {
+		if u, err := units.Parse(c.Unit); err == nil {
+			m[c.Name] = u.Quantity
+		}
+	}
+	return m
+}
+
+// ownNames finds our own columns, with and without the unit.
+func ownNames(t table.Table) map[string]string {
+	m := map[string]string{}
+	for _, c := range t.Columns[1:] {
+		m[strings.ReplaceAll(c.Name, "_", " ")] = c.Name
+		m[strings.ReplaceAll(shortName(c.Name), "_", " ")] = c.Name
+	}
+	return m
+}
+
+// shortName is a column's name without its unit: the channel.
+func shortName(column string) string {
+	for _, unit := range []string{"_kpa", "_c", "_pct", "_kwh", "_kw", "_m3_h", "_kg_s", "_a", "_v", "_hz"} {
+		if s, ok := strings.CutSuffix(column, unit); ok {
+			return s
+		}
+	}
+	return column
+}
+
+// A title is a column's header taken apart.
+type title struct {
+	text  string // as found
+	label string // the unit as found, or empty
+	name  string // the rest
+	index int    // a number at the end of the name, or 0
+	words []string
+}
+
+// readTitle takes the unit and the words out of a header: "Suction pressure [bar(g)]",
+// "Sauggastemperatur (°C)", "T_suction/°C", "Suction temp, °F", "p_suction_bar".
+func readTitle(text string) title {
+	t := title{text: text, name: strings.TrimSpace(text)}
+	t.takeUnit()
+	t.words = t.takeIndex(titleWords(t.name))
+	return t
+}
+
+// takeIndex takes the numbers out of the words. One behind a word with a meaning
+// ("compressor 2") counts the places; others only label the logger's channel.
+func (t *title) takeIndex(words []string) (rest []string) {
+	for i, w := range words {
+		n, err := strconv.Atoi(w)
+		switch {
+		case err != nil:
+			rest = append(rest, w)
+		case i > 0 && n > 0 && n < 100 && len(meanings(words[i-1])[0]) > 0:
+			t.index = max(t.index, n)
+		}
+	}
+	return rest
+}
+
+// takeUnit cuts the unit off the name.
+func (t *title) takeUnit() {
+	s := t.name
+	for _, pair := range []string{"[]", "()", "{}", "<>"} {
+		open, end := strings.LastIndexByte(s, pair[0]), strings.LastIndexByte(s, pair[1])
+		if pair == "()" && open > 0 && end == len(s)-1 {
+			open = outerOpen(s)
+		}
+		if open > 0 && end > open {
+			if u := s[open+1 : end]; isUnit(u) {
+				t.label, t.name = u, strings.TrimSpace(s[:open]+" "+s[end+1:])
+				return
+			}
+		}
+	}
+	for _, sep := range []string{", ", " / ", "/", ",", " in ", ": ", "_", " "} {
+		if i := strings.LastIndex(s, sep); i > 0 {
+			if u := strings.TrimSpace(s[i+len(sep):]); isUnit(u) && (len(u) > 1 || sep != "_" && sep != " " || hasTemperature(s[:i], u)) {
+				t.label, t.name = u, strings.TrimSpace(s[:i])
+				return
+			}
+		}
+	}
+	t.unitWithWord(s)
+}
+
+// unitWithWord takes "bar gauge" and "bar rel" behind the name.
+func (t *title) unitWithWord(s string) {
+	if f := strings.Fields(s); len(f) > 2 {
+		if u := strings.Join(f[len(f)-2:], " "); isUnit(u) {
+			t.label, t.name = u, strings.Join(f[:len(f)-2], " ")
+		}
+	}
+}
+
+// outerOpen finds the bracket that the last one closes: in "P (bar(g))" the first.
+func outerOpen(s string) int {
+	depth := 0
+	for i := len(s) - 1; i >= 0; i-- {
+		switch s[i] {
+		case ')':
+			depth++
+		case '(':
+			if depth--; depth == 0 {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+func isUnit(s string) bool {
+	_, err := units.Parse(s)
+	return err == nil
+}
+
+// hasTemperature tells whether a name that ends in a lone letter can mean the
+// unit by it: suction_temp_c does, phase_a does not.
+func hasTemperature(name, letter string) bool {
+	return strings.ContainsAny(letter, "cCfF") && slices.ContainsFunc(titleWords(name), func(w string) bool {
+		return slices.Contains(concepts[w], "temp") || w == "t"
+	})
+}
+
+// titleWords cuts a name into words: at blanks and signs, where small letters
+// turn to capitals, and between letters and digits.
+func titleWords(name string) []string {
+	var b strings.Builder
+	var before rune
+	for _, r := range name {
+		switch {
+		case !unicode.IsLetter(r) && !unicode.IsDigit(r):
+			r = ' '
+		case unicode.IsUpper(r) && unicode.IsLower(before), unicode.IsDigit(r) != unicode.IsDigit(before) && before != ' ' && before != 0:
+			b.WriteByte(' ')
+		}
+		b.WriteRune(r)
+		before = r
+	}
+	return strings.Fields(fold(b.String()))
+}
+
+// channel finds the column of samples that a header means. The reason says why,
+// or why none was found.
+func (t title) channel(q units.Quantity) (column, reason string) {
+	if c, ok := ownSpellings[strings.Join(titleWords(t.text), " ")]; ok {
+		return c, "the header is the channel's own name"
+	}
+	if c, ok := ownSpellings[strings.Join(t.words, " ")]; ok {
+		return c, "the header is the channel's own name"
+	}
+	return t.byConcepts(q)
+}
+
+func (t title) byConcepts(q units.Quantity) (column, reason string) {
+	readings := [][]string{nil}
+	for _, w := range t.words {
+		readings = extend(readings, meanings(w))
+	}
+	found := map[string]bool{}
+	for _, set := range readings {
+		for _, s := range withQuantity(set, q) {
+			if c, ok := channelSets[conceptKey(s)]; ok && (q == units.None || quantityOf[c] == q || quantityOf[c] == units.None) {
+				found[c] = true
+				column = c
+			}
+		}
+	}
+	switch len(found) {
+	case 0:
+		return "", "no channel has this name"
+	case 1:
+		return column, "the words of the header"
+	}
+	return "", "the header can mean several channels"
+}
+
+// withQuantity adds what the unit says, where the name leaves it out.
+func withQuantity(set []string, q units.Quantity) [][]string {
+	sets := [][]string{set}
+	switch q {
+	case units.Temperature:
+		sets = append(sets, append(slices.Clone(set), "temp"))
+	case units.Pressure:
+		sets = append(sets, append(slices.Clone(set), "press"))
+	}
+	return sets
+}
+
+// extend multiplies the readings so far by the meanings of one more word.
+func extend(readings, more [][]string) [][]string {
+	if len(more) == 1 && len(more[0]) == 0 {
+		return readings
+	}
+	var out [][]string
+	for _, r := range readings {
+		for _, m := range more {
+			if len(out) < 64 {
+				out = append(out, append(slices.Clone(r), m...))
+			}
+		}
+	}
+	return out
+}
+
+// meanings gives the sets of concepts a word can stand for. A word that nobody
+// knows, a label such as "T1" or a place, says nothing; a compound such as
+// Sauggastemperatur is cut in two.
+func meanings(word string) [][]string {
+	if list, ok := concepts[word]; ok {
+		var sets [][]string
+		for _, c := range list {
+			switch c {
+			case "noise", "gauge", "absolute":
+				sets = append(sets, nil)
+			default:
+				sets = append(sets, strings.Split(c, "+"))
+			}
+		}
+		return sets
+	}
+	for i := len(word) - 3; i >= 3; i-- {
+		head, tail := word[:i], word[i:]
+		if h, t := compound(head), compound(tail); h != nil && t != nil {
+			return extend(h, t)
+		}
+	}
+	return [][]string{nil}
+}
+
+// compound is meanings for one half of a compound; nil for an unknown half.
+func compound(part string) [][]string {
+	for _, w := range []string{part, strings.TrimSuffix(part, "s"), strings.TrimSuffix(part, "n")} {
+		if _, ok := concepts[w]; ok {
+			return meanings(w)
+		}
+	}
+	for i := len(part) - 3; i >= 3; i-- {
+		if _, ok := concepts[part[:i]]; ok {
+			if t := compound(part[i:]); t != nil {
+				return extend(meanings(part[:i]), t)
+			}
+		}
+	}
+	return nil
+}
+
+// has tells whether a header holds a word of a concept.
+func (t title) has(concept string) bool {
+	for _, w := range titleWords(t.text) {
+		for _, set := range append(meanings(w), concepts[w]) {
+			if slices.Contains(set, concept) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// reference is what the header says a pressure is counted from.
+func (t title) reference() units.Reference {
+	switch g, a := t.has("gauge"), t.has("absolute"); {
+	case g && !a:
+		return units.Gauge
+	case a && !g:
+		return units.Absolute
+	}
+	return units.Unmarked
+}

@@ -1,0 +1,117 @@
+package ingest
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/store"
+)
+
+// uploadsFolder is where loggers' files lie in a workspace.
+const uploadsFolder = "uploads/"
+
+// hashCache is where the hashes of files are kept by size and time, to save
+// reading them again. Nothing depends on it; it may be deleted.
+const hashCache = "run/hashes.json"
+
+// A found is a file below uploads/.
+type found struct {
+	path   string // below uploads/
+	upload string // SHA-256 of its bytes, 64 hex digits
+	size   int64
+}
+
+type cachedHash struct {
+	Size     int64     `json:"size"`
+	Modified time.Time `json:"modified"`
+	SHA256   string    `json:"sha256"`
+}
+
+// inventory lists the files below uploads/, by path, with the hash of each. A file
+// that changes while it is read is left for the next run.
+func inventory(ctx context.Context, st store.Store, rehash bool) (files []found, busy []string, err error) {
+	infos, err := st.List(ctx, strings.TrimSuffix(uploadsFolder, "/"))
+	if err != nil {
+		return nil, nil, fmt.Errorf("list uploads: %w", err)
+	}
+	old := map[string]cachedHash{}
+	if b, err := store.ReadAll(ctx, st, hashCache); err == nil && !rehash {
+		_ = json.Unmarshal(b, &old) // a broken cache is no cache
+	}
+	now := map[string]cachedHash{}
+	for _, i := range infos {
+		path := strings.TrimPrefix(i.Name, uploadsFolder)
+		if hidden(path) {
+			continue
+		}
+		h, ok := old[path]
+		if !ok || h.Size != i.Size || !h.Modified.Equal(i.Modified) || i.Modified.IsZero() {
+			if h, ok, err = hashFile(ctx, st, i); err != nil {
+				return nil, nil, err
+			} else if !ok {
+				busy = append(busy, path)
+				continue
+			}
+		}
+		now[path] = h
+		files = append(files, found{path, h.SHA256, h.Size})
+	}
+	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.path, b.path) })
+	return files, busy, saveHashes(ctx, st, old, now)
+}
+
+// hidden tells files that systems and editors leave beside the user's.
+func hidden(path string) bool {
+	name := path[strings.LastIndexByte(path, '/')+1:]
+	return strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || name == "Thumbs.db" || name == "desktop.ini"
+}
+
+func hashFile(ctx context.Context, st store.Store, i store.Info) (c cachedHash, ok bool, err error) {
+	r, err := st.Open(ctx, i.Name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return c, false, nil
+	}
+	if err != nil {
+		return c, false, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	h := sha256.New()
+	n, err := io.Copy(h, r)
+	if err != nil {
+		return c, false, fmt.Errorf("read %s: %w", i.Name, err)
+	}
+	after, err := st.Stat(ctx, i.Name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return c, false, nil
+	}
+	if err != nil {
+		return c, false, err
+	}
+	same := n == i.Size && after.Size == i.Size && after.Modified.Equal(i.Modified)
+	return cachedHash{i.Size, i.Modified, hex.EncodeToString(h.Sum(nil))}, same, nil
+}
+
+func saveHashes(ctx context.Context, st store.Store, old, now map[string]cachedHash) error {
+	same := len(old) == len(now)
+	for path, h := range now {
+		o, ok := old[path]
+		same = same && ok && o.Size == h.Size && o.SHA256 == h.SHA256 && o.Modified.Equal(h.Modified)
+	}
+	if same {
+		return nil
+	}
+	b, err := json.Marshal(now)
+	if err != nil {
+		return err
+	}
+	return st.Put(ctx, hashCache, store.Bytes(b))
+}

@@ -1,0 +1,260 @@
+package ingest
+
+import (
+	"bytes"
+	"strings"
+)
+
+// A layout is where header and data stand in a file.
+type layout struct {
+	grid
+	first    int      // the sample line with the first data
+	header   []int    // the sample lines of the header, from above
+	names    []string // of the columns; "" where there is none
+	labels   []string // units from a row of their own
+	preamble []string
+}
+
+// headerRows is how many lines a header has at most.
+const headerRows = 4
+
+// layOut finds the header above the first line of data. The time columns tell
+// which line that is.
+func layOut(lines []sampleLine, g grid, times []int) layout {
+	l := layout{grid: g, first: -1}
+	for i := range lines {
+		if l.isData(i, times) {
+			l.first = i
+			break
+		}
+	}
+	if l.first >= 0 {
+		l.findHeader(lines)
+		l.above(lines)
+	}
+	return l
+}
+
+// isData tells whether a sample line has the body's cells and a time.
+func (l *layout) isData(i int, times []int) bool {
+	cells := l.cells[i]
+	if !fitsColumns(cells, l.columns) {
+		return false
+	}
+	for _, t := range times {
+		if k := kindOf(cells[t]); k != stampCell && k != numberCell {
+			return false
+		}
+	}
+	return len(times) > 0
+}
+
+// fitsColumns allows for empty cells beyond the last column.
+func fitsColumns(cells [][]byte, columns int) bool {
+	if len(cells) < columns {
+		return false
+	}
+	for _, c := range cells[columns:] {
+		if len(c) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// findHeader takes up to four lines of the body's shape right above the data.
+func (l *layout) findHeader(lines []sampleLine) {
+	var rows [][]string
+	for i := l.first - 1; i >= 0 && len(rows) < headerRows; i-- {
+		if isBlank(lines[i].text) {
+			continue
+		}
+		row, ok := l.headerCells(lines[i])
+		if !ok || !l.takeRow(row, i) {
+			break
+		}
+		rows = append(rows, row)
+	}
+	if l.names == nil {
+		l.names = make([]string, l.columns)
+	}
+	if l.labels == nil {
+		l.labels = make([]string, l.columns)
+	}
+}
+
+// takeRow takes a line above the data as units, as processing, as names, or as
+// the groups that names belong to.
+func (l *layout) takeRow(row []string, i int) bool {
+	switch {
+	case l.names == nil && l.labels == nil && isUnitRow(row):
+		l.labels = row
+	case l.names == nil && isProcessRow(row):
+	case l.names == nil && isNameRow(row):
+		l.names = row
+	case l.names != nil && l.labels == nil && isUnitRow(row):
+		l.labels = row
+	case l.names != nil && isGroupRow(row, l.names):
+		l.names = joinGroups(row, l.names)
+	default:
+		return false
+	}
+	l.header = append([]int{i}, l.header...)
+	return true
+}
+
+// headerCells cuts a line above the data into as many cells as the body has: by
+// the body's delimiter, without a comment mark, by wider gaps, or by another one.
+func (l *layout) headerCells(line sampleLine) ([]string, bool) {
+	text := line.text
+	if line.comment {
+		text = bytes.TrimRight(uncomment(text), " \t")
+	}
+	try := []func() []string{func() []string { return cutHeader(text, l.delim) }}
+	if l.delim == blanks {
+		try = append(try, func() []string { return wideCells(string(text)) }, func() []string { return bracketCells(string(text)) })
+	}
+	for _, d := range delimiters {
+		if d != l.delim && d != blanks {
+			try = append(try, func() []string { return cutHeader(text, d) })
+		}
+	}
+	for _, f := range try {
+		cells := f()
+		for len(cells) > l.columns && cells[len(cells)-1] == "" {
+			cells = cells[:len(cells)-1]
+		}
+		if len(cells) == l.columns-1 && l.delim != blanks && len(cells) > 1 {
+			cells = append(cells, "") // the header lacks the trailing delimiter of the data
+		}
+		if len(cells) == l.columns {
+			return cells, true
+		}
+	}
+	return nil, false
+}
+
+func cutHeader(text []byte, delim byte) []string {
+	cells, ok := split(nil, bytes.Clone(text), delim)
+	if !ok {
+		cells = bytes.Split(text, []byte{delim}) // a quote within a name
+	}
+	names := make([]string, len(cells))
+	for i, c := range cells {
+		names[i] = strings.Trim(string(trim(c)), "\"")
+	}
+	return names
+}
+
+// wideCells cuts at tabs and at two blanks or more.
+func wideCells(text string) []string {
+	var cells []string
+	for _, c := range strings.Split(strings.ReplaceAll(text, "\t", "  "), "  ") {
+		if c = strings.TrimSpace(c); c != "" {
+			cells = append(cells, c)
+		}
+	}
+	return cells
+}
+
+// bracketCells cuts at blanks, but keeps "T1 (C)" together.
+func bracketCells(text string) []string {
+	var cells []string
+	for _, w := range strings.Fields(text) {
+		if n := len(cells); n > 0 && (w[0] == '(' || w[0] == '[') {
+			cells[n-1] += " " + w
+		} else {
+			cells = append(cells, w)
+		}
+	}
+	return cells
+}
+
+func isUnitRow(row []string) bool {
+	units, filled := 0, 0
+	for _, c := range row {
+		if c == "" || c == "-" || c == "--" {
+			continue
+		}
+		filled++
+		if isUnit(c) || timeWords[fold(strings.Trim(c, "[]()"))] {
+			units++
+		}
+	}
+	return units > 0 && units == filled
+}
+
+// timeWords stand above time columns in a row of units.
+var timeWords = wordSet("ts timestamp time date datetime date/time datum zeit datum/zeit hh:mm:ss dd.mm.yyyy yyyy-mm-dd utc local tt.mm.jjjj text rn")
+
+var processWords = wordSet("avg smp tot min max std mean sample average actual inst instant mittel mittelwert moyenne media gemiddelde medel")
+
+func isProcessRow(row []string) bool {
+	filled := 0
+	for _, c := range row {
+		if c == "" {
+			continue
+		}
+		filled++
+		if !processWords[fold(c)] {
+			return false
+		}
+	}
+	return filled > 0
+}
+
+func isNameRow(row []string) bool {
+	words, filled := 0, 0
+	for _, c := range row {
+		if c == "" {
+			continue
+		}
+		filled++
+		if kindOf([]byte(c)) == textCell || isUnit(c) {
+			words++
+		}
+	}
+	return words > 0 && 2*words >= filled
+}
+
+// isGroupRow tells whether a line above the names groups them: it has gaps to be
+// filled to the right, or the names alone are not unique.
+func isGroupRow(row, names []string) bool {
+	gaps, filled, seen := 0, 0, map[string]bool{}
+	twice := false
+	for i, c := range row {
+		if c == "" {
+			gaps++
+		} else if filled++; kindOf([]byte(c)) != textCell {
+			return false
+		}
+		twice = twice || names[i] != "" && seen[names[i]]
+		seen[names[i]] = true
+	}
+	return filled > 1 && len(row) > 2 && twice
+}
+
+// joinGroups puts each group before the names below it.
+func joinGroups(groups, names []string) []string {
+	out, group := make([]string, len(names)), ""
+	for i, n := range names {
+		if groups[i] != "" {
+			group = groups[i]
+		}
+		out[i] = strings.TrimSpace(group + " " + n)
+	}
+	return out
+}
+
+// above collects the preamble.
+func (l *layout) above(lines []sampleLine) {
+	top := l.first
+	if len(l.header) > 0 {
+		top = l.header[0]
+	}
+	for _, line := range lines[:top] {
+		if !isBlank(line.text) {
+			l.preamble = append(l.preamble, string(line.text))
+		}
+	}
+}

@@ -1,0 +1,76 @@
+package ingest
+
+import (
+	"bytes"
+	"strings"
+)
+
+// missing tells why a cell that should hold a number holds none: the words that
+// loggers print, with what they mean. The words are common practice, no source.
+var missing = map[string]string{
+	"": "empty", "nan": "missing", "na": "missing", "n/a": "missing", "n.a.": "missing", "#n/a": "missing", "#na": "missing",
+	"#name?": "missing", "#value!": "missing", "#div/0!": "missing", "null": "missing", "none": "missing", "nil": "missing",
+	"-": "missing", "--": "missing", "---": "missing", "----": "missing", "-----": "missing", ".": "missing", "*": "missing",
+	"**": "missing", "***": "missing", "****": "missing", "?": "missing", "???": "missing", "–": "missing", "—": "missing",
+	"ol": "over range", "ofl": "over range", "over": "over range", "overload": "over range", "overrange": "over range",
+	"hi": "over range", "inf": "over range", "+inf": "over range", "∞": "over range", "high": "over range", "+ol": "over range",
+	"ufl": "under range", "under": "under range", "underrange": "under range", "lo": "under range", "-inf": "under range", "low": "under range", "-ol": "under range",
+	"err": "sensor error", "error": "sensor error", "fault": "sensor error", "fail": "sensor error", "fehler": "sensor error",
+	"erreur": "sensor error", "invalid": "sensor error", "bad": "sensor error",
+	"open": "open sensor", "offen": "open sensor", "disconnected": "open sensor", "nc": "open sensor", "burnout": "open sensor",
+	"short": "shorted sensor",
+}
+
+// longestMarker is how long a marker is at most, in bytes.
+const longestMarker = 16
+
+// marker tells whether a cell is a missing marker, and what it means. A number
+// behind < or > is a limit, not a value.
+func marker(cell []byte) (reason string, ok bool) {
+	if len(cell) == 0 {
+		return "empty", true
+	}
+	if len(cell) > longestMarker {
+		return "", false
+	}
+	if c := cell[0]; c == '<' || c == '>' {
+		_, _, _, ok := parseNumber(bytes.TrimLeft(cell[1:], "= "), marks{decimal: '.'})
+		if !ok {
+			_, _, _, ok = parseNumber(bytes.TrimLeft(cell[1:], "= "), marks{decimal: ','})
+		}
+		if c == '<' {
+			return "under range", ok
+		}
+		return "over range", ok
+	}
+	reason, ok = missing[strings.ToLower(string(cell))]
+	return reason, ok
+}
+
+// sentinels are numbers that loggers print in the place of a value, as printed
+// without the decimal mark's trailing zeros, and what they mean. They count only
+// where the quantity cannot have the value. Common practice, no source.
+var sentinels = map[decimal]string{
+	{-9999, 0}: "missing", {-9999, 1}: "missing", {-9999, 2}: "missing", {-99999, 0}: "missing", {-999, 0}: "missing", {-9999, 1}: "missing", {9999, 0}: "over range", {99999, 0}: "over range",
+	{9999, 1}: "over range", {999, 0}: "over range", {99999, 1}: "over range", {99999, 2}: "over range",
+	{32767, 0}: "over range", {-32768, 0}: "under range", {32767, 1}: "over range", {-32768, 1}: "under range",
+	{65535, 0}: "missing", {65535, 1}: "missing", {65535, 2}: "missing", {32767, 2}: "over range", {-32768, 2}: "under range",
+	{-127, 0}: "open sensor", {-200, 0}: "open sensor", {-27315, 2}: "open sensor", {-273, 0}: "open sensor",
+}
+
+// sentinel looks a number up, without trailing zeros.
+func sentinel(d decimal) (reason string, ok bool) {
+	for d.decimals > 0 && d.mantissa%10 == 0 {
+		d.mantissa, d.decimals = d.mantissa/10, d.decimals-1
+	}
+	reason, ok = sentinels[d]
+	return reason, ok
+}
+
+// states are the words for yes and no, folded.
+var states = map[string]bool{
+	"1": true, "on": true, "true": true, "yes": true, "run": true, "running": true, "ein": true, "an": true, "ja": true, "marche": true, "oui": true,
+	"vrai": true, "si": true, "encendido": true, "acceso": true, "aan": true, "ligado": true, "sim": true, "pa": true, "till": true, "x": true,
+	"0": false, "off": false, "false": false, "no": false, "stop": false, "stopped": false, "aus": false, "nein": false, "arret": false, "non": false,
+	"faux": false, "apagado": false, "spento": false, "uit": false, "nee": false, "desligado": false, "nao": false, "av": false, "fran": false, "nej": false,
+}

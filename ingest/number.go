@@ -1,0 +1,336 @@
+package ingest
+
+import (
+	"bytes"
+	"math/big"
+	"strconv"
+	"strings"
+)
+
+// A decimal is a number as its digits say: mantissa × 10^-decimals.
+type decimal struct {
+	mantissa int64
+	decimals int
+}
+
+// rat is the exact value.
+func (d decimal) rat() *big.Rat {
+	r := new(big.Rat).SetInt64(d.mantissa)
+	p := new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(abs(d.decimals))), nil))
+	if d.decimals >= 0 {
+		return r.Quo(r, p)
+	}
+	return r.Mul(r, p)
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
+
+// float is the float64 nearest to the exact value.
+func (d decimal) float() float64 {
+	if d.mantissa < 1<<53 && d.mantissa > -1<<53 && d.decimals >= 0 && d.decimals < len(tens) {
+		return float64(d.mantissa) / tens[d.decimals] // both exact, so the quotient is the nearest
+	}
+	f, _ := d.rat().Float64()
+	return f
+}
+
+var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+
+// maxDigits is how many digits a mantissa holds for certain.
+const maxDigits = 18
+
+// Marks are how a file writes its numbers.
+type marks struct {
+	decimal   byte // '.' or ','
+	thousands byte // 0 none, '.', ',', '\'' or ' ' (any kind of blank)
+}
+
+// scanNumber reads a plain number at b[i:]: sign, digits, decimal mark, digits,
+// and nothing else up to the delimiter or the end. It reports false for anything
+// it does not read; parseNumber then takes a closer look.
+func scanNumber(b []byte, i int, mark, delim byte) (m int64, decimals, next int, ok bool) {
+	neg := false
+	if i < len(b) && b[i] == '-' {
+		neg = true
+		i++
+	}
+	start := i
+	for i < len(b) {
+		c := b[i] - '0'
+		if c > 9 {
+			break
+		}
+		m = m*10 + int64(c)
+		i++
+	}
+	digits := i - start
+	if digits == 0 {
+		return 0, 0, i, false
+	}
+	if i < len(b) && b[i] == mark {
+		i++
+		point := i
+		for i < len(b) {
+			c := b[i] - '0'
+			if c > 9 {
+				break
+			}
+			m = m*10 + int64(c)
+			i++
+		}
+		decimals = i - point
+		if decimals == 0 {
+			return 0, 0, i, false
+		}
+	}
+	if digits+decimals > maxDigits || i < len(b) && b[i] != delim {
+		return 0, 0, i, false
+	}
+	if neg {
+		m = -m
+	}
+	return m, decimals, i, true
+}
+
+// parseNumber reads a number in any form that loggers print: signs in Unicode,
+// thousands marks in whole groups, exponents, a mark without digits on one side,
+// and a unit behind it. It returns what follows the number, trimmed. The number
+// is exact; one with more digits than a mantissa holds comes back as a fraction.
+func parseNumber(cell []byte, m marks) (d decimal, long *big.Rat, unit []byte, ok bool) {
+	b := bytes.TrimSpace(cell)
+	neg, b := sign(b)
+	whole, b := wholePart(b, m.thousands)
+	var frac []byte
+	if len(b) > 0 && b[0] == m.decimal {
+		frac, b = digitsOf(b[1:])
+	}
+	if len(whole)+len(frac) == 0 {
+		return decimal{}, nil, nil, false
+	}
+	exp, b, ok := exponent(b)
+	if !ok {
+		return decimal{}, nil, nil, false
+	}
+	unit = bytes.TrimSpace(b)
+	if len(unit) > 0 && (isDigit(unit[0]) || bytes.IndexByte([]byte(".,:/-+'"), unit[0]) >= 0) {
+		return decimal{}, nil, nil, false
+	}
+	d, long, ok = assemble(neg, whole, frac, exp)
+	return d, long, unit, ok
+}
+
+func sign(b []byte) (neg bool, rest []byte) {
+	for _, s := range []string{"-", "\u2212", "\u2013", "\u2010", "\u2011"} {
+		if rest, ok := bytes.CutPrefix(b, []byte(s)); ok {
+			return true, bytes.TrimLeft(rest, " ")
+		}
+	}
+	rest, _ = bytes.CutPrefix(b, []byte("+"))
+	return false, rest
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+func digitsOf(b []byte) (digits, rest []byte) {
+	i := 0
+	for i < len(b) && isDigit(b[i]) {
+		i++
+	}
+	return b[:i], b[i:]
+}
+
+// wholePart reads digits, with thousands marks where they part whole groups.
+func wholePart(b []byte, thousands byte) (digits, rest []byte) {
+	digits, rest = digitsOf(b)
+	if thousands == 0 || len(digits) == 0 || len(digits) > 3 {
+		return digits, rest
+	}
+	joined := digits
+	for {
+		size := markSize(rest, thousands)
+		if size == 0 {
+			return joined, rest
+		}
+		group, after := digitsOf(rest[size:])
+		if len(group) != 3 {
+			return joined, rest
+		}
+		joined = append(bytes.Clone(joined), group...)
+		rest = after
+	}
+}
+
+// markSize is how many bytes the thousands mark at the start of b takes.
+func markSize(b []byte, thousands byte) int {
+	var forms []string
+	switch thousands {
+	case ' ':
+		forms = []string{" ", "\u00A0", "\u202F", "\u2009"}
+	case '\'':
+		forms = []string{"'", "\u2019"}
+	default:
+		forms = []string{string(rune(thousands))}
+	}
+	for _, f := range forms {
+		if len(b) >= len(f) && string(b[:len(f)]) == f {
+			return len(f)
+		}
+	}
+	return 0
+}
+
+// exponent reads E+03, e-002 and the like. Reports false for one that is absurd.
+func exponent(b []byte) (exp int, rest []byte, ok bool) {
+	if len(b) < 2 || b[0]|0x20 != 'e' {
+		return 0, b, true
+	}
+	s := b[1:]
+	neg := s[0] == '-'
+	if neg || s[0] == '+' {
+		s = s[1:]
+	}
+	digits, rest := digitsOf(s)
+	if len(digits) == 0 {
+		return 0, b, true // "5 e": a unit that begins with e
+	}
+	digits = bytes.TrimLeft(digits, "0")
+	if len(digits) > 3 {
+		return 0, nil, false
+	}
+	for _, c := range digits {
+		exp = exp*10 + int(c-'0')
+	}
+	if neg {
+		exp = -exp
+	}
+	return exp, rest, true
+}
+
+// assemble makes the number of its parts.
+func assemble(neg bool, whole, frac []byte, exp int) (decimal, *big.Rat, bool) {
+	all := append(bytes.TrimLeft(whole, "0"), frac...)
+	decimals := len(frac) - exp
+	for decimals > 0 && len(all) > 0 && all[len(all)-1] == '0' && (len(all) > maxDigits || decimals > 9) {
+		all, decimals = all[:len(all)-1], decimals-1
+	}
+	all = bytes.TrimLeft(all, "0")
+	if len(all) == 0 {
+		return decimal{0, min(max(decimals, 0), 9)}, nil, true
+	}
+	if len(all)-min(decimals, 0) > maxDigits || decimals > 100 {
+		return longNumber(neg, all, decimals)
+	}
+	m, err := strconv.ParseInt(string(all), 10, 64)
+	if err != nil {
+		return decimal{}, nil, false
+	}
+	for ; decimals < 0; decimals++ {
+		m *= 10
+	}
+	if neg {
+		m = -m
+	}
+	return decimal{m, decimals}, nil, true
+}
+
+func longNumber(neg bool, digits []byte, decimals int) (decimal, *big.Rat, bool) {
+	if len(digits) > 400 || abs(decimals) > 400 {
+		return decimal{}, nil, false
+	}
+	s := string(digits) + "e" + strconv.Itoa(-decimals)
+	if neg {
+		s = "-" + s
+	}
+	r, ok := new(big.Rat).SetString(s)
+	return decimal{}, r, ok
+}
+
+// markEvidence is what the digits and marks of cells say about the marks.
+type markEvidence struct {
+	point, comma           int    // cells in which the mark can only be the decimal mark
+	pointWhole, commaWhole int    // cells in which the mark can only part thousands
+	pointOpen, commaOpen   int    // cells such as 1.200, in which it can be either
+	blank, apostrophe      int    // cells in which a blank or apostrophe parts thousands
+	example                string // the first cell that proves the decimal mark
+}
+
+// observe looks at one cell that should be a number.
+func (e *markEvidence) observe(cell []byte) {
+	body := strings.Trim(string(cell), " \t+-\u2212\u2013")
+	if i := strings.IndexFunc(body, func(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' || r == '%' || r == '°' }); i >= 0 {
+		if strings.ContainsAny(body[i:i+1], "eE") && i+1 < len(body) && strings.ContainsAny(body[i+1:i+2], "+-0123456789") {
+			e.proof(body[:i])
+			return
+		}
+		body = strings.TrimSpace(body[:i])
+	}
+	if strings.ContainsAny(body, "'\u2019") {
+		e.apostrophe++
+	}
+	if strings.ContainsAny(body, " \u00A0\u202F\u2009") {
+		e.blank++
+	}
+	body = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u2009", "", "'", "", "\u2019", "").Replace(body)
+	e.marks(body)
+}
+
+func (e *markEvidence) marks(body string) {
+	points, commas := strings.Count(body, "."), strings.Count(body, ",")
+	switch {
+	case points+commas == 0 || strings.Trim(body, "0123456789.,") != "":
+	case points > 0 && commas > 0:
+		if strings.LastIndexByte(body, '.') > strings.LastIndexByte(body, ',') {
+			e.decide(&e.point, &e.commaWhole, body)
+		} else {
+			e.decide(&e.comma, &e.pointWhole, body)
+		}
+	case points > 1:
+		e.pointWhole++
+	case commas > 1:
+		e.commaWhole++
+	default:
+		e.single(body)
+	}
+}
+
+func (e *markEvidence) decide(decimal, whole *int, body string) {
+	*decimal++
+	*whole++
+	if e.example == "" {
+		e.example = body
+	}
+}
+
+// single looks at a number with one mark: it can part thousands only where one to
+// three digits, not led by a zero, stand before it and three behind.
+func (e *markEvidence) single(body string) {
+	i := strings.IndexAny(body, ".,")
+	if before, after := body[:i], body[i+1:]; len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before[0] != '0' {
+		if body[i] == '.' {
+			e.pointOpen++
+		} else {
+			e.commaOpen++
+		}
+		return
+	}
+	e.proof(body)
+}
+
+func (e *markEvidence) proof(body string) {
+	switch i := strings.IndexAny(body, ".,"); {
+	case i < 0:
+		return
+	case body[i] == '.':
+		e.point++
+	default:
+		e.comma++
+	}
+	if e.example == "" {
+		e.example = body
+	}
+}

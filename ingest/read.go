@@ -1,0 +1,163 @@
+package ingest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// A Source is the bytes of an upload.
+type Source struct {
+	io.ReaderAt
+	Size int64
+}
+
+// A Reading is what a file says, under the register's answers.
+type Reading struct {
+	Understanding Understanding
+	Lines         dataset.Lines
+	Values        dataset.Values
+	Parts         []PartRows
+}
+
+// PartRows is what a file says of one system. A frame may be empty.
+type PartRows struct {
+	System            string
+	Samples           *frame.Frame
+	Extras            *frame.Frame
+	Refusals          *frame.Frame
+	FirstUTC, LastUTC int64 // microseconds since 1970; 0 where there are no samples
+}
+
+// maxPasses is how often a file is read at most: once for each thing that its
+// sample did not show.
+const maxPasses = 12
+
+// Read reads a file: it looks at a sample, decides, and takes every line in one
+// pass. A pass that meets a cell which can only be read another way starts again
+// under what it found. The error is about the machine; what is wrong with the file
+// is in the reading.
+func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
+	s, err := takeSample(src, src.Size, o)
+	var bad *unreadable
+	if errors.As(err, &bad) {
+		return refuseFile(src, upload, s, a, bad, o)
+	}
+	if err != nil {
+		return Reading{}, err
+	}
+	var found amendments
+	for range maxPasses {
+		if err := ctx.Err(); err != nil {
+			return Reading{}, err
+		}
+		p, err := newPlan(s, a, found, o)
+		if errors.As(err, &bad) {
+			return refuseFile(src, upload, s, a, bad, o)
+		}
+		if err != nil {
+			return Reading{}, err
+		}
+		pass := newPass(p)
+		if err := pass.run(io.NewSectionReader(src, 0, src.Size), o.lineLimit()); err != nil {
+			return Reading{}, err
+		}
+		if !pass.again {
+			return pass.reading(upload)
+		}
+		found = pass.found
+	}
+	return refuseFile(src, upload, s, a, &unreadable{"its lines contradict each other, whatever is assumed of them", "export it again"}, o)
+}
+
+// reading makes the result of the last pass.
+func (s *pass) reading(upload string) (Reading, error) {
+	r := Reading{Lines: s.lines}
+	for i, o := range s.out {
+		part := PartRows{System: s.systemID(i)}
+		var errs [3]error
+		part.Samples, errs[0] = o.samples()
+		part.Extras, errs[1] = o.extrasFrame()
+		part.Refusals, errs[2] = frame.FromRows(table.Refusals(), s.refuse.of(i, upload))
+		if err := errors.Join(errs[:]...); err != nil {
+			return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
+		}
+		part.FirstUTC, part.LastUTC = span(part.Samples, part.Extras)
+		r.Parts = append(r.Parts, part)
+	}
+	s.account()
+	r.Values = s.values
+	r.Understanding = s.understanding(r)
+	return r, nil
+}
+
+// span is the first and the last time of the frames.
+func span(frames ...*frame.Frame) (first, last int64) {
+	for _, f := range frames {
+		t := f.Times(f.Table().Columns[0].Name)
+		if len(t) == 0 {
+			continue
+		}
+		if first == 0 || t[0] < first {
+			first = t[0]
+		}
+		last = max(last, t[len(t)-1])
+	}
+	return first, last
+}
+
+func (s *pass) systemID(i int) string {
+	if i < len(s.p.systems) {
+		return s.p.systems[i].ID
+	}
+	return ""
+}
+
+// refuseFile counts the lines of a file that cannot be read: all are quarantined,
+// with one reason.
+func refuseFile(src Source, upload string, s sample, a Answers, why *unreadable, o Options) (Reading, error) {
+	body, err := s.charset.open(io.NewSectionReader(src, 0, src.Size))
+	if err != nil {
+		return Reading{}, err
+	}
+	r := newLineReader(body, o.lineLimit())
+	first := ""
+	for {
+		l, err := r.next()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return Reading{}, err
+		}
+		if r.number == 1 {
+			first = show(l.text)
+		}
+	}
+	reading := Reading{
+		Lines: dataset.Lines{All: r.number, Quarantined: r.number},
+		Understanding: Understanding{
+			Encoding: s.charset.name, Unreadable: why.problem, Remedy: why.remedy,
+			Lines: dataset.Lines{All: r.number, Quarantined: r.number},
+		},
+	}
+	var runs []table.Refusal
+	if r.number > 0 {
+		runs = append(runs, table.Refusal{Upload: upload, FirstLine: 1, LastLine: r.number, Reason: why.Error(), Text: first})
+		reading.Understanding.Quarantined = []LineProblem{{Line: 1, Last: r.number, Reason: why.Error()}}
+	}
+	f, err := frame.FromRows(table.Refusals(), runs)
+	if err != nil {
+		return Reading{}, err
+	}
+	for _, sys := range a.Systems {
+		reading.Parts = append(reading.Parts, PartRows{System: sys.ID, Samples: frame.Empty(sampleTable), Extras: frame.Empty(extrasTable), Refusals: f})
+		f = frame.Empty(table.Refusals())
+	}
+	return reading, nil
+}

@@ -1,0 +1,403 @@
+package ingest
+
+import "strings"
+
+// A stamp is what the digits of a date, a time of day or both say, before
+// anybody decided which number is the day.
+type stamp struct {
+	date    [3]int // as printed; a month's name is its number
+	digits  [3]int // how many digits each had; 0 for a month's name
+	hasDate bool
+	mark    byte // what parts the date: '.', '/', '-', ' ', or 0 for none
+	dateEnd int  // bytes up to the end of the date
+
+	hasTime  bool
+	hour     int
+	micros   int64 // minutes, seconds and fraction
+	seconds  bool  // the seconds were printed
+	half     byte  // 'a' or 'p' of a 12-hour clock, or 0
+	offset   int   // seconds east of UTC
+	hasShift bool
+	zone     string // an abbreviation such as CET, as printed
+}
+
+const (
+	microsecond = 1
+	second      = 1_000_000 * microsecond
+	minute      = 60 * second
+	hour        = 60 * minute
+	day         = 24 * hour
+)
+
+// timeOfDay is the time since midnight in microseconds. It reports false for a
+// time that no clock shows.
+func (s stamp) timeOfDay() (int64, bool) {
+	h := s.hour
+	switch {
+	case s.half == 'a' && h == 12:
+		h = 0
+	case s.half == 'p' && h < 12:
+		h += 12
+	case s.half == 'a' && h > 12:
+		return 0, false
+	}
+	if h > 24 || h == 24 && s.micros > 0 {
+		return 0, false
+	}
+	return int64(h)*hour + s.micros, true
+}
+
+// parseStamp reads a date, a time of day, or both in either order: 2025-03-04
+// 12:00:05, 04.03.25 12:00, 3/4/2025 1:00:05 PM, 04-Mär-25, Mar 4, 2025 13:00,
+// 2025-03-04T12:00:05.25+01:00, 20250304T120005. A weekday's name is skipped.
+func parseStamp(b []byte) (s stamp, ok bool) {
+	if s, ok = parseStampFrom(b, 0); ok || len(b) == 0 || isDigit(b[0]) {
+		return s, ok
+	}
+	p := scanner{b: b}
+	p.skipWeekday()
+	return parseStampFrom(b, p.i)
+}
+
+func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
+	p := scanner{b: b, i: i}
+	for p.i < len(b) {
+		before := p.i
+		switch {
+		case !s.hasTime && p.clock(&s):
+		case !s.hasDate && p.calendar(&s):
+		case s.hasTime && p.suffix(&s):
+		}
+		if p.i == before {
+			return stamp{}, false
+		}
+		p.joint()
+	}
+	return s, s.hasDate || s.hasTime
+}
+
+// A scanner walks over a cell.
+type scanner struct {
+	b []byte
+	i int
+}
+
+func (p *scanner) peek() byte {
+	if p.i < len(p.b) {
+		return p.b[p.i]
+	}
+	return 0
+}
+
+// number reads digits.
+func (p *scanner) number() (v, digits int) {
+	start := p.i
+	for p.i < len(p.b) && isDigit(p.b[p.i]) && p.i-start < 18 {
+		v = v*10 + int(p.b[p.i]-'0')
+		p.i++
+	}
+	return v, p.i - start
+}
+
+// word reads letters, in any script that UTF-8 holds, and points between them.
+func (p *scanner) word() string {
+	start := p.i
+	for p.i < len(p.b) && (letter(p.b[p.i]) || p.b[p.i] >= 0x80 || p.i > start && p.b[p.i] == '.') {
+		p.i++
+	}
+	return string(p.b[start:p.i])
+}
+
+func (p *scanner) blanks() bool {
+	start := p.i
+	for p.i < len(p.b) && p.b[p.i] == ' ' {
+		p.i++
+	}
+	return p.i > start
+}
+
+// joint skips what may stand between date, time and zone.
+func (p *scanner) joint() {
+	p.blanks()
+	if c := p.peek(); c == ',' || c == ';' || c == '_' {
+		p.i++
+	} else if c == 'T' && p.i+1 < len(p.b) && isDigit(p.b[p.i+1]) {
+		p.i++
+	} else if c == '-' && p.i > 0 && p.b[p.i-1] == ' ' {
+		p.i++
+	}
+	p.blanks()
+}
+
+func (p *scanner) skipWeekday() {
+	at := p.i
+	if w := p.word(); weekdays[foldWord(w)] {
+		p.joint()
+	} else {
+		p.i = at
+	}
+}
+
+// clock reads hh:mm, hh:mm:ss and hh:mm:ss with a fraction after '.', ',' or a
+// third colon.
+func (p *scanner) clock(s *stamp) bool {
+	at := p.i
+	h, n := p.number()
+	if n == 0 || n > 6 || p.peek() != ':' {
+		p.i = at
+		return s.hasDate && s.mark == 0 && p.compactClock(s)
+	}
+	p.i++
+	m, n := p.number()
+	if n < 1 || n > 2 || m > 59 {
+		p.i = at
+		return false
+	}
+	s.hasTime, s.hour, s.micros = true, h, int64(m)*minute
+	if p.peek() != ':' || p.i+1 == len(p.b) || !isDigit(p.b[p.i+1]) {
+		return true
+	}
+	p.i++
+	sec, n := p.number()
+	if n < 1 || n > 2 || sec > 59 {
+		p.i = at
+		return false
+	}
+	s.seconds = true
+	s.micros += int64(sec)*second + p.fraction()
+	return true
+}
+
+// compactClock reads hhmm and hhmmss behind a date without marks.
+func (p *scanner) compactClock(s *stamp) bool {
+	at := p.i
+	v, n := p.number()
+	if n == 4 {
+		v *= 100
+	}
+	h, m, sec := v/10000, v/100%100, v%100
+	if n != 4 && n != 6 || h > 24 || m > 59 || sec > 59 {
+		p.i = at
+		return false
+	}
+	s.hasTime, s.seconds, s.hour, s.micros = true, n == 6, h, int64(m)*minute+int64(sec)*second
+	return true
+}
+
+// fraction reads the digits of a second, rounded half to even to microseconds.
+func (p *scanner) fraction() int64 {
+	c := p.peek()
+	if c != '.' && c != ',' && c != ':' || p.i+1 == len(p.b) || !isDigit(p.b[p.i+1]) {
+		return 0
+	}
+	p.i++
+	v, n := p.number()
+	for ; n < 6; n++ {
+		v *= 10
+	}
+	unit := 1
+	for ; n > 6; n-- {
+		unit *= 10
+	}
+	q, r := v/unit, v%unit
+	if 2*r > unit || 2*r == unit && q%2 == 1 {
+		q++
+	}
+	return int64(q)
+}
+
+// calendar reads a date of three numbers, of a month's name and two numbers, or
+// of eight digits.
+func (p *scanner) calendar(s *stamp) bool {
+	at := p.i
+	if p.compactDate(s) {
+		return true
+	}
+	for k := range 3 {
+		if !p.dateField(s, k) {
+			p.i = at
+			return false
+		}
+		if k < 2 && !p.dateMark(s) {
+			p.i = at
+			return false
+		}
+	}
+	if s.mark == '.' && p.peek() == '.' {
+		p.i++ // 2025. 03. 04.
+	}
+	s.hasDate, s.dateEnd = true, p.i
+	return p.i == len(p.b) || !isDigit(p.peek())
+}
+
+func (p *scanner) dateField(s *stamp, k int) bool {
+	v, n := p.number()
+	if n > 0 {
+		s.date[k], s.digits[k] = v, n
+		return n <= 4
+	}
+	month, ok := months[foldWord(p.word())]
+	s.date[k], s.digits[k] = month, 0
+	return ok
+}
+
+func (p *scanner) dateMark(s *stamp) bool {
+	blank := p.blanks()
+	c := p.peek()
+	switch {
+	case c == '.' || c == '/' || c == '-':
+		s.mark = c
+		p.i++
+		p.blanks()
+	case c == ',' && !blank:
+		p.i++
+		p.blanks()
+		s.mark = ' '
+	case blank:
+		s.mark = ' '
+	case s.digits[0] == 0 || letter(c) || c >= 0x80 || p.i > 0 && !isDigit(p.b[p.i-1]): // 04Mar2025
+		s.mark = ' '
+	default:
+		return false
+	}
+	return true
+}
+
+// compactDate reads yyyymmdd, also with hhmm or hhmmss right behind.
+func (p *scanner) compactDate(s *stamp) bool {
+	at := p.i
+	v, n := p.number()
+	if n == 14 || n == 12 {
+		p.i = at + 8
+		v /= tenTo(n - 8)
+	} else if n != 8 {
+		p.i = at
+		return false
+	}
+	if y, m, d := v/10000, v/100%100, v%100; y < 1990 || y > 2100 || m < 1 || m > 12 || d < 1 || d > 31 {
+		p.i = at
+		return false
+	}
+	s.date, s.digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{4, 2, 2}
+	s.hasDate, s.mark, s.dateEnd = true, 0, p.i
+	return true
+}
+
+func tenTo(n int) int {
+	v := 1
+	for range n {
+		v *= 10
+	}
+	return v
+}
+
+// suffix reads AM or PM, an offset from UTC, or the abbreviation of a zone.
+func (p *scanner) suffix(s *stamp) bool {
+	if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
+		return p.shift(s)
+	}
+	w := foldWord(p.word())
+	switch {
+	case w == "a" || w == "p": // a. m.
+		p.blanks()
+		if foldWord(p.word()) != "m" {
+			return false
+		}
+		s.half = w[0]
+	case w == "am" || w == "pm":
+		s.half = w[0]
+	case w == "z" || w == "utc" || w == "gmt":
+		s.hasShift, s.zone = true, strings.ToUpper(w)
+		if c := p.peek(); c == '+' || c == '-' {
+			return p.shift(s)
+		}
+	case len(w) >= 2 && len(w) <= 5:
+		s.zone = strings.ToUpper(w)
+	default:
+		return false
+	}
+	return true
+}
+
+// shift reads +01:00, -0500 or +1.
+func (p *scanner) shift(s *stamp) bool {
+	neg := p.peek() != '+'
+	if p.peek() >= 0x80 {
+		p.i += len("\u2212")
+	} else {
+		p.i++
+	}
+	v, n := p.number()
+	h, m := v, 0
+	if n > 2 {
+		h, m = v/100, v%100
+	} else if p.peek() == ':' {
+		p.i++
+		m, _ = p.number()
+	}
+	if n == 0 || n > 4 || h > 14 || m > 59 {
+		return false
+	}
+	s.offset, s.hasShift = h*3600+m*60, true
+	if neg {
+		s.offset = -s.offset
+	}
+	return true
+}
+
+// foldWord brings a word to the form of the tables: lower case, no accents, no points.
+func foldWord(w string) string { return strings.ReplaceAll(fold(w), ".", "") }
+
+// fold lowers a text and takes its accents off.
+func fold(s string) string { return accents.Replace(strings.ToLower(s)) }
+
+var accents = strings.NewReplacer(
+	"ä", "a", "á", "a", "à", "a", "â", "a", "ã", "a", "å", "a", "ç", "c", "é", "e", "è", "e", "ê", "e", "ë", "e",
+	"í", "i", "ì", "i", "î", "i", "ï", "i", "ñ", "n", "ö", "o", "ó", "o", "ò", "o", "ô", "o", "õ", "o",
+	"ü", "u", "ú", "u", "ù", "u", "û", "u", "ß", "ss", "œ", "oe", "æ", "ae", "ø", "o",
+)
+
+// months holds the names of the months and their short forms in English, German,
+// French, Spanish, Italian, Dutch, Portuguese and Swedish, folded.
+var months = monthTable([12]string{
+	"jan january januar janv janvier ene enero gen gennaio januari janeiro",
+	"feb february februar fev fevr fevrier febrero febbraio febr februari fevereiro",
+	"mar march marz mrz maerz mars marzo mrt maart marco",
+	"apr april avr avril abr abril aprile",
+	"may mai mayo mag maggio mei maio maj",
+	"jun june juni juin junio giu giugno junho",
+	"jul july juli juil juillet julio lug luglio julho",
+	"aug august aout ago agosto augustus augusti",
+	"sep sept september septembre septiembre set settembre setembro",
+	"oct october okt oktober octobre octubre ott ottobre out outubro",
+	"nov november novembre noviembre novembro",
+	"dec december dez dezember decembre dic diciembre dicembre dezembro",
+})
+
+func monthTable(names [12]string) map[string]int {
+	m := map[string]int{}
+	for i, list := range names {
+		for _, n := range strings.Fields(list) {
+			m[n] = i + 1
+		}
+	}
+	return m
+}
+
+// weekdays holds the names of the days and their short forms in the same languages.
+var weekdays = wordSet(`mon tue wed thu fri sat sun monday tuesday wednesday thursday friday saturday sunday
+	mo di mi do fr sa so montag dienstag mittwoch donnerstag freitag samstag sonnabend sonntag
+	lun mar mer jeu ven sam dim lundi mardi mercredi jeudi vendredi samedi dimanche
+	mie jue vie sab dom lunes martes miercoles jueves viernes sabado domingo
+	gio lunedi martedi mercoledi giovedi venerdi sabato domenica
+	ma wo za zo maandag dinsdag woensdag donderdag vrijdag zaterdag zondag
+	seg ter qua qui sex segunda terca quarta quinta sexta
+	man tis ons tor fre lor son mandag tisdag onsdag torsdag fredag lordag sondag`)
+
+func wordSet(list string) map[string]bool {
+	m := map[string]bool{}
+	for _, w := range strings.Fields(list) {
+		m[w] = true
+	}
+	return m
+}

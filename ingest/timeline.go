@@ -1,0 +1,323 @@
+package ingest
+
+import (
+	"bytes"
+	"fmt"
+	"math/big"
+
+	"rimelog/thermo/units"
+)
+
+// timeKind is how a file tells the time.
+type timeKind uint8
+
+// The kinds of time.
+const (
+	noTime      timeKind = iota
+	stampTime            // date and time, in any number of columns
+	dayTime              // time of day; the date stands elsewhere
+	epochTime            // seconds since 1970, or thousandths or millionths of them
+	serialTime           // days since the end of 1899
+	elapsedTime          // since a start that the preamble gives
+)
+
+var timeKinds = [...]string{"none", "date and time", "time of day", "epoch", "serial date", "elapsed"}
+
+// A timePlan is how the lines of a file are told in UTC.
+type timePlan struct {
+	kind    timeKind
+	columns []int
+	why     string
+
+	order orderEvidence // orders that are ruled out already
+	fixed bool          // the order is settled and need not be looked into again
+	hints []int64       // dates that the preamble or the file's name gives
+
+	start    int64 // of elapsedTime: UTC microseconds; of dayTime: days since 1970
+	unit     units.Unit
+	perUnit  int64 // of epochTime: microseconds in one
+	zone     zoneRule
+	offsets  bool   // every stamp carries its own offset
+	question string // what must be settled before any line can be told in UTC
+	remedy   string // the register line that settles it
+}
+
+// The logger's clock was never set where it says an earlier year, and nobody
+// reads files from a later one: common practice, no source.
+const (
+	earliest = 978_307_200 * second   // 2001-01-01
+	latest   = 4_102_444_800 * second // 2100-01-01
+)
+
+const unsetReason = "the logger's clock was not set"
+
+// A timeline turns the time cells of a file's lines into UTC, line by line.
+type timeline struct {
+	plan  timePlan
+	order order
+	zone  zoneClock
+
+	prefix   []byte // date and joint of the line before
+	days     int64
+	micros   int64 // time of day of the line before
+	step     int64 // between the two lines before
+	seen     bool
+	half     bool // a 12-hour clock with AM or PM
+	maxHour  int64
+	halfDay  bool // the clock fell back by half a day
+	restart  bool // the order cannot be the right one
+	joined   []byte
+	lastDate []byte
+}
+
+func newTimeline(p timePlan) *timeline {
+	t := &timeline{plan: p, order: p.order.best()}
+	t.zone.rule = p.zone
+	return t
+}
+
+// A verdict says what became of a line's time.
+type verdict uint8
+
+const (
+	timed   verdict = iota
+	noStamp         // the cell holds no time: the line is no data
+	untimed         // a time, but not one that can be told in UTC
+)
+
+// at returns the time of a line from its time cells, with why there is none.
+func (t *timeline) at(cells [][]byte) (int64, verdict, string) {
+	if len(cells) == 1 {
+		return t.one(cells[0])
+	}
+	t.joined = t.joined[:0]
+	for i, c := range cells {
+		if i == 0 {
+			if len(c) == 0 {
+				c = t.lastDate // printed only when it changes
+			}
+			t.lastDate = append(t.lastDate[:0], c...)
+		}
+		if i > 0 {
+			t.joined = append(t.joined, ' ')
+		}
+		t.joined = append(t.joined, c...)
+	}
+	return t.one(t.joined)
+}
+
+func (t *timeline) one(cell []byte) (int64, verdict, string) {
+	switch t.plan.kind {
+	case stampTime, dayTime:
+		if local, ok := t.quick(cell); ok {
+			return t.toUTC(local)
+		}
+		return t.stamp(cell)
+	}
+	return t.number(cell)
+}
+
+// quick reads a stamp that differs from the line before in hh:mm:ss only.
+func (t *timeline) quick(cell []byte) (int64, bool) {
+	n := len(t.prefix)
+	if n == 0 || len(cell) != n+8 || !bytes.Equal(cell[:n], t.prefix) {
+		return 0, false
+	}
+	c := cell[n:]
+	h, ok1 := twoDigits(c[0], c[1])
+	m, ok2 := twoDigits(c[3], c[4])
+	s, ok3 := twoDigits(c[6], c[7])
+	if !ok1 || !ok2 || !ok3 || c[2] != ':' || c[5] != ':' || h > 23 || m > 59 || s > 59 {
+		return 0, false
+	}
+	micros := (h*3600 + m*60 + s) * second
+	t.follow(micros, h)
+	return t.days*day + micros, true
+}
+
+func twoDigits(a, b byte) (int64, bool) {
+	a, b = a-'0', b-'0'
+	return int64(a)*10 + int64(b), a <= 9 && b <= 9
+}
+
+// follow remembers the time of day of a line on the same date as the one before.
+func (t *timeline) follow(micros, h int64) {
+	if d := micros - t.micros; d != 0 && t.seen {
+		t.step = d
+		if d <= -11*hour {
+			t.halfDay = true
+		}
+	}
+	t.maxHour = max(t.maxHour, h)
+	t.micros, t.seen = micros, true
+}
+
+func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
+	s, ok := parseStamp(cell)
+	if !ok || !s.hasTime && t.plan.kind == dayTime || !s.hasDate && t.plan.kind == stampTime {
+		return 0, noStamp, ""
+	}
+	micros, ok := s.timeOfDay()
+	if !ok {
+		return 0, untimed, "no clock shows this time"
+	}
+	if t.plan.kind == dayTime {
+		return t.dayTime(micros, s)
+	}
+	if reason := t.date(s, micros); reason != "" {
+		return 0, untimed, reason
+	}
+	t.remember(cell, s, micros)
+	local := t.days*day + micros
+	switch {
+	case s.hasShift:
+		return inRange(local - int64(s.offset)*second)
+	case s.zone != "" && t.plan.zone.loc != nil:
+		utc, reason := t.zone.named(local, s.zone)
+		if reason != "" {
+			return 0, untimed, reason
+		}
+		return inRange(utc)
+	}
+	return t.toUTC(local)
+}
+
+// date counts the days of a stamp, weighing the orders when the date changes.
+func (t *timeline) date(s stamp, micros int64) string {
+	if t.plan.fixed {
+		days, ok := s.days(t.order)
+		if !ok {
+			return fmt.Sprintf("no date when read %s", t.order)
+		}
+		t.days = days
+		return ""
+	}
+	if !t.seen || t.changed(s) {
+		if !t.plan.order.observe(s, micros-t.micros, t.step) {
+			return "no date of the calendar"
+		}
+		if t.plan.order.out[t.order] {
+			t.restart = true
+		}
+	}
+	days, ok := s.days(t.order)
+	if !ok {
+		return fmt.Sprintf("no date when read %s", t.order)
+	}
+	t.days = days
+	return ""
+}
+
+func (t *timeline) changed(s stamp) bool {
+	days, ok := s.days(t.order)
+	return !ok || days != t.days
+}
+
+// remember keeps what the quick way needs of a stamp.
+func (t *timeline) remember(cell []byte, s stamp, micros int64) {
+	t.half = t.half || s.half != 0
+	plain := s.seconds && s.half == 0 && !s.hasShift && s.zone == "" && s.dateEnd > 0
+	if n := len(cell) - 8; plain && n > 0 && n >= s.dateEnd && !isDigit(cell[n-1]) && bytes.IndexByte(cell[n:], '.') < 0 {
+		t.prefix = append(t.prefix[:0], cell[:n]...)
+	} else {
+		t.prefix = t.prefix[:0]
+	}
+	t.follow(micros, int64(s.hour))
+}
+
+// dayTime counts the days on when the time of day falls back.
+func (t *timeline) dayTime(micros int64, s stamp) (int64, verdict, string) {
+	if !t.seen {
+		t.days = t.plan.start
+	} else if micros < t.micros-12*hour {
+		t.days++
+	}
+	t.half = t.half || s.half != 0
+	t.follow(micros, int64(s.hour))
+	return t.toUTC(t.days*day + micros)
+}
+
+func (t *timeline) toUTC(local int64) (int64, verdict, string) {
+	if t.plan.zone.loc == nil {
+		return inRange(local) // the plan holds the question
+	}
+	if local < earliest || local >= latest {
+		return 0, untimed, unsetReason
+	}
+	utc, reason := t.zone.utc(local)
+	if reason != "" {
+		return 0, untimed, reason
+	}
+	return utc, timed, ""
+}
+
+func inRange(utc int64) (int64, verdict, string) {
+	if utc < earliest || utc >= latest {
+		return 0, untimed, unsetReason
+	}
+	return utc, timed, ""
+}
+
+// number reads the kinds of time that are numbers.
+func (t *timeline) number(cell []byte) (int64, verdict, string) {
+	if t.plan.kind == elapsedTime {
+		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasDate {
+			return inRange(t.plan.start + int64(s.hour)*hour + s.micros)
+		}
+	}
+	d, long, rest, ok := parseNumber(cell, marks{decimal: t.mark(cell)})
+	if !ok || len(rest) > 0 {
+		return 0, noStamp, ""
+	}
+	v := long
+	if v == nil {
+		v = d.rat()
+	}
+	switch t.plan.kind {
+	case epochTime:
+		return ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
+	case elapsedTime:
+		v.Mul(v, t.plan.unit.Factor())
+		v.Mul(v, big.NewRat(second, 1))
+		return ratRange(v.Add(v, big.NewRat(t.plan.start, 1)))
+	}
+	return t.serial(v, d.decimals)
+}
+
+func (t *timeline) mark(cell []byte) byte {
+	if bytes.IndexByte(cell, ',') >= 0 {
+		return ','
+	}
+	return '.'
+}
+
+func ratRange(micros *big.Rat) (int64, verdict, string) {
+	utc, ok := units.Round(micros, 0)
+	if !ok {
+		return 0, untimed, unsetReason
+	}
+	return inRange(utc)
+}
+
+// serialZero is day 0 of serial dates, 1899-12-30, in days since 1970: the form
+// spreadsheets export, with their first two months shifted.
+const serialZero = -25569
+
+// serial reads days with a fraction. The digits stop short of a whole second, so
+// a time within their resolution of one is that second.
+func (t *timeline) serial(v *big.Rat, decimals int) (int64, verdict, string) {
+	v.Add(v, big.NewRat(serialZero, 1))
+	micros, ok := units.Round(v.Mul(v, big.NewRat(day, 1)), 0)
+	if !ok {
+		return 0, untimed, unsetReason
+	}
+	resolution := day
+	for range min(decimals, 8) {
+		resolution /= 10
+	}
+	nearest := (micros + second/2) / second * second
+	if off := nearest - micros; max(off, -off) <= max(int64(resolution), 1000) {
+		micros = nearest
+	}
+	return t.toUTC(micros)
+}

@@ -1,0 +1,196 @@
+package ingest
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/dataset"
+)
+
+// An Understanding is how a file was understood: every decision with its evidence,
+// what was left out, and what only the user can settle.
+type Understanding struct {
+	Unreadable string `json:"unreadable,omitempty"` // why the file is no table
+	Remedy     string `json:"remedy,omitempty"`
+
+	Encoding      string `json:"encoding"`
+	LineEnds      string `json:"line_ends"`
+	Delimiter     string `json:"delimiter"`
+	DecimalMark   string `json:"decimal_mark"`
+	ThousandsMark string `json:"thousands_mark"`
+	Layout        string `json:"layout"` // wide: a column for each channel
+
+	Lines         dataset.Lines  `json:"lines"`
+	Values        dataset.Values `json:"values"`
+	PreambleLines int64          `json:"preamble_lines"`
+	HeaderLines   int64          `json:"header_lines"`
+	FooterLines   int64          `json:"footer_lines"`
+	BlankLines    int64          `json:"blank_lines"`
+	DataRows      int64          `json:"data_rows"`
+	Quarantined   []LineProblem  `json:"quarantined"`
+
+	Time    TimeUnderstanding     `json:"time"`
+	Columns []ColumnUnderstanding `json:"columns"`
+
+	Evidence      []Evidence `json:"evidence"` // of the decisions on the file as a whole
+	Notes         []string   `json:"notes"`    // what limits the reading
+	OpenQuestions []Question `json:"open_questions"`
+	Passes        int        `json:"passes"` // how often the file was read
+}
+
+// A LineProblem is a run of lines that were not taken.
+type LineProblem struct {
+	Line   int64  `json:"line"` // the first
+	Last   int64  `json:"last"`
+	Reason string `json:"reason"`
+	Text   string `json:"text,omitempty"` // the first line as found
+}
+
+// Evidence is what a decision rests on.
+type Evidence struct {
+	Decision string `json:"decision"`
+	Evidence string `json:"evidence"`
+}
+
+// TimeUnderstanding is how the file tells the time.
+type TimeUnderstanding struct {
+	Columns      []string `json:"columns"`
+	Kind         string   `json:"kind"`
+	Order        string   `json:"order"`
+	OrderReason  string   `json:"order_evidence"`
+	Zone         string   `json:"zone"`
+	ZoneEvidence string   `json:"zone_evidence"`
+	FirstUTC     string   `json:"first_utc"`
+	LastUTC      string   `json:"last_utc"`
+	StepS        float64  `json:"step_s"` // the middle one of the steps between samples
+}
+
+// ColumnUnderstanding is what a column of the file means.
+type ColumnUnderstanding struct {
+	Name      string           `json:"name"`
+	System    string           `json:"system,omitempty"`
+	Channel   string           `json:"channel"` // a column of samples without its unit, or extra, time or none
+	Unit      string           `json:"unit"`
+	Reference string           `json:"pressure_reference"` // gauge, absolute, unknown; empty for no pressure
+	Evidence  []string         `json:"evidence"`
+	Stored    int64            `json:"stored"`
+	Refused   int64            `json:"refused"`
+	Why       string           `json:"refused_because,omitempty"`
+	Missing   map[string]int64 `json:"missing"` // by meaning of the marker
+}
+
+// understanding tells what a pass decided and found.
+func (s *pass) understanding(r Reading) Understanding {
+	p := s.p
+	u := Understanding{
+		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide",
+		DecimalMark: markText(p.marks.decimal), Lines: s.lines, Values: s.values,
+		PreambleLines: s.lines.Preamble, HeaderLines: s.lines.Header, FooterLines: s.lines.Footer, BlankLines: s.lines.Blank, DataRows: s.lines.Data,
+		Quarantined: []LineProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]string{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
+		Passes: p.found.passes + 1,
+	}
+	if e := p.seen; e.pointWhole+e.commaWhole+e.blank+e.apostrophe > 0 || p.marks.decimal == ',' && e.pointOpen > 0 || p.marks.decimal == '.' && e.commaOpen > 0 {
+		u.ThousandsMark = markText(p.marks.thousands)
+	}
+	u.Evidence = []Evidence{
+		{"encoding", p.charset.why},
+		{"delimiter", fmt.Sprintf("%d lines of the sample have %d cells of known types", len(p.layout.body), p.layout.columns)},
+		{"decimal mark", p.marksWhy},
+		{"time", p.time.why},
+	}
+	for _, run := range s.refuse.runs {
+		if run.Channel == "" {
+			u.Quarantined = append(u.Quarantined, LineProblem{run.FirstLine, run.LastLine, run.Reason, run.Text})
+		}
+	}
+	u.Time = s.timeUnderstanding(r)
+	for _, c := range p.columns {
+		u.Columns = append(u.Columns, s.columnUnderstanding(c))
+	}
+	return u
+}
+
+func markText(m byte) string {
+	if m == 0 {
+		return ""
+	}
+	return string(rune(m))
+}
+
+func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
+	t := TimeUnderstanding{Kind: timeKinds[s.p.time.kind], Zone: s.p.time.zone.name, ZoneEvidence: s.p.time.zone.why}
+	for _, c := range s.p.time.columns {
+		t.Columns = append(t.Columns, s.p.columnName(c))
+	}
+	if s.p.time.kind == stampTime {
+		t.Order = s.time.order.String()
+		t.OrderReason = s.time.plan.order.reasons(s.time.order)
+		if why := s.p.time.order.why[s.time.order]; t.OrderReason == "" {
+			t.OrderReason = why
+		}
+	}
+	first, last := int64(0), int64(0)
+	for _, part := range r.Parts {
+		if part.LastUTC == 0 {
+			continue
+		}
+		if first == 0 || part.FirstUTC < first {
+			first = part.FirstUTC
+		}
+		last = max(last, part.LastUTC)
+		if t.StepS == 0 {
+			t.StepS = middleStep(append(part.Samples.Times(sampleTable.Columns[0].Name), part.Extras.Times(extrasTable.Columns[0].Name)...))
+		}
+	}
+	if last > 0 {
+		t.FirstUTC, t.LastUTC = utcText(first), utcText(last)
+	}
+	return t
+}
+
+func utcText(micros int64) string {
+	return time.UnixMicro(micros).UTC().Format("2006-01-02T15:04:05.999999Z")
+}
+
+// middleStep is the median of up to a thousand steps, in seconds.
+func middleStep(times []int64) float64 {
+	var steps []int64
+	for i := 1; i < len(times) && len(steps) < 1000; i++ {
+		if step := times[i] - times[i-1]; step > 0 {
+			steps = append(steps, step)
+		}
+	}
+	if len(steps) == 0 {
+		return 0
+	}
+	slices.Sort(steps)
+	return float64(steps[len(steps)/2]) / second
+}
+
+func (s *pass) columnUnderstanding(c *column) ColumnUnderstanding {
+	u := ColumnUnderstanding{
+		Name: c.title.text, System: s.systemID(c.system), Unit: c.unit.Label, Evidence: append([]string{}, c.why...),
+		Stored: c.kept - c.twice, Refused: c.rejected, Why: c.refuse, Missing: map[string]int64{},
+	}
+	maps.Copy(u.Missing, c.reasons)
+	if u.Name == "" {
+		u.Name = s.p.columnName(c.index)
+	}
+	switch c.kind {
+	case timeColumn:
+		u.Channel, u.System = "time", ""
+	case channelColumn, stateColumn:
+		u.Channel = shortName(c.target.Name)
+	case extraColumn:
+		u.Channel = "extra"
+	case skipColumn:
+		u.Channel = "none"
+	}
+	if c.kind == channelColumn && strings.HasSuffix(c.target.Name, "_kpa") {
+		u.Reference = c.unit.Reference.String()
+	}
+	return u
+}
