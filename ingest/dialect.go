@@ -166,12 +166,16 @@ func bestGrid(lines []sampleLine) grid {
 		if d == named && g.columns > 1 {
 			return g
 		}
-		if g.score > best.score {
+		if g.score > best.score && (d != blanks || !best.table()) {
 			best = g
 		}
 	}
 	return best
 }
+
+// table tells whether nearly all cells of the body are of known types. Such a table
+// is not cut further at its blanks, as dates and thousands hold some.
+func (g grid) table() bool { return g.columns > 1 && g.typed() > 0.9 }
 
 // namedDelimiter reads a "sep=;" line.
 func namedDelimiter(lines []sampleLine) byte {

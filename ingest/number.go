@@ -213,7 +213,8 @@ func exponent(b []byte) (exp int, rest []byte, ok bool) {
 
 // assemble makes the number of its parts.
 func assemble(neg bool, whole, frac []byte, exp int) (decimal, *big.Rat, bool) {
-	all := append(bytes.TrimLeft(whole, "0"), frac...)
+	var room [64]byte // the cell's own bytes must stay as they are
+	all := append(append(room[:0], bytes.TrimLeft(whole, "0")...), frac...)
 	decimals := len(frac) - exp
 	for decimals > 0 && len(all) > 0 && all[len(all)-1] == '0' && (len(all) > maxDigits || decimals > 9) {
 		all, decimals = all[:len(all)-1], decimals-1

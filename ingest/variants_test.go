@@ -1,0 +1,368 @@
+package ingest
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+
+	"rimelog/pipeline/register"
+)
+
+// A variant is a way in which loggers write the same rows. Common practice, no
+// source, unless said otherwise: these are the 34 shapes on which a general
+// reader's automatic detection was measured.
+type variant struct {
+	name string
+	file func(rows []truth) []byte
+	// refused is part of the reason where the file must not be read as it is.
+	refused string
+	rows    func([]truth) []truth // the rows it holds, where not all
+	answer  register.Channel      // the register's line that settles it
+	zone    string
+}
+
+// A truth is one row as it really was.
+type truth struct {
+	utc        time.Time
+	suction    int64 // hundredths of a bar, gauge
+	liquid     int64 // tenths of a degree Celsius
+	power      int64 // W
+	noSuction  bool
+	noLiquid   bool
+	noPower    bool
+	liquidSkip bool // liquid is refused, not missing
+}
+
+func truths(n int, start time.Time, step time.Duration) []truth {
+	rows := make([]truth, n)
+	for i := range rows {
+		wave := math.Sin(float64(i) / 9)
+		rows[i] = truth{
+			utc: start.Add(time.Duration(i) * step), suction: 262 + int64(40*wave), liquid: 352 + int64(21*wave), power: 1195 + int64(30*wave),
+		}
+	}
+	return rows
+}
+
+const header = "Date Time;Suction pressure [bar(g)];Liquid temp [°C];Power [W]"
+
+// table writes rows with a delimiter, a decimal mark and a layout of time, in the
+// zone of the test's site.
+func csvTable(rows []truth, delim, mark, layout string, zone *time.Location) string {
+	var b strings.Builder
+	for _, r := range rows {
+		fmt.Fprintf(&b, "%s%s%s%s%s%s%d\n", r.utc.In(zone).Format(layout), delim, decimalText(r.suction, 2, mark), delim, decimalText(r.liquid, 1, mark), delim, r.power)
+	}
+	return b.String()
+}
+
+func decimalText(m int64, digits int, mark string) string {
+	s := fmt.Sprintf("%0*d", digits+1, abs(int(m)))
+	s = s[:len(s)-digits] + mark + s[len(s)-digits:]
+	if m < 0 {
+		s = "-" + s
+	}
+	return s
+}
+
+func withDelim(delim string) string { return strings.ReplaceAll(header, ";", delim) + "\n" }
+
+const iso = "2006-01-02 15:04:05"
+
+func variants() []variant {
+	utc := time.UTC
+	german := func(rows []truth) string { return withDelim(";") + csvTable(rows, ";", ",", "02.01.2006 15:04:05", utc) }
+	plain := func(rows []truth) string { return withDelim(",") + csvTable(rows, ",", ".", iso, utc) }
+	text := func(f func([]truth) string) func([]truth) []byte {
+		return func(rows []truth) []byte { return []byte(f(rows)) }
+	}
+	return []variant{
+		{name: "comma and point", file: text(plain)},
+		{name: "semicolon and decimal comma", file: text(german)},
+		{name: "tab and decimal comma", file: text(func(rows []truth) string {
+			return withDelim("\t") + csvTable(rows, "\t", ",", "02.01.2006 15:04:05", utc)
+		})},
+		{name: "decimal comma in quotes", file: text(func(rows []truth) string {
+			out := withDelim(",")
+			for _, r := range rows {
+				out += fmt.Sprintf("%s,%q,%q,%d\n", r.utc.Format(iso), decimalText(r.suction, 2, ","), decimalText(r.liquid, 1, ","), r.power)
+			}
+			return out
+		})},
+		{name: "1.200,05", file: text(func(rows []truth) string { return thousands(rows, ".") })},
+		{name: "1 200,5", file: text(func(rows []truth) string { return thousands(rows, " ") })},
+		{name: "1.200 is twelve hundred", file: text(func(rows []truth) string {
+			out := withDelim(";")
+			for _, r := range rows {
+				out += fmt.Sprintf("%s;%s;%s;%s\n", r.utc.Format("02.01.2006 15:04:05"), decimalText(r.suction, 2, ","), decimalText(r.liquid, 1, ","), grouped(r.power, "."))
+			}
+			return out
+		})},
+		{name: "unit row", file: text(func(rows []truth) string {
+			return "Date Time;Suction pressure;Liquid temp;Power\n;bar(g);°C;W\n" + csvTable(rows, ";", ",", "02.01.2006 15:04:05", utc)
+		})},
+		{name: "preamble with colons", file: text(func(rows []truth) string {
+			return "Logger: L-7\nSerial: 0815\nNote: plant room\n" + plain(rows)
+		})},
+		{name: "preamble with the delimiter", file: text(func(rows []truth) string {
+			return "Logger;L-7;;\nSerial;0815;;\nNote;plant room;;\n" + german(rows)
+		})},
+		{name: "footer", file: text(func(rows []truth) string {
+			return german(rows) + "Min;2,22;33,1;1165\nMax;3,02;37,3;1225\nMean;2,62;35,2;1195\n"
+		})},
+		{name: "header repeated", file: text(func(rows []truth) string {
+			return german(rows[:len(rows)/2]) + german(rows[len(rows)/2:])
+		})},
+		{name: "OL and ---", file: text(func(rows []truth) string {
+			lines := strings.SplitAfter(german(rows), "\n")
+			lines[10] = replaceCell(lines[10], 1, "OL")
+			lines[20] = replaceCell(lines[20], 2, "---")
+			return strings.Join(lines, "")
+		}), rows: func(rows []truth) []truth {
+			rows[9].noSuction, rows[19].noLiquid = true, true
+			return rows
+		}},
+		{name: "04/03/2025, all ambiguous", refused: "order of its dates is open", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(rows, ",", ".", "02/01/2006 15:04:05", utc)
+		})},
+		{name: "04/03/2025, settled by the register", answer: register.Channel{System: "CR-01", Column: "Date Time", Channel: "time", Unit: "day first", Sign: 1}, file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(rows, ",", ".", "02/01/2006 15:04:05", utc)
+		})},
+		{name: "day above 12 in the last line only", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(rows, ",", ".", "02/01/2006 15:04:05", utc) + "13/03/2025 10:00:00,2.62,35.2,1195\n"
+		}), rows: func(rows []truth) []truth {
+			return append(rows, truth{utc: time.Date(2025, 3, 13, 10, 0, 0, 0, utc), suction: 262, liquid: 352, power: 1195})
+		}},
+		{name: "day rises past 12 within the file", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(spread(rows), ",", ".", "02/01/2006 15:04:05", utc)
+		}), rows: spread},
+		{name: "3/4/2025 with AM and PM, over midnight", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(later(rows), ",", ".", "1/2/2006 3:04:05 PM", utc)
+		}), rows: later},
+		{name: "3/4/2025 with AM and PM, one date", refused: "order of its dates is open", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(rows, ",", ".", "1/2/2006 3:04:05 PM", utc)
+		})},
+		{name: "date and time in two columns", file: text(func(rows []truth) string {
+			return "Date;Time;Suction pressure [bar(g)];Liquid temp [°C];Power [W]\n" + csvTable(rows, ";", ",", "02.01.2006;15:04:05", utc)
+		})},
+		{name: "serial dates", file: text(func(rows []truth) string {
+			out := withDelim(",")
+			for _, r := range rows {
+				days := float64(r.utc.Unix())/86400 + 25569
+				out += fmt.Sprintf("%.6f,%s,%s,%d\n", days, decimalText(r.suction, 2, "."), decimalText(r.liquid, 1, "."), r.power)
+			}
+			return out
+		})},
+		{name: "Unix milliseconds", file: text(func(rows []truth) string {
+			out := withDelim(",")
+			for _, r := range rows {
+				out += fmt.Sprintf("%d,%s,%s,%d\n", r.utc.UnixMilli(), decimalText(r.suction, 2, "."), decimalText(r.liquid, 1, "."), r.power)
+			}
+			return out
+		})},
+		{name: "ISO with offset", zone: "Asia/Tokyo", file: text(func(rows []truth) string {
+			return withDelim(",") + csvTable(rows, ",", ".", "2006-01-02T15:04:05-07:00", time.FixedZone("", 3600))
+		})},
+		{name: "delimiter behind the last cell", file: text(func(rows []truth) string {
+			return strings.ReplaceAll(german(rows), "\n", ";\n")
+		})},
+		{name: "CR LF and LF mixed", file: text(func(rows []truth) string {
+			lines := strings.SplitAfter(german(rows), "\n")
+			for i := range lines {
+				if i%3 == 0 {
+					lines[i] = strings.ReplaceAll(lines[i], "\n", "\r\n")
+				}
+			}
+			return strings.Join(lines, "")
+		})},
+		{name: "last line cut", file: text(func(rows []truth) string {
+			s := german(rows)
+			return s[:len(s)-8]
+		}), rows: func(rows []truth) []truth { return rows[:len(rows)-1] }},
+		{name: "NUL bytes at the end", file: text(func(rows []truth) string { return german(rows) + strings.Repeat("\x00", 600) })},
+		{name: "the same name twice", file: text(func(rows []truth) string {
+			out := "Date Time,T,T,Suction pressure [bar(g)],Liquid temp [°C],Power [W]\n"
+			for _, r := range rows {
+				out += fmt.Sprintf("%s,1.5,2.5,%s,%s,%d\n", r.utc.Format(iso), decimalText(r.suction, 2, "."), decimalText(r.liquid, 1, "."), r.power)
+			}
+			return out
+		})},
+		{name: "sep= line", file: text(func(rows []truth) string { return "sep=;\n" + german(rows) })},
+		{name: "Unicode minus", file: text(func(rows []truth) string {
+			return strings.ReplaceAll(withDelim(";")+csvTable(frozen(rows), ";", ",", "02.01.2006 15:04:05", utc), "-", "\u2212")
+		}), rows: frozen},
+		{name: "unit in the cell", file: text(func(rows []truth) string {
+			out := "Date Time;Suction pressure;Liquid temp;Power\n"
+			for _, r := range rows {
+				out += fmt.Sprintf("%s;%s bar(g);%s °C;%d W\n", r.utc.Format("02.01.2006 15:04:05"), decimalText(r.suction, 2, ","), decimalText(r.liquid, 1, ","), r.power)
+			}
+			return out
+		})},
+		{name: "UTF-8 with byte order mark", file: text(func(rows []truth) string { return "\xEF\xBB\xBF" + german(rows) })},
+		{name: "UTF-16LE", file: func(rows []truth) []byte {
+			b, _ := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().Bytes([]byte(german(rows)))
+			return b
+		}},
+		{name: "Windows-1252", file: func(rows []truth) []byte {
+			b, _ := charmap.Windows1252.NewEncoder().Bytes([]byte(german(rows)))
+			return b
+		}},
+	}
+}
+
+func thousands(rows []truth, mark string) string {
+	out := strings.ReplaceAll(withDelim(";"), "[W]", "[W]")
+	for _, r := range rows {
+		out += fmt.Sprintf("%s;%s;%s;%s,5\n", r.utc.Format("02.01.2006 15:04:05"), decimalText(r.suction, 2, ","), decimalText(r.liquid, 1, ","), grouped(r.power, mark))
+	}
+	return out
+}
+
+func grouped(v int64, mark string) string {
+	if v < 1000 {
+		return fmt.Sprint(v)
+	}
+	return fmt.Sprintf("%d%s%03d", v/1000, mark, v%1000)
+}
+
+func replaceCell(line string, n int, with string) string {
+	cells := strings.Split(line, ";")
+	cells[n] = with
+	return strings.Join(cells, ";")
+}
+
+// spread puts the rows on the 10th to the 14th of the month.
+func spread(rows []truth) []truth {
+	out := append([]truth{}, rows...)
+	for i := range out {
+		out[i].utc = time.Date(2025, 3, 10+i*5/len(out), 8, 0, 0, 0, time.UTC).Add(time.Duration(i) * time.Second)
+	}
+	return out
+}
+
+// later puts the rows around midnight.
+func later(rows []truth) []truth {
+	out := append([]truth{}, rows...)
+	for i := range out {
+		out[i].utc = time.Date(2025, 3, 4, 23, 58, 0, 0, time.UTC).Add(time.Duration(i) * time.Second)
+	}
+	return out
+}
+
+// frozen makes the liquid colder than zero.
+func frozen(rows []truth) []truth {
+	out := append([]truth{}, rows...)
+	for i := range out {
+		out[i].liquid -= 400
+	}
+	return out
+}
+
+var site = SystemAnswers{ID: "CR-01", Zone: time.UTC, Altitude: 0}
+
+func readBytes(t testing.TB, b []byte, a Answers) Reading {
+	t.Helper()
+	r, err := Read(context.Background(), Source{bytes.NewReader(b), int64(len(b))}, "test", a, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkLaws(t, r, b)
+	return r
+}
+
+// checkLaws checks both accounting laws, and that the file has as many lines as
+// were counted.
+func checkLaws(t testing.TB, r Reading, b []byte) {
+	t.Helper()
+	if err := r.Lines.Check(); err != nil {
+		t.Errorf("law of lines: %v", err)
+	}
+	if err := r.Values.Check(); err != nil {
+		t.Errorf("law of values: %v", err)
+	}
+}
+
+func TestEveryVariantIsReadRightOrRefused(t *testing.T) {
+	start := time.Date(2025, 3, 4, 12, 0, 0, 0, time.UTC)
+	list := variants()
+	if len(list) < 34 {
+		t.Errorf("%d variants, want at least 34", len(list))
+	}
+	for _, v := range list {
+		t.Run(v.name, func(t *testing.T) {
+			rows := truths(300, start, time.Second)
+			file := v.file(rows)
+			a := Answers{Systems: []SystemAnswers{site}}
+			if v.zone != "" {
+				a.Systems[0].Zone, _ = time.LoadLocation(v.zone)
+			}
+			if v.answer.Channel != "" {
+				a.Systems[0].Rows = []register.Channel{v.answer}
+			}
+			r := readBytes(t, file, a)
+			if v.refused != "" {
+				wantRefused(t, r, v.refused)
+				return
+			}
+			if v.rows != nil {
+				rows = v.rows(rows)
+			}
+			wantRows(t, r, rows, strings.HasPrefix(v.name, "1.200,05") || strings.HasPrefix(v.name, "1 200,5"))
+		})
+	}
+}
+
+func wantRefused(t *testing.T, r Reading, reason string) {
+	t.Helper()
+	if n := r.Parts[0].Samples.Rows(); n > 0 {
+		t.Fatalf("%d samples from a file that cannot be understood", n)
+	}
+	if len(r.Understanding.Quarantined) == 0 || !strings.Contains(r.Understanding.Quarantined[0].Reason, reason) {
+		t.Errorf("reason %+v, want %q", r.Understanding.Quarantined, reason)
+	}
+	if len(r.Understanding.OpenQuestions) == 0 || !strings.Contains(r.Understanding.OpenQuestions[0].RegisterLine, "CR-01") {
+		t.Errorf("no register line to settle it: %+v", r.Understanding.OpenQuestions)
+	}
+}
+
+// wantRows compares every value with the exact conversion of what was written.
+func wantRows(t *testing.T, r Reading, rows []truth, halfWatts bool) {
+	t.Helper()
+	f := r.Parts[0].Samples
+	if f.Rows() != len(rows) {
+		t.Fatalf("%d samples, want %d\n%+v", f.Rows(), len(rows), r.Understanding)
+	}
+	times := f.Times("time")
+	suction, suctionOK := f.Fixed32("suction_pressure_kpa")
+	liquid, liquidOK := f.Fixed32("liquid_temp_c")
+	power, powerOK := f.Fixed32("power_kw")
+	for i, want := range rows {
+		if times[i] != want.utc.UnixMicro() {
+			t.Fatalf("row %d: time %v, want %v", i, time.UnixMicro(times[i]).UTC(), want.utc)
+		}
+		check(t, i, "suction", int64(suction[i]), suctionOK.At(i), want.suction*1000+101325, !want.noSuction)
+		check(t, i, "liquid", int64(liquid[i]), liquidOK.At(i), want.liquid*100, !want.noLiquid)
+		watts := want.power
+		if halfWatts && watts%2 == 1 {
+			watts++ // half a watt is a tie between two steps: to even
+		}
+		check(t, i, "power", int64(power[i]), powerOK.At(i), watts, !want.noPower)
+		if t.Failed() {
+			t.Fatalf("%+v", r.Understanding)
+		}
+	}
+}
+
+func check(t *testing.T, row int, what string, got int64, has bool, want int64, should bool) {
+	t.Helper()
+	if has != should || has && got != want {
+		t.Errorf("row %d: %s %d (there: %v), want %d (%v)", row, what, got, has, want, should)
+	}
+}
