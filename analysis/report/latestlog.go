@@ -90,6 +90,9 @@ func (s System) logSpan() chart.Span {
 	return chart.Span{From: s.Log.Times[0], To: s.Log.Times[len(s.Log.Times)-1]}
 }
 
+// gradeSpot is the grade of a stretch that is too short for a window, or never stationary.
+const gradeSpot = "spot"
+
 // shades are the windows of the latest log, and what lies between them.
 func (s System) shades() (out []chart.Shade) {
 	span := s.logSpan()
@@ -122,11 +125,14 @@ func (s System) logFinding() string {
 	span := s.logSpan()
 	total := span.To.Sub(span.From)
 	var steady time.Duration
-	windows := s.logWindows()
-	for _, w := range windows {
-		steady += w.End.Sub(w.Start)
+	judged := 0
+	for _, w := range s.logWindows() {
+		if w.Grade != gradeSpot && !w.Provisional {
+			steady += w.End.Sub(w.Start)
+			judged++
+		}
 	}
-	if len(windows) == 0 {
+	if judged == 0 {
 		return "Nothing in these " + say.Length(total) + " was steady long enough to be judged: too short to judge a trend."
 	}
 	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(steady), say.Length(total))
@@ -147,6 +153,9 @@ func (s System) windowTable() chart.Table {
 	}
 	for _, w := range s.logWindows() {
 		grade := w.Grade
+		if w.Provisional {
+			grade += ", provisional: shown only"
+		}
 		if !math.IsNaN(w.Period) {
 			grade += ", period " + say.Length(time.Duration(w.Period*float64(time.Second)))
 		}

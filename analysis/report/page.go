@@ -21,8 +21,11 @@ type Writer struct {
 type Options struct {
 	// Plain leaves the charts out, as in a build without the chart engine: pages
 	// have tables and small figures, and say what is missing. Default: false.
-	Plain bool
+	Plain bool `json:"plain"`
 }
+
+// Validate finds nothing wrong: every value of every option is allowed.
+func (o Options) Validate() error { return nil }
 
 // NewWriter reads the templates, style and script, and finds the chart engine.
 func NewWriter(o Options) (*Writer, error) {

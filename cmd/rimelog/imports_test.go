@@ -17,8 +17,10 @@ var mayImport = map[string][]string{
 	},
 	"rimelog/analysis/report": {
 		"rimelog/analysis/...", "rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
-		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "github.com/go-echarts/go-echarts/v2/...",
+		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",
 	},
+	"rimelog/analysis/report/chart":  {"rimelog/analysis/report/say", "github.com/go-echarts/go-echarts/v2/..."},
+	"rimelog/analysis/report/say":    {},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
 		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/robust",
@@ -64,7 +66,7 @@ var onlyHere = map[string]string{
 	"log/slog":                                 "rimelog/cmd/rimelog",
 	"github.com/parquet-go/parquet-go":         "rimelog/pipeline/dataset",
 	"github.com/apache/arrow/go/v17/arrow":     "rimelog/pipeline/frame",
-	"github.com/go-echarts/go-echarts/v2/opts": "rimelog/analysis/report",
+	"github.com/go-echarts/go-echarts/v2/opts": "rimelog/analysis/report/chart",
 	"gonum.org/v1/gonum/stat":                  "rimelog/analysis/robust",
 }
 

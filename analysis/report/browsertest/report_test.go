@@ -41,7 +41,10 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("dark", func(t *testing.T) { isDark(open(t, b, dir, top, scheme("dark"))) })
 	t.Run("theme button", func(t *testing.T) { switchesTheme(open(t, b, dir, top, scheme("light"))) })
-	t.Run("print", func(t *testing.T) { prints(open(t, b, dir, top)) })
+	t.Run("print", func(t *testing.T) {
+		prints(open(t, b, dir, top), "system.pdf", 4, 12)
+		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
+	})
 	t.Run("accessibility", func(t *testing.T) {
 		for name, looks := range map[string][]string{"index.html": {"light", "dark"}, top: {"light", "dark"}, "system/BENCH.html": {"dark"}, "system/GH-FR1.html": {"light"}} {
 			for _, look := range looks {
@@ -253,21 +256,22 @@ func switchesTheme(p *tab) {
 	p.quiet()
 }
 
-func prints(p *tab) {
+func prints(p *tab, name string, least, most int) {
+	charts := eval[int](p, "document.querySelectorAll('.plot').length")
 	pdf := run(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
-	if pages := bytes.Count(pdf, []byte("/Type /Page\n")) + bytes.Count(pdf, []byte("/Type /Page ")); pages < 4 || pages > 14 {
-		p.Errorf("the printed page of a system has %d sheets", pages)
+	if pages := bytes.Count(pdf, []byte("/Type /Page\n")) + bytes.Count(pdf, []byte("/Type /Page ")); pages < least || pages > most {
+		p.Errorf("%s has %d sheets, want %d to %d", name, pages, least, most)
 	}
 	if n := bytes.Count(pdf, []byte("/Subtype /Image")); n > 0 {
 		p.Errorf("%d charts were printed as pictures, want lines", n)
 	}
-	if len(pdf) < 50_000 {
-		p.Errorf("the printed page has %d bytes: the charts are not on it", len(pdf))
+	if len(pdf) < 20_000*(charts+1) {
+		p.Errorf("%s has %d bytes: its %d charts are not on it", name, len(pdf), charts)
 	}
-	keep(p.T, "print.pdf", pdf)
-	p.drawAll()
-	if n := eval[int](p, drawn); n == 0 {
-		p.Error("after printing the charts did not come back")
+	keep(p.T, name, pdf)
+	p.drawAllIfAny()
+	if n := eval[int](p, drawn); n != charts {
+		p.Errorf("after printing %d of %d charts came back", n, charts)
 	}
 	p.quiet()
 }

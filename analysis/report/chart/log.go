@@ -26,7 +26,7 @@ func (c Channel) Range() (lo, hi float64) {
 // A Shade is a stretch of the log that was judged, or was not.
 type Shade struct {
 	Span
-	Grade string // "steady", "oscillating" or "excluded"
+	Grade string // "steady", "oscillating", "spot" or "excluded"
 }
 
 // A Log is the channels of one unit over one visit.
@@ -144,6 +144,7 @@ func (l Log) shadeKeys() (keys []Key) {
 var gradeText = map[string]string{
 	"steady":      "steady: judged",
 	"oscillating": "oscillating about a constant mean: judged",
+	"spot":        "spot: too short to be judged, shown only",
 	"excluded":    "excluded: not steady",
 }
 

@@ -95,10 +95,9 @@ const charts = new Map(); // plot element -> { json, live, at, steps }
 const build = plot => {
   const c = charts.get(plot);
   if (c.live) return;
-  const print = root.dataset.print;
-  const width = print ? 680 : plot.clientWidth;
-  c.live = engine.init(plot, theme(), { renderer: print ? 'svg' : 'canvas', width: print ? width : undefined });
-  c.live.setOption(options(c.json, width));
+  // On paper: lines instead of pixels, as wide as a sheet leaves room for.
+  c.live = engine.init(plot, theme(), root.dataset.print ? { renderer: 'svg', width: 660, height: 245 } : { renderer: 'canvas' });
+  c.live.setOption(options(c.json, plot.clientWidth));
   if (plot.dataset.group) { c.live.group = plot.dataset.group; engine.connect(c.live.group); }
   plot.dataset.drawn = '';
 };

@@ -1,0 +1,199 @@
+package report
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// asOfInput is the input of a fleet generation that holds the day it was judged on.
+const asOfInput = "as_of"
+
+// logMonths is how many of the newest months of samples and windows a page may
+// need: a visit lies within two at most.
+const logMonths = 2
+
+// pageFiles are the files that the page of a system is drawn from.
+func pageFiles(g dataset.Generation) (out []dataset.File) {
+	out = briefFiles(g)
+	for _, t := range []table.Table{table.Refusals(), table.Windows(), table.Samples()} {
+		files := filesOf(g, t)
+		out = append(out, files[max(0, len(files)-logMonths):]...)
+	}
+	return out
+}
+
+// briefFiles are the files that a system's row of the fleet page is drawn from.
+func briefFiles(g dataset.Generation) []dataset.File {
+	return append(filesOf(g, table.Visits()), filesOf(g, table.Trends())...)
+}
+
+// filesOf are the live files of a table, by month where it has months.
+func filesOf(g dataset.Generation, t table.Table) (out []dataset.File) {
+	for _, f := range g.Files {
+		if f.Table == t.Name {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// made names the files and the steps that made them, in the order of the files.
+func made(files []dataset.File) (m Made) {
+	for _, f := range files {
+		m.Inputs = append(m.Inputs, Input{f.Path, f.SHA256})
+		name, version, _ := strings.Cut(f.Step, "/")
+		n, err := strconv.Atoi(version)
+		if step := (pipeline.Step{Name: name, Version: n}); err == nil && !slices.Contains(m.Steps, step) {
+			m.Steps = append(m.Steps, step)
+		}
+	}
+	m.Steps = append(m.Steps, Page)
+	return m
+}
+
+// brief reads what a system's row of the fleet page needs.
+func (s *Stage) brief(ctx context.Context, u unit) (out System, err error) {
+	out.Register = register.NewSystem(u.id)
+	if r, ok := s.register.System(u.id); ok {
+		out.Register = r
+	}
+	out.Events = slices.Concat(s.register.Undated(u.id), s.register.Events(u.id))
+	if out.Visits, err = rowsOf[table.Visit](ctx, s.data, filesOf(u.files, table.Visits())); err != nil {
+		return System{}, err
+	}
+	out.Trends, err = rowsOf[table.Trend](ctx, s.data, filesOf(u.files, table.Trends()))
+	return out, err
+}
+
+// system reads what the page of a system needs.
+func (s *Stage) system(ctx context.Context, u unit, findings []table.Finding) (System, error) {
+	out, err := s.brief(ctx, u)
+	if err != nil {
+		return System{}, err
+	}
+	out.Findings = findings
+	if out.Refusals, err = rowsOf[table.Refusal](ctx, s.data, filesOf(u.files, table.Refusals())); err != nil {
+		return System{}, err
+	}
+	if len(out.Visits) == 0 {
+		return out, nil
+	}
+	windows := filesOf(u.files, table.Windows())
+	if out.Windows, err = rowsOf[table.Window](ctx, s.data, windows[max(0, len(windows)-logMonths):]); err != nil {
+		return System{}, err
+	}
+	samples := filesOf(u.files, table.Samples())
+	out.Log, err = s.log(ctx, samples[max(0, len(samples)-logMonths):], out.Visits)
+	return out, err
+}
+
+// log reads the samples of the latest visit, all parts of it.
+func (s *Stage) log(ctx context.Context, files []dataset.File, visits []table.Visit) (*Log, error) {
+	last := visits[len(visits)-1]
+	from := last.Start
+	for i := len(visits) - 2; i >= 0 && visits[i].Part != "whole" && last.Part != "whole" && from.Sub(visits[i].End) < time.Hour; i-- {
+		from = visits[i].Start
+	}
+	var frames []*frame.Frame
+	for _, f := range files {
+		month, err := s.data.ReadFile(ctx, f)
+		if err != nil {
+			return nil, err
+		}
+		frames = append(frames, month.Between("time", from.UnixMicro(), last.End.UnixMicro()+1))
+	}
+	if len(frames) == 0 {
+		return nil, nil
+	}
+	all, err := frame.Concat(frames...)
+	if err != nil || all.Rows() == 0 {
+		return nil, err
+	}
+	return logOf(all), nil
+}
+
+// logOf takes the channels that the charts show, in the table's order.
+func logOf(f *frame.Frame) *Log {
+	l := &Log{}
+	for _, t := range f.Times("time") {
+		l.Times = append(l.Times, time.UnixMicro(t).UTC())
+	}
+	for _, c := range f.Table().Columns {
+		for _, k := range logCharts {
+			if strings.HasSuffix(c.Name, k.suffix) && f.Has(c.Name) {
+				l.Columns = append(l.Columns, Column{c.Name, f.Floats(nil, c.Name)})
+			}
+		}
+	}
+	return l
+}
+
+// findings are the findings by system.
+func (s *Stage) findings(ctx context.Context) (map[string][]table.Finding, error) {
+	rows, err := rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
+	out := map[string][]table.Finding{}
+	for _, f := range rows {
+		out[f.System] = append(out[f.System], f)
+	}
+	return out, err
+}
+
+// readFleet reads what the fleet page needs.
+func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error) {
+	for _, u := range units {
+		system, err := s.brief(ctx, u)
+		if err != nil {
+			return Fleet{}, err
+		}
+		f.Systems = append(f.Systems, system)
+	}
+	var errs [3]error
+	f.Findings, errs[0] = rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
+	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
+	f.Quality, errs[2] = rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))
+	f.AsOf = s.asOf(f)
+	return f, errors.Join(errs[:]...)
+}
+
+// asOf is the day the fleet was judged on; where its generation does not say, the
+// day of the newest visit.
+func (s *Stage) asOf(f Fleet) time.Time {
+	if t, err := time.Parse(time.DateOnly, s.fleet.Inputs[asOfInput]); err == nil {
+		return t
+	}
+	var newest time.Time
+	for _, system := range f.Systems {
+		for _, v := range system.Visits {
+			if v.End.After(newest) {
+				newest = v.End
+			}
+		}
+	}
+	return newest
+}
+
+// rowsOf reads the rows of files of one table, in their order.
+func rowsOf[Row any](ctx context.Context, d *dataset.Dataset, files []dataset.File) (out []Row, err error) {
+	for _, file := range files {
+		f, err := d.ReadFile(ctx, file)
+		if err != nil {
+			return nil, err
+		}
+		rows, err := frame.Rows[Row](f)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, rows...)
+	}
+	return out, nil
+}

@@ -1,0 +1,228 @@
+package report
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// Page is the step that draws pages. Raise its version when a page's bytes change
+// for the same figures by anything but the templates, style, script and chart
+// engine: their hash is part of every page's fingerprint.
+var Page = pipeline.Step{Name: "page", Version: 1}
+
+// Stage draws the report from what the analysis committed: one job for each
+// system, one for the fleet page, one for each file that pages share.
+type Stage struct {
+	data     *dataset.Dataset
+	register *register.Register
+	options  Options
+	pages    []planned // of the round under way
+	before   dataset.Generation
+	fleet    dataset.Generation
+}
+
+// planned is a page's path and what it will be made from.
+type planned struct {
+	path        string
+	fingerprint pipeline.Fingerprint
+}
+
+// NewStage returns the stage over a dataset and a register.
+func NewStage(data *dataset.Dataset, r *register.Register, o Options) *Stage {
+	return &Stage{data: data, register: r, options: o}
+}
+
+// Rounds is the stage's only round.
+func (s *Stage) Rounds() []pipeline.Round {
+	return []pipeline.Round{{Name: "report", Plan: s.plan, Commit: s.commit}}
+}
+
+func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
+	w, err := NewWriter(s.options)
+	if err != nil {
+		return nil, err
+	}
+	if s.before, err = s.data.Newest(ctx, dataset.ReportUnit); err != nil {
+		return nil, err
+	}
+	if s.fleet, err = s.data.Newest(ctx, dataset.FleetUnit); err != nil {
+		return nil, err
+	}
+	s.pages = nil
+	units, err := s.units(ctx)
+	if err != nil {
+		return nil, err
+	}
+	findings, err := s.findings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, u := range units {
+		jobs = append(jobs, s.systemJob(w, u, findings[u.id]))
+	}
+	jobs = append(jobs, s.indexJob(w, units))
+	assets, err := s.assetJobs()
+	return append(jobs, assets...), err
+}
+
+// A unit is a system and its newest generation, if it has one.
+type unit struct {
+	id    string
+	files dataset.Generation
+}
+
+// units are the systems of the register, and those that only the dataset knows.
+func (s *Stage) units(ctx context.Context) ([]unit, error) {
+	names, err := s.data.Units(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, n := range names {
+		if id, ok := strings.CutPrefix(n, dataset.SystemUnit("")); ok {
+			ids = append(ids, id)
+		}
+	}
+	for _, r := range s.register.Systems {
+		ids = append(ids, r.ID)
+	}
+	slices.Sort(ids)
+	var out []unit
+	for _, id := range slices.Compact(ids) {
+		g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, unit{id, g})
+	}
+	return out, nil
+}
+
+// job plans one page.
+func (s *Stage) job(name, path string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]byte, error)) pipeline.Job {
+	s.pages = append(s.pages, planned{path, fp})
+	before := s.before
+	return pipeline.Job{
+		Key: pipeline.Key{Step: Page.Name, Unit: name}, Size: size,
+		Done: func(ctx context.Context) (bool, error) { return s.data.Done(ctx, before, fp, path) },
+		Do: func(ctx context.Context) error {
+			b, err := draw(ctx)
+			if err != nil {
+				return fmt.Errorf("page %s: %w", path, err)
+			}
+			_, err = s.data.StageBytes(ctx, fp, Page, path, b)
+			return err
+		},
+	}
+}
+
+func (s *Stage) systemJob(w *Writer, u unit, findings []table.Finding) pipeline.Job {
+	files := pageFiles(u.files)
+	h := pipeline.NewHasher(Page)
+	h.Add("page", w.Hash())
+	h.Add("register", s.register.AnalysisRows(u.id))
+	if r, ok := s.register.System(u.id); ok {
+		h.Add("names", r.Site+"\x00"+r.Name)
+	}
+	h.Add("findings", fmt.Sprintf("%+v", findings))
+	size := addFiles(h, files)
+	return s.job(u.id, SystemPath(u.id), h.Sum(), size, func(ctx context.Context) ([]byte, error) {
+		system, err := s.system(ctx, u, findings)
+		if err != nil {
+			return nil, err
+		}
+		made := made(files)
+		if n := len(system.Visits); n > 0 {
+			made.AsOf = system.Visits[n-1].End.In(system.Zone())
+		}
+		return w.System(system, made)
+	})
+}
+
+func (s *Stage) indexJob(w *Writer, units []unit) pipeline.Job {
+	files := slices.Clone(s.fleet.Files)
+	for _, u := range units {
+		files = append(files, briefFiles(u.files)...)
+	}
+	h := pipeline.NewHasher(Page)
+	h.Add("page", w.Hash())
+	h.Add("register", s.register.FleetRows())
+	h.Add("as of", s.fleet.Inputs[asOfInput])
+	size := addFiles(h, files)
+	return s.job("index", "index.html", h.Sum(), size, func(ctx context.Context) ([]byte, error) {
+		f, err := s.readFleet(ctx, units)
+		if err != nil {
+			return nil, err
+		}
+		f.Made = made(files)
+		f.Made.Inputs = made(s.fleet.Files).Inputs
+		f.Made.AsOf = f.AsOf
+		return w.Index(f)
+	})
+}
+
+func (s *Stage) assetJobs() ([]pipeline.Job, error) {
+	assets, err := Assets()
+	if s.options.Plain || errors.Is(err, ErrNoEngine) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var jobs []pipeline.Job
+	for _, a := range assets {
+		h := pipeline.NewHasher(Page)
+		h.Add(a.Path, digest(a.Bytes))
+		jobs = append(jobs, s.job(a.Path, a.Path, h.Sum(), int64(len(a.Bytes)), func(context.Context) ([]byte, error) { return a.Bytes, nil }))
+	}
+	return jobs, nil
+}
+
+// addFiles adds files to a fingerprint and returns their size.
+func addFiles(h pipeline.Hasher, files []dataset.File) (size int64) {
+	for _, f := range files {
+		h.Add(f.Path, f.SHA256)
+		size += f.Bytes
+	}
+	return size
+}
+
+// commit lists exactly the pages of this plan: a page that nothing leads to any
+// more leaves the report.
+func (s *Stage) commit(ctx context.Context) error {
+	g := dataset.Generation{Unit: dataset.ReportUnit, N: s.before.N, Inputs: map[string]string{}}
+	if s.fleet.N > 0 {
+		g.Inputs["fleet"] = fmt.Sprint(s.fleet.N)
+	}
+	for _, p := range s.pages {
+		f, err := s.file(ctx, p)
+		if err != nil {
+			return err
+		}
+		g.Files = append(g.Files, f)
+	}
+	g, err := s.data.Commit(ctx, g)
+	if err != nil {
+		return err
+	}
+	return s.data.Publish(ctx, g)
+}
+
+func (s *Stage) file(ctx context.Context, p planned) (dataset.File, error) {
+	f, staged, err := s.data.Staged(ctx, p.fingerprint, Page, p.path)
+	if err != nil || staged {
+		return f, err
+	}
+	if f, ok := s.before.File(p.path); ok && f.Fingerprint == p.fingerprint {
+		return f, nil
+	}
+	return dataset.File{}, fmt.Errorf("page %s was neither drawn nor there before", p.path)
+}
