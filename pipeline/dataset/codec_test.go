@@ -32,7 +32,7 @@ func footOf(t table.Table) footer {
 func encoded(tb testing.TB, f *frame.Frame) []byte {
 	tb.Helper()
 	var b bytes.Buffer
-	if err := encode(&b, f, footOf(f.Table())); err != nil {
+	if err := encode(&b, f, footOf(f.Table()), newCodec()); err != nil {
 		tb.Fatal(err)
 	}
 	return b.Bytes()
@@ -247,12 +247,12 @@ func TestEncodeRefusesWhatDoesNotFit(t *testing.T) {
 		b := frame.NewBuilder(table.Samples(), 1)
 		put(b.Column(col))
 		f := frametest.Build(t, b)
-		if err := encode(&bytes.Buffer{}, f, footOf(table.Samples())); err == nil || !strings.Contains(err.Error(), col) {
+		if err := encode(&bytes.Buffer{}, f, footOf(table.Samples()), newCodec()); err == nil || !strings.Contains(err.Error(), col) {
 			t.Errorf("%s beyond its type: %v", col, err)
 		}
 	}
 	part := frametest.Random(t, table.Samples(), 1, 1).Select("time")
-	if err := encode(&bytes.Buffer{}, part, footOf(table.Samples())); err == nil {
+	if err := encode(&bytes.Buffer{}, part, footOf(table.Samples()), newCodec()); err == nil {
 		t.Error("a file with only some of its table's columns was written")
 	}
 }

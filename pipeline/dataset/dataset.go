@@ -34,16 +34,20 @@ import (
 	"errors"
 	"fmt"
 
+	"github.com/parquet-go/parquet-go/compress/zstd"
+
 	"rimelog/pipeline/store"
 )
 
-// A Dataset is the tables, parts and ledger in a store.
+// A Dataset is the tables, parts and ledger in a store. Its methods may be called
+// at the same time.
 type Dataset struct {
-	st store.Store
+	st    store.Store
+	codec *zstd.Codec // shared by all files, since an encoder is dear to make
 }
 
 // New returns the dataset of a workspace's store.
-func New(st store.Store) *Dataset { return &Dataset{st} }
+func New(st store.Store) *Dataset { return &Dataset{st, newCodec()} }
 
 // ErrOvertaken says that somebody else committed other content on the same
 // generation. Nothing was changed: plan the unit again.

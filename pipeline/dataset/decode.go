@@ -8,6 +8,7 @@ import (
 	"io"
 
 	"github.com/parquet-go/parquet-go"
+	"github.com/parquet-go/parquet-go/format"
 
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -118,9 +119,25 @@ func tableOf(f *parquet.File, foot footer) (_ table.Table, err error) {
 		if got, want := f.Schema().String(), schemaOf(t).String(); got != want {
 			return t, fmt.Errorf("its columns are not those of table %s", t.Name)
 		}
+		if !allZstd(f) {
+			return t, errors.New("is not compressed as our files are")
+		}
 		return t, nil
 	}
 	return table.Table{}, fmt.Errorf("no table is called %q", foot.table)
+}
+
+// allZstd is also a guard: a damaged codec number may have another codec make
+// room for gigabytes.
+func allZstd(f *parquet.File) bool {
+	for _, g := range f.Metadata().RowGroups {
+		for _, c := range g.Columns {
+			if c.MetaData.Codec != format.Zstd {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func decode(f *parquet.File, t table.Table) (rows *frame.Frame, err error) {

@@ -21,7 +21,7 @@ import (
 func (d *Dataset) StageFrame(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, f *frame.Frame, notes map[string]string) (File, error) {
 	head := footer{table: f.Table().Name, step: stepText(step), fingerprint: string(fp), notes: notes}
 	file := File{Path: path, Table: head.table, Step: head.step, Fingerprint: fp, Rows: int64(f.Rows()), Notes: notes}
-	return d.stage(ctx, file, func(w io.Writer) error { return encode(w, f, head) })
+	return d.stage(ctx, file, func(w io.Writer) error { return encode(w, f, head, d.codec) })
 }
 
 // StageBytes writes a job's page at a path below report/.

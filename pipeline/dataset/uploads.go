@@ -169,7 +169,7 @@ func (d *Dataset) putPart(ctx context.Context, e Entry, n int, system string, f 
 	}
 	var err error
 	foot := footer{table: t.Name, step: e.Step, fingerprint: e.Reading}
-	p.SHA256, p.Bytes, err = d.put(ctx, p.Name, func(w io.Writer) error { return encode(w, f, foot) })
+	p.SHA256, p.Bytes, err = d.put(ctx, p.Name, func(w io.Writer) error { return encode(w, f, foot, d.codec) })
 	if errors.Is(err, store.ErrExists) {
 		p.SHA256, p.Bytes, err = d.sum(ctx, p.Name) // made from the same upload under the same reading
 	}
