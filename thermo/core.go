@@ -7,6 +7,7 @@ import (
 
 	"rimelog/thermo/internal/equilibrium"
 	"rimelog/thermo/internal/mixture"
+	"rimelog/thermo/internal/piecewise"
 )
 
 // core holds everything about one refrigerant that is worked out from its
@@ -17,6 +18,7 @@ type core struct {
 	lines   func() (*lines, error)
 	offsets *offsets
 	tables  func() (*tables, error)
+	dense   func() (*piecewise.Patch, error)
 }
 
 // model is the equation of state at the nominal composition.
@@ -41,6 +43,7 @@ func newCore(e *entry) *core {
 	c.lines = sync.OnceValues(func() (*lines, error) { return newLines(c) })
 	c.offsets = newOffsets(c)
 	c.tables = sync.OnceValues(func() (*tables, error) { return newTables(c) })
+	c.dense = sync.OnceValues(func() (*piecewise.Patch, error) { return newDense(c) })
 	return c
 }
 

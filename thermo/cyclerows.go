@@ -241,6 +241,9 @@ func (r *cycleRow) enthalpy(patch *piecewise.Patch, p, t, x, y float64) float64 
 	if cell, ok := patch.Find(x, y); ok && t >= f.t.tMin && t <= f.t.tMax {
 		return patch.At(patchH, cell, x, y) + f.dh
 	}
+	if s, ok := f.locate(p, t); ok && !(y <= 0) {
+		return s.at(patchH) + f.dh
+	}
 	switch {
 	case math.IsNaN(p) || math.IsNaN(t):
 		r.fail(ErrMissing)

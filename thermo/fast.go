@@ -30,10 +30,11 @@ type Fast struct {
 // tables are the fitted curves and patches; enthalpy and entropy count from
 // the IIR datum.
 type tables struct {
-	bubble, dew *piecewise.Curve // over ln(p): the channels below
-	lnPB, lnPD  *piecewise.Curve // over T: ln(p)
-	gas, liquid *piecewise.Patch // over ln(p) and K from saturation: the channels below
-	tMin, tMax  float64
+	bubble, dew      *piecewise.Curve // over ln(p): the channels below
+	lnPB, lnPD       *piecewise.Curve // over T: ln(p)
+	gas, liquid      *piecewise.Patch // over ln(p) and K from saturation: the channels below
+	tMin, tMax       float64          // K, range of the equations
+	denseLo, denseHi float64          // ln(p) of the dense patch, empty where there is none
 }
 
 // Channels of the saturation curves.
@@ -118,7 +119,10 @@ func newTables(c *core) (*tables, error) {
 	}
 	newFitter := func() *fitter { return &fitter{m: m, l: l, o: o, ph: mixture.NewPhase(m.mix)} }
 	f := newFitter()
-	t := &tables{tMin: m.tMin, tMax: m.tMax}
+	t := &tables{tMin: m.tMin, tMax: m.tMax, denseLo: math.Inf(1)}
+	if l.tc <= denseWarmest {
+		t.denseLo, t.denseHi = math.Log(denseFrom*l.pc), math.Log(denseTo*l.pc)
+	}
 	if t.bubble, t.lnPB, err = f.curves(equilibrium.Bubble); err != nil {
 		return nil, fmt.Errorf("bubble curve: %w", err)
 	}
@@ -198,12 +202,17 @@ func (f *fitter) patch(edge *piecewise.Curve, width float64, density func(lnP, s
 			return piecewise.ErrAbsent
 		}
 		f.guess = rho
-		f.ph.Density(rho)
-		q := f.ph.Caloric()
-		out[patchH], out[patchS], out[patchLnRho] = (q.H+f.o.h)/f.m.m, (q.S+f.o.s)/f.m.m, math.Log(rho*f.m.m)
-		out[patchCp], out[patchCv], out[patchSound] = q.Cp/f.m.m, q.Cv/f.m.m, math.Sqrt(q.W2)
+		f.read(rho, out)
 		return nil
 	})
+}
+
+// read fills the channels of a patch at the molar density rho.
+func (f *fitter) read(rho float64, out []float64) {
+	f.ph.Density(rho)
+	q := f.ph.Caloric()
+	out[patchH], out[patchS], out[patchLnRho] = (q.H+f.o.h)/f.m.m, (q.S+f.o.s)/f.m.m, math.Log(rho*f.m.m)
+	out[patchCp], out[patchCv], out[patchSound] = q.Cp/f.m.m, q.Cv/f.m.m, math.Sqrt(q.W2)
 }
 
 // gas finds the density of superheated gas: at one pressure it is below that of

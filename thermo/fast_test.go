@@ -180,6 +180,44 @@ func TestColumns(t *testing.T) {
 	}
 }
 
+// TestDense: above the critical pressure the dense patch of R744 agrees with the
+// equations, away from the critical point itself, and so does an isentropic
+// compression into it.
+func TestDense(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 20))
+	r, f := mustLookup(t, "R744"), mustFast(t, "R744")
+	fast := 0
+	for range 300 {
+		p := Pascal(7.6e6 + 6e6*rng.Float64())
+		temp := FromCelsius(-5 + 140*rng.Float64())
+		s, ok := f.locate(float64(p), float64(temp))
+		if !ok {
+			continue
+		}
+		fast++
+		want, err := r.At(p, temp)
+		if err != nil || math.Abs(s.at(patchH)-float64(want.Enthalpy)) > 10 || math.Abs(s.at(patchS)-float64(want.Entropy)) > 0.03 ||
+			math.Abs(math.Exp(s.at(patchLnRho))/float64(want.Density)-1) > 1e-4 {
+			t.Errorf("%g Pa, %g K: fast h %g, s %g, rho %g; equations %+v, %v", p, temp, s.at(patchH), s.at(patchS), math.Exp(s.at(patchLnRho)), want, err)
+		}
+	}
+	if fast < 270 {
+		t.Errorf("only %d of 300 states were on the patch", fast)
+	}
+	for range 50 {
+		s, err := r.At(Pascal(2.5e6+1.5e6*rng.Float64()), FromCelsius(8+15*rng.Float64()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p2 := Pascal(8e6 + 5e6*rng.Float64())
+		want, errWant := r.IsentropicEnthalpy(p2, s.Entropy)
+		got, errGot := f.IsentropicEnthalpy(p2, s.Entropy)
+		if errWant != nil || errGot != nil || math.Abs(float64(got-want)) > 4 {
+			t.Errorf("to %g Pa: fast %g, %v; equations %g, %v", p2, got, errGot, want, errWant)
+		}
+	}
+}
+
 func mustFast(t testing.TB, name string) *Fast {
 	t.Helper()
 	f, err := mustLookup(t, name).Fast()

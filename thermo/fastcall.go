@@ -101,6 +101,10 @@ func (f *Fast) locate(p, t float64) (spot, bool) {
 			return spot{f.t.liquid, cell, x, y}, ok
 		}
 	}
+	if patch := f.densePatch(x); patch != nil {
+		cell, ok := patch.Find(x, t)
+		return spot{patch, cell, x, t}, ok
+	}
 	return spot{}, false
 }
 
@@ -109,7 +113,7 @@ func (s *spot) at(channel int) float64 { return s.patch.At(channel, s.cell, s.x,
 // At is the single-phase state at p and t; errors as Refrigerant.At.
 func (f *Fast) At(p Pascal, t Kelvin) (State, error) {
 	s, ok := f.locate(float64(p), float64(t))
-	if !ok {
+	if !ok || !s.patch.Has(patchSound) {
 		return f.r.At(p, t)
 	}
 	return State{
@@ -154,6 +158,9 @@ func (f *Fast) IsentropicEnthalpy(p Pascal, s JoulePerKgK) (JoulePerKg, error) {
 // isentropic follows the gas patch at constant ln(p) to the entropy s (IIR
 // datum) by Newton's method on the collapsed polynomial of each cell.
 func (f *Fast) isentropic(x, s float64) (h float64, ok bool) {
+	if patch := f.densePatch(x); patch != nil {
+		return denseIsentropic(patch, x, s, f.t.tMax)
+	}
 	if !f.t.dew.Contains(x) {
 		return 0, false
 	}

@@ -155,4 +155,5 @@ def main(names):
         print(name, len(rows), "rows,", failed, "failed", flush=True)
 
 
-main(sys.argv[1:])
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -172,6 +172,12 @@ func (b *patchBuilder) store() {
 // Cells is the number of polynomials.
 func (p *Patch) Cells() int { return len(p.cells) }
 
+// Has reports whether the patch has a channel of that number.
+func (p *Patch) Has(channel int) bool { return channel < p.channels }
+
+// Span returns the ends of the patch in y.
+func (p *Patch) Span() (y0, y1 float64) { return p.y0, p.y1 }
+
 // Find returns the cell that holds (x, y), or ok false outside the patch, in an
 // absent part or for NaN.
 func (p *Patch) Find(x, y float64) (at int, ok bool) {
