@@ -1,22 +1,26 @@
 package thermo
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"sync"
 
+	"rimelog/thermo/internal/equilibrium"
 	"rimelog/thermo/internal/mixture"
 )
 
 // Datum says where enthalpy and entropy are counted from. Only differences
 // have a meaning; never store a value without naming its datum. The state is
-// the saturated (bubble) liquid of the nominal composition.
+// the saturated (bubble) liquid of the nominal composition. Where it does not
+// exist the nearest one does instead: the bubble point of 101.325 kPa for a
+// refrigerant that is critical below the datum's temperature (R14, R50), the
+// cold end of the bubble line for one that is solid there (R718, R744).
 type Datum uint8
 
 // The data.
 const (
-	// IIR: 200 kJ/kg and 1 kJ/(kg K) at 0 degrees C, the default. Where 0
-	// degrees C is outside the bubble line, NBP is used instead (R14, R50) or
-	// the nearest end of the line (R718).
+	// IIR: 200 kJ/kg and 1 kJ/(kg K) at 0 degrees C, the default.
 	IIR Datum = iota
 	// ASHRAE: 0 and 0 at -40 degrees C.
 	ASHRAE
@@ -26,6 +30,16 @@ const (
 
 // String is the datum's usual name.
 func (d Datum) String() string { return [...]string{"IIR", "ASHRAE", "NBP"}[d] }
+
+// ParseDatum reads "iir", "ashrae" or "nbp", in any case.
+func ParseDatum(s string) (Datum, error) {
+	for _, d := range []Datum{IIR, ASHRAE, NBP} {
+		if strings.EqualFold(s, d.String()) {
+			return d, nil
+		}
+	}
+	return 0, fmt.Errorf("datum %q: want iir, ashrae or nbp", s)
+}
 
 // normalAtmosphere is 101.325 kPa, exact (ISO 80000-4).
 const normalAtmosphere = 101325
@@ -64,16 +78,7 @@ func (c *core) anchor(d Datum) (offset, error) {
 	if err != nil {
 		return offset{}, err
 	}
-	t := map[Datum]float64{IIR: zeroCelsius, ASHRAE: zeroCelsius - 40}[d]
-	low, high, _, _ := l.bubble.Range()
-	if d == NBP || t > high {
-		pt, err := l.bubble.AtP(normalAtmosphere)
-		if err != nil {
-			return c.anchorTriple(l, m)
-		}
-		return m.anchorAt(pt.T, pt.Liquid, 0, 0), nil
-	}
-	pt, err := l.bubble.AtT(math.Max(t, low))
+	pt, err := l.datumPoint(d)
 	if err != nil {
 		return offset{}, err
 	}
@@ -83,15 +88,21 @@ func (c *core) anchor(d Datum) (offset, error) {
 	return m.anchorAt(pt.T, pt.Liquid, 0, 0), nil
 }
 
-// anchorTriple takes the cold end of the bubble line where there is no normal
-// boiling point (R744 sublimes).
-func (c *core) anchorTriple(l *lines, m *model) (offset, error) {
-	low, _, _, _ := l.bubble.Range()
-	pt, err := l.bubble.AtT(low)
-	if err != nil {
-		return offset{}, err
+// datumPoint is the point of the bubble line that a datum names, or the nearest
+// there is.
+func (l *lines) datumPoint(d Datum) (equilibrium.Point, error) {
+	low, high, pLow, _ := l.bubble.Range()
+	t := zeroCelsius
+	if d == ASHRAE {
+		t -= 40
 	}
-	return m.anchorAt(pt.T, pt.Liquid, 0, 0), nil
+	switch {
+	case d != NBP && t <= high:
+		return l.bubble.AtT(math.Max(t, low))
+	case normalAtmosphere < pLow: // R744 sublimes
+		return l.bubble.AtT(low)
+	}
+	return l.bubble.AtP(normalAtmosphere)
 }
 
 func (m *model) anchorAt(t, rho, h, s float64) offset {
