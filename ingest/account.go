@@ -12,10 +12,15 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// Account says what became of every upload that the workspace holds or held, for
-// the tables uploads and quality. Call it after the rounds of the stage, or after
-// Survey.
+// Account says what became of every upload that the workspace holds or held: the
+// rows of table uploads, and those of table quality that are about uploads. It
+// reads what the rounds left in the dataset, of this run or one before.
 func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, error) {
+	if !s.surveyed {
+		if err := s.survey(ctx); err != nil {
+			return nil, nil, err
+		}
+	}
 	a := accountant{s: s, done: map[string]bool{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
@@ -27,13 +32,6 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 		return cmp.Or(cmp.Compare(x.Place, y.Place), cmp.Compare(x.Problem, y.Problem), cmp.Compare(x.Remedy, y.Remedy))
 	})
 	return a.uploads, slices.Compact(a.problems), nil
-}
-
-// Survey lists the files below uploads/, as the first round does, for a caller
-// that does not run the rounds.
-func (s *Stage) Survey(ctx context.Context) (err error) {
-	s.files, s.busy, err = inventory(ctx, s.Store, s.Rehash)
-	return err
 }
 
 // The states of an upload.
@@ -78,7 +76,7 @@ func (a *accountant) collect(ctx context.Context) error {
 // tallies sums what join found out: values that another upload holds as well.
 func (a *accountant) tallies(ctx context.Context) error {
 	a.lost = tally{}
-	units, err := a.s.Dataset.Units(ctx)
+	units, err := a.s.data.Units(ctx)
 	if err != nil {
 		return err
 	}
@@ -86,7 +84,7 @@ func (a *accountant) tallies(ctx context.Context) error {
 		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
 			continue
 		}
-		g, err := a.s.Dataset.Newest(ctx, u)
+		g, err := a.s.data.Newest(ctx, u)
 		if err != nil {
 			return err
 		}
@@ -119,7 +117,7 @@ func (a *accountant) tally(f dataset.File) error {
 
 // read accounts for an upload that was read.
 func (a *accountant) read(ctx context.Context, upload, reading, path, status string) error {
-	e, ok, err := a.s.Dataset.Entry(ctx, upload, reading)
+	e, ok, err := a.s.data.Entry(ctx, upload, reading)
 	if err != nil || !ok || a.done[upload] {
 		return err
 	}
@@ -138,7 +136,7 @@ func (a *accountant) read(ctx context.Context, upload, reading, path, status str
 		}
 	}
 	var facts Facts
-	if _, err := a.s.Dataset.Facts(ctx, upload, StepLook, &facts); err != nil {
+	if _, err := a.s.data.Facts(ctx, upload, StepLook, &facts); err != nil {
 		return err
 	}
 	row.Bytes = facts.Bytes
@@ -165,7 +163,7 @@ func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload 
 // waiting accounts for an upload that no system claims.
 func (a *accountant) waiting(ctx context.Context, f found) error {
 	var facts Facts
-	ok, err := a.s.Dataset.Facts(ctx, f.upload, StepLook, &facts)
+	ok, err := a.s.data.Facts(ctx, f.upload, StepLook, &facts)
 	if err != nil || !ok {
 		return err
 	}
@@ -186,7 +184,7 @@ func (a *accountant) waiting(ctx context.Context, f found) error {
 // past accounts for uploads that are no longer below uploads/: archived ones are
 // still in the newest generation of a system, superseded ones are not.
 func (a *accountant) past(ctx context.Context) error {
-	units, err := a.s.Dataset.Units(ctx)
+	units, err := a.s.data.Units(ctx)
 	if err != nil {
 		return err
 	}
@@ -195,7 +193,7 @@ func (a *accountant) past(ctx context.Context) error {
 		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
 			continue
 		}
-		g, err := a.s.Dataset.Newest(ctx, u)
+		g, err := a.s.data.Newest(ctx, u)
 		if err != nil {
 			return err
 		}
@@ -205,7 +203,7 @@ func (a *accountant) past(ctx context.Context) error {
 			}
 		}
 		for n := g.N - 1; n > 0; n-- {
-			old, err := a.s.Dataset.Generation(ctx, u, n)
+			old, err := a.s.data.Generation(ctx, u, n)
 			if err != nil {
 				return err
 			}
@@ -220,7 +218,7 @@ func (a *accountant) past(ctx context.Context) error {
 }
 
 func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Part) error {
-	uploads, err := a.s.Dataset.Uploads(ctx)
+	uploads, err := a.s.data.Uploads(ctx)
 	if err != nil {
 		return err
 	}
@@ -229,7 +227,7 @@ func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Pa
 			continue
 		}
 		var facts Facts
-		ok, err := a.s.Dataset.Facts(ctx, id, StepLook, &facts)
+		ok, err := a.s.data.Facts(ctx, id, StepLook, &facts)
 		if err != nil {
 			return err
 		}

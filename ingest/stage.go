@@ -26,15 +26,22 @@ var (
 
 // A Stage ties ingest to a workspace: the one place where it meets the dataset.
 type Stage struct {
-	Store    store.Store
-	Dataset  *dataset.Dataset
-	Register *register.Register
-	Options  Options
-	Rehash   bool // hash every file again, whatever its size and time say
+	Rehash bool // hash every file again, whatever its size and time say
 
-	files []found
-	busy  []string
-	jobs  []joinJob
+	data     *dataset.Dataset
+	store    store.Store
+	register *register.Register
+	options  Options
+
+	surveyed bool
+	files    []found
+	busy     []string // files that changed while they were read
+	jobs     []joinJob
+}
+
+// NewStage ties ingest to a workspace's dataset, files and register.
+func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o Options) *Stage {
+	return &Stage{data: d, store: st, register: r, options: o}
 }
 
 // Rounds gives the rounds of the stage, in order: look at new files, read them
@@ -47,8 +54,15 @@ func (s *Stage) Rounds() []pipeline.Round {
 	}
 }
 
+// survey lists the files below uploads/ as they are now.
+func (s *Stage) survey(ctx context.Context) (err error) {
+	s.files, s.busy, err = inventory(ctx, s.store, s.Rehash)
+	s.surveyed = err == nil
+	return err
+}
+
 func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
-	if s.files, s.busy, err = inventory(ctx, s.Store, s.Rehash); err != nil {
+	if err := s.survey(ctx); err != nil {
 		return nil, err
 	}
 	seen := map[string]bool{}
@@ -60,7 +74,7 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepLook.Name, Unit: f.path},
 			Size: f.size,
-			Done: func(ctx context.Context) (bool, error) { return s.Dataset.Facts(ctx, f.upload, StepLook, nil) },
+			Done: func(ctx context.Context) (bool, error) { return s.data.Facts(ctx, f.upload, StepLook, nil) },
 			Do:   func(ctx context.Context) error { return s.look(ctx, f) },
 		})
 	}
@@ -73,15 +87,15 @@ func (s *Stage) look(ctx context.Context, f found) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, done()) }()
-	facts, err := look(ctx, src, s.Options)
+	facts, err := look(ctx, src, s.options)
 	if err != nil {
 		return fmt.Errorf("look at %s: %w", f.path, err)
 	}
-	return s.Dataset.PutFacts(ctx, f.upload, StepLook, facts)
+	return s.data.PutFacts(ctx, f.upload, StepLook, facts)
 }
 
 func (s *Stage) source(ctx context.Context, f found) (Source, func() error, error) {
-	r, size, err := s.Store.ReaderAt(ctx, uploadsFolder+f.path)
+	r, size, err := s.store.ReaderAt(ctx, uploadsFolder+f.path)
 	if err != nil {
 		return Source{}, nil, err
 	}
@@ -101,7 +115,7 @@ func (s *Stage) claims() []claimed {
 	var list []claimed
 	at := map[string]int{}
 	for _, f := range s.files {
-		systems := claim(s.Register, f.path)
+		systems := claim(s.register, f.path)
 		if len(systems) == 0 {
 			continue
 		}
@@ -112,7 +126,7 @@ func (s *Stage) claims() []claimed {
 			list = append(list, claimed{found: f})
 		}
 		for _, id := range systems {
-			if !slices.Contains(list[i].systems, id) && len(list[i].systems) < s.Options.systemLimit() {
+			if !slices.Contains(list[i].systems, id) && len(list[i].systems) < s.options.systemLimit() {
 				list[i].systems = append(list[i].systems, id)
 			}
 		}
@@ -129,10 +143,10 @@ func (s *Stage) readingOf(c claimed) string {
 	h.Add("upload", c.upload)
 	for _, id := range c.systems {
 		h.Add("system", id)
-		h.Add("answers", s.Register.ReadingRows(id, c.path))
+		h.Add("answers", s.register.ReadingRows(id, c.path))
 	}
 	h.Add("days", fmt.Sprint(nameDays(c.path)))
-	options, err := json.Marshal(s.Options)
+	options, err := json.Marshal(s.options)
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here
 	}
@@ -145,7 +159,7 @@ func (s *Stage) planRead(context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.path},
 			Size: c.size,
-			Done: func(ctx context.Context) (bool, error) { return s.Dataset.ReadingDone(ctx, c.upload, c.reading) },
+			Done: func(ctx context.Context) (bool, error) { return s.data.ReadingDone(ctx, c.upload, c.reading) },
 			Do:   func(ctx context.Context) error { return s.read(ctx, c) },
 		})
 	}
@@ -158,7 +172,7 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, done()) }()
-	r, err := Read(ctx, src, c.upload, AnswersFor(s.Register, c.path, c.systems), s.Options)
+	r, err := Read(ctx, src, c.upload, AnswersFor(s.register, c.path, c.systems), s.options)
 	if err != nil {
 		return fmt.Errorf("read %s: %w", c.path, err)
 	}
@@ -171,7 +185,7 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	for i, p := range r.Parts {
 		rows[i] = dataset.Rows{System: p.System, Samples: p.Samples, Extras: p.Extras, Refusals: p.Refusals}
 	}
-	_, err = s.Dataset.PutReading(ctx, StepRead, e, rows...)
+	_, err = s.data.PutReading(ctx, StepRead, e, rows...)
 	return err
 }
 
@@ -194,7 +208,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 	}
 	var jobs []pipeline.Job
 	for _, id := range s.systems(bySystem) {
-		g, err := s.Dataset.Newest(ctx, dataset.SystemUnit(id))
+		g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
 		if err != nil {
 			return nil, err
 		}
@@ -203,7 +217,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 			jobs = append(jobs, pipeline.Job{
 				Key:  pipeline.Key{Step: StepJoin.Name, Unit: id, Part: strings.TrimSpace(j.table.Name + " " + j.month)},
 				Size: j.size(),
-				Done: func(ctx context.Context) (bool, error) { return s.Dataset.Done(ctx, g, j.fp, j.path) },
+				Done: func(ctx context.Context) (bool, error) { return s.data.Done(ctx, g, j.fp, j.path) },
 				Do:   func(ctx context.Context) error { return s.join(ctx, j) },
 			})
 		}
@@ -222,7 +236,7 @@ type partEntry struct {
 func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 	bySystem := map[string][]partEntry{}
 	for _, c := range s.claims() {
-		e, ok, err := s.Dataset.Entry(ctx, c.upload, c.reading)
+		e, ok, err := s.data.Entry(ctx, c.upload, c.reading)
 		if err != nil {
 			return nil, err
 		}
@@ -232,7 +246,7 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 			}
 		}
 	}
-	units, err := s.Dataset.Units(ctx)
+	units, err := s.data.Units(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -248,7 +262,7 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 
 // addArchived keeps what vanished files said.
 func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string][]partEntry) error {
-	g, err := s.Dataset.Newest(ctx, dataset.SystemUnit(id))
+	g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
 	if err != nil {
 		return err
 	}
@@ -259,7 +273,7 @@ func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string]
 		if s.present(p) {
 			continue
 		}
-		e, ok, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
+		e, ok, err := s.data.Entry(ctx, p.Upload, p.Reading)
 		if err != nil {
 			return err
 		}
@@ -373,14 +387,14 @@ func (s *Stage) join(ctx context.Context, j joinJob) error {
 	if err != nil {
 		return fmt.Errorf("join %s: %w", j.path, err)
 	}
-	_, err = s.Dataset.StageFrame(ctx, j.fp, StepJoin, j.path, f, lost.notes())
+	_, err = s.data.StageFrame(ctx, j.fp, StepJoin, j.path, f, lost.notes())
 	return err
 }
 
 func (s *Stage) joined(ctx context.Context, j joinJob) (*frame.Frame, tally, error) {
 	var parts []joinPart
 	for i, p := range j.parts {
-		f, err := s.Dataset.ReadPart(ctx, p)
+		f, err := s.data.ReadPart(ctx, p)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -435,7 +449,7 @@ func (s *Stage) commit(ctx context.Context) error {
 }
 
 func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry) error {
-	g, err := s.Dataset.Newest(ctx, dataset.SystemUnit(id))
+	g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
 	if err != nil {
 		return err
 	}
@@ -447,7 +461,7 @@ func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry
 		if f, ok := g.File(j.path); ok && f.Fingerprint == j.fp {
 			continue
 		}
-		f, ok, err := s.Dataset.Staged(ctx, j.fp, StepJoin, j.path)
+		f, ok, err := s.data.Staged(ctx, j.fp, StepJoin, j.path)
 		if err != nil {
 			return err
 		}
@@ -461,8 +475,8 @@ func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry
 	for _, e := range entries {
 		g.Parts = append(g.Parts, dataset.Part{Upload: e.Upload, Reading: e.Reading, Path: e.path})
 	}
-	if g, err = s.Dataset.Commit(ctx, g); err != nil {
+	if g, err = s.data.Commit(ctx, g); err != nil {
 		return err
 	}
-	return s.Dataset.Publish(ctx, g)
+	return s.data.Publish(ctx, g)
 }

@@ -78,7 +78,9 @@ const iso = "2006-01-02 15:04:05"
 
 func variants() []variant {
 	utc := time.UTC
-	german := func(rows []truth) string { return withDelim(";") + csvTable(rows, ";", ",", "02.01.2006 15:04:05", utc) }
+	german := func(rows []truth) string {
+		return withDelim(";") + csvTable(rows, ";", ",", "02.01.2006 15:04:05", utc)
+	}
 	plain := func(rows []truth) string { return withDelim(",") + csvTable(rows, ",", ".", iso, utc) }
 	text := func(f func([]truth) string) func([]truth) []byte {
 		return func(rows []truth) []byte { return []byte(f(rows)) }
