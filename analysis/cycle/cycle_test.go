@@ -50,7 +50,7 @@ func TestFieldReadings(t *testing.T) {
 		SuctionPressure: {260 + atmosphere}, SuctionTemp: {15.9},
 		DischargePressure: {870 + atmosphere}, LiquidTemp: {36.7},
 	})
-	if lacks := c.Derive(s); len(lacks) > 0 {
+	if lacks := c.Derive(s, 0, s.Rows()); len(lacks) > 0 {
 		t.Fatalf("could not work out %v", lacks)
 	}
 	// A field reading, common practice, no source; tolerance from the printed digits.
@@ -74,7 +74,7 @@ func TestSidesOfTheSaturationLines(t *testing.T) {
 		DischargePressure: {1600}, LiquidPressure: {1500}, LiquidTemp: {bubble.Celsius() - 4},
 		DischargeTemp: {75}, OutdoorTemp: {30}, RoomTemp: {6},
 	})
-	c.Derive(s)
+	c.Derive(s, 0, s.Rows())
 	within(t, "superheat", s.At(Superheat, 0), 7, 1e-9)
 	within(t, "subcooling from the liquid line's own pressure", s.At(Subcooling, 0), 4, 1e-9)
 	within(t, "condenser difference", s.At(CondenserTD, 0), s.At(Condensing, 0)-30, 1e-9)
@@ -89,7 +89,7 @@ func TestHeatPumpSwapsItsMedia(t *testing.T) {
 	s := columns(map[Quantity][]float64{
 		SuctionPressure: {400}, DischargePressure: {1600}, OutdoorTemp: {7}, SinkInlet: {30}, RoomTemp: {21},
 	})
-	c.Derive(s)
+	c.Derive(s, 0, s.Rows())
 	within(t, "evaporator medium", s.At(EvaporatorMedium, 0), 7, 0)
 	within(t, "condenser medium", s.At(CondenserMedium, 0), 30, 0)
 }
@@ -100,7 +100,7 @@ func TestWhatCannotBeWorkedOutIsAReason(t *testing.T) {
 	s := columns(map[Quantity][]float64{
 		SuctionPressure: {350, -5, nan, 350}, SuctionTemp: {15, 15, 15, nan}, DischargePressure: {1000, 1000, 1000, 9000},
 	})
-	lacks := c.Derive(s)
+	lacks := c.Derive(s, 0, s.Rows())
 	want := map[Quantity]string{Evaporating: "gauge or absolute", Condensing: "critical", PressureRatio: "gauge or absolute"}
 	for _, l := range lacks {
 		if !strings.Contains(l.Reason, want[l.Quantity]) || want[l.Quantity] == "" || l.Rows != 1 {
@@ -128,7 +128,7 @@ func TestUnknownRefrigerant(t *testing.T) {
 		t.Fatal(err)
 	}
 	cols := columns(map[Quantity][]float64{SuctionPressure: {350}, DischargePressure: {1000}, SuctionTemp: {15}})
-	lacks := c.Derive(cols)
+	lacks := c.Derive(cols, 0, cols.Rows())
 	if len(lacks) != 2 || !strings.Contains(lacks[0].Reason, "refrigerant") {
 		t.Errorf("got %+v, want two lacks that name the refrigerant", lacks)
 	}

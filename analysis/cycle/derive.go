@@ -40,9 +40,10 @@ type Lack struct {
 }
 
 // Derive fills in the derived quantities of every sample and returns what could
-// not be worked out. Gaps in what was measured are gaps in what follows, and no
-// Lack.
-func (c *Circuit) Derive(s *Columns) []Lack {
+// not be worked out, counted over rows from up to, not including, to. Gaps in what
+// was measured are gaps in what follows, and no Lack.
+func (c *Circuit) Derive(s *Columns, from, to int) []Lack {
+	s.from, s.to = from, to
 	var lacks []Lack
 	note := func(l Lack) {
 		if l.Rows > 0 {
@@ -129,19 +130,19 @@ func (c *Circuit) saturation(s *Columns, q, pressure Quantity, line *curve) Lack
 		return lack
 	}
 	if c.Refrigerant == nil {
-		return Lack{q, s.Rows(), 0, "the register does not name a refrigerant that is known"}
+		return Lack{q, s.to - s.from, s.from, "the register does not name a refrigerant that is known"}
 	}
 	p := s.Values[pressure]
 	for i := range s.column(q) {
 		t, err := line.at(p[i])
 		s.Values[q][i] = t
-		lack.count(i, err)
+		lack.count(s, i, err)
 	}
 	return lack
 }
 
-func (l *Lack) count(row int, err error) {
-	if err == nil {
+func (l *Lack) count(s *Columns, row int, err error) {
+	if err == nil || row < s.from || row >= s.to {
 		return
 	}
 	if l.Rows == 0 {
@@ -173,7 +174,7 @@ func ratio(s *Columns) Lack {
 		s.Values[PressureRatio][i] = high[i] / low[i]
 		if low[i] <= 0 {
 			s.Values[PressureRatio][i] = math.NaN()
-			lack.count(i, errVacuum)
+			lack.count(s, i, errVacuum)
 		}
 	}
 	return lack
@@ -188,7 +189,7 @@ func sinkHeat(s *Columns) Lack {
 	for i := range s.column(SinkHeat) {
 		kw, err := WaterHeat(flow[i], in[i], out[i])
 		s.Values[SinkHeat][i] = kw
-		lack.count(i, err)
+		lack.count(s, i, err)
 	}
 	return lack
 }

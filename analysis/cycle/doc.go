@@ -113,6 +113,8 @@ type Columns struct {
 	Values  [Quantities][]float64
 	Running []table.State // nil where it was not logged
 	Defrost []table.State // nil where it was not logged
+
+	from, to int // rows that count for lacks
 }
 
 // Rows is the number of samples.

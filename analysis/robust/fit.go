@@ -24,7 +24,7 @@ func LeastSquares(y []float64, x ...[]float64) (Fit, error) {
 	if err != nil {
 		return Fit{}, err
 	}
-	f, err := solve(c[0], c[1:], nil)
+	f, err := solve(c[0], c[1:], nil, true)
 	if err != nil {
 		return Fit{}, err
 	}
@@ -39,18 +39,15 @@ func LeastSquares(y []float64, x ...[]float64) (Fit, error) {
 	return f, nil
 }
 
-// solve returns coefficients, residuals, and the standard deviations of the
-// coefficients for residuals of unit variance. Weights may be nil.
-func solve(y []float64, x [][]float64, weight []float64) (Fit, error) {
+// solve returns coefficients and residuals and, where spread is asked for, the
+// standard deviations of the coefficients for residuals of unit variance. Weights
+// may be nil.
+func solve(y []float64, x [][]float64, weight []float64, spread bool) (Fit, error) {
 	n, p := len(y), len(x)
-	a, scale := design(x, weight)
-	b := mat.NewVecDense(n, nil)
-	for i, v := range y {
-		b.SetVec(i, v*root(weight, i))
-	}
+	a, b, scale := design(y, x, weight)
 	var qr mat.QR
 	qr.Factorize(a)
-	r, err := inverseR(&qr, p)
+	r, err := triangle(&qr, p)
 	if err != nil {
 		return Fit{}, err
 	}
@@ -58,17 +55,17 @@ func solve(y []float64, x [][]float64, weight []float64) (Fit, error) {
 	if err := qr.SolveVecTo(&beta, false, b); err != nil {
 		return Fit{}, fmt.Errorf("%w: %w", ErrSingular, err)
 	}
-	f := Fit{Coefficients: make([]float64, p), SD: make([]float64, p), Residuals: append([]float64(nil), y...), N: n}
+	f := Fit{Coefficients: make([]float64, p), Residuals: append([]float64(nil), y...), N: n}
 	for k := range p {
 		f.Coefficients[k] = beta.AtVec(k) / scale[k]
-		for j := k; j < p; j++ {
-			f.SD[k] = math.Hypot(f.SD[k], r.At(k, j)/scale[k])
-		}
 		for i := range n {
 			f.Residuals[i] -= f.Coefficients[k] * x[k][i]
 		}
 	}
-	return f, nil
+	if spread {
+		f.SD, err = unitSD(r, scale)
+	}
+	return f, err
 }
 
 // rankTolerance is how small a diagonal element of R may be against the largest
@@ -76,7 +73,8 @@ func solve(y []float64, x [][]float64, weight []float64) (Fit, error) {
 // certified problems, lies well above.
 const rankTolerance = 1e-13
 
-func inverseR(qr *mat.QR, p int) (*mat.TriDense, error) {
+// triangle is the R of a factorization, refused where columns depend on each other.
+func triangle(qr *mat.QR, p int) (*mat.TriDense, error) {
 	var full mat.Dense
 	qr.RTo(&full)
 	r := mat.NewTriDense(p, mat.Upper, nil)
@@ -92,29 +90,46 @@ func inverseR(qr *mat.QR, p int) (*mat.TriDense, error) {
 			return nil, ErrSingular
 		}
 	}
+	return r, nil
+}
+
+// unitSD is the root of the diagonal of (XᵀX)⁻¹, from R.
+func unitSD(r *mat.TriDense, scale []float64) ([]float64, error) {
 	var inverse mat.TriDense
 	if err := inverse.InverseTri(r); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrSingular, err)
 	}
-	return &inverse, nil
-}
-
-// design is the matrix of weighted columns, each divided by its length.
-func design(x [][]float64, weight []float64) (a *mat.Dense, scale []float64) {
-	a = mat.NewDense(len(x[0]), len(x), nil)
-	scale = make([]float64, len(x))
-	for k, col := range x {
-		for i, v := range col {
-			scale[k] = math.Hypot(scale[k], v*root(weight, i))
-		}
-		if scale[k] == 0 {
-			scale[k] = 1
-		}
-		for i, v := range col {
-			a.Set(i, k, v*root(weight, i)/scale[k])
+	sd := make([]float64, len(scale))
+	for k := range sd {
+		for j := k; j < len(sd); j++ {
+			sd[k] = math.Hypot(sd[k], inverse.At(k, j)/scale[k])
 		}
 	}
-	return a, scale
+	return sd, nil
+}
+
+// design is the weighted problem with each column divided by its length.
+func design(y []float64, x [][]float64, weight []float64) (a *mat.Dense, b *mat.VecDense, scale []float64) {
+	n := len(y)
+	a, b = mat.NewDense(n, len(x), nil), mat.NewVecDense(n, nil)
+	scale = make([]float64, len(x))
+	for i := range n {
+		w := root(weight, i)
+		b.SetVec(i, y[i]*w)
+		for k, col := range x {
+			a.Set(i, k, col[i]*w)
+			scale[k] += col[i] * w * col[i] * w
+		}
+	}
+	for k := range scale {
+		if scale[k] = math.Sqrt(scale[k]); scale[k] == 0 {
+			scale[k] = 1
+		}
+		for i := range n {
+			a.Set(i, k, a.At(i, k)/scale[k])
+		}
+	}
+	return a, b, scale
 }
 
 func root(weight []float64, i int) float64 {
@@ -140,11 +155,11 @@ func Huber(y []float64, x ...[]float64) (Fit, error) {
 	var f Fit
 	var weight []float64
 	for range 100 {
-		g, err := solve(c[0], c[1:], weight)
+		g, err := solve(c[0], c[1:], weight, false)
 		if err != nil {
 			return Fit{}, err
 		}
-		g.SD, g.Scale = nil, absoluteScale(g.Residuals)
+		g.Scale = absoluteScale(g.Residuals)
 		done := f.Coefficients != nil && near(f.Coefficients, g.Coefficients)
 		f = g
 		if done || f.Scale == 0 {
@@ -174,7 +189,7 @@ func huberWeights(residuals []float64, scale float64) []float64 {
 
 func near(a, b []float64) bool {
 	for k := range a {
-		if math.Abs(a[k]-b[k]) > 1e-9*(math.Abs(a[k])+math.Abs(b[k])+1e-9) {
+		if math.Abs(a[k]-b[k]) > 1e-6*(math.Abs(a[k])+math.Abs(b[k])+1e-6) {
 			return false
 		}
 	}

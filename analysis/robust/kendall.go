@@ -46,26 +46,37 @@ const exactUpTo = 30
 // A block is a set of rows that may be compared with each other.
 type block struct{ t, y []float64 }
 
-// rank sums S and its variance over blocks, as Hirsch, Slack & Smith (Water
-// Resour. Res. 18 (1982) 107) do over seasons.
+// rank is the test over blocks.
 func rank(blocks []block) Rank {
+	r := count(blocks)
+	r.P = r.chance(blocks)
+	return r
+}
+
+// count sums S and its variance over blocks, as Hirsch, Slack & Smith (Water
+// Resour. Res. 18 (1982) 107) do over seasons.
+func count(blocks []block) Rank {
 	var r Rank
-	tied := len(blocks) > 1
 	for _, b := range blocks {
 		r.S += concordance(b.t, b.y)
-		v, ties := varianceOfS(b.t, b.y)
+		v, _ := varianceOfS(b.t, b.y)
 		r.Var += v
 		r.N += len(b.y)
-		tied = tied || ties
 	}
 	if r.Var > 0 {
 		r.Z = (r.S - sign(r.S)) / math.Sqrt(r.Var)
 	}
-	r.P = twoSided(r.Z)
-	if !tied && r.N <= exactUpTo {
-		r.P = exactP(r.N, int(math.Abs(r.S)))
-	}
 	return r
+}
+
+// chance is the P of a count: exact where that is known.
+func (r Rank) chance(blocks []block) float64 {
+	if len(blocks) == 1 && r.N <= exactUpTo {
+		if _, ties := varianceOfS(blocks[0].t, blocks[0].y); !ties {
+			return exactP(r.N, int(math.Abs(r.S)))
+		}
+	}
+	return twoSided(r.Z)
 }
 
 func concordance(t, y []float64) (s float64) {

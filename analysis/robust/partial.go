@@ -51,10 +51,11 @@ func Partial(t, y []float64, group []int, confidence float64, influences ...[]fl
 	if tr.Line, err = theilSen(blocks, confidence); err != nil {
 		return Trend{}, err
 	}
-	tr.Rank = rank(blocks)
+	tr.Rank = count(blocks)
 	if k := len(p.x); k > 0 {
-		tr.Rank = tr.inflated(float64(len(p.y)) / float64(len(p.y)-k))
-		tr.Lo, tr.Hi = widened(tr.Line, math.Sqrt(float64(len(p.y))/float64(len(p.y)-k)))
+		tr = tr.Inflated(float64(len(p.y)) / float64(len(p.y)-k))
+	} else {
+		tr.P = tr.chance(blocks)
 	}
 	tr.level(p)
 	return tr, nil
@@ -132,9 +133,9 @@ func (p *partial) ownTime() ([]float64, error) {
 
 func norm(x []float64) (r float64) {
 	for _, v := range x {
-		r = math.Hypot(r, v)
+		r += v * v
 	}
-	return r
+	return math.Sqrt(r)
 }
 
 // takeOut brings y to the median of each influence.

@@ -25,23 +25,29 @@ type Stay struct {
 // longLog is from which length on a log is that of a permanent logger.
 const longLog = 24 * time.Hour
 
-// stays cuts samples into stays: at gaps, and at midnight by the site's clock
-// where a log goes on for longer than a day.
+// stays cuts samples into stays: at gaps, at midnight by the site's clock where a
+// log goes on for longer than a day, and at the end of a month in UTC, since a
+// month is what is worked on at a time; Visits joins the latter again.
 func stays(c *cycle.Columns, gap time.Duration, zone *time.Location) []Stay {
 	var out []Stay
 	for _, r := range runs(c.Time, gap.Microseconds()) {
-		if c.Time[r.to-1]-c.Time[r.from] <= longLog.Microseconds() {
-			out = append(out, newStay(c, r, false))
-			continue
-		}
+		long := c.Time[r.to-1]-c.Time[r.from] > longLog.Microseconds()
 		for r.from < r.to {
-			midnight := nextMidnight(c.Time[r.from], zone)
-			cut := r.from + sort.Search(r.to-r.from, func(i int) bool { return c.Time[r.from+i] >= midnight })
-			out = append(out, newStay(c, rows{r.from, cut}, true))
+			end := nextMonth(c.Time[r.from])
+			if long {
+				end = min(end, nextMidnight(c.Time[r.from], zone))
+			}
+			cut := r.from + sort.Search(r.to-r.from, func(i int) bool { return c.Time[r.from+i] >= end })
+			out = append(out, newStay(c, rows{r.from, cut}, long))
 			r.from = cut
 		}
 	}
 	return out
+}
+
+func nextMonth(micros int64) int64 {
+	t := utc(micros)
+	return time.Date(t.Year(), t.Month()+1, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
 }
 
 func newStay(c *cycle.Columns, r rows, day bool) Stay {

@@ -1,0 +1,14 @@
+// Package analysis wires the steps that turn samples into findings to a
+// workspace. The work is in its parts: cycle derives values, steady finds windows
+// and visits, drift finds slow change; they know no disk.
+//
+//  1. windows: samples of a month and of a day on either side -> windows.
+//  2. visits: windows of all months and events -> visits.
+//  3. judge: visits and events -> trends; then each system is committed.
+//  4. rank: trends of all systems, as of a day -> findings, uploads, quality; then
+//     the fleet is committed.
+//
+// One month of one system is in memory at a time for each worker. Nothing here
+// asks the clock: the day on which findings are judged is given, or is the day of
+// the newest sample or event.
+package analysis

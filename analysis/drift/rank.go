@@ -1,0 +1,48 @@
+package drift
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"rimelog/pipeline/table"
+)
+
+// Rank orders the findings of a fleet in place and numbers the open ones from 1:
+// the most urgent first, then those that are closed, the latest first. How urgent
+// is how many times the least effect worth a visit will have been reached a
+// quarter of a year from now; lost charge counts double, since it also escapes.
+func Rank(findings []table.Finding) {
+	slices.SortStableFunc(findings, func(a, b table.Finding) int {
+		if (a.State == Open) != (b.State == Open) {
+			if a.State == Open {
+				return -1
+			}
+			return 1
+		}
+		if a.State != Open {
+			return cmp.Or(b.ClearedOn.Compare(a.ClearedOn), cmp.Compare(a.ID, b.ID))
+		}
+		return cmp.Or(cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
+	})
+	for i := range findings {
+		findings[i].Rank = 0
+		if findings[i].State == Open {
+			findings[i].Rank = int64(i + 1)
+		}
+	}
+}
+
+func urgency(f table.Finding) float64 {
+	for _, p := range patterns() {
+		if p.kind != f.Kind {
+			continue
+		}
+		soon := math.Abs(f.Size+f.PerYear/4) / p.effect
+		if f.Kind == ChargeLoss {
+			return 2 * soon
+		}
+		return soon
+	}
+	return 0
+}

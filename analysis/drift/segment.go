@@ -1,0 +1,98 @@
+package drift
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"rimelog/analysis/robust"
+	"rimelog/analysis/steady"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// A segment is the visits between two events that void a baseline, in time order.
+type segment []table.Visit
+
+// segments cuts visits at the events that reset.
+func segments(visits []table.Visit, events []register.Event) []segment {
+	visits = append([]table.Visit(nil), visits...)
+	sort.SliceStable(visits, func(i, j int) bool { return visits[i].Start.Before(visits[j].Start) })
+	var out []segment
+	last := -1
+	for _, v := range visits {
+		if n := resetsBefore(events, v.Start); n != last {
+			out = append(out, nil)
+			last = n
+		}
+		out[len(out)-1] = append(out[len(out)-1], v)
+	}
+	return out
+}
+
+func resetsBefore(events []register.Event, t time.Time) (n int) {
+	for _, e := range events {
+		if e.Kind.Resets() && !e.Time.After(t) {
+			n++
+		}
+	}
+	return n
+}
+
+// A point is one value per feature: the median of the visits since the decision
+// before, with one set of instruments.
+type point struct {
+	at         time.Time
+	values     []float64 // by feature
+	outdoor    float64
+	room       float64
+	condensing float64 // condensing temperature, stands in where outdoor is not known
+	set        string  // instruments
+}
+
+// pool makes points of the visits since the last decision, one per instrument set.
+func pool(visits []table.Visit, fs []feature) []point {
+	bySet := map[string][]table.Visit{}
+	var sets []string
+	for _, v := range visits {
+		if v.Use != steady.UseTrend {
+			continue
+		}
+		if bySet[v.Instruments] == nil {
+			sets = append(sets, v.Instruments)
+		}
+		bySet[v.Instruments] = append(bySet[v.Instruments], v)
+	}
+	var out []point
+	for _, s := range sets {
+		out = append(out, pooled(bySet[s], fs))
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].at.Before(out[j].at) })
+	return out
+}
+
+func pooled(vs []table.Visit, fs []feature) point {
+	p := point{at: vs[len(vs)-1].Start, set: vs[0].Instruments}
+	for _, f := range fs {
+		p.values = append(p.values, medianOf(vs, f.of))
+	}
+	p.outdoor = medianOf(vs, func(v table.Visit) float64 { return v.OutdoorTemp })
+	p.room = medianOf(vs, func(v table.Visit) float64 { return v.RoomTemp })
+	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
+	return p
+}
+
+func medianOf(vs []table.Visit, of func(table.Visit) float64) float64 {
+	x := make([]float64, len(vs))
+	for i, v := range vs {
+		x[i] = of(v)
+	}
+	m, err := robust.Median(x)
+	if err != nil {
+		return math.NaN()
+	}
+	return m
+}
+
+// calendarDay is the day of a time, UTC, for distances between decisions.
+func calendarDay(t time.Time) time.Time { return t.UTC().Truncate(24 * time.Hour) }

@@ -1,0 +1,205 @@
+package analysis
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/drift"
+	"rimelog/analysis/steady"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// Notes that windows and visits leave beside their rows.
+const (
+	noteStays  = "rimelog.stays"  // of a month: []steady.Stay
+	noteLacks  = "rimelog.lacks"  // of a month: []lack
+	noteUnused = "rimelog.unused" // of a system: []unused
+)
+
+// A lack is a quantity that could not be worked out in samples or windows of a
+// month.
+type lack struct {
+	Quantity string `json:"quantity"`
+	Rows     int    `json:"rows"`
+	First    int64  `json:"first"` // time of the first row, microseconds since 1970
+	Reason   string `json:"reason"`
+}
+
+// An unused visit is one that cannot count for trends, and could if the register
+// said more.
+type unused struct {
+	Start  time.Time `json:"start"`
+	Reason string    `json:"reason"`
+}
+
+// context around a month is how far beyond it samples are looked at.
+const around = 24 * time.Hour
+
+// makeWindows works out one month of one system.
+func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) error {
+	f, err := s.samples(ctx, m)
+	if err != nil {
+		return err
+	}
+	circuit, err := cycle.NewCircuit(p.system)
+	if err != nil {
+		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
+	}
+	columns := cycle.Read(f, nil)
+	from, to := ownRows(columns.Time, m.month)
+	lacks := lacksOf(columns, circuit.Derive(columns, from, to))
+	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
+	rows := []table.Window{}
+	generic := circuit.Generic()
+	for _, w := range windows {
+		if w.Start < m.month.From || w.Start >= m.month.To {
+			continue
+		}
+		row, more := w.Row(circuit, instruments(generic, m.sensors, time.UnixMicro(w.Start)))
+		rows = append(rows, row)
+		lacks = addLacks(lacks, w.Start, more)
+	}
+	note, err := notes(map[string]any{noteStays: inMonth(stays, m.month), noteLacks: lacks})
+	if err != nil {
+		return err
+	}
+	out, err := frame.FromRows(table.Windows(), rows)
+	if err != nil {
+		return err
+	}
+	_, err = s.Dataset.StageFrame(ctx, m.fp, m.step, m.path, out, note)
+	return err
+}
+
+// samples reads a month and a day on either side.
+func (s *Stage) samples(ctx context.Context, m monthPlan) (*frame.Frame, error) {
+	var parts []*frame.Frame
+	for _, file := range m.samples {
+		f, err := s.Dataset.ReadFile(ctx, file, cycle.Needed()...)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, f.Between("time", m.month.From-around.Microseconds(), m.month.To+around.Microseconds()))
+	}
+	return frame.Concat(parts...)
+}
+
+func inMonth(stays []steady.Stay, m dataset.Month) []steady.Stay {
+	out := []steady.Stay{}
+	for _, s := range stays {
+		if s.Start >= m.From && s.Start < m.To {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// ownRows is the range of rows that lie in the month itself.
+func ownRows(t []int64, m dataset.Month) (from, to int) {
+	from, _ = slices.BinarySearch(t, m.From)
+	to, _ = slices.BinarySearch(t, m.To)
+	return from, to
+}
+
+func lacksOf(c *cycle.Columns, lacks []cycle.Lack) []lack {
+	out := []lack{}
+	for _, l := range lacks {
+		out = append(out, lack{l.Quantity.String(), l.Rows, c.Time[l.First], l.Reason})
+	}
+	return out
+}
+
+// addLacks sums what was lacking in windows by quantity.
+func addLacks(to []lack, at int64, more []cycle.Lack) []lack {
+next:
+	for _, l := range more {
+		if l.Quantity == cycle.CarnotFraction {
+			continue // left out by rule, not for want of anything
+		}
+		for i := range to {
+			if to[i].Quantity == l.Quantity.String() {
+				to[i].Rows += l.Rows
+				continue next
+			}
+		}
+		to = append(to, lack{l.Quantity.String(), l.Rows, at, l.Reason})
+	}
+	return to
+}
+
+// makeVisits joins the windows of a system.
+func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
+	var stays []steady.Stay
+	var windows []table.Window
+	for _, m := range p.windows {
+		f, err := s.file(ctx, p.generation, m.result)
+		if err != nil {
+			return err
+		}
+		var more []steady.Stay
+		if err := noted(f, noteStays, &more); err != nil {
+			return err
+		}
+		rows, err := read[table.Window](ctx, s.Dataset, f)
+		if err != nil {
+			return err
+		}
+		stays, windows = append(stays, more...), append(windows, rows...)
+	}
+	site := steady.Site{Zone: p.system.Zone, Events: s.Register.Events(p.system.ID)}
+	visits := steady.Visits(stays, windows, site, s.Options.steady())
+	note, err := notes(map[string]any{noteUnused: unusedOf(visits)})
+	if err != nil {
+		return err
+	}
+	out, err := frame.FromRows(table.Visits(), visits)
+	if err != nil {
+		return err
+	}
+	_, err = s.Dataset.StageFrame(ctx, p.visits.fp, p.visits.step, p.visits.path, out, note)
+	return err
+}
+
+// unusedOf lists the visits with windows that are not used all the same.
+func unusedOf(visits []table.Visit) []unused {
+	out := []unused{}
+	for _, v := range visits {
+		if v.Use == steady.UseNone && v.Windows > 0 {
+			out = append(out, unused{v.Start, v.Reason})
+		}
+	}
+	return out
+}
+
+// makeTrends judges the visits of a system.
+func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
+	f, err := s.file(ctx, p.generation, p.visits)
+	if err != nil {
+		return err
+	}
+	visits, err := read[table.Visit](ctx, s.Dataset, f)
+	if err != nil {
+		return err
+	}
+	trends := drift.Judge(p.system, s.Register.Events(p.system.ID), visits, s.Options.drift())
+	out, err := frame.FromRows(table.Trends(), trends)
+	if err != nil {
+		return err
+	}
+	_, err = s.Dataset.StageFrame(ctx, p.trends.fp, p.trends.step, p.trends.path, out, nil)
+	return err
+}
+
+// read returns the rows of a file.
+func read[Row any](ctx context.Context, d *dataset.Dataset, f dataset.File) ([]Row, error) {
+	fr, err := d.ReadFile(ctx, f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", f.Path, err)
+	}
+	return frame.Rows[Row](fr)
+}

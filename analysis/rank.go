@@ -1,0 +1,256 @@
+package analysis
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"time"
+
+	"rimelog/analysis/drift"
+	"rimelog/analysis/steady"
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// A fleetPlan is the tables of the fleet, with what they are made from.
+type fleetPlan struct {
+	generation                     dataset.Generation
+	asOf                           time.Time
+	uploads                        []table.Upload
+	problems                       []table.Problem
+	findingsTo, uploadsTo, quality result
+}
+
+func (p fleetPlan) results() []result { return []result{p.findingsTo, p.uploadsTo, p.quality} }
+
+// planRank plans one job: to order the fleet.
+func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
+	var p fleetPlan
+	var err error
+	if p.generation, err = s.Dataset.Newest(ctx, dataset.FleetUnit); err != nil {
+		return nil, err
+	}
+	if p.asOf, err = s.asOf(); err != nil {
+		return nil, err
+	}
+	if s.Account != nil {
+		if p.uploads, p.problems, err = s.Account(ctx); err != nil {
+			return nil, err
+		}
+	}
+	if err := s.address(&p); err != nil {
+		return nil, err
+	}
+	s.fleet = p
+	return []pipeline.Job{{
+		Key:  pipeline.Key{Step: StepRank.Name, Unit: dataset.FleetUnit},
+		Done: func(ctx context.Context) (bool, error) { return s.ranked(ctx, p) },
+		Do:   func(ctx context.Context) error { return s.rank(ctx, p) },
+	}}, nil
+}
+
+// address gives the fleet's tables their fingerprints.
+func (s *Stage) address(p *fleetPlan) error {
+	account, err := json.Marshal([]any{p.uploads, p.problems})
+	if err != nil {
+		return err
+	}
+	for to, t := range map[*result]table.Table{&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality()} {
+		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
+			for _, sys := range s.systems {
+				h.Add("system", sys.system.ID)
+				h.Add("trends", string(sys.trends.fp))
+			}
+			h.Add("account", string(account))
+			h.Add("options", s.Options.drift().Key())
+			h.Add("register", s.Register.FleetRows())
+			h.Add("as of", p.asOf.Format(time.DateOnly))
+		})
+	}
+	return nil
+}
+
+func (s *Stage) ranked(ctx context.Context, p fleetPlan) (bool, error) {
+	for _, r := range p.results() {
+		done, err := s.Dataset.Done(ctx, p.generation, r.fp, r.path)
+		if err != nil || !done {
+			return false, err
+		}
+	}
+	return true, nil
+}
+
+// asOf is the day given, or that of the newest sample or event.
+func (s *Stage) asOf() (time.Time, error) {
+	newest := s.AsOf
+	if !newest.IsZero() {
+		return newest, nil
+	}
+	for _, p := range s.systems {
+		for _, e := range s.Register.Events(p.system.ID) {
+			newest = later(newest, e.Time)
+		}
+		for _, m := range p.windows {
+			f, ok := p.generation.File(m.path)
+			if !ok {
+				continue
+			}
+			var stays []steady.Stay
+			if err := noted(f, noteStays, &stays); err != nil {
+				return newest, err
+			}
+			for _, st := range stays {
+				newest = later(newest, time.UnixMicro(st.End))
+			}
+		}
+	}
+	return newest.UTC().Truncate(around), nil
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// rank makes the tables of the fleet.
+func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
+	findings := []table.Finding{}
+	for _, sys := range s.systems {
+		f, err := s.file(ctx, sys.generation, sys.trends)
+		if err != nil {
+			return err
+		}
+		trends, err := read[table.Trend](ctx, s.Dataset, f)
+		if err != nil {
+			return err
+		}
+		findings = append(findings, drift.Findings(sys.system, s.Register.Events(sys.system.ID), trends, p.asOf, s.Options.drift())...)
+	}
+	drift.Rank(findings)
+	problems, err := s.problems(p.problems)
+	if err != nil {
+		return err
+	}
+	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, p.findingsTo, table.Findings(), findings) },
+		func() error { return stageRows(ctx, s.Dataset, p.uploadsTo, table.Uploads(), p.uploads) },
+		func() error { return stageRows(ctx, s.Dataset, p.quality, table.Quality(), problems) },
+	)
+}
+
+func firstOf(steps ...func() error) error {
+	for _, do := range steps {
+		if err := do(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func stageRows[Row any](ctx context.Context, d *dataset.Dataset, r result, t table.Table, rows []Row) error {
+	f, err := frame.FromRows(t, rows)
+	if err != nil {
+		return err
+	}
+	_, err = d.StageFrame(ctx, r.fp, r.step, r.path, f, nil)
+	return err
+}
+
+// The weights of a problem, as they stand in the table.
+const (
+	leftOut = "left out"
+	doubt   = "doubt"
+)
+
+// problems adds what the register and the analysis found to what is wrong with
+// uploads.
+func (s *Stage) problems(out []table.Problem) ([]table.Problem, error) {
+	for _, e := range s.Register.Problems {
+		out = append(out, table.Problem{Place: e.Place(), System: e.System, Problem: e.What(), Remedy: e.Remedy, Weight: leftOut})
+	}
+	for _, p := range s.systems {
+		more, err := s.problemsOf(p)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, more...)
+	}
+	byPlace(out)
+	return out, nil
+}
+
+func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
+	id := p.system.ID
+	if !p.known {
+		return []table.Problem{{
+			Place: "register/systems.csv", System: id, Weight: leftOut,
+			Problem: "there are samples of a system that is not in the register",
+			Remedy:  fmt.Sprintf("write a line for %s with its refrigerant", id),
+		}}, nil
+	}
+	if p.system.RefrigerantName == "" {
+		return []table.Problem{{
+			Place: "register/systems.csv", System: id, Weight: leftOut,
+			Problem: "the refrigerant is not known: superheat, subcooling and all that follows from pressures are left out",
+			Remedy:  fmt.Sprintf("write the refrigerant into the line of %s", id),
+		}}, nil
+	}
+	var out []table.Problem
+	for _, l := range s.lacks(p) {
+		out = append(out, table.Problem{
+			Place: "dataset/samples/system=" + id, System: id, Weight: doubt,
+			Problem: fmt.Sprintf("%s could not be worked out for %d rows, first on %s: %s", l.Quantity, l.Rows, time.UnixMicro(l.First).UTC().Format(time.DateOnly), l.Reason),
+			Remedy:  "look at the channel's unit, pressure reference and refrigerant in the register",
+		})
+	}
+	f, _ := p.generation.File(p.visits.path)
+	var visits []unused
+	if err := noted(f, noteUnused, &visits); err != nil {
+		return nil, err
+	}
+	for _, v := range visits {
+		out = append(out, table.Problem{
+			Place: "register/events.csv", System: id, Weight: doubt,
+			Problem: fmt.Sprintf("the visit of %s is not used for trends: %s", v.Start.Format(time.DateOnly), v.Reason),
+			Remedy:  "write the time of day of the event",
+		})
+	}
+	return out, nil
+}
+
+// lacks sums the lacks of all months by quantity; the first reason stands for all.
+func (s *Stage) lacks(p *systemPlan) []lack {
+	var out []lack
+	at := map[string]int{}
+	for _, m := range p.windows {
+		f, _ := p.generation.File(m.path)
+		var month []lack
+		if noted(f, noteLacks, &month) != nil {
+			continue
+		}
+		for _, l := range month {
+			if i, seen := at[l.Quantity]; seen {
+				out[i].Rows += l.Rows
+				continue
+			}
+			at[l.Quantity] = len(out)
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// commitFleet makes the tables of the fleet the newest ones.
+func (s *Stage) commitFleet(ctx context.Context) error {
+	g := s.fleet.generation
+	g.Inputs = map[string]string{"as of": s.fleet.asOf.Format(time.DateOnly)}
+	for _, p := range s.systems {
+		g.Inputs[dataset.SystemUnit(p.system.ID)] = strconv.Itoa(p.generation.N)
+	}
+	return s.commit(ctx, &g, s.fleet.results())
+}

@@ -1,0 +1,296 @@
+package analysis
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// The steps of the stage. A version is raised by hand when the bytes change that
+// a step makes.
+var (
+	StepWindows = pipeline.Step{Name: "windows", Version: 1}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 1}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 1}
+	StepRank    = pipeline.Step{Name: "rank", Version: 1}
+)
+
+// An Account says what became of every upload, for the tables uploads and quality.
+type Account func(context.Context) ([]table.Upload, []table.Problem, error)
+
+// A Stage ties the analysis to a workspace.
+type Stage struct {
+	Dataset  *dataset.Dataset
+	Register *register.Register
+	Options  Options
+	AsOf     time.Time // the day on which findings are judged; zero: that of the newest sample or event
+	Account  Account   // nil where nobody knows about uploads
+
+	systems []*systemPlan
+	fleet   fleetPlan
+}
+
+// NewStage returns the stage of a workspace.
+func NewStage(data *dataset.Dataset, reg *register.Register, o Options, asOf time.Time, account Account) *Stage {
+	return &Stage{Dataset: data, Register: reg, Options: o, AsOf: asOf, Account: account}
+}
+
+// Rounds gives the rounds of the stage, in order.
+func (s *Stage) Rounds() []pipeline.Round {
+	return []pipeline.Round{
+		{Name: "windows", Plan: s.planWindows},
+		{Name: "visits", Plan: s.planVisits},
+		{Name: "judge", Plan: s.planJudge, Commit: s.commitSystems},
+		{Name: "rank", Plan: s.planRank, Commit: s.commitFleet},
+	}
+}
+
+// A result is a file that a job of this stage makes.
+type result struct {
+	step pipeline.Step
+	path string
+	fp   pipeline.Fingerprint
+}
+
+// A systemPlan is one system with what is made of it.
+type systemPlan struct {
+	system     register.System
+	known      bool // it is in the register
+	generation dataset.Generation
+	windows    []monthPlan
+	visits     result
+	trends     result
+}
+
+// A monthPlan is the windows of one month, with the samples they are made from.
+type monthPlan struct {
+	result
+	month   dataset.Month
+	samples []dataset.File // of the month before, the month, and the month after, where there are
+	sensors []sensor
+}
+
+func (s *Stage) planWindows(ctx context.Context) (jobs []pipeline.Job, err error) {
+	if s.systems, err = s.plans(ctx); err != nil {
+		return nil, err
+	}
+	for _, p := range s.systems {
+		for _, m := range p.windows {
+			jobs = append(jobs, s.job(p, m.result, m.month.Name, size(m.samples), func(ctx context.Context) error { return s.makeWindows(ctx, p, m) }))
+		}
+	}
+	return jobs, nil
+}
+
+// job is a job that makes one file of a system.
+func (s *Stage) job(p *systemPlan, r result, part string, size int64, do func(context.Context) error) pipeline.Job {
+	return pipeline.Job{
+		Key: pipeline.Key{Step: r.step.Name, Unit: p.system.ID, Part: part}, Size: size,
+		Done: func(ctx context.Context) (bool, error) { return s.Dataset.Done(ctx, p.generation, r.fp, r.path) },
+		Do: func(ctx context.Context) error {
+			if err := do(ctx); err != nil {
+				return fmt.Errorf("%s %s: %w", r.step.Name, strings.TrimSpace(p.system.ID+" "+part), err)
+			}
+			return nil
+		},
+	}
+}
+
+func size(files []dataset.File) (n int64) {
+	for _, f := range files {
+		n += f.Bytes
+	}
+	return n
+}
+
+// plans lists the systems that have samples, by ID.
+func (s *Stage) plans(ctx context.Context) ([]*systemPlan, error) {
+	units, err := s.Dataset.Units(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []*systemPlan
+	for _, unit := range units {
+		id, isSystem := strings.CutPrefix(unit, dataset.SystemUnit(""))
+		if !isSystem {
+			continue
+		}
+		p, err := s.plan(ctx, id)
+		if err != nil {
+			return nil, fmt.Errorf("system %s: %w", id, err)
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
+	g, err := s.Dataset.Newest(ctx, dataset.SystemUnit(id))
+	if err != nil {
+		return nil, err
+	}
+	p := &systemPlan{generation: g}
+	if p.system, p.known = s.Register.System(id); !p.known {
+		p.system = register.NewSystem(id)
+	}
+	p.system.ID = id
+	for _, f := range g.Files {
+		if f.Table != table.Samples().Name {
+			continue
+		}
+		m, err := s.planMonth(ctx, p, f)
+		if err != nil {
+			return nil, err
+		}
+		p.windows = append(p.windows, m)
+	}
+	p.visits = s.resultOf(StepVisits, table.Visits().Path(id, ""), func(h pipeline.Hasher) {
+		for _, m := range p.windows {
+			h.Add("windows", string(m.fp))
+		}
+		h.Add("options", s.Options.steady().Key())
+		h.Add("register", s.Register.AnalysisRows(id))
+	})
+	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
+		h.Add("visits", string(p.visits.fp))
+		h.Add("options", s.Options.drift().Key())
+		h.Add("register", s.Register.AnalysisRows(id))
+	})
+	return p, nil
+}
+
+func (s *Stage) resultOf(step pipeline.Step, path string, inputs func(pipeline.Hasher)) result {
+	h := pipeline.NewHasher(step)
+	h.Add("path", path)
+	inputs(h)
+	return result{step, path, h.Sum()}
+}
+
+func (s *Stage) planMonth(ctx context.Context, p *systemPlan, f dataset.File) (m monthPlan, err error) {
+	id := p.system.ID
+	_, name, _ := strings.Cut(f.Path, "/month=")
+	name, _, _ = strings.Cut(name, "/")
+	if m.month, err = dataset.ParseMonth(name); err != nil {
+		return m, fmt.Errorf("%s: %w", f.Path, err)
+	}
+	for _, at := range []int64{m.month.From - 1, m.month.From, m.month.To} {
+		if near, ok := p.generation.File(table.Samples().Path(id, dataset.MonthOf(at).Name)); ok {
+			m.samples = append(m.samples, near)
+		}
+	}
+	if m.sensors, err = s.sensors(ctx, id, name, p.generation.Parts); err != nil {
+		return m, err
+	}
+	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
+		for _, near := range m.samples {
+			h.Add("samples", near.Path+" "+near.SHA256)
+		}
+		for _, sn := range m.sensors {
+			h.Add("sensor", sn.key())
+		}
+		h.Add("options", s.Options.steady().Key())
+		h.Add("register", s.Register.AnalysisRows(id))
+	})
+	return m, nil
+}
+
+func (s *Stage) planVisits(context.Context) (jobs []pipeline.Job, err error) {
+	for _, p := range s.systems {
+		jobs = append(jobs, s.job(p, p.visits, "", 0, func(ctx context.Context) error { return s.makeVisits(ctx, p) }))
+	}
+	return jobs, nil
+}
+
+func (s *Stage) planJudge(context.Context) (jobs []pipeline.Job, err error) {
+	for _, p := range s.systems {
+		jobs = append(jobs, s.job(p, p.trends, "", 0, func(ctx context.Context) error { return s.makeTrends(ctx, p) }))
+	}
+	return jobs, nil
+}
+
+// file returns what a job made, committed or staged.
+func (s *Stage) file(ctx context.Context, g dataset.Generation, r result) (dataset.File, error) {
+	if f, ok := g.File(r.path); ok && f.Fingerprint == r.fp {
+		return f, nil
+	}
+	f, ok, err := s.Dataset.Staged(ctx, r.fp, r.step, r.path)
+	if err == nil && !ok {
+		err = fmt.Errorf("%s: what %s made is gone; run again", r.path, r.step.Name)
+	}
+	return f, err
+}
+
+// commitSystems makes the results the newest generation of each system.
+func (s *Stage) commitSystems(ctx context.Context) error {
+	for _, p := range s.systems {
+		if err := s.commit(ctx, &p.generation, p.results()); err != nil {
+			return fmt.Errorf("system %s: %w", p.system.ID, err)
+		}
+	}
+	return nil
+}
+
+func (p *systemPlan) results() []result {
+	out := []result{p.visits, p.trends}
+	for _, m := range p.windows {
+		out = append(out, m.result)
+	}
+	return out
+}
+
+func (s *Stage) commit(ctx context.Context, g *dataset.Generation, results []result) error {
+	var files []dataset.File
+	for _, r := range results {
+		f, err := s.file(ctx, *g, r)
+		if err != nil {
+			return err
+		}
+		files = append(files, f)
+	}
+	next, err := s.Dataset.Commit(ctx, g.With(files...))
+	if err != nil {
+		return err
+	}
+	*g = next
+	return s.Dataset.Publish(ctx, next)
+}
+
+// noted reads a note of a file as JSON; an absent one leaves v as it is.
+func noted(f dataset.File, name string, v any) error {
+	text, ok := f.Notes[name]
+	if !ok {
+		return nil
+	}
+	if err := json.Unmarshal([]byte(text), v); err != nil {
+		return fmt.Errorf("%s: note %s: %w", f.Path, name, err)
+	}
+	return nil
+}
+
+// notes writes values as JSON notes.
+func notes(values map[string]any) (map[string]string, error) {
+	out := map[string]string{}
+	var errs []error
+	for name, v := range values {
+		b, err := json.Marshal(v)
+		errs = append(errs, err)
+		out[name] = string(b)
+	}
+	return out, errors.Join(errs...)
+}
+
+// byPlace is the order of problems in the table.
+func byPlace(problems []table.Problem) {
+	slices.SortFunc(problems, func(a, b table.Problem) int {
+		return strings.Compare(a.System+"\x00"+a.Place+"\x00"+a.Problem, b.System+"\x00"+b.Place+"\x00"+b.Problem)
+	})
+}
