@@ -89,7 +89,7 @@ type fileInfo struct {
 }
 
 // head writes everything above the data.
-func (d *dialect) head(m *machine, info fileInfo, channels []quantity) []byte {
+func (d *dialect) head(m *machine, info fileInfo, channels []quantity, superheat bool) []byte {
 	buf := []byte(d.first)
 	if d.preamble != nil {
 		for _, l := range d.preamble(info) {
@@ -102,6 +102,10 @@ func (d *dialect) head(m *machine, info fileInfo, channels []quantity) []byte {
 		u := d.units[q.class()].label
 		units = append(units, u)
 		cells = append(cells, d.title(m.name(d, q), u))
+	}
+	if superheat {
+		u := d.units[temperatures].label
+		units, cells = append(units, u), append(cells, d.title("Superheat", u))
 	}
 	buf = d.line(buf, cells)
 	if d.unitRow {

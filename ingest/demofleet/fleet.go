@@ -11,21 +11,21 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 1
+const Version = 2
 
-// A fleet is everything that is made before any file is written.
+// A fleet is everything that is drawn before any file is written.
 type fleet struct {
 	options  Options
 	machines []*machine
 	kits     []*kit // in use from the start, without heirs
 	fixed    *kit   // of permanent loggers
-	visits   map[*machine][]visit
+	visits   map[*machine][]*visit
 	events   []register.Event
 }
 
 // newFleet draws the fleet of a seed.
 func newFleet(o Options) (*fleet, error) {
-	f := &fleet{options: o, visits: map[*machine][]visit{}}
+	f := &fleet{options: o, visits: map[*machine][]*visit{}}
 	f.outfit()
 	days := int(o.end().Sub(o.Start).Hours()/24) + 1
 	skies := make([]*weather, len(climates))
@@ -34,78 +34,104 @@ func newFleet(o Options) (*fleet, error) {
 	}
 	fluids := fluidTables{}
 	kinds := f.deal()
-	lots := fates(chance(o.Seed, "fates"), o.Systems)
 	for i := range o.Systems {
 		s := sites[i%len(sites)]
-		k := kinds[i]
-		id := fmt.Sprintf("%s-%s%d", s.code, k.code, 1+i/len(sites))
-		m, err := drawMachine(chance(o.Seed, "system", i), k, s, skies[s.climate], id, fluids)
+		id := fmt.Sprintf("%s-%s%d", s.code, kinds[i].code, 1+i/len(sites))
+		r := chance(o.Seed, "system", i)
+		m, err := drawMachine(r, kinds[i], s, skies[s.climate], id, fluids, &o.Mix.Machines)
 		if err != nil {
 			return nil, err
 		}
-		f.settle(i, m, lots[i])
+		m.home = r.IntN(len(f.kits))
+		f.machines = append(f.machines, m)
 	}
+	f.live()
 	return f, nil
 }
 
-// settle gives a machine its visits and its life.
-func (f *fleet) settle(i int, m *machine, lot fate) {
+// live gives every system its visits and what happens to it.
+func (f *fleet) live() {
 	o := f.options
-	last := o.end()
-	if i < o.Permanent {
-		last = last.AddDate(0, 0, -o.PermanentDays) // the permanent log takes over
+	troubles := o.Mix.Faults.troubles()
+	hit := make([][]bool, len(troubles))
+	for k, t := range troubles {
+		hit[k] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
 	}
-	v := m.drawVisits(chance(o.Seed, "visits", i), o.Start, last, f.kits)
-	f.events = append(f.events, m.live(chance(o.Seed, "life", i), lot, o.Start, o.end(), v)...)
-	for _, x := range v {
-		m.truth.Visits = append(m.truth.Visits, x.start.UTC())
+	turned := deal(chance(o.Seed, "who", "setting"), o.Mix.Changes.Setting, o.Systems)
+	for i, m := range f.machines {
+		l := &life{m: m, start: o.Start, end: o.end(), kits: f.kits, mix: o.Mix}
+		if i < o.Permanent {
+			l.end = l.end.AddDate(0, 0, -o.PermanentDays) // the permanent logger takes over
+		}
+		l.plan(chance(o.Seed, "visits", i))
+		if i < o.Permanent && o.Logging == Permanent {
+			l.end = o.end()
+		}
+		for k, t := range troubles {
+			if hit[k][i] {
+				l.suffer(chance(o.Seed, t.name, i), t)
+			}
+		}
+		if turned[i] {
+			l.turn(chance(o.Seed, "setting", i))
+		}
+		l.hoses(chance(o.Seed, "hoses", i))
+		f.keep(i, l)
 	}
-	if i < o.Permanent {
-		v = append(v, f.permanent(m)...)
+}
+
+// keep takes over what was drawn for a system.
+func (f *fleet) keep(i int, l *life) {
+	for _, v := range l.visits {
+		l.m.truth.Visits = append(l.m.truth.Visits, v.start.UTC())
 	}
-	f.visits[m] = v
-	f.machines = append(f.machines, m)
+	f.events = append(f.events, l.events...)
+	f.visits[l.m] = l.visits
+	if i < f.options.Permanent {
+		f.visits[l.m] = append(l.visits, f.permanent(l.m)...)
+	}
 }
 
 // outfit draws the firm's loggers. One wears out and is replaced by another of
 // the same make: a change of instruments that is no change of any machine.
 func (f *fleet) outfit() {
-	fit := func(name string, d dialect, c class, interval int) *kit {
-		return newKit(chance(f.options.Seed, "kit", name), name, d, c, time.Duration(interval)*time.Second)
+	fit := func(name string, d dialect, c class, interval time.Duration) *kit {
+		return newKit(chance(f.options.Seed, "kit", name), name, d, c, interval, f.options.Mix.Sensors)
 	}
-	f.kits = []*kit{
-		fit("PQ1", pelliq, fair, 15), fit("TV1", torvane, fine, 10), fit("DB1", drellbox, fair, 30),
-		fit("UM1", umbrik, simple, 20), fit("YF1", yoffle, fair, 15),
+	for _, l := range loggers {
+		f.kits = append(f.kits, fit(l.kit+"1", l.dialect, l.class, l.interval))
 	}
 	old := f.kits[0]
 	old.retired = f.options.Start.Add(f.options.end().Sub(f.options.Start) * 6 / 10)
-	old.heir = fit("PQ2", pelliq, fair, 15)
-	f.fixed = fit("OK1", oskelund, fine, 60)
+	old.heir = fit(loggers[0].kit+"2", loggers[0].dialect, loggers[0].class, loggers[0].interval)
+	f.fixed = fit("OK1", oskelund, fine, f.options.Interval)
 }
 
-// deal chooses the kind of each system, in proportion to their shares.
+// deal chooses the kind of each system, in proportion to the mix.
 func (f *fleet) deal() []recipe {
-	var deck []recipe
-	for _, k := range recipes {
-		for range k.share {
-			deck = append(deck, k)
+	weights := f.options.Mix.Kinds.weights()
+	var sum float64
+	for _, w := range weights {
+		sum += w
+	}
+	kinds := make([]recipe, 0, f.options.Systems)
+	var due float64
+	for k, w := range weights {
+		due += w / sum * float64(f.options.Systems)
+		for len(kinds) < int(math.Round(due)) {
+			kinds = append(kinds, recipes[k])
 		}
 	}
 	r := chance(f.options.Seed, "kinds")
-	kinds := make([]recipe, f.options.Systems)
-	for i := range kinds {
-		if i%len(deck) == 0 {
-			r.Shuffle(len(deck), func(a, b int) { deck[a], deck[b] = deck[b], deck[a] })
-		}
-		kinds[i] = deck[i%len(deck)]
-	}
+	r.Shuffle(len(kinds), func(a, b int) { kinds[a], kinds[b] = kinds[b], kinds[a] })
 	return kinds
 }
 
-// permanent lays a permanent log over the last days, a file for each month.
-func (f *fleet) permanent(m *machine) []visit {
+// permanent lays a permanent logger's record over the last days, a file for each
+// month.
+func (f *fleet) permanent(m *machine) []*visit {
 	end := f.options.end().Truncate(24 * time.Hour)
-	var list []visit
+	var list []*visit
 	channels := []quantity{suctionPressure, dischargePressure, suctionTemp, dischargeTemp, liquidTemp, outdoorTemp, sourceIn, power}
 	if m.sinkMedium != outdoorAir {
 		channels = append(channels, sinkIn)
@@ -115,7 +141,7 @@ func (f *fleet) permanent(m *machine) []visit {
 		if next.After(end) {
 			next = end
 		}
-		list = append(list, visit{start: at, length: next.Sub(at), kit: f.fixed, channels: channels, cycling: true})
+		list = append(list, &visit{start: at, length: next.Sub(at), kit: f.fixed, channels: channels, cycling: true})
 		at = next
 	}
 	return list
@@ -135,7 +161,7 @@ func (m *machine) event(at time.Time, k register.EventKind, kg float64) register
 }
 
 // path is where the file of a visit lies below uploads/.
-func (m *machine) path(v visit) string {
+func (m *machine) path(v *visit) string {
 	return fmt.Sprintf("%s/%s-%s.%s", m.truth.ID, v.start.Format("2006-01-02"), v.kit.name, v.kit.dialect.extension)
 }
 
@@ -144,6 +170,13 @@ func (f *fleet) truthOf() truth.Fleet {
 	t := truth.Fleet{Seed: f.options.Seed, Version: Version, Start: f.options.Start, End: f.options.end()}
 	for _, m := range f.machines {
 		t.Systems = append(t.Systems, m.truth)
+	}
+	for _, k := range f.everyKit() {
+		for q, s := range k.sensors {
+			t.Sensors = append(t.Sensors, truth.Sensor{
+				Serial: s.serial, Channel: codes[quantity(q)], Offset: s.offset, PerYear: s.perYear, Contact: s.contact,
+			})
+		}
 	}
 	return t
 }

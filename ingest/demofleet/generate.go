@@ -1,20 +1,26 @@
 package demofleet
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"io"
-	"maps"
+	"path"
 	"slices"
 
 	"rimelog/ingest/demofleet/truth"
 )
 
+// A Put keeps one file of a workspace: its name with slashes, and what writes it.
+type Put func(name string, write func(io.Writer) error) error
+
+// A Watch is told what was true of a file when it has been written. It may be nil.
+type Watch func(truth.File, []truth.Point) error
+
 // Generate makes the fleet of the options and gives each file of its workspace to
-// put, in a fixed order: the register first, then the uploads. It returns the
-// truth. The error is of the options, of put, or of a context that ended.
-func Generate(ctx context.Context, o Options, put func(name string, content []byte) error) (truth.Fleet, error) {
+// put, one after the other and in a fixed order: the register first, then the
+// uploads. It returns the truth. The error is of the options, of put or watch, or
+// of a context that ended.
+func Generate(ctx context.Context, o Options, put Put, watch Watch) (truth.Fleet, error) {
 	if err := o.Validate(); err != nil {
 		return truth.Fleet{}, err
 	}
@@ -22,14 +28,13 @@ func Generate(ctx context.Context, o Options, put func(name string, content []by
 	if err != nil {
 		return truth.Fleet{}, err
 	}
-	g := generator{ctx, f, f.truthOf(), put}
-	if err := g.register(); err != nil {
-		return g.truth, err
+	g := generator{ctx, f, f.truthOf(), put, watch}
+	for _, step := range []func() error{g.register, g.logs, g.odd} {
+		if err := step(); err != nil {
+			return g.truth, err
+		}
 	}
-	if err := g.logs(); err != nil {
-		return g.truth, err
-	}
-	return g.truth, g.odd()
+	return g.truth, nil
 }
 
 // A generator hands out a fleet's files.
@@ -37,13 +42,15 @@ type generator struct {
 	ctx   context.Context
 	fleet *fleet
 	truth truth.Fleet
-	put   func(name string, content []byte) error
+	put   Put
+	watch Watch
 }
 
 func (g *generator) register() error {
-	files := g.fleet.register().files()
-	for _, name := range slices.Sorted(maps.Keys(files)) {
-		if err := g.write(underRegister(name), files[name]); err != nil {
+	files, slips := g.fleet.register()
+	g.truth.Slips = slips
+	for _, f := range files {
+		if err := g.write(path.Join("register", f.name), f.write); err != nil {
 			return err
 		}
 	}
@@ -54,11 +61,10 @@ func (g *generator) write(name string, write func(io.Writer) error) error {
 	if err := g.ctx.Err(); err != nil {
 		return err
 	}
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
+	if err := g.put(name, write); err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	return g.put(name, b.Bytes())
+	return nil
 }
 
 // logs makes the record of every visit.
@@ -73,24 +79,53 @@ func (g *generator) logs() error {
 	return nil
 }
 
-func (g *generator) log(m *machine, v visit, i, n int) error {
-	r := chance(g.fleet.options.Seed, "log", i, n)
-	t, err := newTrace(m, v, r)
+// log makes the record of one visit, and a second copy where somebody uploaded it
+// twice.
+func (g *generator) log(m *machine, v *visit, i, n int) error {
+	seed := g.fleet.options.Seed
+	var made []mistake
+	if !v.cycling {
+		made = g.fleet.options.Mix.Mistakes.draw(chance(seed, "mistakes", i, n))
+	}
+	file := truth.File{Path: m.path(v), System: m.truth.ID, Logger: v.kit.dialect.logger, Kit: v.kit.name}
+	if slices.ContainsFunc(made, func(k mistake) bool { return k.id == "D32" }) {
+		other := g.fleet.machines[(i+1)%len(g.fleet.machines)]
+		file.Path = path.Join(other.truth.ID, "x-"+path.Base(file.Path))
+	}
+	if err := g.record(m, v, file, made, i, n); err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(made, func(k mistake) bool { return k.id == "D16" }) {
+		return nil
+	}
+	file.Path = path.Join(path.Dir(file.Path), "again-"+path.Base(file.Path))
+	return g.record(m, v, file, made, i, n)
+}
+
+func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake, i, n int) error {
+	rec, err := newRecorder(m, *v, chance(g.fleet.options.Seed, "log", i, n), made)
 	if err != nil {
 		return err
 	}
-	s := v.kit.attach(r, m.site.altitude, m.conditions(v.start, 0).Surround)
-	file := truth.File{
-		Path: m.path(v), System: m.truth.ID, Logger: v.kit.dialect.logger, Kit: v.kit.name,
-		Start: v.start.UTC(), End: v.end().UTC(),
+	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
+	file.Mistakes = rec.mistakes
+	if g.watch != nil {
+		file.Steady = rec.trace.steady()
 	}
-	if t.tripped {
+	if rec.trace.tripped {
 		file.Trap = "the safety chain had the compressor off"
 	}
-	err = g.write(underUploads(file.Path), func(w io.Writer) (err error) {
-		file.Rows, err = m.writeLog(w, v, t, s)
+	points := rec.trace.points
+	err = g.write(path.Join("uploads", file.Path), func(w io.Writer) (err error) {
+		file.Rows, err = rec.write(w)
 		return err
 	})
+	if err != nil {
+		return err
+	}
 	g.truth.Files = append(g.truth.Files, file)
-	return err
+	if g.watch == nil {
+		return nil
+	}
+	return g.watch(file, points)
 }

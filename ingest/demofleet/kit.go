@@ -18,6 +18,7 @@ type kit struct {
 	sensors  [quantities]sensor
 	retired  time.Time // zero: in use to the end
 	heir     *kit      // what is used from then on
+	tails    float64   // share of clamps that sit badly
 }
 
 // A class is how good a kit's instruments are: standard deviations between
@@ -40,16 +41,28 @@ var (
 	simple = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000}
 )
 
+// scaled is the class as a mix has it.
+func (c class) scaled(x Sensors) class {
+	c.pressure *= x.Error
+	c.temp *= x.Error
+	c.contact *= x.Contact
+	c.noisePressure *= x.Noise
+	c.noiseTemp *= x.Noise
+	return c
+}
+
 // A sensor is one instrument with its own error.
 type sensor struct {
 	serial  string
 	offset  float64 // in the quantity's unit
+	perYear float64 // how the offset grows
 	contact float64 // gain toward the surroundings
 }
 
 // newKit draws the instruments of a kit.
-func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duration) *kit {
-	k := &kit{name: name, dialect: d, class: c, interval: interval}
+func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duration, x Sensors) *kit {
+	c = c.scaled(x)
+	k := &kit{name: name, dialect: d, class: c, interval: interval, tails: x.Tails}
 	for q := range quantities {
 		s := sensor{serial: fmt.Sprintf("%s-%02d%02d", name, int(q)+1, r.IntN(90)+10)}
 		switch {
@@ -60,6 +73,9 @@ func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duratio
 		case q == power, q == speed, q == level:
 		default:
 			s.offset = c.temp * r.NormFloat64()
+		}
+		if q.pressure() {
+			s.perYear = x.Drift * s.offset * r.NormFloat64()
 		}
 		if q.clamped() {
 			s.contact = c.contact * math.Abs(1+0.3*r.NormFloat64())
@@ -87,7 +103,7 @@ func (k *kit) on(t time.Time) *kit {
 
 // channels draws which quantities are logged at a visit: the five that matter
 // always, more or fewer of the others.
-func (k *kit) channels(r *rand.Rand, m *machine) []quantity {
+func (k *kit) channels(r *rand.Rand, m *machine, sparse float64) []quantity {
 	list := []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp, outdoorTemp}
 	rest := []quantity{sourceIn, dischargeTemp, sourceOut, power}
 	if m.sinkMedium != outdoorAir {
@@ -97,7 +113,7 @@ func (k *kit) channels(r *rand.Rand, m *machine) []quantity {
 		rest = append(rest, speed)
 	}
 	keep := 0.85
-	if r.Float64() < 0.15 {
+	if r.Float64() < sparse {
 		keep = 0.3
 	}
 	for _, q := range rest {
@@ -135,17 +151,25 @@ func (k *kit) rows() []register.Instrument {
 // differs each time.
 type set struct {
 	*kit
+	offset   [quantities]float64
 	contact  [quantities]float64
 	air      float64 // pressure of the air around, kPa
 	rng      *rand.Rand
-	surround float64
+	surround float64 // air around the pipes, °C
 }
 
-// attach fits a kit to a system.
-func (k *kit) attach(r *rand.Rand, altitude, surround float64) *set {
+// badContact is how many times larger the gain of a clamp is that sits badly.
+const badContact = 5
+
+// attach fits a kit to a system, when it is of some age.
+func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration) *set {
 	s := &set{kit: k, air: airPressure(altitude), rng: r, surround: surround}
 	for q := range s.contact {
+		s.offset[q] = k.sensors[q].offset + k.sensors[q].perYear*float64(age)/float64(year)
 		s.contact[q] = k.sensors[q].contact * math.Abs(1+0.35*r.NormFloat64())
+		if r.Float64() < k.tails {
+			s.contact[q] *= badContact
+		}
 	}
 	return s
 }
@@ -157,7 +181,7 @@ func airPressure(altitude float64) float64 {
 
 // show is what the kit's instruments make of a true reading.
 func (s *set) show(x *reading, q quantity) float64 {
-	v := x[q] + s.sensors[q].offset
+	v := x[q] + s.offset[q]
 	switch {
 	case q.pressure():
 		return v * (1 + s.class.noisePressure*s.rng.NormFloat64())

@@ -1,137 +1,197 @@
 package demofleet
 
 import (
+	"cmp"
+	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/register"
 )
 
-// A fate is what happens to a system over the years.
-type fate uint8
-
-const (
-	healthy           fate = iota
-	leakOpen               // nobody notices
-	leakRepaired           // found, repaired and topped up
-	leakToppedUp           // topped up, not repaired
-	condenserCleaned       // fouls and is cleaned
-	condenserOpen          // fouls on
-	evaporatorCleaned      // fouls and is cleaned
-	restricted             // drier clogs
-	settingChanged         // no fault: somebody turned the thermostat
-)
-
-// fates deals what happens to n systems: about one in six leaks, one in eight
-// fouls, the rest has no trouble or none that is a fault.
-func fates(r *rand.Rand, n int) []fate {
-	deck := make([]fate, n)
-	i := 0
-	put := func(share float64, of ...fate) {
-		for k := range int(share*float64(n) + 0.5) {
-			if i < n {
-				deck[i] = of[k%len(of)]
-				i++
-			}
-		}
-	}
-	put(0.18, leakOpen, leakRepaired, leakOpen, leakToppedUp, leakRepaired)
-	put(0.13, condenserCleaned, condenserOpen, evaporatorCleaned)
-	put(0.03, restricted)
-	put(0.08, settingChanged)
-	r.Shuffle(n, func(a, b int) { deck[a], deck[b] = deck[b], deck[a] })
-	return deck
-}
-
 const year = 8766 * time.Hour
 
-// live gives a system its episodes. Repairs happen at visits.
-func (m *machine) live(r *rand.Rand, f fate, start, end time.Time, visits []visit) []register.Event {
-	span := end.Sub(start)
-	onset := start.Add(time.Duration(between(r, 0.1, 0.45) * float64(span)))
-	switch f {
-	case leakOpen, leakRepaired, leakToppedUp:
-		return m.leak(r, f, onset, end, visits)
-	case condenserCleaned, condenserOpen:
-		return m.foul(truth.CondenserFouling, between(r, 0.2, 0.35), f == condenserCleaned, between(r, 0.25, 0.35), onset, visits)
-	case evaporatorCleaned:
-		return m.foul(truth.EvaporatorFouling, between(r, 0.2, 0.35), true, between(r, 0.25, 0.35), onset, visits)
-	case restricted:
-		m.truth.Episodes = append(m.truth.Episodes, truth.Episode{Fault: truth.Restriction, Onset: onset, PerYear: 0.4, Most: 0.8, Note: "nothing"})
-	case settingChanged:
-		return m.reset(r, visits)
+// A trouble is one kind of fault with what the mix says of it.
+type trouble struct {
+	Trouble
+	name  string
+	fault truth.Fault
+	event register.EventKind // what putting it right is called in the register
+}
+
+// troubles lists the kinds of fault in a fixed order.
+func (f Faults) troubles() []trouble {
+	return []trouble{
+		{f.Leak, "leak", truth.Leak, register.Repaired},
+		{f.SuddenLeak, "sudden leak", truth.Leak, register.Repaired},
+		{f.Overcharge, "overcharge", truth.Overcharge, register.Recovered},
+		{f.CondenserFouling, "condenser fouling", truth.CondenserFouling, register.CoilCleaned},
+		{f.EvaporatorFouling, "evaporator fouling", truth.EvaporatorFouling, register.CoilCleaned},
+		{f.Restriction, "restriction", truth.Restriction, register.PartChanged},
+		{f.Wear, "wear", truth.Wear, register.PartChanged},
+		{f.ForeignGas, "foreign gas", truth.ForeignGas, register.PartChanged},
+		{f.ValveClosed, "valve closed", truth.ValveStuck, register.PartChanged},
+		{f.ValveOpen, "valve open", truth.ValveStuck, register.PartChanged},
+	}
+}
+
+// deal chooses which of n systems get something, so that the share comes out as
+// exactly as n allows.
+func deal(r *rand.Rand, share float64, n int) []bool {
+	hit := make([]bool, n)
+	for i := range int(math.Round(share * float64(n))) {
+		hit[i] = true
+	}
+	r.Shuffle(n, func(a, b int) { hit[a], hit[b] = hit[b], hit[a] })
+	return hit
+}
+
+// mostUnnoticed is the share of the charge a system may lose slowly before
+// somebody calls: no leak is left open beyond it (common practice, no source).
+const mostUnnoticed = 0.35
+
+// A life is the record of one system over the years while it is drawn.
+type life struct {
+	m          *machine
+	start, end time.Time
+	kits       []*kit
+	mix        *Mix
+	visits     []*visit
+	events     []register.Event
+}
+
+// suffer draws one fault of the system and what is done about it.
+func (l *life) suffer(r *rand.Rand, t trouble) {
+	e := truth.Episode{
+		Fault: t.fault, PerYear: draw(r, t.PerYear), Sudden: draw(r, t.Sudden), Most: t.Most, Note: "nothing",
+		Onset: l.start.Add(time.Duration(draw(r, t.Onset) * float64(l.end.Sub(l.start)))).Truncate(time.Second),
+	}
+	noticed, fortune, called := draw(r, t.Noticed), r.Float64(), r.Float64() < t.Called
+	wait := time.Duration(between(r, 1, 10) * 24 * float64(time.Hour))
+	switch {
+	case t.fault == truth.Overcharge:
+		l.overcharge(e)
+	case fortune < t.Repaired:
+		l.handle(r, e, t, noticed, called, wait, false)
+	case fortune < t.Repaired+t.ToppedUp && t.fault == truth.Leak:
+		l.handle(r, e, t, noticed, called, wait, true)
+	default:
+		l.leave(e)
+	}
+}
+
+// leave lets a fault go on. A slow leak starts late enough to stay unnoticed.
+func (l *life) leave(e truth.Episode) {
+	if e.Fault == truth.Leak && e.PerYear > 0 {
+		if latest := l.end.Add(-time.Duration(mostUnnoticed / e.PerYear * float64(year))); e.Onset.Before(latest) {
+			e.Onset = latest.Truncate(time.Second)
+		}
+	}
+	l.add(e)
+}
+
+func (l *life) add(e truth.Episode) { l.m.truth.Episodes = append(l.m.truth.Episodes, e) }
+
+// handle puts a fault right at the first visit that finds it, or at one somebody
+// is called for. A leak that is topped up only goes on.
+func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, noticed float64, called bool, wait time.Duration, only bool) {
+	seen := e.Onset
+	if e.PerYear > 0 && noticed > e.Sudden {
+		seen = seen.Add(time.Duration((noticed - e.Sudden) / e.PerYear * float64(year)))
+	}
+	v := l.visitAfter(r, seen, called, wait)
+	if v == nil {
+		l.leave(e)
+		return
+	}
+	at := v.intervene()
+	size := e.Size(at)
+	e.Ended = at
+	if e.Fault == truth.Leak {
+		l.refill(e, at, size, only)
+	} else {
+		e.Note = "put right"
+		l.add(e)
+		l.events = append(l.events, l.m.event(at, t.event, 0))
+	}
+}
+
+// refill tops up what a leak took, and repairs it unless that is all.
+func (l *life) refill(e truth.Episode, at time.Time, size float64, only bool) {
+	added := l.m.event(at, register.ChargeAdded, size*l.m.truth.RatedCharge)
+	if only {
+		e.Note = "topped up"
+		l.add(e)
+		if e.PerYear > 0 {
+			l.leave(truth.Episode{Fault: e.Fault, Onset: at, PerYear: e.PerYear, Most: e.Most, Note: "nothing"})
+		}
+		l.events = append(l.events, added)
+		return
+	}
+	e.Note = "repaired and topped up"
+	l.add(e)
+	l.events = append(l.events, l.m.event(at, register.Repaired, 0), added)
+}
+
+// overcharge adds too much at a visit, which is written down as if it were needed.
+func (l *life) overcharge(e truth.Episode) {
+	v := l.visitAfter(nil, e.Onset, false, 0)
+	if v == nil {
+		return
+	}
+	e.Onset = v.intervene()
+	l.add(e)
+	l.events = append(l.events, l.m.event(e.Onset, register.ChargeAdded, e.Sudden*l.m.truth.RatedCharge))
+}
+
+// visitAfter is the first visit after a time, or one that somebody is called for;
+// nil if there is none before the end.
+func (l *life) visitAfter(r *rand.Rand, t time.Time, called bool, wait time.Duration) *visit {
+	if at := t.Add(wait); called && at.Before(l.end) {
+		v := l.draw(r, at)
+		l.visits = append(l.visits, v)
+		l.sort()
+		return v
+	}
+	for _, v := range l.visits {
+		if v.start.After(t) {
+			return v
+		}
 	}
 	return nil
 }
 
-// mostUnnoticed is the share of the charge a system may lose before somebody
-// calls: no leak is left open beyond it (common practice, no source).
-const mostUnnoticed = 0.35
-
-// leak lets refrigerant go at 5 to 25 % a year.
-func (m *machine) leak(r *rand.Rand, f fate, onset, end time.Time, visits []visit) []register.Event {
-	e := truth.Episode{Fault: truth.Leak, Onset: onset, PerYear: between(r, 0.05, 0.25), Note: "nothing"}
-	if latest := end.Add(-time.Duration(mostUnnoticed / e.PerYear * float64(year))); f == leakOpen && e.Onset.Before(latest) {
-		e.Onset = latest
-	}
-	limit := between(r, 0.08, 0.16)
-	if f == leakOpen {
-		m.truth.Episodes = append(m.truth.Episodes, e)
-		return nil
-	}
-	i := firstBeyond(e, limit, visits)
-	if i < 0 {
-		m.truth.Episodes = append(m.truth.Episodes, e)
-		return nil
-	}
-	at := visits[i].intervene()
-	lost := e.Size(at) * m.truth.RatedCharge
-	events := []register.Event{m.event(at, register.ChargeAdded, lost)}
-	if f == leakRepaired {
-		e.Ended, e.Note = at, "repaired and topped up"
-		m.truth.Episodes = append(m.truth.Episodes, e)
-		return append([]register.Event{m.event(at, register.Repaired, 0)}, events...)
-	}
-	e.Ended, e.Note = at, "topped up"
-	again := truth.Episode{Fault: truth.Leak, Onset: at, PerYear: e.PerYear, Note: "nothing"}
-	m.truth.Episodes = append(m.truth.Episodes, e, again)
-	return events
+func (l *life) sort() {
+	slices.SortStableFunc(l.visits, func(a, b *visit) int { return cmp.Compare(a.start.Unix(), b.start.Unix()) })
 }
 
-// foul lets a coil lose its medium's flow.
-func (m *machine) foul(f truth.Fault, perYear float64, cleaned bool, limit float64, onset time.Time, visits []visit) []register.Event {
-	e := truth.Episode{Fault: f, Onset: onset, PerYear: perYear, Most: 0.6, Note: "nothing"}
-	i := -1
-	if cleaned {
-		i = firstBeyond(e, limit, visits)
+// turn turns the thermostat at a visit: a shift that is no fault.
+func (l *life) turn(r *rand.Rand) {
+	m := l.m
+	if m.source != roomAir && m.source != chilledWater || len(l.visits) < 6 {
+		return
 	}
-	if i < 0 {
-		m.truth.Episodes = append(m.truth.Episodes, e)
-		return nil
+	step := draw(r, l.mix.Changes.SettingStep)
+	if r.Float64() < 0.4 {
+		step = -step
 	}
-	at := visits[i].intervene()
-	e.Ended, e.Note = at, "cleaned"
-	m.truth.Episodes = append(m.truth.Episodes, e)
-	return []register.Event{m.event(at, register.CoilCleaned, 0)}
+	m.resetOn, m.resetting = l.visits[len(l.visits)/2].intervene(), step
+	l.events = append(l.events, m.event(m.resetOn, register.SetpointChanged, 0))
 }
 
-// reset turns the thermostat at a visit: a shift that is no fault.
-func (m *machine) reset(r *rand.Rand, visits []visit) []register.Event {
-	if m.source != roomAir && m.source != chilledWater || len(visits) < 6 {
-		return nil
-	}
-	at := visits[len(visits)/2].intervene()
-	m.resetOn, m.resetting = at, pick(r, []float64{-1.5, 1.5, 2})
-	return []register.Event{m.event(at, register.SetpointChanged, 0)}
-}
-
-// firstBeyond is the first visit that finds an episode beyond a size, or -1.
-func firstBeyond(e truth.Episode, size float64, visits []visit) int {
-	for i, v := range visits {
-		if e.Size(v.start) >= size {
-			return i
+// hoses lets hoses take a little refrigerant at visits.
+func (l *life) hoses(r *rand.Rand) {
+	x := l.mix.Visits
+	for _, v := range l.visits {
+		if r.Float64() >= x.Hose {
+			continue
 		}
+		lost := min(draw(r, x.HoseKG)/l.m.truth.RatedCharge, x.HoseMost)
+		l.add(truth.Episode{Fault: truth.Leak, Onset: v.end(), Sudden: lost, Note: "a hose took it"})
 	}
-	return -1
 }
+
+// draw draws evenly from a range.
+func draw(r *rand.Rand, x Range) float64 { return between(r, x[0], x[1]) }

@@ -28,6 +28,23 @@ func metric(p unit) map[unitClass]unit {
 	return map[unitClass]unit{pressures: p, temperatures: celsius, powers: kilowatt, speeds: hertz, levels: percent}
 }
 
+// A logger is a make that the firm has, with the instruments that come with it.
+type logger struct {
+	kit      string // names of its kits begin with this
+	dialect  dialect
+	class    class
+	interval time.Duration
+}
+
+// loggers are those the firm carries about.
+var loggers = []logger{
+	{"PQ", pelliq, fair, 15 * time.Second},
+	{"TV", torvane, fine, 10 * time.Second},
+	{"DB", drellbox, fair, 30 * time.Second},
+	{"UM", umbrik, simple, 20 * time.Second},
+	{"YF", yoffle, fair, 15 * time.Second},
+}
+
 // The invented loggers.
 var (
 	pelliq = dialect{

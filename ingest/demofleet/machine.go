@@ -30,10 +30,12 @@ type machine struct {
 	hunting       float64 // amplitude of superheat, K
 	period        float64 // of hunting, s
 	noisePhase    float64
+	sun           float64 // how much the sun warms the condenser's air at noon, K
+	home          int     // the kit that mostly comes
 }
 
 // drawMachine makes the n-th system of a site. The fluids are shared.
-func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables) (*machine, error) {
+func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables, x *Machines) (*machine, error) {
 	m := &machine{recipe: k, site: s, weather: w}
 	refrigerant := pick(r, k.refrigerants)
 	fluid, err := fluids.get(refrigerant)
@@ -41,19 +43,19 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 		return nil, err
 	}
 	expansion := pick(r, k.expansion)
-	d := m.sketch(r, fluid, expansion)
+	d := m.sketch(r, fluid, expansion, x)
 	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
 		return nil, fmt.Errorf("%s: %w", id, err)
 	}
 	m.setting = d.Source
-	m.recirculation = between(r, 0, 2.5)
-	m.swing = between(r, 0.3, 0.9)
-	m.period = between(r, 80, 90)
+	m.recirculation, m.sun = draw(r, x.Recirculation), draw(r, x.Sun)
+	m.swing = draw(r, x.Swing)
+	m.period = draw(r, x.HuntingPeriod)
 	m.noisePhase = between(r, 0, 2*math.Pi)
 	if expansion == register.Thermostatic {
-		m.hunting = between(r, 0.2, 2)
+		m.hunting = draw(r, x.Hunting)
 	} else if expansion == register.Electronic {
-		m.hunting = between(r, 0.05, 0.4)
+		m.hunting = draw(r, x.ElectronicHunt)
 	}
 	m.truth = truth.System{
 		ID: id, Site: s.name, Kind: k.noun, Refrigerant: refrigerant, Expansion: expansionWord(expansion),
@@ -64,9 +66,9 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 }
 
 // sketch draws the design of a plant of the kind.
-func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion) plant.Design {
+func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *Machines) plant.Design {
 	k := m.recipe
-	about := func(v, spread float64) float64 { return v * (1 + between(r, -spread, spread)) }
+	about := func(v, spread float64) float64 { return v * (1 + x.Spread*between(r, -spread, spread)) }
 	size := math.Exp(between(r, math.Log(k.cooling[0]), math.Log(k.cooling[1])))
 	source := between(r, k.setpoint[0], k.setpoint[1])
 	shift := source - (k.setpoint[0]+k.setpoint[1])/2
@@ -91,7 +93,7 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion) pla
 	case plant.Electronic:
 		d.Opening = between(r, 0.45, 0.6)
 	}
-	if e != register.Capillary && e != register.Orifice && r.Float64() < k.receiver {
+	if e != register.Capillary && e != register.Orifice && r.Float64() < x.Receiver && k.receiver {
 		d.ReceiverLitre, d.ReceiverLevel = size*about(0.4, 0.2), between(r, 0.35, 0.55)
 		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
 	}
@@ -149,6 +151,8 @@ func (m *machine) conditions(t time.Time, running time.Duration) plant.Condition
 			EvaporatorFouling: m.truth.Fault(truth.EvaporatorFouling, t),
 			Restriction:       m.truth.Fault(truth.Restriction, t),
 			Wear:              m.truth.Fault(truth.Wear, t),
+			Gas:               1000 * m.truth.Fault(truth.ForeignGas, t),
+			ValveStuck:        m.truth.Fault(truth.ValveStuck, t),
 		},
 	}
 }
@@ -182,7 +186,7 @@ func (m *machine) sinkTemp(t time.Time, out float64) float64 {
 	case coolingWater:
 		return math.Max(18, 8+0.6*out) + 0.5*m.swing*m.wave(t, 1500)
 	}
-	return out + m.recirculation
+	return out + m.recirculation + m.sun*m.weather.sunshine(t)
 }
 
 // speed is the compressor's, as a share of full speed.

@@ -2,6 +2,7 @@ package demofleet
 
 import (
 	"io"
+	"path"
 	"time"
 
 	"rimelog/ingest/demofleet/truth"
@@ -10,6 +11,9 @@ import (
 // odd writes the uploads that something is wrong with, so that the reader has
 // something to be honest about.
 func (g *generator) odd() error {
+	if !g.fleet.options.Mix.OddFiles {
+		return nil
+	}
 	m := g.fleet.machines[0]
 	for _, o := range []struct {
 		path, system, trap string
@@ -20,7 +24,7 @@ func (g *generator) odd() error {
 		{m.truth.ID + "/2024-03-19-broken.csv", "", "not a table: the card was damaged", damaged},
 		{m.truth.ID + "/readings-by-hand.csv", m.truth.ID, "day and month cannot be told apart", byHand},
 	} {
-		if err := g.write(underUploads(o.path), o.write); err != nil {
+		if err := g.write(path.Join("uploads", o.path), o.write); err != nil {
 			return err
 		}
 		g.truth.Files = append(g.truth.Files, truth.File{Path: o.path, System: o.system, Trap: o.trap})
@@ -31,16 +35,13 @@ func (g *generator) odd() error {
 // stranger is a sound log that no system of the register claims.
 func (g *generator) stranger(m *machine) func(io.Writer) error {
 	return func(w io.Writer) error {
-		v := g.fleet.visits[m][0]
-		v.work = time.Time{}
-		r := chance(g.fleet.options.Seed, "stranger")
-		t, err := newTrace(m, v, r)
+		v := visit{start: g.fleet.options.Start.Add(30 * time.Hour), length: 40 * time.Minute, kit: g.fleet.kits[0]}
+		v.channels = []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp}
+		rec, err := newRecorder(m, v, chance(g.fleet.options.Seed, "stranger"), nil)
 		if err != nil {
 			return err
 		}
-		k := g.fleet.kits[0]
-		v.kit = k
-		_, err = m.writeLog(w, v, t, k.attach(r, 0, 20))
+		_, err = rec.write(w)
 		return err
 	}
 }

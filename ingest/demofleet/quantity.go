@@ -1,6 +1,11 @@
 package demofleet
 
-import "rimelog/ingest/demofleet/plant"
+import (
+	"time"
+
+	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
+)
 
 // A quantity is what a channel of a logger measures.
 type quantity uint8
@@ -73,6 +78,17 @@ func (m *machine) read(p plant.Point, c plant.Conditions, outdoor float64) readi
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
 		power: p.Input, speed: c.Speed * fullSpeed, level: 100 * p.Level,
+	}
+}
+
+// truly is the operating point for the record of truth.
+func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time) truth.Point {
+	f := m.plant.Fluid
+	return truth.Point{
+		Time: now.UTC(), Evaporating: p.Evaporating, Condensing: p.Condensing,
+		Superheat: p.Superheat, Subcooling: f.Bubble(p.Condensing) - p.Liquid, SuctionSuperheat: p.Suction - p.Evaporating,
+		Discharge: p.Discharge, Cooling: p.Cooling, Heating: p.Heating, Input: p.Input, Charge: c.Charge,
+		Opening: p.Opening, Level: p.Level, Outdoor: m.weather.outdoor(now), Source: c.Source, Sink: c.Sink,
 	}
 }
 

@@ -8,17 +8,19 @@ import (
 	"time"
 
 	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
 )
 
 // A trace is how a system runs through a visit, without any instrument: operating
 // points at rest at knots some minutes apart, with starts, stops and a hunting
 // valve laid over them.
 type trace struct {
-	m     *machine
-	v     visit
-	every time.Duration // between knots
-	knots []reading     // running at rest
-	still []reading     // standing still
+	m      *machine
+	v      visit
+	every  time.Duration // between knots
+	knots  []reading     // running at rest
+	points []truth.Point // the same for the record
+	still  []reading     // standing still
 
 	tripped bool // the safety chain has it off
 
@@ -78,15 +80,20 @@ func (t *trace) solve() error {
 	for k := range int(v.length/t.every) + 2 {
 		now := v.start.Add(time.Duration(k) * t.every)
 		c := m.conditions(now, t.ran(now))
+		c.Source += v.warm * decay(t.ran(now).Seconds(), pullDownLag)
 		p, err := m.plant.Solve(c, point, at)
 		if err != nil {
 			return fmt.Errorf("%s, %s: %w", m.truth.ID, now.Format(time.DateTime), err)
 		}
 		point, at = p, c
 		t.knots = append(t.knots, m.read(p, c, m.weather.outdoor(now)))
+		t.points = append(t.points, m.truly(p, c, now))
 	}
 	return nil
 }
+
+// pullDownLag is how fast a warm room is pulled down, s.
+const pullDownLag = 1500
 
 // schedule lays down when the compressor starts and stops.
 func (t *trace) schedule(r *rand.Rand) {
@@ -128,6 +135,53 @@ func (t *trace) ran(now time.Time) time.Duration {
 		}
 	}
 	return ran
+}
+
+// Bounds of steadiness: a system counts as running at rest where pressures,
+// superheat and subcooling, without noise and hunting, are this near to where
+// they would settle.
+const (
+	steadyWithin = 0.5 // K
+	steadyStep   = 15 * time.Second
+)
+
+// steady lists where the system ran as at rest. It does not move the trace on.
+func (t *trace) steady() []truth.Stretch {
+	walk := *t
+	var list []truth.Stretch
+	var from time.Time
+	step := max(steadyStep, t.v.length/4000)
+	for now := t.v.start; !now.After(t.v.end()); now = now.Add(step) {
+		walk.at(now)
+		near := walk.on && walk.near(now)
+		switch {
+		case near && from.IsZero():
+			from = now
+		case !near && !from.IsZero():
+			list = append(list, truth.Stretch{From: from.UTC(), To: now.UTC()})
+			from = time.Time{}
+		}
+	}
+	if !from.IsZero() {
+		list = append(list, truth.Stretch{From: from.UTC(), To: t.v.end().UTC()})
+	}
+	return list
+}
+
+// near tells whether the running system has settled.
+func (t *trace) near(now time.Time) bool {
+	f := t.m.plant.Fluid
+	is, rest := t.value(now), t.mix(t.knots, now)
+	low := f.Dew(is[suctionPressure]) - f.Dew(rest[suctionPressure])
+	high := f.Dew(is[dischargePressure]) - f.Dew(rest[dischargePressure])
+	superheat := is[suctionTemp] - rest[suctionTemp] - low
+	subcooling := high - (is[liquidTemp] - rest[liquidTemp])
+	for _, d := range []float64{low, high, superheat, subcooling} {
+		if math.Abs(d) > steadyWithin {
+			return false
+		}
+	}
+	return true
 }
 
 // at is the true reading at a time. Times must not go back.

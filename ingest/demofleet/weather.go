@@ -67,6 +67,17 @@ func (w *weather) outdoor(t time.Time) float64 {
 	return w.mean + w.season*math.Cos(2*math.Pi*year) + w.daily*math.Cos(2*math.Pi*day) + w.spell(t)
 }
 
+// sunshine is how strongly the sun shines, 0 to 1: clear skies come with warm
+// spells, and nights have none.
+func (w *weather) sunshine(t time.Time) float64 {
+	local := t.In(w.location())
+	height := math.Cos(2 * math.Pi * (float64(local.Hour()) + float64(local.Minute())/60 - 12.5) / 24)
+	clear := 0.5 + w.spell(t)/(4*w.climate.spells)
+	return max(0, height) * max(0, min(1, clear))
+}
+
+func (w *weather) spells0() float64 { return w.climate.spells }
+
 // ground is the temperature some metres below, °C: the season's, late and small.
 func (w *weather) ground(t time.Time) float64 {
 	year := (float64(t.YearDay()) - warmestDay - 60) / 365.25

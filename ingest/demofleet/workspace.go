@@ -1,10 +1,13 @@
 package demofleet
 
 import (
+	"bufio"
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -37,7 +40,8 @@ const markerText = "an invented fleet for demonstration"
 // Write makes the fleet's workspace in a folder: uploads, register and a marker
 // with seed and version. A folder that already has it is left as it is; one that
 // a killed call left half-way is finished. Any other folder that is not empty is
-// refused with a *FolderError. The truth is returned, never written there.
+// refused with a *FolderError. The truth is returned, never written there; its list
+// of files only by the call that writes them.
 func Write(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
 	if err := o.Validate(); err != nil {
 		return truth.Fleet{}, err
@@ -47,12 +51,12 @@ func Write(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
 	if err != nil {
 		return truth.Fleet{}, err
 	}
-	put := func(name string, content []byte) error { return save(dir, name, content) }
 	if done {
-		put = func(string, []byte) error { return nil }
+		return drawn(o)
 	}
-	fleet, err := Generate(ctx, o, put)
-	if err != nil || done {
+	put := func(name string, write func(io.Writer) error) error { return save(dir, name, write) }
+	fleet, err := Generate(ctx, o, put, nil)
+	if err != nil {
 		return fleet, err
 	}
 	return fleet, mark(dir, o, true)
@@ -67,12 +71,19 @@ func claim(dir string, o Options) (done bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if found.Version != Version || found.Options != o {
+	if found.Version != Version || !same(found.Options, o) {
 		return false, &FolderError{dir,
 			fmt.Sprintf("holds another fleet (seed %d, version %d)", found.Options.Seed, found.Version),
 			fmt.Sprintf("name another folder, or the seed %d", found.Options.Seed)}
 	}
 	return found.Done, nil
+}
+
+// same tells whether two sets of options make the same fleet.
+func same(a, b Options) bool {
+	x, errX := json.Marshal(a)
+	y, errY := json.Marshal(b)
+	return errX == nil && errY == nil && bytes.Equal(x, y)
 }
 
 // takeEmpty marks a folder that does not exist or is empty.
@@ -107,16 +118,24 @@ func mark(dir string, o Options, done bool) error {
 	if err != nil {
 		return err
 	}
-	return save(dir, MarkerFile, append(b, '\n'))
+	return save(dir, MarkerFile, func(w io.Writer) error {
+		_, err := w.Write(append(b, '\n'))
+		return err
+	})
 }
 
 // save writes a file whole or not at all.
-func save(dir, name string, content []byte) error {
+func save(dir, name string, write func(io.Writer) error) error {
 	to := filepath.Join(dir, filepath.FromSlash(name))
 	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
 		return err
 	}
-	if err := os.WriteFile(to+".part", content, 0o666); err != nil {
+	f, err := os.Create(to + ".part")
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriterSize(f, 1<<16)
+	if err := errors.Join(write(w), w.Flush(), f.Close()); err != nil {
 		return err
 	}
 	return os.Rename(to+".part", to)

@@ -12,7 +12,9 @@ type Fleet struct {
 	Start   time.Time
 	End     time.Time
 	Systems []System
+	Sensors []Sensor
 	Files   []File
+	Slips   []Slip
 }
 
 // System returns a system by its ID.
@@ -113,7 +115,51 @@ type File struct {
 	End    time.Time
 	Rows   int
 	Kit    string // the set of instruments
-	// Trap is what is wrong with the file or its register rows on purpose, or
-	// empty.
-	Trap string
+	// Trap is what keeps the whole file from being read or judged, or empty.
+	Trap     string
+	Mistakes []Mistake
+	Steady   []Stretch // where the system ran as at rest
+}
+
+// A Mistake is what somebody who logs did wrong, by its number in the trade's
+// list of mistakes (D1 to D33).
+type Mistake struct {
+	ID       string
+	What     string
+	Channels []string // by the register's names; empty where the whole file is meant
+	From     time.Time
+}
+
+// A Stretch is a time within a file.
+type Stretch struct{ From, To time.Time }
+
+// A Slip is what is wrong in the register.
+type Slip struct {
+	Table, System, Field string
+	True, Written        string // as text; written is empty where the cell or row is missing
+}
+
+// A Sensor is an instrument with its true error.
+type Sensor struct {
+	Serial  string
+	Channel string
+	Offset  float64 // what it shows too much, in kPa or K, at the start
+	PerYear float64 // how that grows
+	Contact float64 // gain of a clamp toward the air around
+}
+
+// A Point is how a system ran at a moment, without noise and instruments, as at
+// rest at the conditions of that moment.
+type Point struct {
+	Time time.Time
+
+	Evaporating, Condensing float64 // dew temperatures, °C
+	Superheat, Subcooling   float64 // at the evaporator's outlet and before the valve, K
+	SuctionSuperheat        float64 // at the compressor, K
+	Discharge               float64 // °C
+	Cooling, Heating, Input float64 // kW
+	Charge                  float64 // kg
+	Opening                 float64 // of the valve, 1
+	Level                   float64 // of the receiver, 1
+	Outdoor, Source, Sink   float64 // °C
 }

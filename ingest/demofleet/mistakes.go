@@ -1,0 +1,327 @@
+package demofleet
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Mistakes is the share of visit logs with each mistake, by its number.
+type Mistakes map[string]float64
+
+// A mistake is one that people make when they log. spoil makes it in a record and
+// returns which quantities suffer, or false where it cannot be made there.
+type mistake struct {
+	id, doc string
+	usual   float64 // share of logs
+	spoil   func(r *rand.Rand, rec *recorder) ([]quantity, bool)
+}
+
+// mistakes are those of the trade's list that show in a file. D1 and D32 are made
+// where files and register are put together, D16 by uploading a file again, D33
+// by every intervention; D21, D22 and D24 are ways to be, not to err.
+var mistakes = []mistake{
+	{"D2", "absolute pressures under a gauge label, or the other way round", 0.01, gaugeMixed},
+	{"D3", "gauge pressures made with the air of sea level", 0.01, seaLevel},
+	{"D4", "pressures without their unit", 0.005, unitLost},
+	{"D5", "temperatures in °F under °C", 0.005, wrongScale},
+	{"D6", "a temperature difference converted as a temperature", 0.005, differenceShifted},
+	{"D7", "suction and liquid probe swapped", 0.01, swap(suctionTemp, liquidTemp)},
+	{"D8", "pressure hoses swapped", 0.01, swap(suctionPressure, dischargePressure)},
+	{"D9", "suction and discharge probe swapped", 0.005, swap(suctionTemp, dischargeTemp)},
+	{"D10", "a probe hangs loose on its pipe", 0.02, loose},
+	{"D11", "a probe falls off", 0.01, fallsOff},
+	{"D12", "a channel sticks", 0.01, sticks},
+	{"D13", "error codes among the numbers", 0.01, errorCodes},
+	{"D14", "the hose's valve is closed", 0.01, hoseClosed},
+	{"D15", "the logger's clock is off", 0.01, clockOff},
+	{"D16", "the same file uploaded again under another name", 0.01, nil},
+	{"D17", "sampled too coarsely, with gaps", 0.01, coarse},
+	{"D18", "logged too short", 0.02, short},
+	{"D19", "logged while the room is pulled down", 0.02, pullDown},
+	{"D20", "suction pressure taken from another circuit", 0.005, otherCircuit},
+	{"D23", "a channel that matters is missing", 0.02, channelMissing},
+	{"D25", "the room's probe lies on the coil", 0.01, probeOnCoil},
+	{"D26", "the suction probe reads far too low", 0.005, shifted(suctionTemp, -9)},
+	{"D27", "the liquid probe is in the sun", 0.01, shifted(liquidTemp, 8)},
+	{"D28", "one phase of three measured", 0.01, onePhase},
+	{"D29", "the outdoor probe is in the sun", 0.02, shifted(outdoorTemp, 8)},
+	{"D30", "a pressure sensor has lost its zero", 0.01, zeroLost},
+	{"D31", "the decimal mark changes within the file", 0.005, markChanges},
+	{"D32", "the file lies in another system's folder", 0.01, nil},
+}
+
+// defaultMistakes is how often each is usually made (guesses).
+func defaultMistakes() Mistakes {
+	m := Mistakes{}
+	for _, k := range mistakes {
+		m[k.id] = k.usual
+	}
+	return m
+}
+
+func (m Mistakes) validate() (errs []error) {
+	for id, share := range m {
+		if !slices.ContainsFunc(mistakes, func(k mistake) bool { return k.id == id }) {
+			errs = append(errs, fmt.Errorf("mix: mistakes.%s: want one of those the schema lists", id))
+		}
+		if !(share >= 0 && share <= 1) {
+			errs = append(errs, fmt.Errorf("mix: mistakes.%s %g: want 0 to 1", id, share))
+		}
+	}
+	slices.SortFunc(errs, func(a, b error) int { return strings.Compare(a.Error(), b.Error()) })
+	return errs
+}
+
+// draw chooses the mistakes of one log.
+func (m Mistakes) draw(r *rand.Rand) []mistake {
+	var list []mistake
+	for _, k := range mistakes {
+		if r.Float64() < m[k.id] {
+			list = append(list, k)
+		}
+	}
+	return list
+}
+
+func gaugeMixed(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	shift := rec.set.air
+	if !rec.dialect.units[pressures].gauge {
+		shift = -shift
+	}
+	rec.onShow(func(_ time.Time, q quantity, v float64) float64 {
+		if q.pressure() {
+			return v + shift
+		}
+		return v
+	})
+	return []quantity{suctionPressure, dischargePressure}, true
+}
+
+func seaLevel(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	shift := rec.set.air - airPressure(0)
+	if !rec.dialect.units[pressures].gauge || shift > -3 {
+		return nil, false
+	}
+	rec.onShow(func(_ time.Time, q quantity, v float64) float64 {
+		if q.pressure() {
+			return v + shift
+		}
+		return v
+	})
+	return []quantity{suctionPressure, dischargePressure}, true
+}
+
+func unitLost(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	u := rec.dialect.units[pressures]
+	u.label = ""
+	rec.dialect.units = withUnit(rec.dialect.units, pressures, u)
+	return []quantity{suctionPressure, dischargePressure}, true
+}
+
+func wrongScale(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	u := fahrenheit
+	u.label = celsius.label
+	if rec.dialect.units[temperatures].label == fahrenheit.label {
+		u = celsius
+		u.label = fahrenheit.label
+	}
+	rec.dialect.units = withUnit(rec.dialect.units, temperatures, u)
+	var all []quantity
+	for _, q := range rec.visit.channels {
+		if q.class() == temperatures {
+			all = append(all, q)
+		}
+	}
+	return all, true
+}
+
+func differenceShifted(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if rec.dialect.units[temperatures].label != fahrenheit.label {
+		return nil, false
+	}
+	rec.superheat = true
+	return nil, true
+}
+
+// swap exchanges two channels.
+func swap(a, b quantity) func(*rand.Rand, *recorder) ([]quantity, bool) {
+	return func(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+		if !rec.logs(a) || !rec.logs(b) {
+			return nil, false
+		}
+		rec.onBend(func(_ time.Time, x *reading) { x[a], x[b] = x[b], x[a] })
+		return []quantity{a, b}, true
+	}
+}
+
+func loose(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionTemp, liquidTemp})
+	gain, lag := between(r, 0.3, 0.6), between(r, 150, 400)
+	var felt float64
+	var last time.Time
+	rec.onBend(func(now time.Time, x *reading) {
+		to := x[q] + gain*(rec.set.surround-x[q])
+		if last.IsZero() {
+			felt = to
+		}
+		felt += (to - felt) * min(1, now.Sub(last).Seconds()/lag)
+		last, x[q] = now, felt
+	})
+	return []quantity{q}, true
+}
+
+func fallsOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionTemp, liquidTemp})
+	from := rec.moment(r)
+	rec.since = from
+	rec.onBend(func(now time.Time, x *reading) {
+		if after := now.Sub(from).Seconds(); after > 0 {
+			x[q] = rec.set.surround + (x[q]-rec.set.surround)*decay(after, 8)
+		}
+	})
+	return []quantity{q}, true
+}
+
+func sticks(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, rec.visit.channels)
+	from := rec.moment(r)
+	rec.since = from
+	var held float64
+	rec.onShow(func(now time.Time, k quantity, v float64) float64 {
+		if k != q {
+			return v
+		}
+		if now.Before(from) {
+			held = v
+		}
+		return held
+	})
+	return []quantity{q}, true
+}
+
+func errorCodes(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionTemp, liquidTemp, outdoorTemp})
+	code := pick(r, []string{"OL", "---", "-127", "999.9", "85", "n/a"})
+	from := rec.moment(r)
+	to := from.Add(time.Duration(between(r, 1, 8) * float64(time.Minute)))
+	rec.since = from
+	rec.onCell(func(now time.Time, k quantity) string {
+		if k == q && !now.Before(from) && now.Before(to) {
+			return code
+		}
+		return ""
+	})
+	return []quantity{q}, true
+}
+
+func hoseClosed(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionPressure, dischargePressure})
+	var shut float64
+	var from time.Time
+	rec.onBend(func(now time.Time, x *reading) {
+		if from.IsZero() {
+			from, shut = now, x[q]
+		}
+		x[q] = shut - (shut-rec.set.air)*0.1*(1-decay(now.Sub(from).Seconds(), 1500))
+	})
+	return []quantity{q}, true
+}
+
+func clockOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	switch start := rec.visit.start; {
+	case r.Float64() < 0.4:
+		rec.clock = func(t time.Time) time.Time { return t.Add(time.Hour) }
+	case r.Float64() < 0.5 && start.Day() <= 12 && start.Day() != int(start.Month()):
+		rec.clock = func(t time.Time) time.Time {
+			y, m, d := t.Date()
+			return time.Date(y, time.Month(d), int(m), t.Hour(), t.Minute(), t.Second(), 0, t.Location())
+		}
+	default:
+		zero := time.Date(2000, 1, 1, 0, 0, 0, 0, start.Location())
+		rec.clock = func(t time.Time) time.Time { return zero.Add(t.Sub(start)) }
+	}
+	return nil, true
+}
+
+func coarse(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	rec.every = pick(r, []time.Duration{2 * time.Minute, 3 * time.Minute})
+	return nil, true
+}
+
+func short(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if !rec.visit.work.IsZero() {
+		return nil, false
+	}
+	rec.visit.length = time.Duration(between(r, 4, 8) * float64(time.Minute))
+	return nil, true
+}
+
+func pullDown(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if rec.machine.source != roomAir && rec.machine.source != chilledWater || !rec.visit.work.IsZero() {
+		return nil, false
+	}
+	rec.visit.warm = between(r, 5, 12)
+	rec.visit.standing = 2 * time.Minute
+	return nil, true
+}
+
+func otherCircuit(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	share := between(r, 0.72, 0.9)
+	rec.onBend(func(now time.Time, x *reading) {
+		x[suctionPressure] = share * x[suctionPressure] * (1 + 0.03*rec.machine.wave(now, 700))
+	})
+	return []quantity{suctionPressure}, true
+}
+
+func channelMissing(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionTemp, liquidTemp, outdoorTemp})
+	i := slices.Index(rec.visit.channels, q)
+	if i < 0 {
+		return nil, false
+	}
+	rec.visit.channels = slices.Delete(slices.Clone(rec.visit.channels), i, i+1)
+	return []quantity{q}, true
+}
+
+func probeOnCoil(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if !rec.logs(sourceIn) {
+		return nil, false
+	}
+	f := rec.machine.plant.Fluid
+	rec.onBend(func(_ time.Time, x *reading) { x[sourceIn] = f.Dew(x[suctionPressure]) - 0.8 })
+	return []quantity{sourceIn}, true
+}
+
+// shifted moves a channel by a large offset.
+func shifted(q quantity, by float64) func(*rand.Rand, *recorder) ([]quantity, bool) {
+	return func(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+		d := by * between(r, 0.7, 1.2)
+		rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
+		return []quantity{q}, rec.logs(q)
+	}
+}
+
+func onePhase(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	rec.onBend(func(_ time.Time, x *reading) { x[power] /= 3 })
+	return []quantity{power}, rec.logs(power)
+}
+
+func zeroLost(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	q := pick(r, []quantity{suctionPressure, dischargePressure})
+	d := between(r, 25, 60)
+	rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
+	return []quantity{q}, true
+}
+
+func markChanges(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if rec.dialect.delimiter == ',' {
+		return nil, false
+	}
+	from := rec.moment(r)
+	rec.since = from
+	rec.markChange = from
+	return nil, true
+}

@@ -1,0 +1,264 @@
+package demofleet
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"strconv"
+	"strings"
+)
+
+// A Mix says how often and how strongly things happen in a fleet. Every field has
+// its limits and its meaning in its tags; Schema prints them.
+type Mix struct {
+	Kinds    Kinds    `json:"kinds" doc:"how often each kind of system occurs, relative to the others"`
+	Machines Machines `json:"machines" doc:"how systems of a kind differ"`
+	Faults   Faults   `json:"faults" doc:"what goes wrong"`
+	Changes  Changes  `json:"changes" doc:"what changes without being a fault"`
+	Visits   Visits   `json:"visits" doc:"when and how long somebody logs"`
+	Sensors  Sensors  `json:"sensors" doc:"the instruments"`
+	Mistakes Mistakes `json:"mistakes" doc:"share of visit logs with each mistake of the people who log"`
+	Slips    Slips    `json:"slips" doc:"what is wrong in the register"`
+	OddFiles bool     `json:"odd_files" doc:"whether a few unreadable, unclaimed and ambiguous files lie among the uploads"`
+}
+
+// A Range is the ends between which a value is drawn evenly.
+type Range [2]float64
+
+// Kinds is how often each kind of system occurs.
+type Kinds struct {
+	ColdRoom           float64 `json:"cold_room" lo:"0" hi:"1000" doc:"cold rooms"`
+	FreezerRoom        float64 `json:"freezer_room" lo:"0" hi:"1000" doc:"freezer rooms"`
+	DisplayCabinet     float64 `json:"display_cabinet" lo:"0" hi:"1000" doc:"plug-in display cabinets"`
+	AirConditioner     float64 `json:"air_conditioner" lo:"0" hi:"1000" doc:"split air conditioners"`
+	Chiller            float64 `json:"chiller" lo:"0" hi:"1000" doc:"air-cooled water chillers"`
+	WaterCooledChiller float64 `json:"water_cooled_chiller" lo:"0" hi:"1000" doc:"water-cooled chillers"`
+	AirHeatPump        float64 `json:"air_heat_pump" lo:"0" hi:"1000" doc:"air-water heat pumps"`
+	GroundHeatPump     float64 `json:"ground_heat_pump" lo:"0" hi:"1000" doc:"brine-water heat pumps"`
+}
+
+// Machines is how systems of a kind differ.
+type Machines struct {
+	Receiver       float64 `json:"receiver" lo:"0" hi:"1" doc:"share of cold and freezer rooms with a liquid receiver"`
+	Spread         float64 `json:"spread" lo:"0" hi:"2" doc:"how much sizes and efficiencies differ, 1 is usual"`
+	Hunting        Range   `json:"hunting_k" lo:"0" hi:"4" doc:"amplitude of superheat with a thermostatic valve, K"`
+	ElectronicHunt Range   `json:"electronic_hunting_k" lo:"0" hi:"4" doc:"the same with an electronic valve, K"`
+	HuntingPeriod  Range   `json:"hunting_period_s" lo:"20" hi:"600" doc:"period of hunting, s"`
+	Swing          Range   `json:"swing_k" lo:"0" hi:"3" doc:"swing of room or water temperature, K"`
+	Recirculation  Range   `json:"recirculation_k" lo:"0" hi:"8" doc:"warm air a condenser draws in again, K"`
+	Sun            Range   `json:"sun_k" lo:"0" hi:"8" doc:"how much the sun warms the condenser's air at noon on a clear day, K"`
+}
+
+// Faults is what goes wrong.
+type Faults struct {
+	Leak              Trouble `json:"leak" doc:"slow loss of charge; size is the share of the charge lost"`
+	SuddenLeak        Trouble `json:"sudden_leak" doc:"loss of charge at once"`
+	Overcharge        Trouble `json:"overcharge" doc:"too much charge, added at a visit; size is the share of the charge"`
+	CondenserFouling  Trouble `json:"condenser_fouling" doc:"size is the share of the medium's flow lost"`
+	EvaporatorFouling Trouble `json:"evaporator_fouling" doc:"size is the share of the medium's flow lost"`
+	Restriction       Trouble `json:"restriction" doc:"liquid line; size is the share of the flow area lost"`
+	Wear              Trouble `json:"compressor_wear" doc:"size is the share of the compressor's flow that leaks back"`
+	ForeignGas        Trouble `json:"foreign_gas" doc:"non-condensable gas; size 1 is 1000 kPa in the condenser"`
+	ValveClosed       Trouble `json:"valve_closed" doc:"valve stuck; size is the share of the stroke"`
+	ValveOpen         Trouble `json:"valve_open" doc:"valve stuck; size is the share of the stroke"`
+}
+
+// A Trouble is one kind of fault: how many systems get it, how it grows and what
+// is done about it.
+type Trouble struct {
+	Share    float64 `json:"share" lo:"0" hi:"1" doc:"share of systems that get it"`
+	Onset    Range   `json:"onset" lo:"0" hi:"1" doc:"when it starts, as a share of the record"`
+	PerYear  Range   `json:"per_year" lo:"0" hi:"3" doc:"growth of its size in a year"`
+	Sudden   Range   `json:"sudden" lo:"0" hi:"1" doc:"its size at the onset"`
+	Most     float64 `json:"most" lo:"0" hi:"1" doc:"size it does not grow beyond; 0 means none"`
+	Noticed  Range   `json:"noticed" lo:"0" hi:"1" doc:"size at which somebody sees it"`
+	Repaired float64 `json:"repaired" lo:"0" hi:"1" doc:"share that is put right when noticed"`
+	ToppedUp float64 `json:"topped_up" lo:"0" hi:"1" doc:"share of leaks that is topped up only when noticed"`
+	Called   float64 `json:"called" lo:"0" hi:"1" doc:"share of noticed ones for which somebody is called within days"`
+}
+
+// Changes is what changes without being a fault.
+type Changes struct {
+	Setting     float64 `json:"setting" lo:"0" hi:"1" doc:"share of systems whose thermostat is turned at a visit"`
+	SettingStep Range   `json:"setting_step_k" lo:"0" hi:"6" doc:"by how much, up or down, K"`
+}
+
+// Visits is when and how long somebody logs.
+type Visits struct {
+	Weeks    Range   `json:"weeks" lo:"0.2" hi:"60" doc:"weeks between visits"`
+	Minutes  Range   `json:"minutes" lo:"2" hi:"600" doc:"length of a log, min"`
+	Standing float64 `json:"standing" lo:"0" hi:"1" doc:"share of logs that begin at standstill"`
+	OtherKit float64 `json:"other_kit" lo:"0" hi:"1" doc:"share of visits with another set of instruments than the system's usual one"`
+	Sparse   float64 `json:"sparse" lo:"0" hi:"1" doc:"share of visits at which only the main channels are logged"`
+	Hose     float64 `json:"hose" lo:"0" hi:"1" doc:"share of visits at which a hose takes refrigerant with it"`
+	HoseKG   Range   `json:"hose_kg" lo:"0" hi:"0.2" doc:"how much, kg; at most hose_most of the charge"`
+	HoseMost float64 `json:"hose_most" lo:"0" hi:"0.05" doc:"largest share of the charge a hose takes"`
+}
+
+// Sensors is how good the instruments are.
+type Sensors struct {
+	Error   float64 `json:"error" lo:"0" hi:"5" doc:"how far instruments are off, 1 is what their class says"`
+	Contact float64 `json:"contact" lo:"0" hi:"10" doc:"gain of clamped probes toward the air around, 1 is usual"`
+	Tails   float64 `json:"tails" lo:"0" hi:"1" doc:"share of clamps that sit badly: five times the gain"`
+	Drift   float64 `json:"drift_per_year" lo:"0" hi:"5" doc:"drift of pressure sensors in a year, as a share of their class"`
+	Noise   float64 `json:"noise" lo:"0" hi:"10" doc:"noise from sample to sample, 1 is usual"`
+}
+
+// Slips is what is wrong in the register.
+type Slips struct {
+	ChargeMissing   float64 `json:"charge_missing" lo:"0" hi:"1" doc:"share of systems without a design charge"`
+	ChargeWrong     float64 `json:"charge_wrong" lo:"0" hi:"1" doc:"share with a wrong one"`
+	ChargeError     Range   `json:"charge_error" lo:"0" hi:"0.9" doc:"by how much, up or down"`
+	ExpansionWrong  float64 `json:"expansion_wrong" lo:"0" hi:"1" doc:"share with a wrong expansion device"`
+	ReceiverWrong   float64 `json:"receiver_wrong" lo:"0" hi:"1" doc:"share that lists a receiver that is not there, or not one that is"`
+	FieldsMissing   float64 `json:"fields_missing" lo:"0" hi:"1" doc:"share with empty fields"`
+	Refrigerant     float64 `json:"refrigerant" lo:"0" hi:"1" doc:"share with a refrigerant that is taken for another (D1)"`
+	RefrigerantName float64 `json:"refrigerant_name" lo:"0" hi:"1" doc:"share with a refrigerant that does not exist"`
+	SerialMissing   float64 `json:"serial_missing" lo:"0" hi:"1" doc:"share whose columns name no instrument"`
+	EventMissing    float64 `json:"event_missing" lo:"0" hi:"1" doc:"share of top-ups nobody wrote down"`
+	EventKG         float64 `json:"event_kg" lo:"0" hi:"1" doc:"share with a wrong amount"`
+	EventDate       float64 `json:"event_date" lo:"0" hi:"1" doc:"share with a date up to two months off"`
+	EventSystem     float64 `json:"event_system" lo:"0" hi:"1" doc:"share written to another system"`
+}
+
+// DemoMix is the fleet of the demo: plain enough to be understood at a glance.
+func DemoMix() Mix {
+	m := DefaultMix()
+	m.Mistakes = nil
+	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
+	m.Visits.Hose = 0
+	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
+	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
+	return m
+}
+
+// DefaultMix is a fleet as rough as real ones. Shares are guesses (common
+// practice, no source).
+func DefaultMix() Mix {
+	early := Range{0.1, 0.5}
+	return Mix{
+		Kinds: Kinds{5, 3, 3, 6, 3, 2, 3, 3},
+		Machines: Machines{
+			Receiver: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
+			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Sun: Range{0, 2},
+		},
+		Faults: Faults{
+			Leak:              Trouble{0.18, early, Range{0.05, 0.25}, Range{}, 0, Range{0.08, 0.2}, 0.4, 0.2, 0.3},
+			SuddenLeak:        Trouble{0.02, Range{0.2, 0.9}, Range{}, Range{0.15, 0.5}, 0, Range{}, 0.7, 0, 0.7},
+			Overcharge:        Trouble{0.03, Range{0.1, 0.7}, Range{}, Range{0.08, 0.25}, 0, Range{}, 0, 0, 0},
+			CondenserFouling:  Trouble{0.1, early, Range{0.15, 0.4}, Range{}, 0.6, Range{0.25, 0.4}, 0.6, 0, 0.1},
+			EvaporatorFouling: Trouble{0.05, early, Range{0.15, 0.4}, Range{}, 0.5, Range{0.25, 0.4}, 0.6, 0, 0.1},
+			Restriction:       Trouble{0.03, early, Range{0.2, 0.4}, Range{}, 0.75, Range{0.6, 0.7}, 0.5, 0, 0.3},
+			Wear:              Trouble{0.02, early, Range{0.05, 0.15}, Range{}, 0.4, Range{0.2, 0.3}, 0.5, 0, 0.2},
+			ForeignGas:        Trouble{0.02, Range{0, 0.6}, Range{}, Range{0.03, 0.12}, 0, Range{}, 0, 0, 0},
+			ValveClosed:       Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.35, 0.5}, 0, Range{}, 0.6, 0, 0.6},
+			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
+		},
+		Changes:  Changes{0.08, Range{1, 2}},
+		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Sensors:  Sensors{1, 1, 0.03, 0.3, 1},
+		Mistakes: defaultMistakes(),
+		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.1, 0.03},
+		OddFiles: true,
+	}
+}
+
+// ReadMix reads a mix from JSON over the default one: what the text leaves out
+// stays as it is. Errors name the field.
+func ReadMix(r io.Reader) (Mix, error) {
+	m := DefaultMix()
+	text, err := io.ReadAll(r)
+	if err != nil {
+		return m, err
+	}
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&m); err != nil {
+		return m, fmt.Errorf("mix: %w", err)
+	}
+	return m, m.Validate()
+}
+
+// Validate returns everything out of its limits, by the field's path.
+func (m Mix) Validate() error {
+	var errs []error
+	walk(reflect.ValueOf(m), "", func(path string, f reflect.StructField, v reflect.Value) {
+		lo, hi := limits(f)
+		for _, x := range numbers(v) {
+			if !(x >= lo && x <= hi) {
+				errs = append(errs, fmt.Errorf("mix: %s %g: want %g to %g", path, x, lo, hi))
+			}
+		}
+		if r, ok := v.Interface().(Range); ok && r[0] > r[1] {
+			errs = append(errs, fmt.Errorf("mix: %s [%g, %g]: want the lower end first", path, r[0], r[1]))
+		}
+	})
+	errs = append(errs, m.Mistakes.validate()...)
+	if k := reflect.ValueOf(m.Kinds); k.IsZero() {
+		errs = append(errs, errors.New("mix: kinds: want at least one above 0"))
+	}
+	return errors.Join(errs...)
+}
+
+// Schema prints every parameter with its default, limits and meaning.
+func Schema(w io.Writer) error {
+	var b strings.Builder
+	walk(reflect.ValueOf(DefaultMix()), "", func(path string, f reflect.StructField, v reflect.Value) {
+		lo, hi := limits(f)
+		fmt.Fprintf(&b, "%-32s default %-14s %-14s %s\n", path, plainText(v), fmt.Sprintf("%g to %g", lo, hi), f.Tag.Get("doc"))
+	})
+	for _, k := range mistakes {
+		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "mistakes."+k.id, DefaultMix().Mistakes[k.id], "0 to 1", k.doc)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// walk calls visit for every number, range and switch of a mix.
+func walk(v reflect.Value, path string, visit func(string, reflect.StructField, reflect.Value)) {
+	for i := range v.NumField() {
+		f, name := v.Type().Field(i), v.Type().Field(i).Tag.Get("json")
+		if path != "" {
+			name = path + "." + name
+		}
+		switch f.Type.Kind() {
+		case reflect.Struct:
+			walk(v.Field(i), name, visit)
+		case reflect.Map: // mistakes have a list of their own
+		default:
+			visit(name, f, v.Field(i))
+		}
+	}
+}
+
+func limits(f reflect.StructField) (lo, hi float64) {
+	if f.Type.Kind() == reflect.Bool {
+		return 0, 1
+	}
+	lo, errLo := strconv.ParseFloat(f.Tag.Get("lo"), 64)
+	hi, errHi := strconv.ParseFloat(f.Tag.Get("hi"), 64)
+	if errLo != nil || errHi != nil {
+		panic("demofleet: field " + f.Name + " needs limits")
+	}
+	return lo, hi
+}
+
+func numbers(v reflect.Value) []float64 {
+	switch x := v.Interface().(type) {
+	case float64:
+		return []float64{x}
+	case Range:
+		return x[:]
+	}
+	return nil
+}
+
+func plainText(v reflect.Value) string {
+	if r, ok := v.Interface().(Range); ok {
+		return fmt.Sprintf("[%g, %g]", r[0], r[1])
+	}
+	return fmt.Sprint(v.Interface())
+}

@@ -1,0 +1,204 @@
+package demofleet
+
+import (
+	"io"
+	"maps"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+)
+
+// A recorder writes what a kit's logger makes of a visit. Mistakes are spoilers
+// put between the system, the instruments and the file.
+type recorder struct {
+	machine *machine
+	visit   visit
+	trace   *trace
+	set     *set
+	dialect dialect // the logger's, as it is set today
+
+	every      time.Duration
+	bends      []func(now time.Time, x *reading)                    // before the instruments
+	shows      []func(now time.Time, q quantity, v float64) float64 // after them
+	cells      []func(now time.Time, q quantity) string             // instead of a number
+	clock      func(time.Time) time.Time                            // the logger's
+	since      time.Time                                            // when the latest mistake began
+	markChange time.Time                                            // when the decimal mark changes
+	superheat  bool                                                 // a column of superheat, shifted by 32
+	mistakes   []truth.Mistake
+}
+
+// newRecorder prepares the record of a visit, with mistakes, and solves it.
+func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake) (*recorder, error) {
+	rec := &recorder{machine: m, visit: v, dialect: v.kit.dialect, every: v.kit.interval}
+	rec.set = v.kit.attach(r, m.site.altitude, m.conditions(v.start, 0).Surround, v.start.Sub(m.weather.start))
+	for _, k := range made {
+		rec.make(r, k)
+	}
+	var err error
+	rec.trace, err = newTrace(m, rec.visit, r)
+	return rec, err
+}
+
+// make makes a mistake, if it can be made here.
+func (rec *recorder) make(r *rand.Rand, k mistake) {
+	if k.spoil == nil {
+		rec.mistakes = append(rec.mistakes, truth.Mistake{ID: k.id, What: k.doc, From: rec.visit.start.UTC()})
+		return
+	}
+	rec.since = rec.visit.start
+	spoiled, ok := k.spoil(r, rec)
+	if !ok {
+		return
+	}
+	t := truth.Mistake{ID: k.id, What: k.doc, From: rec.since.UTC()}
+	for _, q := range spoiled {
+		t.Channels = append(t.Channels, rec.machine.channel(q))
+	}
+	rec.mistakes = append(rec.mistakes, t)
+}
+
+func (rec *recorder) onBend(f func(time.Time, *reading)) { rec.bends = append(rec.bends, f) }
+
+func (rec *recorder) onShow(f func(time.Time, quantity, float64) float64) {
+	rec.shows = append(rec.shows, f)
+}
+
+func (rec *recorder) onCell(f func(time.Time, quantity) string) { rec.cells = append(rec.cells, f) }
+
+func (rec *recorder) logs(q quantity) bool { return slices.Contains(rec.visit.channels, q) }
+
+// moment is some time in the middle of the visit.
+func (rec *recorder) moment(r *rand.Rand) time.Time {
+	return rec.visit.start.Add(time.Duration(between(r, 0.3, 0.7) * float64(rec.visit.length)))
+}
+
+// write writes the whole file and returns the number of rows.
+func (rec *recorder) write(w io.Writer) (int, error) {
+	d, v := &rec.dialect, rec.visit
+	zone := rec.machine.weather.location()
+	if d.utc {
+		zone = time.UTC
+	}
+	info := fileInfo{serial: rec.set.sensors[suctionPressure].serial, start: rec.told(v.start).In(zone), interval: rec.every}
+	buf := d.head(rec.machine, info, v.channels, rec.superheat)
+	sums := newSummary(len(v.channels))
+	rows := 0
+	for now := v.start; now.Before(v.end()); now = now.Add(rec.every) {
+		if !rec.markChange.IsZero() && !now.Before(rec.markChange) {
+			d.comma, rec.markChange = !d.comma, time.Time{}
+		}
+		buf = rec.row(buf, now, zone, sums)
+		rows++
+		if len(buf) > 1<<16 {
+			if _, err := w.Write(buf); err != nil {
+				return rows, err
+			}
+			buf = buf[:0]
+		}
+	}
+	if d.footer && rows > 0 {
+		buf = d.foot(buf, sums, v.channels, rec.set.air)
+	}
+	_, err := w.Write(buf)
+	return rows, err
+}
+
+// told is a time as the logger's clock has it.
+func (rec *recorder) told(t time.Time) time.Time {
+	if rec.clock != nil {
+		return rec.clock(t)
+	}
+	return t
+}
+
+// row appends one line.
+func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *summary) []byte {
+	d := &rec.dialect
+	x := rec.trace.at(now)
+	for _, bend := range rec.bends {
+		bend(now, &x)
+	}
+	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
+	for i, q := range rec.visit.channels {
+		shown := rec.set.show(&x, q)
+		for _, f := range rec.shows {
+			shown = f(now, q, shown)
+		}
+		buf = append(buf, d.delimiter)
+		if text := rec.instead(now, q); text != "" {
+			buf = append(buf, text...)
+			continue
+		}
+		sums.add(i, shown)
+		buf = d.value(buf, d.units[q.class()], shown, rec.set.air)
+	}
+	if rec.superheat {
+		k := x[suctionTemp] - rec.machine.plant.Fluid.Dew(x[suctionPressure])
+		buf = d.number(append(buf, d.delimiter), k*1.8+32, 1)
+	}
+	return append(buf, d.lineEnd...)
+}
+
+// instead is what stands in a cell in place of a number.
+func (rec *recorder) instead(now time.Time, q quantity) string {
+	for _, f := range rec.cells {
+		if text := f(now, q); text != "" {
+			return text
+		}
+	}
+	return ""
+}
+
+// A summary is what a logger prints below its table.
+type summary struct {
+	n              []int
+	low, high, sum []float64
+}
+
+func newSummary(columns int) *summary {
+	s := &summary{make([]int, columns), make([]float64, columns), make([]float64, columns), make([]float64, columns)}
+	for i := range columns {
+		s.low[i], s.high[i] = math.Inf(1), math.Inf(-1)
+	}
+	return s
+}
+
+func (s *summary) add(column int, v float64) {
+	s.low[column], s.high[column] = min(s.low[column], v), max(s.high[column], v)
+	s.sum[column] += v
+	s.n[column]++
+}
+
+// foot writes the lowest, highest and mean values below the data.
+func (d *dialect) foot(buf []byte, s *summary, channels []quantity, air float64) []byte {
+	for row, name := range []string{"Min", "Max", "Mean"} {
+		buf = append(buf, name...)
+		for range len(d.timeNames) - 1 {
+			buf = append(buf, d.delimiter)
+		}
+		for i, q := range channels {
+			buf = append(buf, d.delimiter)
+			if s.n[i] == 0 {
+				continue
+			}
+			v := [3]float64{s.low[i], s.high[i], s.sum[i] / float64(s.n[i])}[row]
+			buf = d.value(buf, d.units[q.class()], v, air)
+		}
+		buf = append(buf, d.lineEnd...)
+	}
+	return buf
+}
+
+// withUnit is a copy of a logger's units with one changed.
+func withUnit(units map[unitClass]unit, c unitClass, u unit) map[unitClass]unit {
+	changed := maps.Clone(units)
+	changed[c] = u
+	return changed
+}
+
+// decay is what is left of a difference after some seconds.
+func decay(seconds, lag float64) float64 { return math.Exp(-seconds / lag) }

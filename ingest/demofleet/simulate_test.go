@@ -1,0 +1,267 @@
+package demofleet
+
+import (
+	"encoding/csv"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+)
+
+func TestSimulateKeepsTruthApart(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "sim")
+	mix := DefaultMix()
+	o := Options{Seed: 9, Systems: 6, Years: 1, Permanent: 1, PermanentDays: 2, Mix: &mix}
+	made, err := Simulate(t.Context(), dir, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	loaded, err := truth.Load(os.DirFS(filepath.Join(dir, "truth")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(normal(made), normal(loaded)) {
+		t.Error("the truth read back is not the truth that was written")
+	}
+	for _, f := range loaded.Files {
+		if _, err := os.Stat(filepath.Join(dir, "workspace", "uploads", filepath.FromSlash(f.Path))); err != nil {
+			t.Errorf("the truth speaks of a file that is not there: %v", err)
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "workspace", "truth")); err == nil {
+		t.Error("truth lies in the workspace")
+	}
+	checkDays(t, dir, made)
+}
+
+// normal brings times to one form.
+func normal(f truth.Fleet) string {
+	var b strings.Builder
+	for _, s := range f.Systems {
+		b.WriteString(s.ID)
+		for _, e := range s.Episodes {
+			b.WriteString(string(e.Fault) + e.Onset.UTC().Format(time.RFC3339) + e.Ended.UTC().Format(time.RFC3339))
+		}
+	}
+	for _, x := range f.Files {
+		b.WriteString(x.Path + x.Trap + strconv.Itoa(x.Rows))
+		for _, m := range x.Mistakes {
+			b.WriteString(m.ID)
+		}
+	}
+	for _, s := range f.Slips {
+		b.WriteString(s.Field + s.True + s.Written)
+	}
+	return b.String()
+}
+
+func checkDays(t *testing.T, dir string, f truth.Fleet) {
+	t.Helper()
+	s := f.Systems[0]
+	file, err := os.Open(filepath.Join(dir, "truth", "days", s.ID+".csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil || len(rows) < 360 {
+		t.Fatalf("%d days, %v", len(rows), err)
+	}
+	day, err := time.Parse(time.DateOnly, rows[200][0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	charge, err := strconv.ParseFloat(rows[200][1], 64)
+	if want := s.Charge(day.Add(12 * time.Hour)); err != nil || math.Abs(charge-want) > 1e-4 {
+		t.Errorf("%s: charge %v, want %.4f", rows[200][0], rows[200][1], want)
+	}
+}
+
+// Between its knots a record goes evenly from one operating point to the next.
+// That must be within 0.02 K of the point that is solved there.
+func TestKnotsAreNearEnough(t *testing.T) {
+	f, err := newFleet(Options{Seed: 3, Systems: 16, Years: 1, Logging: ByVisits}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range f.machines {
+		v := *f.visits[m][2]
+		v.cycling = true
+		v.length = 12 * time.Hour
+		tr, err := newTrace(m, v, chance(1, "knots"))
+		if err != nil || tr.tripped {
+			t.Fatal(err, tr.tripped)
+		}
+		for k := 0; k+1 < len(tr.points); k += 5 {
+			a, b := tr.points[k], tr.points[k+1]
+			mid := v.start.Add(time.Duration(k)*tr.every + tr.every/2)
+			c := m.conditions(mid, settledAfter)
+			c.Source, c.Sink = (a.Source+b.Source)/2, (a.Sink+b.Sink)/2
+			p, err := m.plant.Solve(c, m.point, m.design)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for name, d := range map[string]float64{
+				"evaporating": p.Evaporating - (a.Evaporating+b.Evaporating)/2,
+				"condensing":  p.Condensing - (a.Condensing+b.Condensing)/2,
+				"superheat":   p.Superheat - (a.Superheat+b.Superheat)/2,
+				"subcooling":  m.plant.Fluid.Bubble(p.Condensing) - p.Liquid - (a.Subcooling+b.Subcooling)/2,
+			} {
+				if math.Abs(d) > 0.02 {
+					t.Errorf("%s at %s: %s is %.3f K off between knots", m.truth.ID, mid.Format(time.DateTime), name, d)
+				}
+			}
+		}
+	}
+}
+
+// Steady stretches leave out starts: a record that begins at standstill has none
+// in its first minutes.
+func TestSteadyLeavesOutStarts(t *testing.T) {
+	f, err := newFleet(small(3).withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, m := range f.machines {
+		for _, v := range f.visits[m] {
+			if v.cycling || v.standing == 0 {
+				continue
+			}
+			tr, err := newTrace(m, *v, chance(1, "steady"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, s := range tr.steady() {
+				seen++
+				if s.From.Before(v.start.Add(v.standing + time.Minute)) {
+					t.Errorf("%s: steady from %v, but it only starts at %v", m.truth.ID, s.From, v.start.Add(v.standing))
+				}
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no steady stretch at all")
+	}
+}
+
+func TestMixIsReadOverTheDefault(t *testing.T) {
+	m, err := ReadMix(strings.NewReader(`{"faults": {"leak": {"share": 0.5}}, "mistakes": {"D7": 0.9}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := DefaultMix()
+	if m.Faults.Leak.Share != 0.5 || m.Mistakes["D7"] != 0.9 {
+		t.Errorf("share %v, D7 %v: not as read", m.Faults.Leak.Share, m.Mistakes["D7"])
+	}
+	if m.Faults.Leak.PerYear != d.Faults.Leak.PerYear || m.Mistakes["D8"] != d.Mistakes["D8"] || m.Visits != d.Visits {
+		t.Error("what the text leaves out has changed")
+	}
+}
+
+func TestImpossibleMixIsRefusedByField(t *testing.T) {
+	for text, want := range map[string]string{
+		`{"faults": {"leak": {"share": 2}}}`: "faults.leak.share 2",
+		`{"visits": {"weeks": [9, 3]}}`:      "visits.weeks [9, 3]",
+		`{"sensors": {"noise": -1}}`:         "sensors.noise -1",
+		`{"mistakes": {"D99": 0.1}}`:         "mistakes.D99",
+		`{"sensors": {"colour": 1}}`:         "colour",
+		`{"kinds": {"cold_room": 0, "freezer_room": 0, "display_cabinet": 0, "air_conditioner": 0, "chiller": 0, "water_cooled_chiller": 0, "air_heat_pump": 0, "ground_heat_pump": 0}}`: "kinds",
+	} {
+		if _, err := ReadMix(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v does not name %s", text, err, want)
+		}
+	}
+}
+
+func TestSchemaPrintsEveryParameter(t *testing.T) {
+	var b strings.Builder
+	if err := Schema(&b); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "odd_files"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("the schema does not print %s", want)
+		}
+	}
+}
+
+// Every mistake can be made in some log, and then the file differs.
+func TestEveryMistakeShows(t *testing.T) {
+	f, err := newFleet(Options{Seed: 5, Systems: 24, Years: 1, Logging: ByVisits}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range mistakes {
+		if k.spoil == nil {
+			continue
+		}
+		if !f.shows(t, k) {
+			t.Errorf("%s, %s: no file shows it", k.id, k.doc)
+		}
+	}
+}
+
+// shows looks for a log that a mistake changes.
+func (f *fleet) shows(t *testing.T, k mistake) bool {
+	t.Helper()
+	for i, m := range f.machines {
+		for n, v := range f.visits[m] {
+			record := func(made []mistake) (string, []truth.Mistake) {
+				rec, err := newRecorder(m, *v, chance(1, i, n), made)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var b strings.Builder
+				if _, err := rec.write(&b); err != nil {
+					t.Fatal(err)
+				}
+				return b.String(), rec.mistakes
+			}
+			spoiled, listed := record([]mistake{k})
+			if len(listed) == 0 {
+				continue
+			}
+			sound, _ := record(nil)
+			return spoiled != sound && listed[0].ID == k.id
+		}
+	}
+	return false
+}
+
+// A fleet with every slip has each of them in its truth.
+func TestSlipsAreInTheTruth(t *testing.T) {
+	mix := DefaultMix()
+	mix.Slips = Slips{0.3, 0.3, Range{0.1, 0.3}, 0.3, 0.3, 0.3, 0.2, 0.1, 0.3, 0.4, 0.4, 0.4, 0.4}
+	mix.Faults.Leak.Share, mix.Faults.Leak.Repaired = 0.8, 1
+	o := Options{Seed: 2, Systems: 40, Years: 3, Logging: ByVisits, Mix: &mix}
+	f, err := newFleet(o.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, slips := f.register()
+	seen := map[string]int{}
+	for _, s := range slips {
+		seen[s.Table+" "+s.Field]++
+	}
+	for _, want := range []string{
+		"systems design_charge_kg", "systems expansion", "systems receiver", "systems altitude_m", "systems refrigerant",
+		"channels instrument", "events row", "events kg", "events date", "events system",
+	} {
+		if seen[want] == 0 {
+			t.Errorf("no slip in %s", want)
+		}
+	}
+	for _, x := range files {
+		if err := x.write(io.Discard); err != nil {
+			t.Errorf("%s: %v", x.name, err)
+		}
+	}
+}
