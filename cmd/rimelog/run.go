@@ -87,11 +87,12 @@ func (ws *workspace) do(ctx context.Context, s stages, asOf time.Time, r pipelin
 }
 
 func (ws *workspace) rounds(s stages, asOf time.Time) (rounds []pipeline.Round) {
+	in := ingest.NewStage(ws.data, ws.store, ws.register, ws.options.Ingest)
 	if s.ingest {
-		rounds = append(rounds, ingest.NewStage(ws.data, ws.store, ws.register, ws.options.Ingest).Rounds()...)
+		rounds = append(rounds, in.Rounds()...)
 	}
 	if s.analyse {
-		rounds = append(rounds, analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf).Rounds()...)
+		rounds = append(rounds, analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf, in.Account).Rounds()...)
 	}
 	if s.report {
 		rounds = append(rounds, report.NewStage(ws.data, ws.register, ws.options.Report).Rounds()...)
