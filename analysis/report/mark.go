@@ -102,6 +102,29 @@ func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoi
 			out = append(out, sparkPoint{float64(v.Start.Unix()), value, v.Use == useSpot})
 		}
 	}
+	return thinned(out)
+}
+
+// sparkMost is how many points a small figure has at most.
+const sparkMost = 44
+
+// thinned joins neighbouring points into their means where there are too many.
+func thinned(points []sparkPoint) []sparkPoint {
+	per := (len(points) + sparkMost - 1) / sparkMost
+	if per <= 1 {
+		return points
+	}
+	var out []sparkPoint
+	for ; len(points) > 0; points = points[min(per, len(points)):] {
+		mean := sparkPoint{spot: true}
+		n := float64(min(per, len(points)))
+		for _, p := range points[:int(n)] {
+			mean.time += p.time / n
+			mean.value += p.value / n
+			mean.spot = mean.spot && p.spot
+		}
+		out = append(out, mean)
+	}
 	return out
 }
 

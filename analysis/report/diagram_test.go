@@ -1,0 +1,99 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"rimelog/pipeline/table"
+	"rimelog/thermo"
+)
+
+// machine is a visit to an R134a machine that evaporates at -10 and condenses at
+// 40 degrees C with 8 K superheat and 5 K subcooling.
+func machine(t *testing.T) (*thermo.Refrigerant, table.Visit) {
+	t.Helper()
+	r, err := thermo.Lookup("R134a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	low, err1 := r.DewP(thermo.FromCelsius(-10))
+	high, err2 := r.DewP(thermo.FromCelsius(40))
+	if err1 != nil || err2 != nil {
+		t.Fatal(err1, err2)
+	}
+	return r, table.Visit{Start: on("2025-10-03"), Use: useTrend, SuctionPressure: float64(low) / 1000, DischargePressure: float64(high) / 1000,
+		SuctionTemp: -2, DischargeTemp: 68, LiquidTemp: 35, EvaporatingTemp: -10, CondensingTemp: 40, OutdoorTemp: 24}
+}
+
+// Laws of a cycle (first law; a throttle keeps enthalpy): gas gains enthalpy in the
+// compressor, gives it up in the condenser, and the valve changes none.
+func TestCycleLaws(t *testing.T) {
+	r, v := machine(t)
+	c, err := cycle(r, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := map[byte]float64{}
+	for _, s := range c.States {
+		if s.Name != "" {
+			h[s.Name[0]] = s.Enthalpy
+		}
+	}
+	if !(h['2'] > h['1'] && h['1'] > h['3']) || h['3'] != h['4'] || !c.Closed {
+		t.Errorf("enthalpies %v, closed %v", h, c.Closed)
+	}
+	for i, s := range c.States {
+		if want := v.SuctionPressure / 100; i == 0 && s.Pressure != want {
+			t.Errorf("the suction gas is at %g bar, want %g", s.Pressure, want)
+		}
+	}
+}
+
+func TestCycleWithoutDischargeTemperatureIsOpen(t *testing.T) {
+	r, v := machine(t)
+	v.DischargeTemp = nan
+	c, err := cycle(r, v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Closed || c.States[len(c.States)-1].Name != "1 suction gas" {
+		t.Errorf("an open cycle ends at %+v, closed %v", c.States[len(c.States)-1], c.Closed)
+	}
+}
+
+// Readings that cannot be gas before the compressor and liquid before the valve make
+// no cycle, and the page says why.
+func TestNoCycleSaysWhy(t *testing.T) {
+	_, v := machine(t)
+	wetGas, wetLiquid, blind := v, v, v
+	wetGas.SuctionTemp, wetLiquid.LiquidTemp, blind.LiquidTemp = -12, 41, nan
+	for _, c := range []struct {
+		refrigerant string
+		visit       table.Visit
+		want        string
+	}{
+		{"R134a", wetGas, "mixture of liquid and vapour"},
+		{"R134a", wetLiquid, "mixture of liquid and vapour"},
+		{"R134a", blind, "no visit has both pressures"},
+		{"Rnone", v, "Rnone"},
+	} {
+		s := System{Visits: []table.Visit{c.visit}}
+		s.Register.RefrigerantName = c.refrigerant
+		charts, why, err := s.diagram()
+		if err != nil || len(charts) > 0 || !strings.Contains(why, c.want) {
+			t.Errorf("%s: %d charts, %q, %v; want the reason %q", c.refrigerant, len(charts), why, err, c.want)
+		}
+	}
+}
+
+func TestDomeClosesTowardsTheCriticalPoint(t *testing.T) {
+	r, v := machine(t)
+	liquid, vapour := dome(r, v)
+	if len(liquid) < domePoints-2 || len(vapour) < domePoints-2 {
+		t.Fatalf("%d and %d points", len(liquid), len(vapour))
+	}
+	width := func(i int) float64 { return vapour[i].Enthalpy - liquid[i].Enthalpy }
+	if last := len(liquid) - 1; width(last) > 0.2*width(0) || width(last) < 0 {
+		t.Errorf("the dome is %g kJ/kg wide at its foot and %g at its top", width(0), width(last))
+	}
+}

@@ -1,0 +1,185 @@
+package report_test
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"rimelog/analysis/report"
+	"rimelog/analysis/report/reporttest"
+	"rimelog/pipeline/table"
+)
+
+func writer(t *testing.T, o report.Options) *report.Writer {
+	t.Helper()
+	w, err := report.NewWriter(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// pages are all pages of a fleet.
+func pages(t *testing.T, w *report.Writer, f report.Fleet) map[string][]byte {
+	t.Helper()
+	index, err := w.Index(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][]byte{"index.html": index}
+	for _, s := range f.Systems {
+		if out[report.SystemPath(s.Register.ID)], err = w.System(s, f.Made); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return out
+}
+
+func TestSameFiguresSameBytes(t *testing.T) {
+	w := writer(t, report.Options{})
+	a, b := pages(t, w, reporttest.Fleet(1)), pages(t, writer(t, report.Options{}), reporttest.Fleet(1))
+	for name := range a {
+		if !bytes.Equal(a[name], b[name]) {
+			t.Errorf("%s: written twice, it has two forms", name)
+		}
+	}
+}
+
+// The order in which systems are given means nothing.
+func TestOrderOfSystemsMeansNothing(t *testing.T) {
+	w, f := writer(t, report.Options{}), reporttest.Fleet(1)
+	a, err := w.Index(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, j := 0, len(f.Systems)-1; i < j; i, j = i+1, j-1 {
+		f.Systems[i], f.Systems[j] = f.Systems[j], f.Systems[i]
+	}
+	if b, err := w.Index(f); err != nil || !bytes.Equal(a, b) {
+		t.Errorf("the fleet page follows the order of its input (%v)", err)
+	}
+}
+
+// A machine is never said to leak: the report suspects, and recommends a check.
+func TestWordsThatNoPageUses(t *testing.T) {
+	forbidden := regexp.MustCompile(`(?i)\bleaking\b|\bis leaking\b|\bscore\b|\bhealth index\b`)
+	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Fleet(1)) {
+		if hit := forbidden.Find(page); hit != nil {
+			t.Errorf("%s says %q", name, hit)
+		}
+	}
+}
+
+// A page asks for nothing but the chart engine beside it, and may not.
+func TestPagesNameNoAddress(t *testing.T) {
+	address := regexp.MustCompile(`(?i)(src|href|action|data)="(https?:)?//|url\(['"]?(https?:)?//|@import|https?://`)
+	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Fleet(1)) {
+		if hit := address.Find(page); hit != nil {
+			t.Errorf("%s names an address: %q", name, hit)
+		}
+		if !bytes.Contains(page, []byte(`Content-Security-Policy" content="default-src &#39;none&#39;; script-src &#39;sha256-`)) {
+			t.Errorf("%s has no strict policy", name)
+		}
+	}
+}
+
+func TestHostileNamesAreText(t *testing.T) {
+	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Hostile()) {
+		for _, bad := range reporttest.HostileNames {
+			if strings.ContainsAny(bad, "<>") && bytes.Contains(page, []byte(bad)) {
+				t.Errorf("%s contains %q as it is", name, bad)
+			}
+		}
+		scripts, data := bytes.Count(page, []byte("<script")), bytes.Count(page, []byte(`<script type="application/json"`))
+		if own := scripts - data; own < 1 || own > 2 {
+			t.Errorf("%s has %d scripts of its own, want its runtime and at most the chart engine", name, own)
+		}
+		if bytes.Contains(page, []byte("ZgotmplZ")) {
+			t.Errorf("%s: a template refused a value", name)
+		}
+	}
+}
+
+func TestPlainPagesSayWhatIsMissing(t *testing.T) {
+	w := writer(t, report.Options{Plain: true})
+	page := string(pages(t, w, reporttest.Fleet(1))["system/QH-CR2.html"])
+	if strings.Contains(page, "<script src=") {
+		t.Error("a plain page asks for a chart engine")
+	}
+	for _, want := range []string{"the chart engine is not in this build", "make assets", `class="spark"`, "Subcooling at each visit"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("a plain page has no %q", want)
+		}
+	}
+	if w.Hash() == writer(t, report.Options{}).Hash() {
+		t.Error("plain pages and pages with charts have one hash: one would not replace the other")
+	}
+}
+
+// A fleet of 1,000 systems has to open at once, from a share or a mail.
+func TestLargeFleetFits(t *testing.T) {
+	f := reporttest.Fleet(1)
+	var large report.Fleet
+	large.AsOf, large.Made = f.AsOf, f.Made
+	for i := range 1000 {
+		s := f.Systems[i%len(f.Systems)]
+		s.Register.ID = fmt.Sprintf("S%04d", i)
+		s.Findings = nil
+		if i < 60 {
+			x := f.Findings[i%len(f.Findings)]
+			x.System, x.Rank = s.Register.ID, int64(i+1)
+			large.Findings = append(large.Findings, x)
+		}
+		large.Systems = append(large.Systems, s)
+	}
+	page, err := writer(t, report.Options{}).Index(large)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(page) > 2_000_000 {
+		t.Errorf("the fleet page of 1,000 systems has %d bytes, want less than 2 MB", len(page))
+	}
+}
+
+func TestSystemPagesAreSmall(t *testing.T) {
+	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Fleet(1)) {
+		if len(page) > 1_000_000 {
+			t.Errorf("%s has %d bytes, want at most 1 MB", name, len(page))
+		}
+	}
+}
+
+// What the fleet page must say for a manager to act on it.
+func TestIndexLeadsToTheFirstMachine(t *testing.T) {
+	page, err := writer(t, report.Options{}).Index(reporttest.Fleet(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	order := []string{
+		"Three of eleven systems need somebody.", `First: <a href="system/QH-CR2.html">Cold room 2, Harrow Quay Fish Hall</a>. Direct leak check recommended`,
+		"Where to go", "Charge loss suspected", "Cannot be judged", "Too short to judge a trend", "No finding", "Within noise",
+		"What the results rest on", "lines</span> = ", "adds up", "waiting", "unreadable", "register/systems.csv:7:5", "write a designation such as R507A",
+	}
+	rest := string(page)
+	for _, want := range order {
+		_, after, ok := strings.Cut(rest, want)
+		if !ok {
+			t.Fatalf("the fleet page does not say %q, or not in its place", want)
+		}
+		rest = after
+	}
+}
+
+// An accounting that does not add up is said, not smoothed over.
+func TestAccountingThatDoesNotAddUp(t *testing.T) {
+	f := report.Fleet{Uploads: []table.Upload{{Path: "a.csv", Status: "read", Lines: 10, Data: 8, Header: 1}}}
+	page, err := writer(t, report.Options{}).Index(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(page, []byte("does not add up: 1 lines are in no place")) {
+		t.Error("nine of ten lines add up")
+	}
+}
