@@ -342,8 +342,9 @@ func TestDone(t *testing.T) {
 	done := func(g Generation, fp pipeline.Fingerprint) bool {
 		t.Helper()
 		ok, err := d.Done(ctxb, g, fp, f.Path)
-		if err != nil {
-			t.Fatal(err)
+		got, found, err2 := d.Result(ctxb, g, fp, join, f.Path)
+		if err != nil || err2 != nil || ok != found || found && got.SHA256 != f.SHA256 {
+			t.Fatalf("done %v, %v; result %+v, %v, %v", ok, err, got, found, err2)
 		}
 		return ok
 	}

@@ -208,20 +208,41 @@ func (d *Dataset) commit(ctx context.Context, g Generation) error {
 // generation and published, or staged. It looks at names and sizes only; what
 // lies within is Verify's business. It is meant for [pipeline.Job].Done.
 func (d *Dataset) Done(ctx context.Context, g Generation, fp pipeline.Fingerprint, path string) (bool, error) {
-	if f, ok := g.File(path); ok && f.Fingerprint == fp {
-		info, err := d.st.Stat(ctx, f.Name())
-		if err == nil && info.Size == f.Bytes {
-			return true, nil
-		}
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return false, err
-		}
+	if there, err := d.published(ctx, g, fp, path); err != nil || there {
+		return there, err
 	}
 	_, err := d.st.Stat(ctx, stagedName(fp, path))
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
 	return err == nil, err
+}
+
+// Result returns what Done found: the File for a job's result at a path, to put
+// into the next generation. It returns false where Done does.
+func (d *Dataset) Result(ctx context.Context, g Generation, fp pipeline.Fingerprint, step pipeline.Step, path string) (File, bool, error) {
+	there, err := d.published(ctx, g, fp, path)
+	if err != nil {
+		return File{}, false, err
+	}
+	if there {
+		f, _ := g.File(path)
+		return f, true, nil
+	}
+	return d.Staged(ctx, fp, step, path)
+}
+
+// published tells whether a generation lists a job's result and it is there.
+func (d *Dataset) published(ctx context.Context, g Generation, fp pipeline.Fingerprint, path string) (bool, error) {
+	f, ok := g.File(path)
+	if !ok || f.Fingerprint != fp {
+		return false, nil
+	}
+	info, err := d.st.Stat(ctx, f.Name())
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil && info.Size == f.Bytes, err
 }
 
 // canonical is the one JSON text of a value: keys in fixed order, no clock, no

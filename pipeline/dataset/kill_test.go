@@ -62,12 +62,12 @@ func (n fleetNight) run(ctx context.Context, t testing.TB, d *Dataset) error {
 		return err
 	}
 	fp := fpOf(fmt.Sprint("uploads", n))
-	if err := stageOne(ctx, d, FleetUnit, table.Uploads().Path("", ""), fp, func(path string) (File, error) {
+	if err := stageOne(ctx, d, FleetUnit, join, table.Uploads().Path("", ""), fp, func(path string) (File, error) {
 		return d.StageFrame(ctx, fp, join, path, f, nil)
 	}); err != nil {
 		return err
 	}
-	return stageOne(ctx, d, ReportUnit, "index.html", fp, func(path string) (File, error) {
+	return stageOne(ctx, d, ReportUnit, page, "index.html", fp, func(path string) (File, error) {
 		return d.StageBytes(ctx, fp, page, path, []byte(fmt.Sprint(n)))
 	})
 }
@@ -114,16 +114,19 @@ func (n fleetNight) join(ctx context.Context, t testing.TB, d *Dataset, system s
 			return err
 		}
 		fp := fpOf(fmt.Sprint("join", system, name, n[system][int(name[6]-'0')]))
-		if done, err := d.Done(ctx, g, fp, path); err != nil {
+		f, done, err := d.Result(ctx, g, fp, join, path)
+		if err != nil {
 			return err
-		} else if _, listed := g.File(path); done && listed && fingerprintAt(g, path) == fp {
+		}
+		if done {
+			g = g.With(f)
 			continue
 		}
 		part, err := d.ReadPart(ctx, e.Parts[0])
 		if err != nil {
 			return err
 		}
-		f, err := d.StageFrame(ctx, fp, join, path, part.Between("time", m.From, m.To), nil)
+		f, err = d.StageFrame(ctx, fp, join, path, part.Between("time", m.From, m.To), nil)
 		if err != nil {
 			return err
 		}
@@ -132,20 +135,15 @@ func (n fleetNight) join(ctx context.Context, t testing.TB, d *Dataset, system s
 	return commitAndPublish(ctx, d, g)
 }
 
-func fingerprintAt(g Generation, path string) pipeline.Fingerprint {
-	f, _ := g.File(path)
-	return f.Fingerprint
-}
-
-func stageOne(ctx context.Context, d *Dataset, unit, path string, fp pipeline.Fingerprint, stage func(string) (File, error)) error {
+func stageOne(ctx context.Context, d *Dataset, unit string, step pipeline.Step, path string, fp pipeline.Fingerprint, stage func(string) (File, error)) error {
 	g, err := d.Newest(ctx, unit)
 	if err != nil {
 		return err
 	}
-	if fingerprintAt(g, path) == fp {
-		return nil
+	f, done, err := d.Result(ctx, g, fp, step, path)
+	if err == nil && !done {
+		f, err = stage(path)
 	}
-	f, err := stage(path)
 	if err != nil {
 		return err
 	}
