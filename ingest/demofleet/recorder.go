@@ -19,6 +19,7 @@ type recorder struct {
 	trace   *trace
 	set     *set
 	dialect dialect // the logger's, as it is set today
+	units   []unit  // of the visit's channels
 
 	every      time.Duration
 	bends      []func(now time.Time, x *reading)                    // before the instruments
@@ -85,6 +86,9 @@ func (rec *recorder) write(w io.Writer) (int, error) {
 	}
 	info := fileInfo{serial: rec.set.sensors[suctionPressure].serial, start: rec.told(v.start).In(zone), interval: rec.every}
 	buf := d.head(rec.machine, info, v.channels, rec.superheat)
+	for _, q := range v.channels {
+		rec.units = append(rec.units, d.units[q.class()])
+	}
 	sums := newSummary(len(v.channels))
 	rows := 0
 	for now := v.start; now.Before(v.end()); now = now.Add(rec.every) {
@@ -134,7 +138,7 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 			continue
 		}
 		sums.add(i, shown)
-		buf = d.value(buf, d.units[q.class()], shown, rec.set.air)
+		buf = d.value(buf, rec.units[i], shown, rec.set.air)
 	}
 	if rec.superheat {
 		k := x[suctionTemp] - rec.machine.plant.Fluid.Dew(x[suctionPressure])

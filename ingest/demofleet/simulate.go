@@ -29,7 +29,9 @@ func Simulate(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
 	if err != nil {
 		return truth.Fleet{}, err
 	}
-	put := func(name string, write func(io.Writer) error) error { return save(filepath.Join(dir, "workspace"), name, write) }
+	put := func(name string, write func(io.Writer) error) error {
+		return save(filepath.Join(dir, "workspace"), name, write)
+	}
 	fleet, err := Generate(ctx, o, put, w.File)
 	if err := errors.Join(err, w.Close(fleet)); err != nil {
 		return fleet, err

@@ -129,8 +129,11 @@ const settledAfter = 3 * time.Hour
 // counts as settled: its points are those of running at rest.
 func (t *trace) ran(now time.Time) time.Duration {
 	ran := settledAfter
+	if t.v.cycling {
+		return ran
+	}
 	for _, k := range t.turns {
-		if k.on && !t.v.cycling && !now.Before(k.at) {
+		if k.on && !now.Before(k.at) {
 			ran = now.Sub(k.at)
 		}
 	}
@@ -206,10 +209,15 @@ func (t *trace) value(now time.Time) reading {
 	}
 	seconds := now.Sub(t.since).Seconds()
 	for q := range to {
-		to[q] += (t.carry[q] - to[q]) * math.Exp(-seconds/lags[q])
+		if seconds < settledLags*lags[q] {
+			to[q] += (t.carry[q] - to[q]) * decay(seconds, lags[q])
+		}
 	}
 	return to
 }
+
+// settledLags is after how many lags nothing is left of a start or a stop.
+const settledLags = 20
 
 // mix goes evenly from one knot to the next.
 func (t *trace) mix(knots []reading, now time.Time) (x reading) {

@@ -74,7 +74,7 @@ func (d Design) Plant() (*Plant, Point, Conditions, error) {
 	s := d.size(p, c, x)
 	c.Charge = s.Inventory.Total()
 	p.RatedCharge, p.RatedCooling = c.Charge, s.Cooling
-	s, ok := p.newton(c, x)
+	s, ok := p.newton(c, Point{unknowns: x})
 	if !ok {
 		return nil, s, c, fmt.Errorf("design point: %w", ErrNoPoint)
 	}

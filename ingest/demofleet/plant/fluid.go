@@ -13,9 +13,7 @@ type Fluid struct {
 	bubbleLog   line // log of the bubble pressure by liquid temperature
 	liquidH     line // boiling liquid by its own temperature, kJ/kg
 	liquidRho   line // the same, kg/m³
-	enthalpy    sheet
-	entropy     sheet
-	density     sheet // of the log
+	gas         sheet
 }
 
 // Gas is a state of gas.
@@ -52,10 +50,9 @@ func (f *Fluid) LiquidTemp(enthalpy float64) float64 { return f.liquidH.invert(e
 
 // Gas is the state at a superheat above a dew temperature.
 func (f *Fluid) Gas(dew, superheat float64) Gas {
-	h, slope := f.enthalpy.at(dew, superheat)
-	s, _ := f.entropy.at(dew, superheat)
-	d, _ := f.density.at(dew, superheat)
-	return Gas{h, s, math.Exp(d), slope}
+	g := f.gas.at(dew, superheat)
+	g.Density = math.Exp(g.Density)
+	return g
 }
 
 // wet is saturated gas with a share of liquid in it.
@@ -83,13 +80,15 @@ func (f *Fluid) warmed(enthalpy, dew float64) (Gas, float64) {
 
 // Isentropic is the enthalpy at the pressure of a dew temperature and an entropy.
 func (f *Fluid) Isentropic(entropy, dew float64) float64 {
-	x := f.entropy.invert(dew, entropy)
-	h, _ := f.enthalpy.at(dew, x)
-	return h
+	r := f.gas.row(dew)
+	return r.at(r.invert(entropyColumn, entropy)).Enthalpy
 }
 
 // Superheat is how far gas of an enthalpy is above the dew temperature, K.
-func (f *Fluid) Superheat(enthalpy, dew float64) float64 { return f.enthalpy.invert(dew, enthalpy) }
+func (f *Fluid) Superheat(enthalpy, dew float64) float64 {
+	r := f.gas.row(dew)
+	return r.invert(enthalpyColumn, enthalpy)
+}
 
 // EvaporatingMean is the mean temperature of the two phases in an evaporator
 // that is entered with an enthalpy, °C. It differs from the dew temperature for
@@ -157,7 +156,8 @@ func (l line) invert(y float64) float64 {
 	return x
 }
 
-// A sheet is a function on an even grid of dew temperature and superheat.
+// A sheet holds gas on an even grid of dew temperature and superheat: enthalpy,
+// entropy and the logarithm of density of each state, one after the other.
 type sheet struct {
 	first, step float64 // dew temperature
 	rise        float64 // step of superheat, from 0
@@ -165,31 +165,86 @@ type sheet struct {
 	z           []float64
 }
 
-// at is the value and its slope by superheat.
-func (s sheet) at(dew, superheat float64) (value, slope float64) {
-	i, w := cell(dew, s.first, s.step, len(s.z)/s.columns)
-	j, v := cell(superheat, 0, s.rise, s.columns)
-	d := slopes(superheat, float64(j)*s.rise, s.rise)
-	for k := range w {
-		row := s.z[(i+k)*s.columns+j:][:4]
-		value += w[k] * (v[0]*row[0] + v[1]*row[1] + v[2]*row[2] + v[3]*row[3])
-		slope += w[k] * (d[0]*row[0] + d[1]*row[1] + d[2]*row[2] + d[3]*row[3])
-	}
-	return value, slope
+// What the values of a state in a sheet are.
+const (
+	enthalpyColumn = iota
+	entropyColumn
+	densityColumn
+	gasColumns
+)
+
+// at is the state at a superheat; its density is the logarithm.
+func (s *sheet) at(dew, superheat float64) Gas {
+	r := s.row(dew)
+	return r.at(superheat)
 }
 
-// invert finds the superheat of a value that rises with it.
-func (s sheet) invert(dew, value float64) float64 {
-	x := float64(s.columns) * s.rise / 4
+// A row is a sheet at one dew temperature.
+type row struct {
+	sheet *sheet
+	first int // of the four grid rows about the dew temperature
+	w     [4]float64
+}
+
+func (s *sheet) row(dew float64) row {
+	i, w := cell(dew, s.first, s.step, len(s.z)/(gasColumns*s.columns))
+	return row{s, i, w}
+}
+
+// at is the state at a superheat; its density is the logarithm.
+func (r *row) at(superheat float64) (g Gas) {
+	s := r.sheet
+	j, v := cell(superheat, 0, s.rise, s.columns)
+	d := slopes(superheat, float64(j)*s.rise, s.rise)
+	for k, w := range r.w {
+		z := s.z[((r.first+k)*s.columns+j)*gasColumns:][: 4*gasColumns : 4*gasColumns]
+		g.Enthalpy += w * (v[0]*z[0] + v[1]*z[3] + v[2]*z[6] + v[3]*z[9])
+		g.HeatCapacity += w * (d[0]*z[0] + d[1]*z[3] + d[2]*z[6] + d[3]*z[9])
+		g.Entropy += w * (v[0]*z[1] + v[1]*z[4] + v[2]*z[7] + v[3]*z[10])
+		g.Density += w * (v[0]*z[2] + v[1]*z[5] + v[2]*z[8] + v[3]*z[11])
+	}
+	return g
+}
+
+// invert finds the superheat of a value that rises with it: first between which
+// grid points, then by Newton's method on the cubic there.
+func (r *row) invert(column int, value float64) float64 {
+	s := r.sheet
+	lo, hi := 0, s.columns-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; r.node(column, mid) < value {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	i := max(0, min(s.columns-4, lo-1))
+	var y [4]float64
+	for k := range y {
+		y[k] = r.node(column, i+k)
+	}
+	x := s.rise * (float64(lo) + 0.5)
 	for range 30 {
-		v, d := s.at(dew, x)
-		step := (v - value) / d
-		x -= step
-		if math.Abs(step) < 1e-10 {
+		u := x/s.rise - float64(i)
+		a, b, c, d := u, u-1, u-2, u-3
+		v := -b*c*d/6*y[0] + a*c*d/2*y[1] - a*b*d/2*y[2] + a*b*c/6*y[3]
+		w := slopes(x, float64(i)*s.rise, s.rise)
+		move := (v - value) / (w[0]*y[0] + w[1]*y[1] + w[2]*y[2] + w[3]*y[3])
+		x -= move
+		if math.Abs(move) < 1e-10 {
 			break
 		}
 	}
 	return x
+}
+
+// node is a value at a grid point of superheat.
+func (r *row) node(column, j int) (v float64) {
+	s := r.sheet
+	for k, w := range r.w {
+		v += w * s.z[((r.first+k)*s.columns+j)*gasColumns+column]
+	}
+	return v
 }
 
 // cell finds the four grid points about x and their weights (Lagrange). Beyond

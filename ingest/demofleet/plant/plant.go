@@ -78,6 +78,7 @@ type Point struct {
 	Inventory                             Inventory
 
 	unknowns [4]float64
+	jacobian [4][4]float64 // about this point, nearly
 }
 
 // COP is cooling over the compressor's input.

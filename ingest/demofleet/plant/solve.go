@@ -19,9 +19,10 @@ const tolerance = 1e-8
 func (p *Plant) Solve(c Conditions, near Point, from Conditions) (Point, error) {
 	if c.Faults.ValveStuck > 0 && from.Faults.ValveStuck == 0 {
 		from.Faults.ValveStuck = near.Opening
+		near.jacobian = [4][4]float64{} // the unknown means something else now
 		near.unknowns[2] = unlevel(near.Superheat, from.Source-near.Evaporating) / beyondOpen
 	}
-	if s, ok := p.newton(c, near.unknowns); ok {
+	if s, ok := p.newton(c, near); ok {
 		return s, p.check(c, s)
 	}
 	for steps := 4; steps <= 64; steps *= 4 {
@@ -46,7 +47,7 @@ func (p *Plant) walk(to Conditions, near Point, from Conditions, steps int) (Poi
 	s := near
 	for i := 1; i <= steps; i++ {
 		var ok bool
-		if s, ok = p.newton(between(from, to, float64(i)/float64(steps)), s.unknowns); !ok {
+		if s, ok = p.newton(between(from, to, float64(i)/float64(steps)), s); !ok {
 			return s, false
 		}
 	}
@@ -71,41 +72,95 @@ func between(a, b Conditions, w float64) Conditions {
 	}
 }
 
-// newton closes the balances by damped steps with a numeric Jacobian.
-func (p *Plant) newton(c Conditions, x [4]float64) (Point, bool) {
+// newton closes the balances from a point nearby. It goes on with that point's
+// Jacobian, bettered by Broyden's rule after each step (Broyden, Math. Comp. 19,
+// 1965), as long as that works, and works out a new one where it does not.
+func (p *Plant) newton(c Conditions, near Point) (Point, bool) {
+	x, j := near.unknowns, near.jacobian
 	s, r := p.state(c, x)
-	for range 40 {
+	fresh := false
+	for range 60 {
 		if !(norm(r) < math.Inf(1)) {
 			return s, false
 		}
 		if norm(r) < tolerance {
+			s.jacobian = j
 			return s, true
 		}
-		step, ok := solve4(p.jacobian(c, x, r), r)
-		if !ok {
+		if step, ok := solve4(j, r); ok {
+			if t, y, q, better := p.stride(c, x, step, r); better {
+				j = broyden(j, x, y, r, q)
+				s, x, r, fresh = t, y, q, false
+				continue
+			}
+			if fresh {
+				if s, x, r, ok = p.descend(c, x, step, norm(r)); !ok {
+					return s, false
+				}
+			}
+		} else if fresh {
 			return s, false
 		}
-		if s, x, r, ok = p.descend(c, x, step, norm(r)); !ok {
-			return s, false
-		}
+		j, fresh = p.jacobian(c, x, r), true
 	}
 	return s, false
 }
 
+// farthest is how far a step may go, in units of the unknowns.
+const farthest = 8.0
+
+// stride takes a whole step and tells whether the balances are much better there.
+func (p *Plant) stride(c Conditions, x, step, r [4]float64) (Point, [4]float64, [4]float64, bool) {
+	if norm(step) > farthest {
+		return Point{}, x, r, false
+	}
+	y := along(x, step, 1)
+	s, q := p.state(c, y)
+	return s, y, q, norm(q) < 0.3*norm(r)
+}
+
 // descend goes along a step as far as the balances get better.
 func (p *Plant) descend(c Conditions, x, step [4]float64, before float64) (Point, [4]float64, [4]float64, bool) {
-	scale := min(1, 8/(1e-12+largest(step)))
+	scale := min(1, farthest/(1e-12+norm(step)))
 	for range 24 {
-		var y [4]float64
-		for i := range y {
-			y[i] = x[i] - scale*step[i]
-		}
+		y := along(x, step, scale)
 		if s, r := p.state(c, y); norm(r) < before {
 			return s, y, r, true
 		}
 		scale /= 2
 	}
 	return Point{}, x, step, false
+}
+
+// along is a share of a step down from x.
+func along(x, step [4]float64, scale float64) [4]float64 {
+	for i := range x {
+		x[i] -= scale * step[i]
+	}
+	return x
+}
+
+// broyden makes a Jacobian fit the latest step.
+func broyden(j [4][4]float64, x, y, r, q [4]float64) [4][4]float64 {
+	var d [4]float64
+	var square float64
+	for k := range d {
+		d[k] = y[k] - x[k]
+		square += d[k] * d[k]
+	}
+	if square == 0 {
+		return j
+	}
+	for i := range j {
+		miss := q[i] - r[i]
+		for k := range d {
+			miss -= j[i][k] * d[k]
+		}
+		for k := range d {
+			j[i][k] += miss * d[k] / square
+		}
+	}
+	return j
 }
 
 // jacobian is how the balances move with the unknowns, by small differences.
@@ -163,5 +218,3 @@ func norm(r [4]float64) float64 {
 	}
 	return n
 }
-
-func largest(r [4]float64) float64 { return norm(r) }

@@ -76,14 +76,14 @@ func (m maker) saturation(f *Fluid) error {
 	return nil
 }
 
-// gas fills the sheets.
+// gas fills the sheet.
 func (m maker) gas(f *Fluid) error {
 	limit := float64(m.r.Range().TMax) - zeroCelsius - m.dew(m.n-1)
 	columns := int(math.Min(mostRise, limit)/riseStep) + 1
 	if columns < 6 {
 		return fmt.Errorf("gas up to %.0f K of superheat only", limit)
 	}
-	sheets := [3][]float64{}
+	f.gas = sheet{first: coldest, step: dewStep, rise: riseStep, columns: columns}
 	for i := range m.n {
 		p := thermo.Pascal(math.Exp(f.logPressure.y[i]) * 1000)
 		for j := range columns {
@@ -91,14 +91,9 @@ func (m maker) gas(f *Fluid) error {
 			if err != nil {
 				return err
 			}
-			sheets[0] = append(sheets[0], float64(s.Enthalpy)/1000)
-			sheets[1] = append(sheets[1], float64(s.Entropy)/1000)
-			sheets[2] = append(sheets[2], math.Log(float64(s.Density)))
+			f.gas.z = append(f.gas.z, float64(s.Enthalpy)/1000, float64(s.Entropy)/1000, math.Log(float64(s.Density)))
 		}
 	}
-	grid := sheet{first: coldest, step: dewStep, rise: riseStep, columns: columns}
-	f.enthalpy, f.entropy, f.density = grid, grid, grid
-	f.enthalpy.z, f.entropy.z, f.density.z = sheets[0], sheets[1], sheets[2]
 	return nil
 }
 
