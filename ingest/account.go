@@ -283,7 +283,9 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		}
 	}
 	for _, n := range u.Notes {
-		add(0, n, "write the altitude in metres into register/systems.csv", weightDoubt)
+		list = append(list, table.Problem{
+			Place: "register/systems.csv", System: first(systems), Problem: n, Remedy: "write the altitude in metres into the system's row", Weight: weightDoubt,
+		})
 	}
 	return list
 }

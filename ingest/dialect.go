@@ -27,7 +27,7 @@ func kindOf(cell []byte) cellKind {
 	if len(cell) == 0 {
 		return emptyCell
 	}
-	if numberLike(cell) {
+	if plainNumber(cell) || numberLike(cell) {
 		return numberCell
 	}
 	if _, ok := parseStamp(cell); ok {
@@ -37,6 +37,22 @@ func kindOf(cell []byte) cellKind {
 		return markerCell
 	}
 	return textCell
+}
+
+// plainNumber is numberLike for the cells that nearly all files hold.
+func plainNumber(cell []byte) bool {
+	digits, others := 0, 0
+	for i, c := range cell {
+		switch {
+		case isDigit(c):
+			digits++
+		case c == '.' || c == ',' || c == '-' && i == 0:
+			others++
+		default:
+			return false
+		}
+	}
+	return digits > 0 && others <= 2
 }
 
 // numberLike tells whether a cell is a number under some marks, with or without a
@@ -55,8 +71,11 @@ func numberLike(cell []byte) bool {
 		return false
 	}
 	rest = bytes.TrimSpace(rest)
-	return len(rest) == 0 || isUnit(string(rest))
+	return len(rest) == 0 || len(rest) <= longestUnit && rest[0] != ':' && rest[0] != '/' && rest[0] != '-' && isUnit(string(rest))
 }
+
+// longestUnit is how many bytes a unit behind a number has at most.
+const longestUnit = 16
 
 // gap is the size of a no-break blank or typographic apostrophe at the start.
 func gap(b []byte) int {
@@ -160,17 +179,36 @@ func (g grid) typed() float64 {
 // by itself where it makes a table.
 func bestGrid(lines []sampleLine) grid {
 	var best grid
-	named := namedDelimiter(lines)
+	named, few := namedDelimiter(lines), thin(lines)
 	for _, d := range delimiters {
-		g := cut(lines, d)
+		g := cut(few, d)
 		if d == named && g.columns > 1 {
-			return g
+			return cut(lines, d)
 		}
 		if g.score > best.score && (d != blanks || !best.table()) {
 			best = g
 		}
 	}
-	return best
+	if len(few) == len(lines) || best.columns == 0 {
+		return best
+	}
+	return cut(lines, best.delim)
+}
+
+// enough is how many lines tell the delimiter.
+const enough = 240
+
+// thin takes the first lines and some of all others.
+func thin(lines []sampleLine) []sampleLine {
+	if len(lines) <= enough {
+		return lines
+	}
+	few := append([]sampleLine{}, lines[:enough/2]...)
+	rest := lines[enough/2:]
+	for i := range enough / 2 {
+		few = append(few, rest[i*len(rest)/(enough/2)])
+	}
+	return few
 }
 
 // table tells whether nearly all cells of the body are of known types. Such a table

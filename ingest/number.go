@@ -260,24 +260,41 @@ type markEvidence struct {
 	example                string // the first cell that proves the decimal mark
 }
 
+// blankMarks are the blanks and apostrophes that part thousands.
+var blankMarks = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u2009", "", "'", "", "\u2019", "")
+
 // observe looks at one cell that should be a number.
 func (e *markEvidence) observe(cell []byte) {
+	if !bytes.ContainsAny(cell, ".,' \u00A0\u202F\u2009\u2019") {
+		return
+	}
 	body := strings.Trim(string(cell), " \t+-\u2212\u2013")
-	if i := strings.IndexFunc(body, func(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' || r == '%' || r == '°' }); i >= 0 {
-		if strings.ContainsAny(body[i:i+1], "eE") && i+1 < len(body) && strings.ContainsAny(body[i+1:i+2], "+-0123456789") {
-			e.proof(body[:i])
-			return
+	body, power := cutNumber(body)
+	if power {
+		e.proof(body)
+		return
+	}
+	if strings.Trim(body, "0123456789.,") != "" {
+		if strings.ContainsAny(body, "'\u2019") {
+			e.apostrophe++
 		}
-		body = strings.TrimSpace(body[:i])
+		if strings.ContainsAny(body, " \u00A0\u202F\u2009") {
+			e.blank++
+		}
+		body = blankMarks.Replace(body)
 	}
-	if strings.ContainsAny(body, "'\u2019") {
-		e.apostrophe++
-	}
-	if strings.ContainsAny(body, " \u00A0\u202F\u2009") {
-		e.blank++
-	}
-	body = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u2009", "", "'", "", "\u2019", "").Replace(body)
 	e.marks(body)
+}
+
+// cutNumber takes the unit or the power of ten off a number.
+func cutNumber(body string) (number string, power bool) {
+	i := strings.IndexFunc(body, func(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' || r == '%' || r == '°' })
+	if i < 0 {
+		return body, false
+	}
+	after := body[i+1:]
+	power = (body[i] == 'e' || body[i] == 'E') && after != "" && strings.ContainsAny(after[:1], "+-0123456789")
+	return strings.TrimSpace(body[:i]), power
 }
 
 func (e *markEvidence) marks(body string) {

@@ -72,16 +72,17 @@ func (s stamp) customary(o order) bool {
 
 // orderEvidence weighs the orders of a file's dates over all of its lines.
 type orderEvidence struct {
-	out    [orders]bool // an order that gives no date for some cell
-	why    [orders]string
-	last   [orders]int64 // the last date's days
-	fits   [orders]int   // changes of date with a step like those within a day
-	misses [orders]int   // changes of date with another step
-	turns  [orders]int   // changes of direction
-	sign   [orders]int8
-	unlike bool // the orders that are left gave different dates
-	dates  int
-	first  [orders]int64
+	out     [orders]bool // an order that gives no date for some cell
+	why     [orders]string
+	last    [orders]int64 // the last date's days
+	fits    [orders]int   // changes of date with a step like those within a day
+	misses  [orders]int   // changes of date with another step
+	turns   [orders]int   // changes of direction
+	sign    [orders]int8
+	unlike  bool  // the orders that are left gave different dates
+	example stamp // the last date that they read differently
+	dates   int
+	first   [orders]int64
 }
 
 // only rules all orders out but one.
@@ -115,7 +116,9 @@ func (e *orderEvidence) observe(s stamp, gap, step int64) bool {
 			continue
 		}
 		e.follow(o, days[o], gap, step)
-		e.unlike = e.unlike || known && value != days[o]
+		if known && value != days[o] {
+			e.unlike, e.example = true, s
+		}
 		known, value = true, days[o]
 	}
 	e.dates++

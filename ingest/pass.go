@@ -352,12 +352,14 @@ func (s *pass) ambiguous() string {
 	var meant []string
 	e := s.time.plan.order
 	for _, o := range e.left() {
-		meant = append(meant, dayText(e.last[o])+" when read "+o.String())
+		if days, ok := e.example.days(o); ok {
+			meant = append(meant, dayText(days)+" when read "+o.String())
+		}
 	}
 	if len(meant) == 0 {
 		return "no order gives a date in every line"
 	}
-	return "a date is " + strings.Join(meant, ", ")
+	return e.example.dateText() + " is " + strings.Join(meant, ", ")
 }
 
 // doubt sends the file through another pass in which no line is taken.

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -438,12 +439,16 @@ func (p *plan) planMarks(a Answers) {
 		if c.kind == timeColumn || c.kind == skipColumn {
 			continue
 		}
+		witness := c.bounded()
 		for _, i := range g.body {
 			cell := g.cells[i][c.index]
-			if kindOf(cell) == numberCell {
-				e.observe(cell)
-				quotedComma = quotedComma || slices.Contains(cell, ',')
-				p.observeWithUnit(c, cell)
+			if !slices.ContainsFunc(cell, isMark) || kindOf(cell) != numberCell {
+				continue
+			}
+			e.observe(cell)
+			quotedComma = quotedComma || slices.Contains(cell, ',')
+			if witness {
+				p.observeBounded(c, cell)
 			}
 		}
 	}
@@ -492,15 +497,24 @@ func thousandsOf(decimal byte, e markEvidence) byte {
 	return 0
 }
 
-// observeWithUnit takes physics as a witness: a temperature of a thousand degrees
-// or a pressure of a thousand bar is none, so the mark in 21.500 is the decimal one.
-func (p *plan) observeWithUnit(c *column, cell []byte) {
-	q := c.unit.Quantity
-	hot := q == units.Temperature && c.unit.Label != "K"
-	strong := q == units.Pressure && (c.unit.Factor().Num().Int64() >= 50*c.unit.Factor().Denom().Int64())
-	if !hot && !strong {
-		return
+// isMark tells whether a byte can be a decimal or thousands mark, or part of one.
+func isMark(c byte) bool { return c == '.' || c == ',' || c == ' ' || c == '\'' || c >= 0x80 }
+
+// bounded tells whether no value of the column reaches a thousand: a temperature
+// in degrees, or a pressure in bar or more.
+func (c *column) bounded() bool {
+	switch c.unit.Quantity {
+	case units.Temperature:
+		return c.unit.Label != "K"
+	case units.Pressure:
+		return c.unit.Factor().Cmp(big.NewRat(50, 1)) >= 0
 	}
+	return false
+}
+
+// observeBounded takes physics as a witness: a temperature of a thousand degrees
+// or a pressure of a thousand bar is none, so the mark in 21.500 is the decimal one.
+func (p *plan) observeBounded(c *column, cell []byte) {
 	var one markEvidence
 	one.observe(cell)
 	p.seen.point += one.pointOpen

@@ -10,8 +10,8 @@ import (
 
 // How much of a file is looked at before it is read.
 const (
-	headBytes = 256 << 10
-	partBytes = 64 << 10 // of the middle and the tail, each
+	headBytes = 64 << 10
+	partBytes = 16 << 10 // of the middle and the tail, each
 	shown     = 200      // bytes of a line or cell that are shown to people
 )
 
