@@ -27,6 +27,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), verifyCommand(),
+		propertyCommand(), refrigerantsCommand(),
 	}
 }
 
@@ -134,7 +135,7 @@ register/*.csv, run rimelog, open report/index.html. Start with
 Commands:
 `)
 	for _, c := range commands() {
-		fmt.Fprintf(&b, "  %-9s %s\n", c.name, c.short)
+		fmt.Fprintf(&b, "  %-12s %s\n", c.name, c.short)
 	}
 	b.WriteString("\n`rimelog help COMMAND` tells more of one.\n\n" + exitCodes + "\n" + caution)
 	return b.String()
