@@ -103,12 +103,17 @@ func (g *generator) log(m *machine, v *visit, i, n int) error {
 }
 
 func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake, i, n int) error {
-	rec, err := newRecorder(m, *v, chance(g.fleet.options.Seed, "log", i, n), made)
+	var odd []quirk
+	if !v.cycling {
+		odd = g.fleet.options.Mix.Quirks.draw(chance(g.fleet.options.Seed, "quirks", i, n))
+	}
+	rec, err := newRecorder(m, *v, chance(g.fleet.options.Seed, "log", i, n), made, odd)
 	if err != nil {
 		return err
 	}
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
-	file.Mistakes = rec.mistakes
+	file.Mistakes, file.Quirks = rec.mistakes, rec.quirks
+	file.Path += rec.suffix
 	if g.watch != nil {
 		file.Steady = rec.trace.steady()
 	}

@@ -1,10 +1,8 @@
 package demofleet
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"time"
 )
 
@@ -60,19 +58,6 @@ func defaultMistakes() Mistakes {
 		m[k.id] = k.usual
 	}
 	return m
-}
-
-func (m Mistakes) validate() (errs []error) {
-	for id, share := range m {
-		if !slices.ContainsFunc(mistakes, func(k mistake) bool { return k.id == id }) {
-			errs = append(errs, fmt.Errorf("mix: mistakes.%s: want one of those the schema lists", id))
-		}
-		if !(share >= 0 && share <= 1) {
-			errs = append(errs, fmt.Errorf("mix: mistakes.%s %g: want 0 to 1", id, share))
-		}
-	}
-	slices.SortFunc(errs, func(a, b error) int { return strings.Compare(a.Error(), b.Error()) })
-	return errs
 }
 
 // draw chooses the mistakes of one log.

@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -21,6 +23,7 @@ type Mix struct {
 	Visits   Visits   `json:"visits" doc:"when and how long somebody logs"`
 	Sensors  Sensors  `json:"sensors" doc:"the instruments"`
 	Mistakes Mistakes `json:"mistakes" doc:"share of visit logs with each mistake of the people who log"`
+	Quirks   Quirks   `json:"quirks" doc:"share of visit logs whose export differs from the logger's usual one"`
 	Slips    Slips    `json:"slips" doc:"what is wrong in the register"`
 	OddFiles bool     `json:"odd_files" doc:"whether a few unreadable, unclaimed and ambiguous files lie among the uploads"`
 }
@@ -127,7 +130,7 @@ type Slips struct {
 // DemoMix is the fleet of the demo: plain enough to be understood at a glance.
 func DemoMix() Mix {
 	m := DefaultMix()
-	m.Mistakes = nil
+	m.Mistakes, m.Quirks = nil, nil
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
 	m.Visits.Hose = 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
@@ -161,6 +164,7 @@ func DefaultMix() Mix {
 		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
 		Sensors:  Sensors{1, 1, 0.03, 0.3, 1},
 		Mistakes: defaultMistakes(),
+		Quirks:   defaultQuirks(),
 		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.1, 0.03},
 		OddFiles: true,
 	}
@@ -196,7 +200,8 @@ func (m Mix) Validate() error {
 			errs = append(errs, fmt.Errorf("mix: %s [%g, %g]: want the lower end first", path, r[0], r[1]))
 		}
 	})
-	errs = append(errs, m.Mistakes.validate()...)
+	errs = append(errs, checkShares("mistakes", m.Mistakes, names(mistakes, func(k mistake) string { return k.id }))...)
+	errs = append(errs, checkShares("quirks", m.Quirks, names(quirks, func(k quirk) string { return k.id }))...)
 	if k := reflect.ValueOf(m.Kinds); k.IsZero() {
 		errs = append(errs, errors.New("mix: kinds: want at least one above 0"))
 	}
@@ -213,8 +218,32 @@ func Schema(w io.Writer) error {
 	for _, k := range mistakes {
 		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "mistakes."+k.id, DefaultMix().Mistakes[k.id], "0 to 1", k.doc)
 	}
+	for _, k := range quirks {
+		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "quirks."+k.id, DefaultMix().Quirks[k.id], "0 to 1", k.doc)
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// checkShares checks shares by name: the names are known and the shares in 0 to 1.
+func checkShares(of string, shares map[string]float64, known []string) (errs []error) {
+	for _, id := range slices.Sorted(maps.Keys(shares)) {
+		if !slices.Contains(known, id) {
+			errs = append(errs, fmt.Errorf("mix: %s.%s: want one of those the schema lists", of, id))
+		}
+		if x := shares[id]; !(x >= 0 && x <= 1) {
+			errs = append(errs, fmt.Errorf("mix: %s.%s %g: want 0 to 1", of, id, x))
+		}
+	}
+	return errs
+}
+
+func names[T any](list []T, name func(T) string) []string {
+	all := make([]string, len(list))
+	for i, x := range list {
+		all[i] = name(x)
+	}
+	return all
 }
 
 // walk calls visit for every number, range and switch of a mix.

@@ -1,6 +1,7 @@
 package demofleet
 
 import (
+	"bytes"
 	"io"
 	"maps"
 	"math"
@@ -30,14 +31,28 @@ type recorder struct {
 	markChange time.Time                                            // when the decimal mark changes
 	superheat  bool                                                 // a column of superheat, shifted by 32
 	mistakes   []truth.Mistake
+
+	quirks    []string
+	files     []func(file []byte) []byte // change the whole file
+	last      func(file []byte) []byte   // then its encoding
+	pack      func(file []byte) []byte   // and its packing
+	suffix    string                     // of the file's name
+	encoded   bool
+	restamped bool
 }
 
-// newRecorder prepares the record of a visit, with mistakes, and solves it.
-func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake) (*recorder, error) {
+// newRecorder prepares the record of a visit, with mistakes and quirks, and solves
+// it.
+func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk) (*recorder, error) {
 	rec := &recorder{machine: m, visit: v, dialect: v.kit.dialect, every: v.kit.interval}
 	rec.set = v.kit.attach(r, m.site.altitude, m.conditions(v.start, 0).Surround, v.start.Sub(m.weather.start))
 	for _, k := range made {
 		rec.make(r, k)
+	}
+	for _, k := range odd {
+		if k.turn(r, rec) {
+			rec.quirks = append(rec.quirks, k.id)
+		}
 	}
 	var err error
 	rec.trace, err = newTrace(m, rec.visit, r)
@@ -77,8 +92,31 @@ func (rec *recorder) moment(r *rand.Rand) time.Time {
 	return rec.visit.start.Add(time.Duration(between(r, 0.3, 0.7) * float64(rec.visit.length)))
 }
 
-// write writes the whole file and returns the number of rows.
+// write writes the file and returns the number of rows.
 func (rec *recorder) write(w io.Writer) (int, error) {
+	if len(rec.files) == 0 && rec.last == nil && rec.pack == nil {
+		return rec.table(w)
+	}
+	var b bytes.Buffer
+	rows, err := rec.table(&b)
+	if err != nil {
+		return rows, err
+	}
+	file := b.Bytes()
+	for _, f := range rec.files {
+		file = f(file)
+	}
+	for _, f := range []func([]byte) []byte{rec.last, rec.pack} {
+		if f != nil {
+			file = f(file)
+		}
+	}
+	_, err = w.Write(file)
+	return rows, err
+}
+
+// table writes the table as the logger does and returns the number of rows.
+func (rec *recorder) table(w io.Writer) (int, error) {
 	d, v := &rec.dialect, rec.visit
 	zone := rec.machine.weather.location()
 	if d.utc {

@@ -186,7 +186,7 @@ func TestSchemaPrintsEveryParameter(t *testing.T) {
 	if err := Schema(&b); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "odd_files"} {
+	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the schema does not print %s", want)
 		}
@@ -215,7 +215,7 @@ func (f *fleet) shows(t *testing.T, k mistake) bool {
 	for i, m := range f.machines {
 		for n, v := range f.visits[m] {
 			record := func(made []mistake) (string, []truth.Mistake) {
-				rec, err := newRecorder(m, *v, chance(1, i, n), made)
+				rec, err := newRecorder(m, *v, chance(1, i, n), made, nil)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -234,6 +234,45 @@ func (f *fleet) shows(t *testing.T, k mistake) bool {
 		}
 	}
 	return false
+}
+
+// Every quirk can be had in some log, and then the file differs but holds as many
+// rows.
+func TestEveryQuirkShows(t *testing.T) {
+	f, err := newFleet(Options{Seed: 5, Systems: 12, Years: 1, Logging: ByVisits}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	record := func(m *machine, v visit, odd []quirk) (string, int, []string) {
+		rec, err := newRecorder(m, v, chance(1, "quirk"), nil, odd)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b strings.Builder
+		rows, err := rec.write(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b.String(), rows, rec.quirks
+	}
+	for _, k := range quirks {
+		seen := false
+		for _, m := range f.machines {
+			v := *f.visits[m][0]
+			odd, rows, listed := record(m, v, []quirk{k})
+			usual, same, _ := record(m, v, nil)
+			if len(listed) == 0 {
+				continue
+			}
+			seen = seen || odd != usual
+			if rows != same {
+				t.Errorf("%s: %d rows, want %d", k.id, rows, same)
+			}
+		}
+		if !seen {
+			t.Errorf("%s, %s: no file shows it", k.id, k.doc)
+		}
+	}
 }
 
 // A fleet with every slip has each of them in its truth.

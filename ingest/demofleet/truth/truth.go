@@ -118,6 +118,7 @@ type File struct {
 	// Trap is what keeps the whole file from being read or judged, or empty.
 	Trap     string
 	Mistakes []Mistake
+	Quirks   []string  // how its export differs from the logger's usual one
 	Steady   []Stretch // where the system ran as at rest
 }
 
