@@ -35,6 +35,7 @@ type model struct {
 type lines struct {
 	bubble, dew *equilibrium.Line
 	tc, pc      float64
+	tMin        float64 // where both lines have begun
 }
 
 func newCore(e *entry) *core {
@@ -112,6 +113,9 @@ func newLines(c *core) (*lines, error) {
 	if l.dew, err = equilibrium.Trace(m.mix, equilibrium.Dew, m.z, m.tMin); err != nil {
 		return nil, fmt.Errorf("%s: dew line: %w", c.entry.name, err)
 	}
+	coldB, _, _, _ := l.bubble.Range()
+	coldD, _, _, _ := l.dew.Range()
+	l.tMin = max(coldB, coldD)
 	if f := m.mix.Fluids[0]; m.mix.Len() == 1 {
 		l.tc, l.pc = f.TCrit, f.PCrit
 		return l, nil

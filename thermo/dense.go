@@ -40,7 +40,7 @@ func newDense(c *core) (*piecewise.Patch, error) {
 		return nil, err
 	}
 	f := &fitter{m: m, l: l, o: o, ph: mixture.NewPhase(m.mix)}
-	low, high := max(m.tMin, l.tc-denseBelow), min(m.tMax, l.tc+denseAbove)
+	low, high := max(l.tMin, l.tc-denseBelow), min(m.tMax, l.tc+denseAbove)
 	hi := 1.2 * equilibrium.StartDensity(m.mix, m.z)
 	return piecewise.NewPatch(math.Log(denseFrom*l.pc), math.Log(denseTo*l.pc), low, high, denseTolerance,
 		func(x, t float64, out []float64) error {

@@ -68,9 +68,6 @@ const (
 	fastSuperheat = 110  // K, width of the gas patch
 	fastSubcool   = 45   // K, width of the liquid patch
 	fastPatchP    = 10e3 // Pa, where patches begin
-	// A patch may be fitted a little below the equations' lowest temperature,
-	// so that cells do not end there; calls are checked against it.
-	fastSlack = 3
 )
 
 // Fast returns the fitted form of the refrigerant.
@@ -97,11 +94,10 @@ func (f *Fast) Refrigerant() *Refrigerant { return f.r }
 
 // fitter evaluates the equations where the fits ask for them.
 type fitter struct {
-	m     *model
-	l     *lines
-	o     offset
-	ph    *mixture.Phase
-	guess float64 // last molar density
+	m  *model
+	l  *lines
+	o  offset
+	ph *mixture.Phase
 }
 
 func newTables(c *core) (*tables, error) {
@@ -119,7 +115,7 @@ func newTables(c *core) (*tables, error) {
 	}
 	newFitter := func() *fitter { return &fitter{m: m, l: l, o: o, ph: mixture.NewPhase(m.mix)} }
 	f := newFitter()
-	t := &tables{tMin: m.tMin, tMax: m.tMax, denseLo: math.Inf(1)}
+	t := &tables{tMin: l.tMin, tMax: m.tMax, denseLo: math.Inf(1)}
 	if l.tc <= denseWarmest {
 		t.denseLo, t.denseHi = math.Log(denseFrom*l.pc), math.Log(denseTo*l.pc)
 	}
@@ -193,7 +189,7 @@ func (f *fitter) patch(edge *piecewise.Curve, width float64, density func(lnP, s
 	}
 	return piecewise.NewPatch(lo, hi, 0, width, patchTolerance, func(x, y float64, out []float64) error {
 		t := edge.At(curveT, x) + sign*y
-		if t < f.m.tMin-fastSlack {
+		if t < f.l.tMin {
 			return piecewise.ErrAbsent
 		}
 		f.ph.At(f.m.z, t)
@@ -201,7 +197,6 @@ func (f *fitter) patch(edge *piecewise.Curve, width float64, density func(lnP, s
 		if err != nil {
 			return piecewise.ErrAbsent
 		}
-		f.guess = rho
 		f.read(rho, out)
 		return nil
 	})
@@ -222,13 +217,17 @@ func (f *fitter) gas(p, sat, t float64) (float64, error) {
 	return equilibrium.Density(f.ph, p, ideal*0.5, sat*(1+1e-6), ideal)
 }
 
-// liquid finds the density of subcooled liquid: at one pressure it is above
-// that of the bubble point.
-func (f *fitter) liquid(p, sat, t float64) (float64, error) {
-	start := f.guess
-	if !(start > sat) {
-		start = sat
+// liquid finds the density of subcooled liquid: it is above that of the bubble
+// point at the same temperature.
+func (f *fitter) liquid(p, _, t float64) (float64, error) {
+	least, ok := f.l.bubble.NearT(t)
+	if !ok {
+		pt, err := f.l.bubble.AtT(t)
+		if err != nil {
+			return 0, err
+		}
+		least = pt.Liquid
 	}
-	hi := max(1.5*sat, 1.2*equilibrium.StartDensity(f.m.mix, f.m.z))
-	return equilibrium.Density(f.ph, p, sat*(1-1e-6), hi, start)
+	hi := max(1.5*least, 1.2*equilibrium.StartDensity(f.m.mix, f.m.z))
+	return equilibrium.Density(f.ph, p, least*(1-1e-4), hi, least*1.001)
 }

@@ -22,99 +22,151 @@ func (r *Refrigerant) AtPS(p Pascal, s JoulePerKgK) (State, error) {
 	})
 }
 
-// invert finds the temperature at which a property that rises with temperature
-// at constant pressure has the wanted value. get returns the property and its
-// derivative.
-func (r *Refrigerant) invert(p Pascal, quantity, unit string, want float64, get func(*State) (float64, float64)) (State, error) {
+// inversion is the search for the temperature at which a property that rises
+// with temperature at constant pressure has a wanted value.
+type inversion struct {
+	r              *Refrigerant
+	p              Pascal
+	quantity, unit string
+	want           float64
+	get            func(*State) (value, slope float64)
+	lo, hi         float64 // K, bracket
+	atDew          bool    // lo is the dew temperature
+	atBubble       bool    // hi is the bubble temperature
+}
+
+// invert finds the single-phase state at p where get's value is want.
+func (r *Refrigerant) invert(p Pascal, quantity, unit string, want float64, get func(*State) (value, slope float64)) (State, error) {
 	if err := r.checkP(p); err != nil {
 		return State{}, err
 	}
-	if math.IsNaN(want) || math.IsInf(want, 0) {
-		return State{}, &RangeError{Refrigerant: r.Name(), Quantity: quantity, Value: want, Unit: unit, Lo: math.Inf(-1), Hi: math.Inf(1)}
-	}
 	lim := r.Range()
-	lo, hi := float64(lim.TMin), float64(lim.TMax)
-	bubble, errB := r.BubbleAt(p)
-	dew, errD := r.DewAt(p)
-	var super *SupercriticalError
-	switch {
-	case errB == nil && errD == nil:
-		b, _ := get(&bubble)
-		d, _ := get(&dew)
-		switch {
-		case want == b:
-			return bubble, nil
-		case want == d:
-			return dew, nil
-		case want < b:
-			hi = float64(bubble.T)
-		case want > d:
-			lo = float64(dew.T)
-		default:
-			return State{}, &TwoPhaseError{Refrigerant: r.Name(), P: p, Bubble: bubble.T, Dew: dew.T}
-		}
-	case errors.As(errB, &super) || errors.As(errD, &super) || belowLine(errD, p):
-		// one phase at every temperature, or only gas
-	default:
-		return State{}, errors.Join(errB, errD)
+	v := &inversion{r: r, p: p, quantity: quantity, unit: unit, want: want, get: get, lo: float64(lim.TMin), hi: float64(lim.TMax)}
+	if !finite(want) {
+		return State{}, v.outside(math.Inf(-1), math.Inf(1))
 	}
-	return r.solveT(p, lo, hi, quantity, unit, want, get)
+	if s, done, err := v.bracket(); done || err != nil {
+		return s, err
+	}
+	if err := v.checkEnds(); err != nil {
+		return State{}, err
+	}
+	return v.solve()
 }
 
-// belowLine reports whether p is under the cold end of a saturation line, where
-// only gas is left within the equations' range.
+// bracket narrows the search to the liquid or the gas when p has a saturation.
+// done is true when the state is a saturated one.
+func (v *inversion) bracket() (s State, done bool, err error) {
+	bubble, errB := v.r.BubbleAt(v.p)
+	dew, errD := v.r.DewAt(v.p)
+	if aboveLine(errB, v.p) || aboveLine(errD, v.p) {
+		return State{}, false, nil // one phase at every temperature, but for a spot at the critical point
+	}
+	if belowLine(errD, v.p) {
+		return State{}, false, nil // only gas within the equations' range
+	}
+	if errD != nil {
+		return State{}, false, errD
+	}
+	d, _ := v.get(&dew)
+	if v.want == d {
+		return dew, true, nil
+	}
+	if v.want > d {
+		v.lo, v.atDew = float64(dew.T), true
+		return State{}, false, nil
+	}
+	if errB != nil {
+		return State{}, false, errB
+	}
+	b, _ := v.get(&bubble)
+	if v.want > b {
+		return State{}, false, &TwoPhaseError{Refrigerant: v.r.Name(), P: v.p, Bubble: bubble.T, Dew: dew.T}
+	}
+	v.hi, v.atBubble = float64(bubble.T), true
+	return bubble, v.want == b, nil
+}
+
+// belowLine reports whether p is under the cold end of a saturation line.
 func belowLine(err error, p Pascal) bool {
 	var e *RangeError
 	return errors.As(err, &e) && e.Quantity == "pressure" && float64(p) < e.Lo
 }
 
-// solveT is Newton's method in temperature inside a shrinking bracket.
-func (r *Refrigerant) solveT(p Pascal, lo, hi float64, quantity, unit string, want float64, get func(*State) (float64, float64)) (State, error) {
-	first, last := lo, hi
-	t := lo + 0.3*(hi-lo)
-	if want < 0 || hi < float64(r.Range().TMax) {
-		t = hi - 0.2*(hi-lo)
+// aboveLine reports whether p is beyond the critical end of a saturation line.
+func aboveLine(err error, p Pascal) bool {
+	var e *RangeError
+	return errors.As(err, &e) && e.Quantity == "pressure" && float64(p) > e.Hi
+}
+
+// checkEnds refuses a value beyond the ends of the equations' range.
+func (v *inversion) checkEnds() error {
+	low, high := math.Inf(-1), math.Inf(1)
+	if !v.atDew {
+		s, err := v.r.At(v.p, Kelvin(v.lo))
+		if err != nil {
+			return err
+		}
+		low, _ = v.get(&s)
 	}
-	for range 100 {
-		s, err := r.At(p, Kelvin(t))
-		var two *TwoPhaseError
-		switch {
-		case errors.As(err, &two) && lo == first && hi < last, errors.As(err, &two) && last == hi && lo > first:
-			return State{}, err
-		case errors.As(err, &two): // rounding at the saturated end
-			t += 1e-7 * (last + first - 2*t) / (last - first) * t
-			continue
-		case err != nil:
-			return State{}, err
+	if !v.atBubble {
+		s, err := v.r.At(v.p, Kelvin(v.hi))
+		if err != nil {
+			return err
 		}
-		value, slope := get(&s)
-		if value > want {
-			hi = t
-		} else {
-			lo = t
-		}
-		step := (want - value) / slope
-		if math.Abs(step) < 1e-10*t || hi-lo < 1e-11*t {
-			return s, nil
-		}
-		if t += step; !(t > lo && t < hi) {
-			t = (lo + hi) / 2
-		}
-		if hi-first < 1e-9*hi || last-lo < 1e-9*last {
-			break
-		}
+		high, _ = v.get(&s)
 	}
-	return State{}, &RangeError{
-		Refrigerant: r.Name(), Quantity: quantity, Value: want, Unit: unit,
-		Lo: r.valueAt(p, first, get), Hi: r.valueAt(p, last, get), Reason: fmt.Sprintf("at %.7g Pa", float64(p)),
+	if v.want < low || v.want > high {
+		return v.outside(low, high)
+	}
+	return nil
+}
+
+func (v *inversion) outside(low, high float64) error {
+	return &RangeError{
+		Refrigerant: v.r.Name(), Quantity: v.quantity, Value: v.want, Unit: v.unit,
+		Lo: low, Hi: high, Reason: fmt.Sprintf("at %.7g Pa", float64(v.p)),
 	}
 }
 
-func (r *Refrigerant) valueAt(p Pascal, t float64, get func(*State) (float64, float64)) float64 {
-	s, err := r.At(p, Kelvin(t))
-	if err != nil {
-		return math.NaN()
+// solve is Newton's method in temperature inside a shrinking bracket, halving
+// it where Newton's step leaves it or gains too little.
+func (v *inversion) solve() (State, error) {
+	t := v.lo + 0.3*(v.hi-v.lo)
+	if v.atBubble {
+		t = v.hi - 0.1*(v.hi-v.lo)
 	}
-	v, _ := get(&s)
-	return v
+	before := math.Inf(1)
+	for range 200 {
+		s, err := v.r.At(v.p, Kelvin(t))
+		var two *TwoPhaseError
+		if errors.As(err, &two) { // rounding at the saturated end
+			if v.atDew {
+				v.lo = t
+			} else {
+				v.hi = t
+			}
+			t = (v.lo + v.hi) / 2
+			continue
+		}
+		if err != nil {
+			return State{}, err
+		}
+		value, slope := v.get(&s)
+		if value > v.want {
+			v.hi = t
+		} else {
+			v.lo = t
+		}
+		step := (v.want - value) / slope
+		if math.Abs(step) < 1e-10*t || v.hi-v.lo < 1e-11*t {
+			return s, nil
+		}
+		miss := math.Abs(v.want - value)
+		if t += step; !(t > v.lo && t < v.hi) || miss > 0.5*before {
+			t = (v.lo + v.hi) / 2
+		}
+		before = miss
+	}
+	return State{}, fmt.Errorf("%s: no state at %.7g Pa with %s %.7g %s found", v.r.Name(), float64(v.p), v.quantity, v.want, v.unit)
 }

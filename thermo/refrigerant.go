@@ -92,11 +92,12 @@ func (r *Refrigerant) Critical() (Kelvin, Pascal) {
 // its components' weighted by amount, but not below half its critical
 // temperature or 200 K; its upper limits are the lowest of its components'.
 func (r *Refrigerant) Range() Limits {
-	m, err := r.entry.core.model()
-	if err != nil {
+	m, errM := r.entry.core.model()
+	l, errL := r.entry.core.lines()
+	if errM != nil || errL != nil {
 		return Limits{}
 	}
-	return Limits{Kelvin(m.tMin), Kelvin(m.tMax), Pascal(m.pMax)}
+	return Limits{Kelvin(l.tMin), Kelvin(m.tMax), Pascal(m.pMax)}
 }
 
 // Grade says how well founded the properties are.

@@ -153,12 +153,9 @@ func (r *Refrigerant) saturationError(l *lines, err error, quantity string, valu
 
 // checkT refuses a temperature outside the range of the equations.
 func (r *Refrigerant) checkT(t Kelvin) error {
-	m, err := r.entry.core.model()
-	if err != nil {
-		return err
-	}
-	if !(float64(t) >= m.tMin*(1-1e-9) && float64(t) <= m.tMax*(1+1e-9)) {
-		return &RangeError{Refrigerant: r.Name(), Quantity: "temperature", Value: float64(t), Unit: "K", Lo: m.tMin, Hi: m.tMax}
+	lim := r.Range()
+	if !(t >= lim.TMin*(1-1e-9) && t <= lim.TMax*(1+1e-9)) {
+		return &RangeError{Refrigerant: r.Name(), Quantity: "temperature", Value: float64(t), Unit: "K", Lo: float64(lim.TMin), Hi: float64(lim.TMax)}
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package thermo
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -113,76 +114,118 @@ func (r *Refrigerant) state(ph *mixture.Phase) (State, error) {
 	}, nil
 }
 
-// onLine is how near, relative, a pressure may come to saturation before the
-// phase of a pure fluid is undecided.
-const onLine = 1e-9
+// onLine is how near, relative, a temperature may come to saturation before
+// the phase is undecided.
+const onLine = 1e-10
 
-// density finds the molar density of the single phase at p and t.
+// clearly is how far, relative, a temperature must be from an estimate of
+// saturation for the phase to be decided by it.
+const clearly = 2e-3
+
+// wellAbove is how far above the critical pressure an isotherm just below the
+// critical temperature has only one density.
+const wellAbove = 1.05
+
+// density finds the molar density of the single phase at p and t. Liquid is
+// denser than at the bubble point of the same temperature, gas thinner than at
+// the dew point of the same pressure; between those an isotherm has false roots.
 func (r *Refrigerant) density(ph *mixture.Phase, p Pascal, t Kelvin) (float64, error) {
 	l, err := r.entry.core.lines()
 	if err != nil {
 		return 0, err
 	}
-	bubble, errB := l.bubble.AtT(float64(t))
-	if errB == nil && float64(p) > bubble.P*(1+onLine) {
-		return r.liquidDensity(ph, float64(p), bubble.Liquid)
+	if tb, _, ok := l.bubble.NearP(float64(p)); ok && float64(t) < tb*(1-clearly) {
+		if rho, ok := l.bubble.NearT(float64(t)); ok {
+			return r.liquidDensity(ph, float64(p), rho*(1-1e-4))
+		}
 	}
-	dew, errD := l.dew.AtT(float64(t))
-	if errD == nil && float64(p) < dew.P*(1-onLine) {
-		return r.gasDensity(ph, float64(p), dew.Vapour)
+	if td, rho, ok := l.dew.NearP(float64(p)); ok && float64(t) > td*(1+clearly) {
+		return r.gasDensity(ph, float64(p), rho*(1+1e-4))
 	}
-	if errB == nil && errD == nil {
+	dew, errD := l.dew.AtP(float64(p))
+	bubble, errB := l.bubble.AtP(float64(p))
+	_, _, coldest, _ := l.dew.Range()
+	switch {
+	case errors.Is(errD, equilibrium.ErrBelow):
+		return r.gasDensity(ph, float64(p), coldest/(ph.R*ph.T)*2)
+	case errD == nil && float64(t) > dew.T*(1+onLine) && !errors.Is(errB, equilibrium.ErrAbove):
+		return r.gasDensity(ph, float64(p), dew.Vapour*(1+1e-9))
+	case errB == nil && errD == nil && float64(t) < bubble.T*(1-onLine):
+		return r.liquidBelow(l, ph, p, t)
+	case errD == nil && (errB == nil || errors.Is(errB, equilibrium.ErrBelow)):
 		return 0, &TwoPhaseError{Refrigerant: r.Name(), P: p, T: t}
 	}
 	return r.denseDensity(ph, l, p, t)
 }
 
-func (r *Refrigerant) liquidDensity(ph *mixture.Phase, p, saturated float64) (float64, error) {
-	hi, err := equilibrium.Upper(ph, p, saturated*1.001)
+// liquidBelow finds the density of liquid at t, above the bubble point there.
+func (r *Refrigerant) liquidBelow(l *lines, ph *mixture.Phase, p Pascal, t Kelvin) (float64, error) {
+	pt, err := l.bubble.AtT(float64(t))
+	if err != nil {
+		return 0, r.densityError(ph, float64(p), err)
+	}
+	return r.liquidDensity(ph, float64(p), pt.Liquid*(1-1e-9))
+}
+
+func (r *Refrigerant) liquidDensity(ph *mixture.Phase, p, least float64) (float64, error) {
+	hi, err := equilibrium.Upper(ph, p, least*1.001)
 	if err != nil {
 		return 0, r.densityError(ph, p, err)
 	}
-	rho, err := equilibrium.Density(ph, p, saturated*(1-1e-9), hi, saturated)
+	rho, err := equilibrium.Density(ph, p, least, hi, hi)
 	if err != nil {
 		return 0, r.densityError(ph, p, err)
 	}
 	return rho, nil
 }
 
-func (r *Refrigerant) gasDensity(ph *mixture.Phase, p, saturated float64) (float64, error) {
+func (r *Refrigerant) gasDensity(ph *mixture.Phase, p, most float64) (float64, error) {
 	ideal := p / (ph.R * ph.T)
-	rho, err := equilibrium.Density(ph, p, ideal*0.2, saturated*(1+1e-9), ideal)
+	rho, err := equilibrium.Density(ph, p, ideal*0.2, max(most, ideal*1.01), ideal)
 	if err != nil {
 		return 0, r.densityError(ph, p, err)
 	}
 	return rho, nil
 }
 
-// denseDensity finds the density above the ends of the saturation lines, where
-// pressure rises with density all the way, or refuses the small region around
-// the critical point where that is not sure.
+// denseDensity finds the density at a pressure without saturation. Below the
+// ends of the lines it compares with saturation at t; above them pressure rises
+// with density all the way. Between is a small region around the critical point
+// that is refused.
 func (r *Refrigerant) denseDensity(ph *mixture.Phase, l *lines, p Pascal, t Kelvin) (float64, error) {
 	_, tb, _, pb := l.bubble.Range()
 	_, td, _, pd := l.dew.Range()
-	low, high := min(tb, td), max(tb, td)
-	if float64(t) < low {
-		return 0, &RangeError{Refrigerant: r.Name(), Quantity: "temperature", Value: float64(t), Unit: "K", Lo: low, Hi: high, Reason: "below the saturation lines"}
+	if float64(t) > max(tb, td) || float64(t) > min(tb, td) && float64(p) > wellAbove*max(pb, pd) {
+		return r.supercriticalDensity(ph, float64(p))
 	}
-	if float64(t) < high && float64(p) > 0.9*min(pb, pd) && float64(p) < 1.02*max(pb, pd) {
-		return 0, &RangeError{Refrigerant: r.Name(), Quantity: "temperature", Value: float64(t), Unit: "K", Lo: low, Hi: high, Reason: "too near the critical point"}
+	bubble, errB := l.bubble.AtT(float64(t))
+	if errB == nil && float64(p) > bubble.P {
+		return r.liquidDensity(ph, float64(p), bubble.Liquid*(1-1e-9))
 	}
+	dew, errD := l.dew.AtT(float64(t))
+	if errD == nil && float64(p) < dew.P {
+		return r.gasDensity(ph, float64(p), dew.Vapour*(1+1e-9))
+	}
+	if errB == nil && errD == nil {
+		return 0, &TwoPhaseError{Refrigerant: r.Name(), P: p, T: t}
+	}
+	return 0, &RangeError{Refrigerant: r.Name(), Quantity: "temperature", Value: float64(t), Unit: "K",
+		Lo: l.tMin, Hi: min(tb, td), Reason: "too near the critical point"}
+}
+
+func (r *Refrigerant) supercriticalDensity(ph *mixture.Phase, p float64) (float64, error) {
 	m, err := r.entry.core.model()
 	if err != nil {
 		return 0, err
 	}
-	hi, err := equilibrium.Upper(ph, float64(p), equilibrium.StartDensity(m.mix, m.z))
+	hi, err := equilibrium.Upper(ph, p, equilibrium.StartDensity(m.mix, m.z))
 	if err != nil {
-		return 0, r.densityError(ph, float64(p), err)
+		return 0, r.densityError(ph, p, err)
 	}
-	ideal := float64(p) / (ph.R * ph.T)
-	rho, err := equilibrium.Density(ph, float64(p), min(ideal*0.2, hi/100), hi, min(ideal, hi/2))
+	ideal := p / (ph.R * ph.T)
+	rho, err := equilibrium.Density(ph, p, min(ideal*0.2, hi/100), hi, min(ideal, hi/2))
 	if err != nil {
-		return 0, r.densityError(ph, float64(p), err)
+		return 0, r.densityError(ph, p, err)
 	}
 	return rho, nil
 }

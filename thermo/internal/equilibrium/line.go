@@ -7,12 +7,12 @@ import (
 
 // AtT returns the point of the line at temperature t (K).
 func (l *Line) AtT(t float64) (Point, error) {
-	return l.find(math.Log(t), func(p *node) float64 { return p.x[len(l.z)+1] }, len(l.z)+1)
+	return l.find(math.Log(t), l.lnT, len(l.z)+1)
 }
 
 // AtP returns the point of the line at pressure p (Pa).
 func (l *Line) AtP(p float64) (Point, error) {
-	return l.find(math.Log(p), func(p *node) float64 { return p.lnP }, -1)
+	return l.find(math.Log(p), lnP, -1)
 }
 
 // find interpolates the nodes at the value of one coordinate and finishes with
@@ -39,6 +39,45 @@ func (l *Line) find(value float64, coordinate func(*node) float64, at int) (Poin
 	pt.DlnTDlnP = s.step[s.tempAt()]
 	return pt, nil
 }
+
+// NearP estimates temperature and bulk density at pressure p without solving,
+// to about 1e-5. ok is false off the line and near its critical end, where that
+// would not hold.
+func (l *Line) NearP(p float64) (t, rho float64, ok bool) {
+	x, ok := l.near(math.Log(p), lnP)
+	if !ok {
+		return 0, 0, false
+	}
+	return math.Exp(x[len(l.z)+1]), math.Exp(x[len(l.z)]), true
+}
+
+// NearT estimates the bulk density at temperature t likewise.
+func (l *Line) NearT(t float64) (rho float64, ok bool) {
+	x, ok := l.near(math.Log(t), l.lnT)
+	if !ok {
+		return 0, false
+	}
+	return math.Exp(x[len(l.z)]), true
+}
+
+func (l *Line) near(value float64, coordinate func(*node) float64) (x []float64, ok bool) {
+	k := len(l.points)
+	if !(value >= coordinate(&l.points[0]) && value < coordinate(&l.points[k-1])) {
+		return nil, false
+	}
+	i := sort.Search(k, func(i int) bool { return coordinate(&l.points[i]) >= value })
+	if i = max(1, i); l.points[i].gap < farGap {
+		return nil, false
+	}
+	return l.interpolate(i, value, coordinate), true
+}
+
+// farGap is ln(rho'/rho") down to which Near may be trusted.
+const farGap = 1.2
+
+func lnP(p *node) float64 { return p.lnP }
+
+func (l *Line) lnT(p *node) float64 { return p.x[len(l.z)+1] }
 
 // interpolate estimates the unknowns where coordinate has the given value,
 // between nodes i-1 and i, over the logarithm of the density ratio.
