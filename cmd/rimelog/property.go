@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"math"
@@ -49,8 +50,8 @@ Enthalpy and entropy mean something only as differences within one datum:
   iir     200 kJ/kg and 1 kJ/(kg K) for bubble liquid at 0 °C
   ashrae  0 and 0 for bubble liquid at -40 °C
   nbp     0 and 0 for bubble liquid at 101.325 kPa
-A refrigerant that has no such liquid counts from the nearest end of its bubble line, with iir
-from nbp if it is too volatile.
+Where a refrigerant has no such liquid the nearest one stands for it: that at 101.325 kPa if it is
+too volatile (R14), the coldest if it would be solid (R744 with nbp).
 
 With -json a state is one object under the names above, a table one with the list rows.
 ` + "`rimelog refrigerants`" + ` lists the names, which may be spelled freely: r-448a, 448A, propane.`
@@ -152,11 +153,10 @@ type datum struct{ thermo.Datum }
 func (d *datum) String() string { return strings.ToLower(d.Datum.String()) }
 
 func (d *datum) Set(text string) error {
-	for _, known := range []thermo.Datum{thermo.IIR, thermo.ASHRAE, thermo.NBP} {
-		if strings.EqualFold(known.String(), text) {
-			d.Datum = known
-			return nil
-		}
+	known, err := thermo.ParseDatum(text)
+	if err != nil {
+		return errors.New("want iir, ashrae or nbp")
 	}
-	return fmt.Errorf("want iir, ashrae or nbp")
+	d.Datum = known
+	return nil
 }

@@ -133,7 +133,8 @@ func (q *question) stateJSON(out *console, r *thermo.Refrigerant, in given) erro
 	return nil
 }
 
-// object gives the inputs and results of a form by the names of their columns.
+// object gives the inputs and results of a form by the names of their columns,
+// and the entropies of saturation beside them.
 func (f form) object(r *thermo.Refrigerant, in given) (map[string]any, error) {
 	o := map[string]any{}
 	if f != atTemperature {
@@ -149,7 +150,13 @@ func (f form) object(r *thermo.Refrigerant, in given) (map[string]any, error) {
 	for i, name := range f.columns() {
 		o[name] = significant(values[i])
 	}
-	return o, nil
+	if f == singlePhase {
+		return o, nil
+	}
+	s, err := f.saturated(equations{r}, in)
+	o["liquid_entropy_kj_kgk"] = significant(float64(s.bubble.Entropy) / 1000)
+	o["vapour_entropy_kj_kgk"] = significant(float64(s.dew.Entropy) / 1000)
+	return o, err
 }
 
 // describe adds what the figures rest on, and what to mind.

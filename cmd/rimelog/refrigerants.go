@@ -112,7 +112,7 @@ func rounded(v float64, decimals int) float64 {
 // printRefrigerants prints one line each, and the works they rest on below.
 func printRefrigerants(out *console, list []*thermo.Refrigerant) {
 	var works works
-	fmt.Fprintf(out.out, "%-13s %-5s %-5s %15s %8s %8s %8s  %s\n", "", "grade", "class", "range °C", "AR4", "AR5", "EU 2024", "composition, mass %; sources")
+	fmt.Fprintf(out.out, "%-13s %-5s %-5s %15s %8s %8s %8s  %s\n", "", "grade", "class", "range °C", "GWP AR4", "GWP AR5", "GWP 2024", "composition, mass %; sources")
 	for _, r := range list {
 		limits := r.Range()
 		fmt.Fprintf(out.out, "%-13s %-5s %-5s %6.1f to %5.1f", r, r.Grade(), r.SafetyClass(), limits.TMin.Celsius(), limits.TMax.Celsius())
