@@ -42,7 +42,7 @@ type SteadyOptions struct {
 
 // DriftOptions are the options of package drift as they stand in the file.
 type DriftOptions struct {
-	Significance float64  `json:"significance"` // default 0.004
+	Significance float64  `json:"significance"` // default 0.002
 	Confidence   float64  `json:"confidence"`   // default 0.95
 	MinVisits    int      `json:"min_visits"`   // default 6
 	MinSpan      Duration `json:"min_span"`     // default 1440h, 60 days

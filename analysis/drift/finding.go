@@ -111,12 +111,25 @@ func (w *walk) judge(p pattern, d decision) {
 			w.open[p.kind] = c
 		}
 		w.update(c, p, d)
-	case c == nil || carrier.Verdict == NotJudged:
-	default:
+	case c == nil:
+	case c.over(carrier):
 		if c.quiet++; c.quiet >= w.options.Quiet {
-			w.close(p, d, fmt.Sprintf("closed: %d times in a row the data do not show it any more", c.quiet))
+			w.close(p, d, fmt.Sprintf("closed: %d times in a row not half of the earlier change a year", c.quiet))
 		}
+	default:
+		c.quiet = 0
 	}
+}
+
+// over tells whether a trend says that the change has stopped: its interval
+// excludes half of the rate that was found. To be within noise is not enough: a
+// few visits after a top-up nothing else can be said of a machine that goes on
+// leaking.
+func (c *course) over(t table.Trend) bool {
+	if c.PerYear < 0 {
+		return t.Lo > c.PerYear/2
+	}
+	return t.Hi < c.PerYear/2
 }
 
 func (w *walk) raise(p pattern, d decision) table.Finding {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/robust"
@@ -126,10 +127,11 @@ const (
 )
 
 // late finds a change that began only lately: the last visits against the ones
-// before. Both must point the same way as the slope.
+// before. Both must point the same way as the slope. Where instruments changed it
+// is not asked: their offsets are set by the same visits.
 func (f fitted) late(o Options) (robust.Shift, bool) {
 	n := len(f.Times)
-	if n < lateVisits || f.Times[n-1-lastVisits]-f.Times[0] < wholeYear {
+	if f.sets > 1 || n < lateVisits || f.Times[n-1-lastVisits]-f.Times[0] < wholeYear {
 		return robust.Shift{}, false
 	}
 	s, err := robust.LastShift(f.Leveled, lastVisits, o.Confidence)
@@ -139,7 +141,7 @@ func (f fitted) late(o Options) (robust.Shift, bool) {
 
 // lateShare of the significance is asked of late changes: the last visits are
 // others every time, so that a record is looked at afresh more often.
-const lateShare = 0.25
+const lateShare = 0.5
 
 // finite makes an open end of an interval a gap.
 func finite(x float64) float64 {
@@ -149,10 +151,12 @@ func finite(x float64) float64 {
 	return x
 }
 
-// A fitted trend, and whether its first influence is the outdoor temperature.
+// A fitted trend, whether its first influence is the outdoor temperature, and how
+// many sets of instruments were compared with themselves.
 type fitted struct {
 	robust.Trend
 	outdoor bool
+	sets    int
 }
 
 // A series is the points at which a feature has a value.
@@ -262,7 +266,14 @@ func (s series) fit(f feature, o Options) (fitted, string, error) {
 		}
 		tr = tr.Inflated(by)
 	}
-	return fitted{tr, outdoor}, note, nil
+	return fitted{tr, outdoor, setsOf(group)}, note, nil
+}
+
+func setsOf(group []int) int {
+	if len(group) == 0 {
+		return 1
+	}
+	return slices.Max(group) + 1
 }
 
 // From correctFrom values on, neighbours are asked whether they resemble each

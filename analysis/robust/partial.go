@@ -32,7 +32,7 @@ const leastOwn = 0.2
 //
 // Rows are compared only within their group (an instrument set, say); nil means
 // that all rows may be compared. The variance of S is raised by n/(n-k) for k
-// influences, since they are fitted to the same values. Rows come in time order.
+// influences and groups beyond the first, since they are fitted to the same values. Rows come in time order.
 // ErrSingular means that time and influences cannot be told apart.
 func Partial(t, y []float64, group []int, confidence float64, influences ...[]float64) (Trend, error) {
 	p, err := newPartial(t, y, group, influences)
@@ -52,8 +52,8 @@ func Partial(t, y []float64, group []int, confidence float64, influences ...[]fl
 		return Trend{}, err
 	}
 	tr.Rank = count(blocks)
-	if k := len(p.x); k > 0 {
-		tr = tr.Inflated(float64(len(p.y)) / float64(len(p.y)-k))
+	if k := len(p.x) + len(blocks) - 1; k > 0 {
+		tr = tr.Inflated(float64(len(p.y)) / float64(max(1, len(p.y)-k)))
 	} else {
 		tr.P = tr.chance(blocks)
 	}
