@@ -30,8 +30,10 @@ type machine struct {
 	hunting       float64 // amplitude of superheat, K
 	period        float64 // of hunting, s
 	noisePhase    float64
-	sun           float64 // how much the sun warms the condenser's air at noon, K
-	home          int     // the kit that mostly comes
+	sun           float64       // how much the sun warms the condenser's air at noon, K
+	doors         float64       // how much doors and people warm the room for some minutes, K
+	defrost       time.Duration // between defrosts; 0 if there are none
+	home          int           // the kit that mostly comes
 }
 
 // drawMachine makes the n-th system of a site. The fluids are shared.
@@ -51,6 +53,10 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	m.recirculation, m.sun = draw(r, x.Recirculation), draw(r, x.Sun)
 	m.swing = draw(r, x.Swing)
 	m.period = draw(r, x.HuntingPeriod)
+	m.doors = draw(r, x.Doors)
+	if every := draw(r, x.Defrost); k.evaporating < -3 && k.source == roomAir {
+		m.defrost = time.Duration(every * float64(time.Hour)).Truncate(time.Minute)
+	}
 	m.noisePhase = between(r, 0, 2*math.Pi)
 	if expansion == register.Thermostatic {
 		m.hunting = draw(r, x.Hunting)
@@ -93,7 +99,7 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	case plant.Electronic:
 		d.Opening = between(r, 0.45, 0.6)
 	}
-	if e != register.Capillary && e != register.Orifice && r.Float64() < x.Receiver && k.receiver {
+	if e != register.Capillary && e != register.Orifice && k.receiver && (r.Float64() < x.Receiver || k.always) {
 		d.ReceiverLitre, d.ReceiverLevel = size*about(0.4, 0.2), between(r, 0.35, 0.55)
 		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
 	}
@@ -172,32 +178,43 @@ func (m *machine) sourceTemp(t time.Time, out float64, running time.Duration) fl
 	}
 	load := 0.03 * (out - 15)
 	pull := 1.2 * m.swing * math.Exp(-running.Minutes()/9)
-	return set + load + pull + m.swing*m.wave(t, 1300)
+	people := m.doors * math.Max(0, m.wave(t, 2311)*m.wave(t, 7919))
+	return set + load + pull + people + m.swing*m.wave(t, 1300)
 }
+
+// heatingLimit is the mean of a day above which no house is heated, °C.
+const heatingLimit = 15.0
 
 // sinkTemp is the medium entering the condenser, °C.
 func (m *machine) sinkTemp(t time.Time, out float64) float64 {
 	switch m.sinkMedium {
 	case heatingWater:
-		if out > 16 {
+		if m.weather.day(t) > heatingLimit {
 			return 41 + m.swing*m.wave(t, 1900) // hot water only
 		}
-		return 27 + 0.45*(16-out) + m.swing*m.wave(t, 1900)
+		return 27 + 0.45*(heatingLimit-out) + m.swing*m.wave(t, 1900)
 	case coolingWater:
 		return math.Max(18, 8+0.6*out) + 0.5*m.swing*m.wave(t, 1500)
 	}
 	return out + m.recirculation + m.sun*m.weather.sunshine(t)
 }
 
-// speed is the compressor's, as a share of full speed.
+// Least speed of a variable compressor, and how much more it has at most, as
+// shares of full speed.
+const (
+	leastSpeed = 0.5
+	moreSpeed  = 0.55
+)
+
+// speed is the compressor's, as a share of full speed: it follows the weather.
 func (m *machine) speed(out float64) float64 {
 	switch {
 	case !m.variable:
 		return 1
 	case m.sinkMedium == heatingWater:
-		return math.Max(0.5, math.Min(1.05, 0.55+0.02*(16-out)))
+		return leastSpeed + moreSpeed/(1+math.Exp((out-6)/6))
 	}
-	return math.Max(0.5, math.Min(1.05, 0.6+0.02*(out-12)))
+	return leastSpeed + moreSpeed/(1+math.Exp((20-out)/6))
 }
 
 // wave is a slow sine of the system's own phase.

@@ -40,6 +40,7 @@ type Kinds struct {
 	Chiller            float64 `json:"chiller" lo:"0" hi:"1000" doc:"air-cooled water chillers"`
 	WaterCooledChiller float64 `json:"water_cooled_chiller" lo:"0" hi:"1000" doc:"water-cooled chillers"`
 	AirHeatPump        float64 `json:"air_heat_pump" lo:"0" hi:"1000" doc:"air-water heat pumps"`
+	Pack               float64 `json:"pack" lo:"0" hi:"1000" doc:"supermarket packs"`
 	GroundHeatPump     float64 `json:"ground_heat_pump" lo:"0" hi:"1000" doc:"brine-water heat pumps"`
 }
 
@@ -52,6 +53,8 @@ type Machines struct {
 	HuntingPeriod  Range   `json:"hunting_period_s" lo:"20" hi:"600" doc:"period of hunting, s"`
 	Swing          Range   `json:"swing_k" lo:"0" hi:"3" doc:"swing of room or water temperature, K"`
 	Recirculation  Range   `json:"recirculation_k" lo:"0" hi:"8" doc:"warm air a condenser draws in again, K"`
+	Doors          Range   `json:"doors_k" lo:"0" hi:"4" doc:"how much opened doors and people warm a room for some minutes, K"`
+	Defrost        Range   `json:"defrost_hours" lo:"1" hi:"48" doc:"hours between defrosts of rooms below freezing"`
 	Sun            Range   `json:"sun_k" lo:"0" hi:"8" doc:"how much the sun warms the condenser's air at noon on a clear day, K"`
 }
 
@@ -143,10 +146,13 @@ func DemoMix() Mix {
 func DefaultMix() Mix {
 	early := Range{0.1, 0.5}
 	return Mix{
-		Kinds: Kinds{5, 3, 3, 6, 3, 2, 3, 3},
+		Kinds: Kinds{
+			ColdRoom: 5, FreezerRoom: 3, DisplayCabinet: 3, AirConditioner: 6, Chiller: 3, WaterCooledChiller: 2,
+			AirHeatPump: 3, GroundHeatPump: 3, Pack: 2,
+		},
 		Machines: Machines{
 			Receiver: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
-			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Sun: Range{0, 2},
+			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 		},
 		Faults: Faults{
 			Leak:              Trouble{0.18, early, Range{0.05, 0.25}, Range{}, 0, Range{0.08, 0.2}, 0.4, 0.2, 0.3},

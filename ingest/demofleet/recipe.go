@@ -15,6 +15,7 @@ type recipe struct {
 	cooling      [2]float64 // kW
 	expansion    []register.Expansion
 	receiver     bool // whether such systems may have one
+	always       bool // whether all of them have one, and never stand still
 
 	setpoint                [2]float64 // of the source: room air, chilled water, brine; °C
 	evaporating, condensing float64    // °C
@@ -53,14 +54,14 @@ var recipes = []recipe{
 		refrigerants: []string{"R290", "R404A", "R22"}, cooling: [2]float64{3, 10},
 		expansion: []register.Expansion{register.Thermostatic, register.Electronic}, receiver: true,
 		setpoint: [2]float64{-22, -18}, evaporating: -28, condensing: 41, sink: 33, superheat: 4.5, subcooling: 4.5,
-		sourceNTU: 1.3, sinkNTU: 1.2, isentropic: 0.7, source: roomAir, sinkMedium: outdoorAir,
+		sourceNTU: 1.3, sinkNTU: 1.2, isentropic: 0.66, source: roomAir, sinkMedium: outdoorAir,
 	},
 	{
 		kind: register.DisplayCabinet, code: "DC", noun: "display cabinet",
 		refrigerants: []string{"R290", "R600a", "R134a"}, cooling: [2]float64{0.6, 2.5},
 		expansion: []register.Expansion{register.Capillary, register.Thermostatic},
 		setpoint:  [2]float64{3, 6}, evaporating: -9, condensing: 44, sink: 32, superheat: 6, subcooling: 5,
-		sourceNTU: 1.2, sinkNTU: 1.2, isentropic: 0.58, source: roomAir, sinkMedium: outdoorAir,
+		sourceNTU: 1.2, sinkNTU: 1.2, isentropic: 0.5, source: roomAir, sinkMedium: outdoorAir,
 	},
 	{
 		kind: register.AirConditioning, code: "AC", noun: "split air conditioner",
@@ -97,12 +98,20 @@ var recipes = []recipe{
 		setpoint:  [2]float64{6, 6}, evaporating: -2, condensing: 42, sink: 32, superheat: 5, subcooling: 6,
 		sourceNTU: 1.1, sinkNTU: 1.1, isentropic: 0.7, source: brine, sinkMedium: heatingWater,
 	},
+	{
+		kind: register.Pack, code: "PK", noun: "supermarket pack",
+		refrigerants: []string{"R404A", "R449A", "R134a"}, cooling: [2]float64{25, 90},
+		expansion: []register.Expansion{register.Thermostatic, register.Electronic}, receiver: true, always: true,
+		setpoint: [2]float64{2, 4}, evaporating: -8, condensing: 41, sink: 32, superheat: 6, subcooling: 4,
+		sourceNTU: 1.3, sinkNTU: 1.2, isentropic: 0.66, source: roomAir, sinkMedium: outdoorAir, variable: true,
+	},
 }
 
 // weights is how often each recipe is used.
 func (k Kinds) weights() []float64 {
 	return []float64{
 		k.ColdRoom, k.FreezerRoom, k.DisplayCabinet, k.AirConditioner, k.Chiller, k.WaterCooledChiller, k.AirHeatPump, k.GroundHeatPump,
+		k.Pack,
 	}
 }
 

@@ -173,7 +173,7 @@ func TestImpossibleMixIsRefusedByField(t *testing.T) {
 		`{"sensors": {"noise": -1}}`:         "sensors.noise -1",
 		`{"mistakes": {"D99": 0.1}}`:         "mistakes.D99",
 		`{"sensors": {"colour": 1}}`:         "colour",
-		`{"kinds": {"cold_room": 0, "freezer_room": 0, "display_cabinet": 0, "air_conditioner": 0, "chiller": 0, "water_cooled_chiller": 0, "air_heat_pump": 0, "ground_heat_pump": 0}}`: "kinds",
+		`{"kinds": {"cold_room": 0, "freezer_room": 0, "display_cabinet": 0, "air_conditioner": 0, "chiller": 0, "water_cooled_chiller": 0, "air_heat_pump": 0, "ground_heat_pump": 0, "pack": 0}}`: "kinds",
 	} {
 		if _, err := ReadMix(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v does not name %s", text, err, want)

@@ -111,14 +111,30 @@ func (t *trace) schedule(r *rand.Rand) {
 	}
 }
 
-// cycle lets the thermostat stop and start the compressor as the load asks.
+// A defrost lasts as long, with the compressor off (electric heaters).
+const defrostTime = 22 * time.Minute
+
+// cycle lets the thermostat stop and start the compressor as the load asks, and
+// the defrosts stop it. A pack's compressors never all stop for the thermostat.
 func (t *trace) cycle(r *rand.Rand) {
-	for at := t.v.start.Add(time.Minute); at.Before(t.v.end()); {
-		duty := math.Max(0.3, math.Min(0.92, 0.5+0.018*(t.m.weather.outdoor(at)-10)))
+	m := t.m
+	end, next := t.v.end(), t.v.start.Add(m.defrost)
+	for at := t.v.start.Add(time.Minute); at.Before(end); {
+		duty := math.Max(0.3, math.Min(0.92, 0.5+0.018*(m.weather.outdoor(at)-10)))
 		period := between(r, 20, 34) * float64(time.Minute)
-		stop := at.Add(time.Duration(duty * period))
-		t.turns = append(t.turns, turn{at, true}, turn{stop, false})
-		at = at.Add(time.Duration(period))
+		stop, again := at.Add(time.Duration(duty*period)), at.Add(time.Duration(period))
+		if m.always {
+			stop = again
+		}
+		if m.defrost > 0 && !stop.Before(next) {
+			next = next.Add(m.defrost)
+			again = stop.Add(defrostTime)
+		}
+		t.turns = append(t.turns, turn{at, true})
+		if again.After(stop) {
+			t.turns = append(t.turns, turn{stop, false})
+		}
+		at = again
 	}
 }
 

@@ -62,9 +62,14 @@ const (
 // outdoor is the temperature of the air, °C.
 func (w *weather) outdoor(t time.Time) float64 {
 	local := t.In(w.location())
-	year := float64(local.YearDay()-warmestDay) / 365.25
 	day := (float64(local.Hour()-warmestHour) + float64(local.Minute())/60 + float64(local.Second())/3600) / 24
-	return w.mean + w.season*math.Cos(2*math.Pi*year) + w.daily*math.Cos(2*math.Pi*day) + w.spell(t)
+	return w.day(t) + w.daily*math.Cos(2*math.Pi*day)
+}
+
+// day is the mean temperature of the air over the day about a time, °C.
+func (w *weather) day(t time.Time) float64 {
+	year := (float64(t.Unix()-w.start.Unix())/86400 + float64(w.start.YearDay()) - warmestDay) / 365.25
+	return w.mean + w.season*math.Cos(2*math.Pi*year) + w.spell(t)
 }
 
 // sunshine is how strongly the sun shines, 0 to 1: clear skies come with warm
