@@ -22,12 +22,12 @@ var benchmarked = []string{"R134a", "R290", "R744", "R410A", "R454B", "R448A"}
 
 // BenchmarkDewTs is one fast dew temperature by the column call.
 func BenchmarkDewTs(b *testing.B) {
-	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.DewTs })
+	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.DewTemperatures })
 }
 
 // BenchmarkBubbleTs is one fast bubble temperature by the column call.
 func BenchmarkBubbleTs(b *testing.B) {
-	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.BubbleTs })
+	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.BubbleTemperatures })
 }
 
 func benchmarkColumn(b *testing.B, call func(*Fast) func(dst, p []float64) []RowError) {
@@ -54,7 +54,7 @@ func benchmarkColumn(b *testing.B, call func(*Fast) func(dst, p []float64) []Row
 func BenchmarkEnthalpies(b *testing.B) {
 	f, p := mustFast(b, "R448A"), column4k()
 	dst, t := make([]float64, len(p)), make([]float64, len(p))
-	f.DewTs(t, p)
+	f.DewTemperatures(t, p)
 	for i := range t {
 		t[i] += 5 + float64(i%40)
 	}

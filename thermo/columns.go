@@ -17,16 +17,16 @@ type RowError struct {
 // the result in order, and dst holds NaN there so that it cannot be mistaken for
 // a value. dst must be as long as the inputs, and may be one of them.
 
-// DewTs fills dst with the dew temperatures (K) at the pressures p (Pa).
-func (f *Fast) DewTs(dst, p []float64) []RowError {
+// DewTemperatures fills dst with the dew temperatures (K) at the pressures p (Pa).
+func (f *Fast) DewTemperatures(dst, p []float64) []RowError {
 	return column(dst, p, f.t.dew, func(v float64) (float64, error) {
 		t, err := f.r.DewT(Pascal(v))
 		return float64(t), err
 	})
 }
 
-// BubbleTs fills dst with the bubble temperatures (K) at the pressures p (Pa).
-func (f *Fast) BubbleTs(dst, p []float64) []RowError {
+// BubbleTemperatures fills dst with the bubble temperatures (K) at the pressures p (Pa).
+func (f *Fast) BubbleTemperatures(dst, p []float64) []RowError {
 	return column(dst, p, f.t.bubble, func(v float64) (float64, error) {
 		t, err := f.r.BubbleT(Pascal(v))
 		return float64(t), err
@@ -57,16 +57,16 @@ func fallback(dst []float64, i int, bad []RowError, exact func() (float64, error
 	return bad
 }
 
-// DewPs fills dst with the dew pressures (Pa) at the temperatures t (K).
-func (f *Fast) DewPs(dst, t []float64) []RowError {
+// DewPressures fills dst with the dew pressures (Pa) at the temperatures t (K).
+func (f *Fast) DewPressures(dst, t []float64) []RowError {
 	return pressureColumn(dst, t, f.t.lnPD, func(v float64) (float64, error) {
 		p, err := f.r.DewP(Kelvin(v))
 		return float64(p), err
 	})
 }
 
-// BubblePs fills dst with the bubble pressures (Pa) at the temperatures t (K).
-func (f *Fast) BubblePs(dst, t []float64) []RowError {
+// BubblePressures fills dst with the bubble pressures (Pa) at the temperatures t (K).
+func (f *Fast) BubblePressures(dst, t []float64) []RowError {
 	return pressureColumn(dst, t, f.t.lnPB, func(v float64) (float64, error) {
 		p, err := f.r.BubbleP(Kelvin(v))
 		return float64(p), err

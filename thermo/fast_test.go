@@ -146,7 +146,7 @@ func TestColumns(t *testing.T) {
 	f := mustFast(t, "R448A")
 	p := []float64{2e5, -1, 8e5, math.NaN(), 9e9, 0, 1.5e6}
 	dst := make([]float64, len(p))
-	bad := f.DewTs(dst, p)
+	bad := f.DewTemperatures(dst, p)
 	if len(bad) != 4 || bad[0].Row != 1 || bad[1].Row != 3 || bad[2].Row != 4 || bad[3].Row != 5 {
 		t.Fatalf("bad rows: %+v", bad)
 	}
@@ -160,15 +160,15 @@ func TestColumns(t *testing.T) {
 	temp := []float64{290, 291, 292}
 	out := make([]float64, 3)
 	for name, call := range map[string]func() []RowError{
-		"DewTs":       func() []RowError { return f.DewTs(out, good) },
-		"BubbleTs":    func() []RowError { return f.BubbleTs(out, good) },
-		"DewPs":       func() []RowError { return f.DewPs(out, temp) },
-		"BubblePs":    func() []RowError { return f.BubblePs(out, temp) },
-		"Superheats":  func() []RowError { return f.Superheats(out, good, temp) },
-		"Subcoolings": func() []RowError { return f.Subcoolings(out, good, temp) },
-		"Enthalpies":  func() []RowError { return f.Enthalpies(out, good, temp) },
-		"Entropies":   func() []RowError { return f.Entropies(out, good, temp) },
-		"Densities":   func() []RowError { return f.Densities(out, good, temp) },
+		"DewTemperatures":    func() []RowError { return f.DewTemperatures(out, good) },
+		"BubbleTemperatures": func() []RowError { return f.BubbleTemperatures(out, good) },
+		"DewPressures":       func() []RowError { return f.DewPressures(out, temp) },
+		"BubblePressures":    func() []RowError { return f.BubblePressures(out, temp) },
+		"Superheats":         func() []RowError { return f.Superheats(out, good, temp) },
+		"Subcoolings":        func() []RowError { return f.Subcoolings(out, good, temp) },
+		"Enthalpies":         func() []RowError { return f.Enthalpies(out, good, temp) },
+		"Entropies":          func() []RowError { return f.Entropies(out, good, temp) },
+		"Densities":          func() []RowError { return f.Densities(out, good, temp) },
 	} {
 		if n := testing.AllocsPerRun(20, func() {
 			if bad := call(); bad != nil {

@@ -46,9 +46,9 @@ def overhead(n=20000):
 def own():
     """ns per row of the fast column calls and of the equations, by name."""
     text = subprocess.run(
-        ["go", "test", "-run", "xxx", "-bench", "DewTs|BubbleTs|Equations", "-benchtime", "300ms", "./thermo"],
+        ["go", "test", "-run", "xxx", "-bench", "DewTemperatures|BubbleTemperatures|Equations", "-benchtime", "300ms", "./thermo"],
         check=True, capture_output=True, text=True).stdout
-    fast = {(m[0], m[1]): float(m[2]) for m in re.findall(r"Benchmark(DewTs|BubbleTs)/refrigerant=(\S+?)-\d+\s.*?([\d.]+) ns/row", text)}
+    fast = {(m[0], m[1]): float(m[2]) for m in re.findall(r"Benchmark(DewTemperatures|BubbleTemperatures)/refrigerant=(\S+?)-\d+\s.*?([\d.]+) ns/row", text)}
     exact = {(m[1], m[0]): float(m[2]) for m in re.findall(r"Equations/refrigerant=(\S+?)/call=(bubble|dew)-\d+\s+\d+\s+([\d.]+) ns/op", text)}
     return fast, exact
 
@@ -64,7 +64,7 @@ def main():
         pressures = [1e5 * 25 ** rng.random() for _ in range(n)]
         if name == "R744":
             pressures = [6e5 * 10 ** rng.random() for _ in range(n)]
-        for q, line, call in ((0, "bubble", "BubbleTs"), (1, "dew", "DewTs")):
+        for q, line, call in ((0, "bubble", "BubbleTemperatures"), (1, "dew", "DewTemperatures")):
             ns = flash_seconds(a, q, pressures) * 1e9
             f, e = fast[(call, name)], exact[(line, name)]
             print(f"{name:<11} {line:<7} {ns:>12.0f} {f:>10.1f} {ns / f:>8.0f} {e:>15.0f} {ns / e:>8.1f}")

@@ -9,8 +9,8 @@ import "math"
 //	Delta = theta^2 + B*((delta-1)^2)^a
 //	psi   = exp(-C*(delta-1)^2 - D*(tau-1)^2)
 //
-// Source: Span & Wagner, J. Phys. Chem. Ref. Data 25:1509 (1996), eq. 6.1 and
-// table 32; Wagner & Pruss, J. Phys. Chem. Ref. Data 31:387 (2002), eq. 6.6.
+// Source: Span & Wagner, J. Phys. Chem. Ref. Data 25:1509 (1996); Wagner &
+// Pruss, J. Phys. Chem. Ref. Data 31:387 (2002).
 type NonAnalytic struct {
 	N, Alpha, B, Beta, CapA, CapB, CapC, CapD float64
 }
@@ -26,60 +26,76 @@ func awayFromOne(x float64) float64 {
 	return x
 }
 
-// at evaluates the term. With x = delta-1 and y = x^2, g1 and g2 below are the
-// first and second derivatives of the powers of y with respect to delta.
+// jet is a function of delta and tau with its plain derivatives.
+type jet struct{ f, d, t, dd, dt, tt float64 }
+
+// times is the product of two jets.
+func (a jet) times(b jet) jet {
+	return jet{
+		f:  a.f * b.f,
+		d:  a.d*b.f + a.f*b.d,
+		t:  a.t*b.f + a.f*b.t,
+		dd: a.dd*b.f + 2*a.d*b.d + a.f*b.dd,
+		dt: a.dt*b.f + a.d*b.t + a.t*b.d + a.f*b.dt,
+		tt: a.tt*b.f + 2*a.t*b.t + a.f*b.tt,
+	}
+}
+
+// at evaluates the term.
 func (k *NonAnalytic) at(delta, tau float64) Derivs {
 	delta, tau = awayFromOne(delta), awayFromOne(tau)
-	x := delta - 1
-	y := x * x
-	ex := 1 / (2 * k.Beta)
-	a0 := k.CapA * math.Pow(y, ex)
-	a1 := a0 * 2 * ex / x
-	a2 := a1 * (2*ex - 1) / x
-	b0 := k.CapB * math.Pow(y, k.Alpha)
-	b1 := b0 * 2 * k.Alpha / x
-	b2 := b1 * (2*k.Alpha - 1) / x
-
-	th := (1 - tau) + a0
-	del := th*th + b0
-	delD := 2*th*a1 + b1
-	delT := -2 * th
-	delDD := 2*a1*a1 + 2*th*a2 + b2
-	delDT := -2 * a1
-
-	pw := math.Pow(del, k.B)
-	p1 := k.B * pw / del
-	p2 := (k.B - 1) * p1 / del
-	pwD, pwT := p1*delD, p1*delT
-	pwDD := p2*delD*delD + p1*delDD
-	pwDT := p2*delD*delT + p1*delDT
-	pwTT := p2*delT*delT + p1*2
-
-	z := tau - 1
-	psi := math.Exp(-k.CapC*y - k.CapD*z*z)
-	sD, sT := -2*k.CapC*x, -2*k.CapD*z
-	psD, psT := sD*psi, sT*psi
-	psDD := (sD*sD - 2*k.CapC) * psi
-	psDT := sD * sT * psi
-	psTT := (sT*sT - 2*k.CapD) * psi
-
-	// f = pw*psi, value = n*delta*f.
-	f := pw * psi
-	fD := pwD*psi + pw*psD
-	fT := pwT*psi + pw*psT
-	fDD := pwDD*psi + 2*pwD*psD + pw*psDD
-	fDT := pwDT*psi + pwD*psT + pwT*psD + pw*psDT
-	fTT := pwTT*psi + 2*pwT*psT + pw*psTT
-
+	f := k.distance(delta, tau).times(k.psi(delta, tau))
 	n := k.N * delta
-	d := n * (f + delta*fD)
-	t := n * tau * fT
+	d := n * (f.f + delta*f.d)
+	t := n * tau * f.t
 	return Derivs{
-		A:  n * f,
+		A:  n * f.f,
 		D:  d,
 		T:  t,
-		DD: n*delta*(2*fD+delta*fDD) + d,
-		DT: n * tau * (fT + delta*fDT),
-		TT: n*tau*tau*fTT + t,
+		DD: n*delta*(2*f.d+delta*f.dd) + d,
+		DT: n * tau * (f.t + delta*f.dt),
+		TT: n*tau*tau*f.tt + t,
 	}
+}
+
+// distance is Delta^b.
+func (k *NonAnalytic) distance(delta, tau float64) jet {
+	x := delta - 1
+	a0, a1, a2 := squarePower(k.CapA, 1/(2*k.Beta), x)
+	b0, b1, b2 := squarePower(k.CapB, k.Alpha, x)
+	theta := (1 - tau) + a0
+	del := jet{
+		f:  theta*theta + b0,
+		d:  2*theta*a1 + b1,
+		t:  -2 * theta,
+		dd: 2*a1*a1 + 2*theta*a2 + b2,
+		dt: -2 * a1,
+		tt: 2,
+	}
+	p := math.Pow(del.f, k.B)
+	p1 := k.B * p / del.f
+	p2 := (k.B - 1) * p1 / del.f
+	return jet{
+		f:  p,
+		d:  p1 * del.d,
+		t:  p1 * del.t,
+		dd: p2*del.d*del.d + p1*del.dd,
+		dt: p2*del.d*del.t + p1*del.dt,
+		tt: p2*del.t*del.t + p1*del.tt,
+	}
+}
+
+// squarePower is c*(x^2)^e with its first and second derivatives in x.
+func squarePower(c, e, x float64) (f, f1, f2 float64) {
+	f = c * math.Pow(x*x, e)
+	f1 = f * 2 * e / x
+	return f, f1, f1 * (2*e - 1) / x
+}
+
+// psi is exp(-C*(delta-1)^2 - D*(tau-1)^2).
+func (k *NonAnalytic) psi(delta, tau float64) jet {
+	x, z := delta-1, tau-1
+	p := math.Exp(-k.CapC*x*x - k.CapD*z*z)
+	d, t := -2*k.CapC*x, -2*k.CapD*z
+	return jet{f: p, d: d * p, t: t * p, dd: (d*d - 2*k.CapC) * p, dt: d * t * p, tt: (t*t - 2*k.CapD) * p}
 }
