@@ -58,7 +58,7 @@ var mayImport = map[string][]string{
 const partOfAnalysis = "part of analysis"
 
 var analysisParts = []string{
-	"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/thermo", "rimelog/analysis/robust",
+	"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/thermo", "rimelog/thermo/units", "rimelog/analysis/robust",
 }
 
 // onlyHere names packages that a single package of the project may import.

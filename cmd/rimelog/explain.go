@@ -1,0 +1,86 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"rimelog/ingest"
+	"rimelog/pipeline/register"
+)
+
+func explainCommand() command {
+	return command{
+		name: "explain", takes: "FILE",
+		short: "says how a logger's file is read, on what evidence, and what only you can settle",
+		long: `Reads one file as run would, changes nothing, and prints what was decided (encoding,
+delimiter, decimal mark, order of the date, zone, what each column means, gauge or absolute),
+on what evidence, which lines and cells were not taken and why, and the line of
+register/channels.csv that settles what is open. The register of the workspace answers for
+a file below its uploads/; any other file is read as if nobody had answered anything.`,
+		setup: func(fs *flag.FlagSet) action {
+			var w where
+			w.flags(fs)
+			return func(ctx context.Context, out *console, operands []string) error {
+				if len(operands) != 1 {
+					return usagef("explain takes one file, as in `rimelog explain uploads/Cold-1/visit.csv`")
+				}
+				return explain(ctx, out, w.folder, operands[0])
+			}
+		},
+	}
+}
+
+func explain(ctx context.Context, out *console, folder, file string) (err error) {
+	reg, err := register.Load(ctx, registerFS(folder))
+	if err != nil {
+		return fmt.Errorf("read the register: %w", err)
+	}
+	o, err := readOptions(filepath.Join(folder, optionsFile))
+	if err != nil {
+		return err
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return usagef("%v", err)
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	sum, size, err := hash(f)
+	if err != nil {
+		return err
+	}
+	e, err := ingest.Explain(ctx, ingest.Source{ReaderAt: f, Size: size}, uploadPath(folder, file), sum, reg, o.Ingest)
+	if err != nil {
+		return err
+	}
+	if out.json {
+		out.print(e)
+		return nil
+	}
+	return e.Print(out.out)
+}
+
+func hash(f io.Reader) (sum string, size int64, err error) {
+	h := sha256.New()
+	size, err = io.Copy(h, f)
+	return hex.EncodeToString(h.Sum(nil)), size, err
+}
+
+// uploadPath is the file's path below uploads/, or its name where it lies elsewhere.
+func uploadPath(folder, file string) string {
+	root, errRoot := filepath.Abs(filepath.Join(folder, "uploads"))
+	path, errPath := filepath.Abs(file)
+	if errRoot == nil && errPath == nil {
+		if rel, err := filepath.Rel(root, path); err == nil && !strings.HasPrefix(rel, "..") {
+			return filepath.ToSlash(rel)
+		}
+	}
+	return filepath.Base(file)
+}
