@@ -117,7 +117,7 @@ func use(v table.Visit) chart.Use {
 
 func (s System) line(t table.Trend) *chart.Line {
 	return &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
-		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef}
+		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != withinNoise}
 }
 
 // suspected is the stretch in which an open finding suspects a change of the feature.

@@ -27,7 +27,7 @@ func months(n float64) time.Time { return start.Add(time.Duration(n * 730 * floa
 func course() Course {
 	c := Course{
 		ID: "subcooling", Name: "Subcooling", Unit: "K", Finding: "Subcooling is falling.", About: "About it.", LikeAt: 12, Zone: zone,
-		Line: &Line{From: months(6), To: months(14), Level: 4, PerYear: -2.5, Lo: -3, Hi: -2, PerOutdoor: 0.07, OutdoorRef: 12},
+		Line: &Line{From: months(6), To: months(14), Level: 4, PerYear: -2.5, Lo: -3, Hi: -2, PerOutdoor: 0.07, OutdoorRef: 12, Moves: true},
 		Events: []Event{
 			{At: months(5.05), Text: "repaired", Reset: true},
 			{At: months(5.1), Text: "charge added, 1.40 kg", Reset: true},

@@ -36,6 +36,22 @@ type Line struct {
 	PerYear, Lo, Hi float64   // slope, per year, and its interval
 	PerOutdoor      float64   // how the feature moves with outdoor temperature
 	OutdoorRef      float64   // reference outdoor temperature
+	Moves           bool      // beyond noise
+}
+
+// colour and mark of the line: the accent only where something moves.
+func (l *Line) colour() string {
+	if l != nil && l.Moves {
+		return "drift"
+	}
+	return "unsure"
+}
+
+func (l *Line) mark() string {
+	if l != nil && l.Moves {
+		return "dash"
+	}
+	return "dash-still"
 }
 
 // hoursPerYear is the average length of a year in the Gregorian calendar.
@@ -80,17 +96,31 @@ func (c Course) use(r Reading) Use {
 	return r.Use
 }
 
+// dotSize keeps the dots of many visits apart.
+func (c Course) dotSize() int {
+	if len(c.Readings) > 60 {
+		return 4
+	}
+	return 8
+}
+
 // Draw returns the chart.
 func (c Course) Draw() (Chart, error) {
 	lo, hi := c.reach()
 	global, more := axes(timeAxis(lo, hi), c.Name+", "+c.Unit, c.extent())
-	f := newFigure(append(global, plot("62", "56"), zoom(), tip("item"))...)
+	top := "34"
+	if len(c.Events) > 0 {
+		// Two rows of event texts stand between the axis' name and the plot.
+		top = "78"
+		more = merge(more, raw{"yAxis": []any{raw{"nameGap": 36}}}).(raw)
+	}
+	f := newFigure(append(global, plot(top, "56"), zoom(), tip("item"))...)
 	f.shapes("uncertainty", "band", "measure-band", c.bands(), c.marks(lo, hi))
-	f.shapes("interval of the trend", "band", "drift-band", c.fan(), nil)
+	f.shapes("interval of the trend", "band", c.Line.colour()+"-band", c.fan(), nil)
 	f.shapes("uncertainty of a spot", "whisker", "measure", c.whiskers(), nil)
 	f.line("trend", c.trend(), raw{"silent": true, "symbol": "none",
-		"lineStyle": raw{"color": css("drift"), "width": 2, "type": []any{7, 5}}})
-	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": 8, "showAllSymbol": true,
+		"lineStyle": raw{"color": css(c.Line.colour()), "width": 2, "type": []any{7, 5}}})
+	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": c.dotSize(), "showAllSymbol": true,
 		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
 	f.scatter("spot", c.single(Spot), raw{"symbol": "circle", "symbolSize": 10, "itemStyle": hollow("measure")})
 	f.scatter("not judged", c.single(Unused), raw{"symbol": cross, "symbolSize": 9,

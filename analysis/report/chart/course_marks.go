@@ -61,7 +61,7 @@ func (c Course) keys() (out []Key) {
 	add(len(c.bands()) > 0, "band", "about 95 % uncertainty")
 	add(len(c.of(Spot)) > 0, "ring", "spot: too short to be judged, with its uncertainty")
 	add(len(c.of(Unused)) > 0, "cross", "not judged")
-	add(c.Line != nil, "dash", "trend, with the interval of its slope")
+	add(c.Line != nil, c.Line.mark(), "trend, with the interval of its slope")
 	add(c.Suspected != nil, "tint", "change suspected")
 	add(len(c.Events) > 0, "event", "event; a solid line starts a new baseline")
 	return out

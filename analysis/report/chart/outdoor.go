@@ -84,7 +84,7 @@ func (c Course) sides() []side {
 	}
 	return []side{
 		{"as it was on " + say.Day(l.From, c.Zone), "reference", "line-ref", "solid", at(l.at(l.From, l.PerYear))},
-		{"as it is on " + say.Day(l.To, c.Zone), "drift", "dash", []any{7, 5}, at(l.Level)},
+		{"as it is on " + say.Day(l.To, c.Zone), l.colour(), l.mark(), []any{7, 5}, at(l.Level)},
 	}
 }
 
