@@ -55,7 +55,8 @@ func (q quantity) class() unitClass {
 // A unit is how a logger prints values: value = (canonical - zero)·factor, with
 // so many digits.
 type unit struct {
-	label  string
+	truly  string // the unit
+	label  string // as the logger writes it
 	factor float64
 	zero   float64 // in canonical units
 	gauge  bool
@@ -64,15 +65,15 @@ type unit struct {
 
 // Units in which loggers print.
 var (
-	celsius    = unit{"°C", 1, 0, false, 1}
-	fahrenheit = unit{"°F", 1.8, -32 / 1.8, false, 1}
-	bar        = unit{"bar", 0.01, 0, true, 2}
-	kilopascal = unit{"kPa", 1, 0, true, 0}
-	psi        = unit{"psi", 1 / 6.894757293, 0, true, 1}
-	kilowatt   = unit{"kW", 1, 0, false, 2}
-	watt       = unit{"W", 1000, 0, false, 0}
-	hertz      = unit{"Hz", 1, 0, false, 1}
-	percent    = unit{"%", 1, 0, false, 0}
+	celsius    = unit{"°C", "°C", 1, 0, false, 1}
+	fahrenheit = unit{"°F", "°F", 1.8, -32 / 1.8, false, 1}
+	bar        = unit{"bar", "bar", 0.01, 0, true, 2}
+	kilopascal = unit{"kPa", "kPa", 1, 0, true, 0}
+	psi        = unit{"psi", "psi", 1 / 6.894757293, 0, true, 1}
+	kilowatt   = unit{"kW", "kW", 1, 0, false, 2}
+	watt       = unit{"W", "W", 1000, 0, false, 0}
+	hertz      = unit{"Hz", "Hz", 1, 0, false, 1}
+	percent    = unit{"%", "%", 1, 0, false, 0}
 )
 
 func (u unit) as(label string, gauge bool) unit {

@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 3
+const Version = 4
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -58,6 +58,8 @@ func (f *fleet) live() {
 		hit[k] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
 	}
 	turned := deal(chance(o.Seed, "who", "setting"), o.Mix.Changes.Setting, o.Systems)
+	replaced := deal(chance(o.Seed, "who", "part"), o.Mix.Changes.Part, o.Systems)
+	flows := deal(chance(o.Seed, "who", "flow"), o.Mix.Changes.Flow, o.Systems)
 	for i, m := range f.machines {
 		l := &life{m: m, start: o.Start, end: o.end(), kits: f.kits, mix: o.Mix}
 		if i < o.Permanent {
@@ -74,6 +76,12 @@ func (f *fleet) live() {
 		}
 		if turned[i] {
 			l.turn(chance(o.Seed, "setting", i))
+		}
+		if replaced[i] {
+			l.replace(chance(o.Seed, "part", i))
+		}
+		if flows[i] {
+			l.reflow(chance(o.Seed, "flow", i))
 		}
 		l.hoses(chance(o.Seed, "hoses", i))
 		f.keep(i, l)

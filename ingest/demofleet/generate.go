@@ -112,7 +112,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 		return err
 	}
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
-	file.Mistakes, file.Quirks = rec.mistakes, rec.quirks
+	file.Mistakes, file.Quirks, file.Columns, file.Zone = rec.mistakes, rec.quirks, rec.columns(), rec.zone().String()
 	file.Path += rec.suffix
 	if g.watch != nil {
 		file.Steady = rec.trace.steady()

@@ -19,6 +19,7 @@ type kit struct {
 	retired  time.Time // zero: in use to the end
 	heir     *kit      // what is used from then on
 	tails    float64   // share of clamps that sit badly
+	lag      float64   // of clamped probes, s
 }
 
 // A class is how good a kit's instruments are: standard deviations between
@@ -62,7 +63,7 @@ type sensor struct {
 // newKit draws the instruments of a kit.
 func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duration, x Sensors) *kit {
 	c = c.scaled(x)
-	k := &kit{name: name, dialect: d, class: c, interval: interval, tails: x.Tails}
+	k := &kit{name: name, dialect: d, class: c, interval: interval, tails: x.Tails, lag: x.Lag}
 	for q := range quantities {
 		s := sensor{serial: fmt.Sprintf("%s-%02d%02d", name, int(q)+1, r.IntN(90)+10)}
 		switch {
@@ -156,6 +157,9 @@ type set struct {
 	air      float64 // pressure of the air around, kPa
 	rng      *rand.Rand
 	surround float64 // air around the pipes, °C
+	lag      float64 // of clamped probes, s
+	felt     [quantities]float64
+	last     time.Time
 }
 
 // badContact is how many times larger the gain of a clamp is that sits badly.
@@ -163,7 +167,7 @@ const badContact = 5
 
 // attach fits a kit to a system, when it is of some age.
 func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration) *set {
-	s := &set{kit: k, air: airPressure(altitude), rng: r, surround: surround}
+	s := &set{kit: k, air: airPressure(altitude), rng: r, surround: surround, lag: k.lag * between(r, 0.5, 1.5)}
 	for q := range s.contact {
 		s.offset[q] = k.sensors[q].offset + k.sensors[q].perYear*float64(age)/float64(year)
 		s.contact[q] = k.sensors[q].contact * math.Abs(1+0.35*r.NormFloat64())
@@ -177,6 +181,21 @@ func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration
 // airPressure is that of the standard atmosphere, kPa (ISO 2533:1975).
 func airPressure(altitude float64) float64 {
 	return 101.325 * math.Pow(1-2.25577e-5*altitude, 5.25588)
+}
+
+// feel lets clamped probes follow the pipe's temperature with their lag.
+func (s *set) feel(x *reading, now time.Time) {
+	share := 1.0
+	if !s.last.IsZero() && s.lag > 0 {
+		share = 1 - decay(now.Sub(s.last).Seconds(), s.lag)
+	}
+	s.last = now
+	for q := range x {
+		if quantity(q).clamped() {
+			s.felt[q] += share * (x[q] - s.felt[q])
+			x[q] = s.felt[q]
+		}
+	}
 }
 
 // show is what the kit's instruments make of a true reading.

@@ -173,12 +173,28 @@ func (l *life) turn(r *rand.Rand) {
 	if m.source != roomAir && m.source != chilledWater || len(l.visits) < 6 {
 		return
 	}
-	step := draw(r, l.mix.Changes.SettingStep)
+	by := draw(r, l.mix.Changes.SettingStep)
 	if r.Float64() < 0.4 {
-		step = -step
+		by = -by
 	}
-	m.resetOn, m.resetting = l.visits[len(l.visits)/2].intervene(), step
-	l.events = append(l.events, m.event(m.resetOn, register.SetpointChanged, 0))
+	m.reset = change{l.visits[len(l.visits)/2].intervene(), by}
+	l.events = append(l.events, m.event(m.reset.from, register.SetpointChanged, 0))
+}
+
+// replace gives the system a compressor of another size at a visit.
+func (l *life) replace(r *rand.Rand) {
+	if len(l.visits) < 6 {
+		return
+	}
+	m := l.m
+	m.part = change{l.visits[len(l.visits)/3+r.IntN(len(l.visits)/3)].intervene(), draw(r, l.mix.Changes.PartSize)}
+	l.events = append(l.events, m.event(m.part.from, register.PartChanged, 0))
+}
+
+// reflow changes the flow through the evaporator on some day.
+func (l *life) reflow(r *rand.Rand) {
+	from := l.start.Add(time.Duration(between(r, 0.2, 0.8) * float64(l.end.Sub(l.start)))).Truncate(time.Second)
+	l.m.flow = change{from, draw(r, l.mix.Changes.FlowShare)}
 }
 
 // hoses lets hoses take a little refrigerant at visits.

@@ -23,8 +23,9 @@ type machine struct {
 	design  plant.Conditions
 
 	setting       float64 // of the source, °C
-	resetting     float64 // change of the setting, K
-	resetOn       time.Time
+	reset         change  // of the setting, by K
+	part          change  // of the compressor's size, to a share of it
+	flow          change  // of the flow through the evaporator, to a share of it
 	recirculation float64 // of the condenser's own warm air, K
 	swing         float64 // of the source with the thermostat, K
 	hunting       float64 // amplitude of superheat, K
@@ -34,6 +35,20 @@ type machine struct {
 	doors         float64       // how much doors and people warm the room for some minutes, K
 	defrost       time.Duration // between defrosts; 0 if there are none
 	home          int           // the kit that mostly comes
+}
+
+// A change is a value that holds from some time on; the zero change never comes.
+type change struct {
+	from  time.Time
+	value float64
+}
+
+// at is the value at a time, or another before it holds.
+func (c change) at(t time.Time, before float64) float64 {
+	if c.from.IsZero() || t.Before(c.from) {
+		return before
+	}
+	return c.value
 }
 
 // drawMachine makes the n-th system of a site. The fluids are shared.
@@ -151,7 +166,7 @@ func (m *machine) conditions(t time.Time, running time.Duration) plant.Condition
 	out := m.weather.outdoor(t)
 	return plant.Conditions{
 		Source: m.sourceTemp(t, out, running), Sink: m.sinkTemp(t, out), Surround: 12 + out/2,
-		Speed: m.speed(out), Charge: m.truth.Charge(t),
+		Speed: m.speed(out) * m.part.at(t, 1), Charge: m.truth.Charge(t), SourceFlow: m.flow.at(t, 1),
 		Faults: plant.Faults{
 			CondenserFouling:  m.truth.Fault(truth.CondenserFouling, t),
 			EvaporatorFouling: m.truth.Fault(truth.EvaporatorFouling, t),
@@ -172,10 +187,7 @@ func (m *machine) sourceTemp(t time.Time, out float64, running time.Duration) fl
 	case brine:
 		return m.weather.ground(t) - 3 + m.swing*m.wave(t, 1700)
 	}
-	set := m.setting
-	if !m.resetOn.IsZero() && !t.Before(m.resetOn) {
-		set += m.resetting
-	}
+	set := m.setting + m.reset.at(t, 0)
 	load := 0.03 * (out - 15)
 	pull := 1.2 * m.swing * math.Exp(-running.Minutes()/9)
 	people := m.doors * math.Max(0, m.wave(t, 2311)*m.wave(t, 7919))

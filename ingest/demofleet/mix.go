@@ -90,6 +90,10 @@ type Trouble struct {
 type Changes struct {
 	Setting     float64 `json:"setting" lo:"0" hi:"1" doc:"share of systems whose thermostat is turned at a visit"`
 	SettingStep Range   `json:"setting_step_k" lo:"0" hi:"6" doc:"by how much, up or down, K"`
+	Part        float64 `json:"part" lo:"0" hi:"1" doc:"share of systems whose compressor is replaced by one of another size"`
+	PartSize    Range   `json:"part_size" lo:"0.5" hi:"1.5" doc:"its size over that of the old one"`
+	Flow        float64 `json:"flow" lo:"0" hi:"1" doc:"share of systems whose room air or chilled water flows otherwise from some day on; nobody writes it down"`
+	FlowShare   Range   `json:"flow_share" lo:"0.4" hi:"1.6" doc:"that flow over the one before"`
 }
 
 // Visits is when and how long somebody logs.
@@ -109,6 +113,7 @@ type Sensors struct {
 	Error   float64 `json:"error" lo:"0" hi:"5" doc:"how far instruments are off, 1 is what their class says"`
 	Contact float64 `json:"contact" lo:"0" hi:"10" doc:"gain of clamped probes toward the air around, 1 is usual"`
 	Tails   float64 `json:"tails" lo:"0" hi:"1" doc:"share of clamps that sit badly: five times the gain"`
+	Lag     float64 `json:"lag_s" lo:"0" hi:"300" doc:"lag of clamped probes, s"`
 	Drift   float64 `json:"drift_per_year" lo:"0" hi:"5" doc:"drift of pressure sensors in a year, as a share of their class"`
 	Noise   float64 `json:"noise" lo:"0" hi:"10" doc:"noise from sample to sample, 1 is usual"`
 }
@@ -135,7 +140,7 @@ func DemoMix() Mix {
 	m := DefaultMix()
 	m.Mistakes, m.Quirks = nil, nil
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
-	m.Visits.Hose = 0
+	m.Visits.Hose, m.Changes.Part, m.Changes.Flow = 0, 0, 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
 	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
 	return m
@@ -166,9 +171,9 @@ func DefaultMix() Mix {
 			ValveClosed:       Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.35, 0.5}, 0, Range{}, 0.6, 0, 0.6},
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
-		Changes:  Changes{0.08, Range{1, 2}},
+		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.05, Range{0.75, 1.15}},
 		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
-		Sensors:  Sensors{1, 1, 0.03, 0.3, 1},
+		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
 		Mistakes: defaultMistakes(),
 		Quirks:   defaultQuirks(),
 		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.1, 0.03},

@@ -77,7 +77,7 @@ func (m *machine) read(p plant.Point, c plant.Conditions, outdoor float64) readi
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: p.Input, speed: c.Speed * fullSpeed, level: 100 * p.Level,
+		power: p.Input, speed: m.speed(outdoor) * fullSpeed, level: 100 * p.Level,
 	}
 }
 

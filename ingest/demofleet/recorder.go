@@ -118,10 +118,7 @@ func (rec *recorder) write(w io.Writer) (int, error) {
 // table writes the table as the logger does and returns the number of rows.
 func (rec *recorder) table(w io.Writer) (int, error) {
 	d, v := &rec.dialect, rec.visit
-	zone := rec.machine.weather.location()
-	if d.utc {
-		zone = time.UTC
-	}
+	zone := rec.zone()
 	info := fileInfo{serial: rec.set.sensors[suctionPressure].serial, start: rec.told(v.start).In(zone), interval: rec.every}
 	buf := d.head(rec.machine, info, v.channels, rec.superheat)
 	for _, q := range v.channels {
@@ -149,6 +146,32 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 	return rows, err
 }
 
+// columns is what the columns of the file truly hold. Mistakes that swap or spoil
+// channels are told apart from it.
+func (rec *recorder) columns() []truth.Column {
+	d := &rec.dialect
+	var list []truth.Column
+	for _, q := range rec.visit.channels {
+		u := d.units[q.class()]
+		c := truth.Column{Header: d.title(rec.machine.name(d, q), u.label), Channel: rec.machine.channel(q), Unit: u.truly, Sensor: rec.set.sensors[q].serial}
+		if q.pressure() && u.gauge {
+			c.Unit += "(g)"
+		} else if q.pressure() {
+			c.Unit += "(a)"
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+// zone is that of the file's time stamps.
+func (rec *recorder) zone() *time.Location {
+	if rec.dialect.utc {
+		return time.UTC
+	}
+	return rec.machine.weather.location()
+}
+
 // told is a time as the logger's clock has it.
 func (rec *recorder) told(t time.Time) time.Time {
 	if rec.clock != nil {
@@ -164,6 +187,7 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 	for _, bend := range rec.bends {
 		bend(now, &x)
 	}
+	rec.set.feel(&x, now)
 	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
 	for i, q := range rec.visit.channels {
 		shown := rec.set.show(&x, q)

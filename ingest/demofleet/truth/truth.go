@@ -117,9 +117,19 @@ type File struct {
 	Kit    string // the set of instruments
 	// Trap is what keeps the whole file from being read or judged, or empty.
 	Trap     string
+	Zone     string   // of its time stamps, as the time zone database calls it; empty where each stamp says it
+	Columns  []Column // after those of time, in their order
 	Mistakes []Mistake
 	Quirks   []string  // how its export differs from the logger's usual one
 	Steady   []Stretch // where the system ran as at rest
+}
+
+// A Column is what a column of a file truly holds.
+type Column struct {
+	Header  string // as it stands in the file
+	Channel string // the register's name of what was measured
+	Unit    string // the values are in; gauge pressures end in (g), absolute ones in (a)
+	Sensor  string // serial number
 }
 
 // A Mistake is what somebody who logs did wrong, by its number in the trade's
