@@ -66,7 +66,7 @@ func (l *columnLook) stamp(s stamp) {
 }
 
 // mostly tells whether nearly all cells that hold something count.
-func (l columnLook) mostly(n int) bool { return n > 0 && n*10 >= l.filled*9 }
+func (l columnLook) mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
 
 // findTime finds the columns that tell the time. Titles may be nil while the
 // header is not known yet.

@@ -298,7 +298,7 @@ func (p *plan) settlePressure(c *column) {
 		if !c.fromRows {
 			c.why = append(c.why, fmt.Sprintf("%s by the unit %s", c.unit.Reference, c.unit.Label))
 		}
-	case c.target.Name == "ambient_pressure_kpa":
+	case c.target.Name == airColumn:
 		c.unit = c.unit.WithReference(units.Absolute)
 		c.why = append(c.why, "the pressure of the air is absolute")
 	case c.title.reference() != units.Unmarked:
@@ -343,7 +343,7 @@ func (p *plan) addAir(c *column) {
 // logAir takes the logged pressure of the air where the file holds it.
 func (p *plan) logAir() {
 	for _, air := range p.columns {
-		if air.kind != channelColumn || air.target.Name != "ambient_pressure_kpa" || air.refuse != "" {
+		if air.kind != channelColumn || air.target.Name != airColumn || air.refuse != "" {
 			continue
 		}
 		for _, c := range p.columns {

@@ -100,6 +100,7 @@ type grid struct {
 	columns int        // of the body
 	cells   [][][]byte // by line; nil where quotes do not match
 	body    []int      // the lines that look like data
+	lengths []int64    // of the lines, in bytes with a line end
 	score   float64
 }
 
@@ -111,7 +112,9 @@ func cut(lines []sampleLine, delim byte) grid {
 	g := grid{delim: delim, cells: make([][][]byte, len(lines))}
 	counts := map[int]int{}
 	kinds := make([]bool, len(lines))
+	g.lengths = make([]int64, len(lines))
 	for i, l := range lines {
+		g.lengths[i] = int64(len(l.text)) + 1
 		if l.comment || isBlank(l.text) {
 			continue
 		}

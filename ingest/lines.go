@@ -25,7 +25,7 @@ type line struct {
 	cut   bool // longer than the limit: text holds its beginning
 }
 
-const readSize = 1 << 18
+const readSize = 1 << 16
 
 func newLineReader(src io.Reader, limit int) *lineReader {
 	return &lineReader{src: src, buf: make([]byte, readSize), limit: limit}

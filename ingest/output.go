@@ -72,6 +72,8 @@ func (c *column) drop() {
 type output struct {
 	columns []*column // of samples
 	times   []int64
+	lines   []int64 // of the rows, where the air's pressure is added to some
+	air     bool
 	kept    int // values of the row under way
 	extras  []extraValue
 }
@@ -83,8 +85,26 @@ type extraValue struct {
 	text   string
 }
 
-func (o *output) begin(utc int64) {
+// reserve makes room for about so many rows, so that the pass does not grow and
+// copy its columns.
+func (o *output) reserve(rows int) {
+	rows += rows/50 + 16
+	o.times = make([]int64, 0, rows)
+	for _, c := range o.columns {
+		c.valid = make([]bool, 0, rows)
+		if c.kind == stateColumn || c.target.Kind == table.Fixed64 {
+			c.longs = make([]int64, 0, rows)
+		} else {
+			c.ints = make([]int32, 0, rows)
+		}
+	}
+}
+
+func (o *output) begin(utc, line int64) {
 	o.times = append(o.times, utc)
+	if o.air {
+		o.lines = append(o.lines, line)
+	}
 	o.kept = 0
 }
 
@@ -94,6 +114,9 @@ func (o *output) end() {
 		return
 	}
 	o.times = o.times[:len(o.times)-1]
+	if o.air {
+		o.lines = o.lines[:len(o.lines)-1]
+	}
 	for _, c := range o.columns {
 		c.drop()
 	}
@@ -102,6 +125,35 @@ func (o *output) end() {
 func (o *output) extra(c *column, utc int64, number float64, text string) {
 	o.extras = append(o.extras, extraValue{utc, c, number, text})
 }
+
+// addAir adds the logged pressure of the air to the gauge pressures. A value
+// without it cannot be told in absolute pressure.
+func (s *pass) addAir(o *output) {
+	i := slices.IndexFunc(o.columns, func(c *column) bool { return c.target.Name == airColumn })
+	for _, c := range o.columns {
+		if !c.logged || i < 0 {
+			continue
+		}
+		air := o.columns[i]
+		for k := range c.ints {
+			if !c.valid[k] {
+				continue
+			}
+			sum := int64(c.ints[k]) + int64(air.ints[k])
+			if air.valid[k] && sum >= 0 && sum <= c.limit {
+				c.ints[k] = int32(sum)
+				continue
+			}
+			c.valid[k] = false
+			c.kept--
+			c.rejected++
+			s.refuse.cell(c, o.lines[k], o.lines[k], "", "gauge, and the pressure of the air was not logged at this time, or it is below vacuum")
+		}
+	}
+}
+
+// airColumn holds the pressure of the air.
+const airColumn = "ambient_pressure_kpa"
 
 // samples makes the frame of one system: sorted by time, each time once. Of two
 // lines for one time the later one counts, value by value.

@@ -63,7 +63,8 @@ type pendingLine struct {
 // maxFooter is how many lines a footer has at most.
 const maxFooter = 64
 
-func newPass(p *plan) *pass {
+// newPass prepares to read a file of size bytes.
+func newPass(p *plan, size int64) *pass {
 	s := &pass{p: p, time: newTimeline(p.time), found: p.found, headers: map[int64]bool{}, first: 1}
 	for range max(1, len(p.systems)) {
 		s.out = append(s.out, &output{})
@@ -81,6 +82,7 @@ func newPass(p *plan) *pass {
 		f.scan = c.kind == channelColumn || c.kind == extraColumn
 		if c.kind == channelColumn || c.kind == stateColumn {
 			s.out[c.system].columns = append(s.out[c.system].columns, c)
+			s.out[c.system].air = s.out[c.system].air || c.logged
 		}
 	}
 	s.quick = p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
@@ -91,6 +93,9 @@ func newPass(p *plan) *pass {
 		s.headers[p.head[i].number] = true
 	}
 	s.first = p.head[p.layout.first].number
+	for _, o := range s.out {
+		o.reserve(p.rowsIn(size))
+	}
 	return s
 }
 
@@ -215,6 +220,10 @@ func (s *pass) read(text []byte, f *field) cell {
 	}
 	if len(text) == 0 {
 		c.kind = emptyCell
+		return c
+	}
+	if m, d, next, ok := scanNumber(text, 0, s.p.marks.decimal, 0); ok && next == len(text) {
+		c.kind, c.dec = numberCell, decimal{m, d}
 		return c
 	}
 	if s.readNumber(&c) {
@@ -442,7 +451,7 @@ func (s *pass) otherHeader() bool {
 // take gives every value of a line to its column.
 func (s *pass) take(utc int64, ended bool) {
 	for _, o := range s.out {
-		o.begin(utc)
+		o.begin(utc, s.number)
 	}
 	last := len(s.fields) - 1
 	for k := range s.fields {
@@ -596,7 +605,7 @@ func (s *pass) notNumber(c *column, v *cell) {
 		} else if e.comma > 0 {
 			other = ','
 		}
-		if _, _, unit, ok := parseNumber(v.text, marks{decimal: other}); ok && len(unit) == 0 && other != 0 && s.p.found.decimal == 0 && other != s.p.marks.decimal {
+		if _, _, unit, ok := parseNumber(v.text, marks{other, thousandsOf(other, e)}); ok && len(unit) == 0 && other != 0 && s.p.found.decimal == 0 && other != s.p.marks.decimal {
 			s.found.decimal, s.again = other, true
 			return
 		}

@@ -533,3 +533,12 @@ func (p *plan) askMarks(what string) {
 		}
 	}
 }
+
+// rowsIn is about how many lines of data a file of size bytes holds.
+func (p *plan) rowsIn(size int64) int {
+	length := int64(0)
+	for _, i := range p.layout.body {
+		length += p.layout.lengths[i]
+	}
+	return int(size * int64(len(p.layout.body)) / max(length, 1))
+}

@@ -107,10 +107,11 @@ func findStamp(text string) (stamp, bool) {
 	return stamp{}, false
 }
 
-// plausible tells whether some order makes the stamp a date that a logger can have.
+// plausible tells whether some order makes the stamp a date that a logger can
+// show, be its clock set or not.
 func plausible(s stamp) bool {
 	for o := range orders {
-		if days, ok := s.days(order(o)); ok && days*day >= earliest && days*day < latest {
+		if days, ok := s.days(order(o)); ok && days >= 0 && days*day < latest {
 			return true
 		}
 	}

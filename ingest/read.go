@@ -63,7 +63,7 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 		if err != nil {
 			return Reading{}, err
 		}
-		pass := newPass(p)
+		pass := newPass(p, src.Size)
 		if err := pass.run(io.NewSectionReader(src, 0, src.Size), o.lineLimit()); err != nil {
 			return Reading{}, err
 		}
@@ -81,6 +81,7 @@ func (s *pass) reading(upload string) (Reading, error) {
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
 		var errs [3]error
+		s.addAir(o)
 		part.Samples, errs[0] = o.samples()
 		part.Extras, errs[1] = o.extrasFrame()
 		part.Refusals, errs[2] = frame.FromRows(table.Refusals(), s.refuse.of(i, upload))

@@ -1,0 +1,305 @@
+package ingest
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/register"
+)
+
+func TestStampsAsLoggersPrintThem(t *testing.T) {
+	tests := []struct {
+		cell  string
+		order order
+		want  string // local time; empty where it is no stamp under the order
+	}{
+		{"2025-03-04 12:00:05", yearFirst, "2025-03-04T12:00:05"},
+		{"2025-03-04T12:00:05.25", yearFirst, "2025-03-04T12:00:05.25"},
+		{"2025/3/4 1:02", yearFirst, "2025-03-04T01:02:00"},
+		{"2025. 03. 04. 12:00", yearFirst, "2025-03-04T12:00:00"},
+		{"04.03.2025 12:00:05", dayFirst, "2025-03-04T12:00:05"},
+		{"04.03.25 12:00", dayFirst, "2025-03-04T12:00:00"},
+		{"04.03.25 12:00", yearFirst, "2004-03-25T12:00:00"},
+		{"4/3/2025 1:00:05 PM", dayFirst, "2025-03-04T13:00:05"},
+		{"3/4/2025 12:30 AM", monthFirst, "2025-03-04T00:30:00"},
+		{"3/4/2025 12:30 p.m.", monthFirst, "2025-03-04T12:30:00"},
+		{"3/4/2025 1:30 p. m.", monthFirst, "2025-03-04T13:30:00"},
+		{"04-Mär-25 12:00", dayFirst, "2025-03-04T12:00:00"},
+		{"04-Mrz-2025 12:00", dayFirst, "2025-03-04T12:00:00"},
+		{"4 févr. 2025 13:00:00,25", dayFirst, "2025-02-04T13:00:00.25"},
+		{"04Mar2025 12:00", dayFirst, "2025-03-04T12:00:00"},
+		{"Mar 4, 2025 13:00", monthFirst, "2025-03-04T13:00:00"},
+		{"Tue Mar 4, 2025 13:00", monthFirst, "2025-03-04T13:00:00"},
+		{"mar 04/03/2025 13:00", dayFirst, "2025-03-04T13:00:00"},
+		{"12 ago 2025 06:00", dayFirst, "2025-08-12T06:00:00"},
+		{"12 out 2025 06:00", dayFirst, "2025-10-12T06:00:00"},
+		{"1 maj 2025 06:00", dayFirst, "2025-05-01T06:00:00"},
+		{"20250304T120005", yearFirst, "2025-03-04T12:00:05"},
+		{"20250304120005", yearFirst, "2025-03-04T12:00:05"},
+		{"12:00:05 04.03.2025", dayFirst, "2025-03-04T12:00:05"},
+		{"2025-03-04 12:00:05:250", yearFirst, "2025-03-04T12:00:05.25"},
+		{"31.04.2025 12:00", dayFirst, ""},
+		{"2025-02-29 12:00", yearFirst, ""},
+		{"2025-03-04 25:00", yearFirst, ""},
+		{"2025-03-04 12:60", yearFirst, ""},
+		{"04/03/2025 12:00", yearFirst, ""},
+		{"4.05", dayFirst, ""},
+		{"1.2.3.4", dayFirst, ""},
+		{"setpoint", dayFirst, ""},
+	}
+	for _, tt := range tests {
+		s, ok := parseStamp([]byte(tt.cell))
+		days, valid := s.days(tt.order)
+		micros, clock := s.timeOfDay()
+		ok = ok && valid && clock && s.hasDate
+		if ok != (tt.want != "") {
+			t.Errorf("%q %s: a stamp: %v (%+v)", tt.cell, tt.order, ok, s)
+			continue
+		}
+		if got := time.UnixMicro(days*day + micros).UTC().Format("2006-01-02T15:04:05.999999"); ok && got != tt.want {
+			t.Errorf("%q %s = %s, want %s", tt.cell, tt.order, got, tt.want)
+		}
+	}
+}
+
+// clockFile writes a sample each step, in the local time that the format shows.
+func clockFile(layout string, times []time.Time) string {
+	var b strings.Builder
+	b.WriteString("Date Time;Power [W]\n")
+	for i, t := range times {
+		fmt.Fprintf(&b, "%s;%d\n", t.Format(layout), 1000+i)
+	}
+	return b.String()
+}
+
+func every(step time.Duration, from time.Time, n int) []time.Time {
+	times := make([]time.Time, n)
+	for i := range times {
+		times[i] = from.Add(time.Duration(i) * step)
+	}
+	return times
+}
+
+func berlin(t *testing.T) *time.Location { return zoneNamed(t, "Europe/Berlin") }
+
+func zoneNamed(t *testing.T, name string) *time.Location {
+	t.Helper()
+	loc, err := time.LoadLocation(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return loc
+}
+
+func inZone(loc *time.Location) Answers {
+	return Answers{Systems: []SystemAnswers{{ID: "CR-01", Zone: loc, Altitude: 0}}}
+}
+
+// wantTimes compares the samples' times with what was written.
+func wantTimes(t *testing.T, r Reading, want []time.Time) {
+	t.Helper()
+	got := r.Parts[0].Samples.Times("time")
+	if len(got) != len(want) {
+		t.Fatalf("%d samples, want %d: %+v", len(got), len(want), r.Understanding)
+	}
+	for i := range want {
+		if got[i] != want[i].UnixMicro() {
+			t.Fatalf("sample %d at %v, want %v: %+v", i, time.UnixMicro(got[i]).UTC(), want[i].UTC(), r.Understanding.Time)
+		}
+	}
+}
+
+// Clock changes of 2025, from the IANA time zone database: Europe/Berlin on 30
+// March and 26 October at 01:00 UTC, America/Chicago on 9 March at 08:00 and 2
+// November at 07:00 UTC, Australia/Lord_Howe (half an hour) on 6 April at 15:00 UTC.
+func TestTheRepeatedHourIsToldApart(t *testing.T) {
+	for _, c := range []struct {
+		zone string
+		at   time.Time
+	}{
+		{"Europe/Berlin", time.Date(2025, 10, 26, 1, 0, 0, 0, time.UTC)},
+		{"America/Chicago", time.Date(2025, 11, 2, 7, 0, 0, 0, time.UTC)},
+		{"Australia/Lord_Howe", time.Date(2025, 4, 5, 15, 0, 0, 0, time.UTC)},
+	} {
+		loc := zoneNamed(t, c.zone)
+		want := every(5*time.Minute, c.at.Add(-3*time.Hour).In(loc), 72)
+		wantTimes(t, readBytes(t, []byte(clockFile(iso, want)), inZone(loc)), want)
+	}
+}
+
+func TestTheSkippedHourIsCrossed(t *testing.T) {
+	for _, c := range []struct {
+		zone string
+		at   time.Time
+	}{
+		{"Europe/Berlin", time.Date(2025, 3, 30, 1, 0, 0, 0, time.UTC)},
+		{"America/Chicago", time.Date(2025, 3, 9, 8, 0, 0, 0, time.UTC)},
+	} {
+		loc := zoneNamed(t, c.zone)
+		want := every(5*time.Minute, c.at.Add(-3*time.Hour).In(loc), 72)
+		wantTimes(t, readBytes(t, []byte(clockFile(iso, want)), inZone(loc)), want)
+	}
+}
+
+// A logger that does not switch shows hours that the zone skipped, or runs through
+// the doubled hour once: the file proves it, and is read at the offset it kept.
+func TestALoggerThatDoesNotSwitchIsFoundOut(t *testing.T) {
+	winter, summer := time.FixedZone("", 3600), time.FixedZone("", 7200)
+	spring := every(5*time.Minute, time.Date(2025, 3, 30, 0, 0, 0, 0, winter), 72)
+	r := readBytes(t, []byte(clockFile(iso, spring)), inZone(berlin(t)))
+	wantTimes(t, r, spring)
+	if !strings.Contains(r.Understanding.Time.ZoneEvidence, "skipped") {
+		t.Errorf("evidence %q", r.Understanding.Time.ZoneEvidence)
+	}
+	autumn := every(5*time.Minute, time.Date(2025, 10, 26, 0, 0, 0, 0, summer), 72)
+	r = readBytes(t, []byte(clockFile(iso, autumn)), inZone(berlin(t)))
+	wantTimes(t, r, autumn)
+	if !strings.Contains(r.Understanding.Time.ZoneEvidence, "without showing it twice") {
+		t.Errorf("evidence %q", r.Understanding.Time.ZoneEvidence)
+	}
+}
+
+func TestAFileWithinTheDoubledHourIsNotGuessed(t *testing.T) {
+	times := every(time.Minute, time.Date(2025, 10, 26, 0, 10, 0, 0, time.UTC).In(berlin(t)), 40)
+	r := readBytes(t, []byte(clockFile(iso, times)), inZone(berlin(t)))
+	if r.Lines.Data != 0 || r.Lines.Quarantined != 40 {
+		t.Errorf("%+v", r.Lines)
+	}
+}
+
+func TestZonesByEvidence(t *testing.T) {
+	want := every(time.Minute, time.Date(2025, 5, 25, 10, 0, 0, 0, time.UTC), 30)
+	plus1 := time.FixedZone("", 3600)
+	local := make([]time.Time, len(want))
+	for i := range want {
+		local[i] = want[i].In(plus1)
+	}
+	file := clockFile(iso, local)
+	for _, c := range []struct {
+		name, file string
+		a          Answers
+		evidence   string
+	}{
+		{"preamble", "Logger: L1\nTime zone: UTC+1\n" + file, inZone(berlin(t)), "the preamble says UTC+1"},
+		{"header", strings.Replace(file, "Date Time", "Date Time, GMT+01:00", 1), inZone(berlin(t)), "the header"},
+		{"abbreviation of the site", "Logger: L1\nTime zone: BST\n" + file, inZone(zoneNamed(t, "Europe/London")), "BST, which is a time of Europe/London"},
+		{"register row", file, Answers{Systems: []SystemAnswers{{ID: "CR-01", Altitude: 0, Rows: []register.Channel{{Column: "Date Time", Channel: "time", Unit: "UTC+01:00", Line: 3}}}}}, "channels.csv line 3"},
+	} {
+		r := readBytes(t, []byte(c.file), c.a)
+		wantTimes(t, r, want)
+		if !strings.Contains(r.Understanding.Time.ZoneEvidence, c.evidence) {
+			t.Errorf("%s: evidence %q", c.name, r.Understanding.Time.ZoneEvidence)
+		}
+	}
+}
+
+func TestAnUnknownZoneIsAskedFor(t *testing.T) {
+	r := readBytes(t, []byte(clockFile(iso, every(time.Minute, noon, 10))), inZone(nil))
+	wantRefused(t, r, "zone of the logger's clock is not known")
+	if line := r.Understanding.OpenQuestions[0].RegisterLine; !strings.Contains(line, "Date Time,time,,Europe/Berlin") {
+		t.Errorf("register line %q", line)
+	}
+}
+
+func TestTwelveHoursWithoutHalvesAreRefused(t *testing.T) {
+	times := every(10*time.Minute, time.Date(2025, 3, 25, 10, 0, 0, 0, time.UTC), 40)
+	wantRefused(t, readBytes(t, []byte(clockFile("02.01.2006 03:04:05", times)), inZone(time.UTC)), "without AM or PM")
+}
+
+func TestTimeOfDayWithTheDateInThePreamble(t *testing.T) {
+	times := every(10*time.Minute, time.Date(2025, 3, 25, 22, 0, 0, 0, time.UTC), 30)
+	file := "Date: 25.03.2025\n" + clockFile("15:04:05", times)
+	wantTimes(t, readBytes(t, []byte(file), inZone(time.UTC)), times)
+	a := inZone(time.UTC)
+	a.Days = nameDays("CR-01/2025-03-25 visit.csv")
+	wantTimes(t, readBytes(t, []byte(clockFile("15:04:05", times)), a), times)
+	wantRefused(t, readBytes(t, []byte(clockFile("15:04:05", times)), inZone(time.UTC)), "times of day only")
+}
+
+func TestTheDatePrintedOnlyWhenItChanges(t *testing.T) {
+	times := every(time.Hour, time.Date(2025, 3, 25, 20, 0, 0, 0, time.UTC), 30)
+	var b strings.Builder
+	b.WriteString("Date;Time;Power [W]\n")
+	last := ""
+	for i, u := range times {
+		d := u.Format("02.01.2006")
+		if d == last {
+			d = ""
+		} else {
+			last = d
+		}
+		fmt.Fprintf(&b, "%s;%s;%d\n", d, u.Format("15:04:05"), i)
+	}
+	wantTimes(t, readBytes(t, []byte(b.String()), inZone(time.UTC)), times)
+}
+
+func TestElapsedTimeCountsFromThePreamble(t *testing.T) {
+	start := time.Date(2025, 5, 25, 11, 5, 54, 0, time.UTC)
+	times := every(2500*time.Millisecond, start.Add(500*time.Millisecond), 30)
+	var seconds, clock strings.Builder
+	seconds.WriteString("Started: 2025-05-25 12:05:54\nElapsed [s];Power [W]\n")
+	clock.WriteString("Started: 2025-05-25 12:05:54\nElapsed;Power [W]\n")
+	for i, u := range times {
+		d := u.Sub(start)
+		fmt.Fprintf(&seconds, "%.1f;%d\n", d.Seconds(), i)
+		fmt.Fprintf(&clock, "%02d:%02d:%04.1f;%d\n", int(d.Hours()), int(d.Minutes())%60, math.Mod(d.Seconds(), 60), i)
+	}
+	london := inZone(zoneNamed(t, "Europe/London"))
+	wantTimes(t, readBytes(t, []byte(seconds.String()), london), times)
+	wantTimes(t, readBytes(t, []byte(clock.String()), london), times)
+	_, file, _ := strings.Cut(seconds.String(), "\n")
+	wantRefused(t, readBytes(t, []byte(file), london), "nothing says from when")
+}
+
+func TestAClockThatWasNotSetIsRefused(t *testing.T) {
+	times := append(every(time.Minute, time.Date(1970, 1, 1, 0, 0, 0, 0, time.UTC), 5), every(time.Minute, noon, 10)...)
+	r := readBytes(t, []byte(clockFile(iso, times)), inZone(time.UTC))
+	wantTimes(t, r, times[5:])
+	if r.Lines.Quarantined != 5 || !strings.Contains(r.Understanding.Quarantined[0].Reason, "clock was not set") {
+		t.Errorf("%+v %+v", r.Lines, r.Understanding.Quarantined)
+	}
+}
+
+func TestDescendingAndDoubledTimes(t *testing.T) {
+	times := every(time.Minute, noon, 10)
+	slices.Reverse(times)
+	r := readBytes(t, []byte(clockFile(iso, times)), inZone(time.UTC))
+	slices.Reverse(times)
+	wantTimes(t, r, times)
+	doubled := append(slices.Clone(times), times[9])
+	r = readBytes(t, []byte(clockFile(iso, doubled)), inZone(time.UTC))
+	wantTimes(t, r, times)
+	if r.Values.Duplicates != 1 || r.Values.Stored != 10 {
+		t.Errorf("%+v", r.Values)
+	}
+	if p, _ := r.Parts[0].Samples.Fixed32("power_kw"); p[9] != 1010 {
+		t.Errorf("of two lines for one time %d counts, want the later one's 1010", p[9])
+	}
+}
+
+func TestOrderIsSettledByEvidence(t *testing.T) {
+	midnight := every(10*time.Minute, time.Date(2025, 4, 3, 22, 0, 0, 0, time.UTC), 30)
+	one := every(10*time.Minute, time.Date(2025, 4, 3, 8, 0, 0, 0, time.UTC), 30)
+	same := every(10*time.Minute, time.Date(2025, 4, 4, 8, 0, 0, 0, time.UTC), 30)
+	for _, layout := range []string{"02/01/2006 15:04:05", "01/02/2006 15:04:05", "02-01-06 15:04:05"} {
+		wantTimes(t, readBytes(t, []byte(clockFile(layout, midnight)), inZone(time.UTC)), midnight)
+		wantTimes(t, readBytes(t, []byte("Exported: 2025-04-03\n"+clockFile(layout, one)), inZone(time.UTC)), one)
+		wantRefused(t, readBytes(t, []byte(clockFile(layout, one)), inZone(time.UTC)), "order of its dates is open")
+	}
+	wantTimes(t, readBytes(t, []byte(clockFile("02/01/2006 15:04:05", same)), inZone(time.UTC)), same)
+}
+
+// A date that can only be read another way starts the file again, however late it
+// comes.
+func TestALateDateStartsAgain(t *testing.T) {
+	times := every(time.Minute, time.Date(2025, 4, 3, 0, 0, 0, 0, time.UTC), 11*1440)
+	r := readBytes(t, []byte(clockFile("01/02/2006 15:04:05", times)), inZone(time.UTC))
+	wantTimes(t, r, times)
+	if r.Understanding.Time.Order != "month first" {
+		t.Errorf("order %s", r.Understanding.Time.Order)
+	}
+}
