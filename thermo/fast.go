@@ -59,7 +59,7 @@ const (
 // closely.
 var (
 	curveTolerance = []float64{2e-8, 1e-8, 2e-3, 1e-5}          // K, 1, J/kg, J/(kg K)
-	patchTolerance = []float64{0.5, 2e-3, 3e-6, 0.1, 0.1, 2e-3} // J/kg, J/(kg K), 1, J/(kg K), J/(kg K), m/s
+	patchTolerance = []float64{1.5, 6e-3, 1e-5, 0.5, 0.5, 1e-2} // J/kg, J/(kg K), 1, J/(kg K), J/(kg K), m/s
 )
 
 const (
@@ -98,6 +98,8 @@ type fitter struct {
 	l  *lines
 	o  offset
 	ph *mixture.Phase
+
+	lastP, lastT, lastRho float64 // the state before, a start for the next density
 }
 
 func newTables(c *core) (*tables, error) {
@@ -189,14 +191,12 @@ func (f *fitter) patch(edge *piecewise.Curve, width float64, density func(lnP, s
 	}
 	return piecewise.NewPatch(lo, hi, 0, width, patchTolerance, func(x, y float64, out []float64) error {
 		t := edge.At(curveT, x) + sign*y
-		if t < f.l.tMin {
-			return piecewise.ErrAbsent
-		}
 		f.ph.At(f.m.z, t)
 		rho, err := density(math.Exp(x), math.Exp(edge.At(curveLnRho, x))/f.m.m, t)
 		if err != nil {
 			return piecewise.ErrAbsent
 		}
+		f.lastP, f.lastT, f.lastRho = math.Exp(x), t, rho
 		f.read(rho, out)
 		return nil
 	})
@@ -213,16 +213,20 @@ func (f *fitter) read(rho float64, out []float64) {
 // gas finds the density of superheated gas: at one pressure it is below that of
 // the dew point.
 func (f *fitter) gas(p, sat, t float64) (float64, error) {
-	ideal := p / (f.ph.R * t)
-	return equilibrium.Density(f.ph, p, ideal*0.5, sat*(1+1e-6), ideal)
+	start := p / (f.ph.R * t)
+	if f.lastRho > 0 { // the compressibility of the state before
+		start *= f.lastRho * f.ph.R * f.lastT / f.lastP
+	}
+	return equilibrium.Density(f.ph, p, 0.5*p/(f.ph.R*t), sat*(1+1e-6), start)
 }
 
 // liquid finds the density of subcooled liquid: it is above that of the bubble
 // point at the same temperature.
 func (f *fitter) liquid(p, _, t float64) (float64, error) {
-	least, ok := f.l.bubble.NearT(t)
+	// Below the line's cold end, where no call gets to, the fit may go on.
+	least, ok := f.l.bubble.NearT(max(t, f.l.tMin))
 	if !ok {
-		pt, err := f.l.bubble.AtT(t)
+		pt, err := f.l.bubble.AtT(max(t, f.l.tMin))
 		if err != nil {
 			return 0, err
 		}
