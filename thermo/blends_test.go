@@ -133,3 +133,28 @@ func TestPseudoPure(t *testing.T) {
 		}
 	}
 }
+
+// TestCriticalPoints compares the critical temperature of four blends, where
+// the model's lines meet, with the published pseudo-pure equations' (Lemmon,
+// Int. J. Thermophys. 24:991, 2003).
+func TestCriticalPoints(t *testing.T) {
+	for name, want := range map[string]float64{"R404A": 345.27, "R407C": 359.345, "R410A": 344.494, "R507A": 343.765} {
+		if got, _ := mustLookup(t, name).Critical(); math.Abs(float64(got)-want) > 0.1 {
+			t.Errorf("%s: critical temperature %.3f K, want %.3f", name, got, want)
+		}
+	}
+}
+
+// TestStandardSet: every fluid that ISO 17584 covers is here with its reference
+// equation or a model fitted with departure functions. The list is that of the
+// standard's revision scope.
+func TestStandardSet(t *testing.T) {
+	for _, name := range []string{
+		"R12", "R22", "R32", "R123", "R125", "R134a", "R143a", "R152a", "R290", "R600a", "R717", "R744", "R1233zd(E)",
+		"R1336mzz(Z)", "R1234yf", "R1234ze(E)", "R404A", "R407C", "R410A", "R507A",
+	} {
+		if g := mustLookup(t, name).Grade(); g > GradeB {
+			t.Errorf("%s has grade %s", name, g)
+		}
+	}
+}

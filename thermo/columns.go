@@ -86,31 +86,42 @@ func pressureColumn(dst, t []float64, c *piecewise.Curve, exact func(float64) (f
 }
 
 // Superheats fills dst with t less the dew temperature at p (K).
-func (f *Fast) Superheats(dst, p, t []float64) (bad []RowError) {
-	dst, t = dst[:len(p)], t[:len(p)]
-	for i, v := range p {
-		sh, err := f.Superheat(Pascal(v), Kelvin(t[i]))
-		if err != nil {
-			dst[i] = math.NaN()
-			bad = append(bad, RowError{i, err})
-			continue
-		}
-		dst[i] = float64(sh)
-	}
-	return bad
+func (f *Fast) Superheats(dst, p, t []float64) []RowError {
+	return rows(dst, p, t, func(p, t float64) (float64, error) {
+		k, err := f.Superheat(Pascal(p), Kelvin(t))
+		return float64(k), err
+	})
 }
 
 // Subcoolings fills dst with the bubble temperature at p less t (K).
-func (f *Fast) Subcoolings(dst, p, t []float64) (bad []RowError) {
-	dst, t = dst[:len(p)], t[:len(p)]
-	for i, v := range p {
-		sc, err := f.Subcooling(Pascal(v), Kelvin(t[i]))
+func (f *Fast) Subcoolings(dst, p, t []float64) []RowError {
+	return rows(dst, p, t, func(p, t float64) (float64, error) {
+		k, err := f.Subcooling(Pascal(p), Kelvin(t))
+		return float64(k), err
+	})
+}
+
+// DewSlopes fills dst with dT/dp of the dew line at p (K/Pa): what turns the
+// uncertainty of a pressure into one of the superheat.
+func (f *Fast) DewSlopes(dst, p []float64) []RowError {
+	return rows(dst, p, p, func(p, _ float64) (float64, error) { return f.DewSlope(Pascal(p)) })
+}
+
+// BubbleSlopes fills dst with dT/dp of the bubble line at p (K/Pa).
+func (f *Fast) BubbleSlopes(dst, p []float64) []RowError {
+	return rows(dst, p, p, func(p, _ float64) (float64, error) { return f.BubbleSlope(Pascal(p)) })
+}
+
+// rows fills dst row by row from two columns.
+func rows(dst, a, b []float64, call func(a, b float64) (float64, error)) (bad []RowError) {
+	dst, b = dst[:len(a)], b[:len(a)]
+	for i, v := range a {
+		x, err := call(v, b[i])
 		if err != nil {
-			dst[i] = math.NaN()
+			x = math.NaN()
 			bad = append(bad, RowError{i, err})
-			continue
 		}
-		dst[i] = float64(sc)
+		dst[i] = x
 	}
 	return bad
 }
@@ -131,12 +142,17 @@ func (f *Fast) Densities(dst, p, t []float64) []RowError {
 	return f.property(dst, p, t, patchLnRho, 0, func(s *State) float64 { return float64(s.Density) })
 }
 
+// HeatCapacities fills dst with isobaric heat capacities, J/(kg K).
+func (f *Fast) HeatCapacities(dst, p, t []float64) []RowError {
+	return f.property(dst, p, t, patchCp, 0, func(s *State) float64 { return float64(s.Cp) })
+}
+
 // property fills dst from one channel of the patches plus a constant, and from
 // the equations outside them.
 func (f *Fast) property(dst, p, t []float64, channel int, add float64, exact func(*State) float64) (bad []RowError) {
 	dst, t = dst[:len(p)], t[:len(p)]
 	for i, v := range p {
-		if s, ok := f.locate(v, t[i]); ok {
+		if s, ok := f.locate(v, t[i]); ok && s.patch.Has(channel) {
 			dst[i] = s.at(channel) + add
 			if channel == patchLnRho {
 				dst[i] = math.Exp(dst[i])

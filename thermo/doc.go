@@ -4,7 +4,18 @@
 //  1. Lookup finds a refrigerant by any common spelling of its name.
 //  2. DewT, BubbleT, DewP, BubbleP give saturation; Superheat and Subcooling
 //     are differences to it.
-//  3. At, AtPH, AtPS, BubbleAt, DewAt give states; Cycle works on states.
+//  3. At, AtPH, AtPS, BubbleAt, DewAt and TwoPhaseAtPH give states; Cycle works
+//     on states, CompressorMap on published polynomials.
+//  4. Fast is the same from polynomials fitted once per refrigerant, for logs of
+//     millions of rows: column calls, and Fast.Cycle for whole rows.
+//
+// Inside: tables holds the published figures, helmholtz evaluates one pure
+// equation, mixture the multi-fluid model, equilibrium finds bubble and dew
+// points and densities, piecewise fits the polynomials.
+//
+// To add a fluid, add its equation to the collection and run gentable, then a
+// line to refrigerants.txt; to add a blend, only that line. The tests that go
+// over all names check the rest.
 //
 // Opinions:
 //
@@ -13,7 +24,8 @@
 //     differ for a blend with glide.
 //   - Outside the range of an equation, or for a two-phase state asked as a
 //     single phase, every call is an error (RangeError, SupercriticalError,
-//     TwoPhaseError). Nothing is extrapolated and no NaN is returned.
+//     TwoPhaseError). Nothing is extrapolated, and no call returns NaN without
+//     saying why.
 //   - Every refrigerant says how good it is: Grade, Source, Range.
 //   - Enthalpy and entropy have one documented datum (Datum); only their
 //     differences mean anything.

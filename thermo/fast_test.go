@@ -168,6 +168,9 @@ func TestColumns(t *testing.T) {
 		"Subcoolings":        func() []RowError { return f.Subcoolings(out, good, temp) },
 		"Enthalpies":         func() []RowError { return f.Enthalpies(out, good, temp) },
 		"Entropies":          func() []RowError { return f.Entropies(out, good, temp) },
+		"DewSlopes":          func() []RowError { return f.DewSlopes(out, good) },
+		"BubbleSlopes":       func() []RowError { return f.BubbleSlopes(out, good) },
+		"HeatCapacities":     func() []RowError { return f.HeatCapacities(out, good, temp) },
 		"Densities":          func() []RowError { return f.Densities(out, good, temp) },
 	} {
 		if n := testing.AllocsPerRun(20, func() {
@@ -176,6 +179,24 @@ func TestColumns(t *testing.T) {
 			}
 		}); n != 0 {
 			t.Errorf("%s allocates %g times", name, n)
+		}
+	}
+}
+
+// TestFastSlopes: dT/dp of both lines agrees with the equations.
+func TestFastSlopes(t *testing.T) {
+	for _, name := range fastSet {
+		r, f := mustLookup(t, name), mustFast(t, name)
+		for _, p := range []Pascal{6e5, 1.1e6, 2.5e6} {
+			for what, calls := range map[string][2]func(Pascal) (float64, error){
+				"dew": {f.DewSlope, r.DewSlope}, "bubble": {f.BubbleSlope, r.BubbleSlope},
+			} {
+				got, errGot := calls[0](p)
+				want, errWant := calls[1](p)
+				if errGot != nil || errWant != nil || math.Abs(got/want-1) > 1e-5 {
+					t.Errorf("%s %s at %g Pa: slope %.9g, %v; equations %.9g, %v", name, what, p, got, errGot, want, errWant)
+				}
+			}
 		}
 	}
 }

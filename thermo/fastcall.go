@@ -38,6 +38,22 @@ func (f *Fast) BubbleP(t Kelvin) (Pascal, error) {
 	return f.r.BubbleP(t)
 }
 
+// DewSlope is dT/dp along the dew line, K/Pa.
+func (f *Fast) DewSlope(p Pascal) (float64, error) {
+	if x := math.Log(float64(p)); f.t.dew.Contains(x) {
+		return f.t.dew.Slope(curveT, x) / float64(p), nil
+	}
+	return f.r.DewSlope(p)
+}
+
+// BubbleSlope is dT/dp along the bubble line, K/Pa.
+func (f *Fast) BubbleSlope(p Pascal) (float64, error) {
+	if x := math.Log(float64(p)); f.t.bubble.Contains(x) {
+		return f.t.bubble.Slope(curveT, x) / float64(p), nil
+	}
+	return f.r.BubbleSlope(p)
+}
+
 // Saturated is a point of a saturation line: what the curves hold.
 type Saturated struct {
 	T        Kelvin

@@ -98,13 +98,26 @@ func (c *Curve) Pieces() int { return len(c.mid) }
 // Contains reports whether x is on the curve; NaN is not.
 func (c *Curve) Contains(x float64) bool { return x >= c.lo && x <= c.hi }
 
+// Slope is the derivative of one channel at x, which must be on the curve.
+func (c *Curve) Slope(channel int, x float64) float64 {
+	k := c.piece(x)
+	u := (x - c.mid[k]) * c.inv[k]
+	var value, slope float64
+	for _, a := range c.coef[(k*c.channels+channel)*(degree+1):][:degree+1] {
+		slope = slope*u + value
+		value = value*u + a
+	}
+	return slope * c.inv[k]
+}
+
+// piece is the number of the polynomial that holds x.
+func (c *Curve) piece(x float64) int {
+	return int(c.index[min(int((x-c.lo)*c.scale), len(c.index)-1)])
+}
+
 // At evaluates one channel at x, which must be on the curve.
 func (c *Curve) At(channel int, x float64) float64 {
-	i := int((x - c.lo) * c.scale)
-	if i >= len(c.index) {
-		i = len(c.index) - 1
-	}
-	k := int(c.index[i])
+	k := c.piece(x)
 	u := (x - c.mid[k]) * c.inv[k]
 	a := (*[degree + 1]float64)(c.coef[(k*c.channels+channel)*(degree+1):])
 	u2 := u * u

@@ -23,6 +23,9 @@ func TestCurve(t *testing.T) {
 		if got, want := c.At(0, x), math.Exp(-x)*math.Sin(3*x); math.Abs(got-want) > 1e-9 {
 			t.Errorf("exp(-x)*sin(3x) at %g: %.12g, want %.12g", x, got, want)
 		}
+		if got, want := c.Slope(0, x), math.Exp(-x)*(3*math.Cos(3*x)-math.Sin(3*x)); math.Abs(got-want) > 1e-6 {
+			t.Errorf("slope of exp(-x)*sin(3x) at %g: %.12g, want %.12g", x, got, want)
+		}
 		if got, want := c.At(1, x), math.Sqrt(5.01-x); math.Abs(got-want) > 1e-8 {
 			t.Errorf("sqrt(5.01-x) at %g: %.12g, want %.12g", x, got, want)
 		}
