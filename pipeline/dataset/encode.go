@@ -99,7 +99,7 @@ func encodeColumn(w *parquet.ColumnWriter, batch []parquet.Value, f *frame.Frame
 	if c.Null && out.valid.None() {
 		return out.nulls(f.Rows())
 	}
-	fill, err := fillerOf(f, c, index)
+	fill, err := fillerOf(f, c)
 	if err != nil {
 		return err
 	}
@@ -121,67 +121,72 @@ func inRange[N int32 | int64](v []N, valid frame.Valid, limit N) error {
 // loop for each kind of storage, since this is where the time goes.
 type filler func(batch []parquet.Value, from int)
 
-func fillerOf(f *frame.Frame, c table.Column, index int) (filler, error) {
+func fillerOf(f *frame.Frame, c table.Column) (filler, error) {
 	level := 0
 	if c.Null {
 		level = 1 // the definition level of a value that is there
 	}
 	switch c.Kind {
 	case table.Time:
-		return int64s(f.Times(c.Name), level, index), nil
+		return int64s(f.Times(c.Name), level), nil
 	case table.Fixed32:
 		v, valid := f.Fixed32(c.Name)
-		return int32s(v, level, index), inRange(v, valid, maxFixed32)
+		return int32s(v, level), inRange(v, valid, maxFixed32)
 	case table.Fixed64:
 		v, valid := f.Fixed64(c.Name)
-		return int64s(v, level, index), inRange(v, valid, maxFixed64)
+		return int64s(v, level), inRange(v, valid, maxFixed64)
 	case table.Int:
 		v, _ := f.Ints(c.Name)
-		return int64s(v, level, index), nil
+		return int64s(v, level), nil
 	case table.Float:
-		return doubles(f.Floats(nil, c.Name), level, index), nil
+		return doubles(f.Floats(nil, c.Name), level), nil
 	case table.Text:
-		return texts(f.Text(c.Name), level, index), nil
+		return texts(f.Text(c.Name), level), nil
 	}
-	return bits(f.Bits(c.Name), level, index), nil
+	return bits(f.Bits(c.Name), level), nil
 }
 
-func int32s(v []int32, level, index int) filler {
+func int32s(v []int32, level int) filler {
 	return func(batch []parquet.Value, from int) {
 		for i, x := range v[from : from+len(batch)] {
-			batch[i] = parquet.Int32Value(x).Level(0, level, index)
+			batch[i] = parquet.Int32Value(x)
+			batch[i].SetDefinitionLevel(level)
 		}
 	}
 }
 
-func int64s(v []int64, level, index int) filler {
+func int64s(v []int64, level int) filler {
 	return func(batch []parquet.Value, from int) {
 		for i, x := range v[from : from+len(batch)] {
-			batch[i] = parquet.Int64Value(x).Level(0, level, index)
+			batch[i] = parquet.Int64Value(x)
+			batch[i].SetDefinitionLevel(level)
 		}
 	}
 }
 
-func doubles(v []float64, level, index int) filler {
+func doubles(v []float64, level int) filler {
 	return func(batch []parquet.Value, from int) {
 		for i, x := range v[from : from+len(batch)] {
-			batch[i] = parquet.DoubleValue(x).Level(0, level, index)
+			batch[i] = parquet.DoubleValue(x)
+			batch[i].SetDefinitionLevel(level)
 		}
 	}
 }
 
-func texts(t frame.Texts, level, index int) filler {
+func texts(t frame.Texts, level int) filler {
 	return func(batch []parquet.Value, from int) {
 		for i := range batch {
-			batch[i] = parquet.ByteArrayValue([]byte(t.At(from+i))).Level(0, level, index)
+			batch[i] = parquet.ByteArrayValue([]byte(t.At(from + i)))
+			batch[i].SetDefinitionLevel(level)
 		}
 	}
 }
 
-func bits(b frame.Bits, level, index int) filler {
+func bits(b frame.Bits, level int) filler {
 	return func(batch []parquet.Value, from int) {
 		for i := range batch {
-			batch[i] = parquet.BooleanValue(b.At(from+i)).Level(0, level, index)
+			batch[i] = parquet.BooleanValue(b.At(from + i))
+			batch[i].SetDefinitionLevel(level)
 		}
 	}
 }

@@ -150,18 +150,16 @@ func (d *Dataset) generation(ctx context.Context, unit string, n int) (g Generat
 
 // Units lists the units that have generations, sorted.
 func (d *Dataset) Units(ctx context.Context) ([]string, error) {
-	infos, err := d.st.List(ctx, ledger)
-	if err != nil {
-		return nil, fmt.Errorf("list units: %w", err)
-	}
 	var units []string
-	for _, i := range infos {
-		unit := strings.TrimPrefix(path.Dir(i.Name), ledger+"/")
-		if !strings.HasPrefix(unit, "uploads/") {
-			units = append(units, unit)
+	for _, folder := range []string{FleetUnit, ReportUnit, SystemUnit("")} {
+		infos, err := d.st.List(ctx, path.Join(ledger, folder))
+		if err != nil {
+			return nil, fmt.Errorf("list units: %w", err)
+		}
+		for _, i := range infos {
+			units = append(units, strings.TrimPrefix(path.Dir(i.Name), ledger+"/"))
 		}
 	}
-	slices.Sort(units)
 	return slices.Compact(units), nil
 }
 

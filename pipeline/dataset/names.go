@@ -19,6 +19,7 @@ const (
 	parts   = root + "/parts"
 	ledger  = root + "/ledger"
 	uploads = ledger + "/uploads"
+	aside   = "run/damaged" // where repair puts what does not belong
 )
 
 // The units that have generations, besides SystemUnit's.

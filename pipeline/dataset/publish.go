@@ -46,7 +46,7 @@ func (d *Dataset) Publish(ctx context.Context, g Generation) error {
 // job runs again.
 func (d *Dataset) Recover(ctx context.Context) error {
 	if s, ok := d.st.(store.Sweeper); ok {
-		for _, folder := range []string{staged, parts, ledger, pages} {
+		for _, folder := range []string{staged, parts, ledger, pages, "run"} {
 			if err := s.Sweep(ctx, folder); err != nil {
 				return fmt.Errorf("sweep: %w", err)
 			}

@@ -144,10 +144,10 @@ func (c *checker) damaged(ctx context.Context, name, problem string) error {
 		c.problem(name, problem, "run verify -repair, which sets it aside, then run again: it is made again")
 		return nil
 	}
-	if err := c.d.st.Move(ctx, name, "run/damaged/"+name); err != nil {
+	if err := c.d.st.Move(ctx, name, aside+"/"+name); err != nil {
 		return fmt.Errorf("set %s aside: %w", name, err)
 	}
-	c.problem(name, problem, "it was set aside below run/damaged; "+again)
+	c.problem(name, problem, "it was set aside below "+aside+"; "+again)
 	return nil
 }
 
@@ -312,10 +312,10 @@ func (c *checker) stray(ctx context.Context, i store.Info) error {
 		c.problem(i.Name, problem, "run verify -repair, which sets it aside")
 		return nil
 	}
-	if err := c.d.st.Move(ctx, i.Name, "run/damaged/"+i.Name); err != nil {
+	if err := c.d.st.Move(ctx, i.Name, aside+"/"+i.Name); err != nil {
 		return fmt.Errorf("set %s aside: %w", i.Name, err)
 	}
-	c.problem(i.Name, problem, "it was set aside below run/damaged")
+	c.problem(i.Name, problem, "it was set aside below "+aside)
 	return nil
 }
 

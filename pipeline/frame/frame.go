@@ -90,7 +90,8 @@ func (f *Frame) Bits(col string) Bits { return Bits{as[*array.Boolean](f, col)} 
 
 // Floats returns any column of numbers as float64 in the column's unit, NaN for
 // null (times are microseconds). It writes into dst where dst is long enough.
-// A mantissa divided by its power of ten is the float64 nearest to the decimal.
+// A mantissa below 2^53 divided by its power of ten is the float64 nearest to
+// the decimal, since both are exact; a larger counter may be off by one last place.
 func (f *Frame) Floats(dst []float64, col string) []float64 {
 	i := f.index(col)
 	if cap(dst) < f.Rows() {
