@@ -46,6 +46,9 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	if err != nil {
 		return err
 	}
+	if err := s.spans(ctx, m.sources); err != nil {
+		return err
+	}
 	circuit, err := cycle.NewCircuit(p.system)
 	if err != nil {
 		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
@@ -60,7 +63,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 		if w.Start < m.month.From || w.Start >= m.month.To {
 			continue
 		}
-		row, more := w.Row(circuit, instruments(generic, m.sensors, time.UnixMicro(w.Start)))
+		row, more := w.Row(circuit, instruments(generic, m.sources, w.Start))
 		rows = append(rows, row)
 		lacks = addLacks(lacks, w.Start, more)
 	}

@@ -13,52 +13,77 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A sensor is an instrument that measured a quantity, for a time, in a month's
-// uploads.
+// A sensor is an instrument that measured a quantity, for a time.
 type sensor struct {
 	quantity   cycle.Quantity
 	instrument register.Instrument
 	from, to   time.Time // zero: open
 }
 
-// sensors lists the instruments that the register names for the uploads behind a
-// month of a system.
-func (s *Stage) sensors(ctx context.Context, id, month string, parts []dataset.Part) ([]sensor, error) {
-	var out []sensor
+// A source is an upload behind a month of a system, with the instruments that the
+// register names for it.
+type source struct {
+	part    dataset.PartFile
+	sensors []sensor
+	from    int64 // time of its first and last sample, filled in when it is looked at
+	to      int64
+}
+
+// sources lists the uploads behind a month whose instruments the register names.
+func (s *Stage) sources(ctx context.Context, id, month string, parts []dataset.Part) ([]source, error) {
+	var out []source
 	for _, p := range parts {
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
 		if len(rows) == 0 {
 			continue
 		}
-		e, ok, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
+		e, _, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
 		if err != nil {
 			return nil, err
 		}
-		if !ok || !covers(e, id, month) {
-			continue
-		}
-		for _, row := range rows {
-			if q, known := quantity(row.Channel); known {
-				i, ok := s.Register.Instrument(row.Instrument)
-				if !ok {
-					i = register.NewInstrument(row.Instrument)
-				}
-				out = append(out, sensor{q, i, row.From, row.To})
+		for _, part := range e.Parts {
+			if part.System == id && part.Table == table.Samples().Name && slices.Contains(part.Months, month) {
+				out = append(out, source{part: part, sensors: s.sensors(rows)})
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b sensor) int { return strings.Compare(a.key(), b.key()) })
-	return slices.CompactFunc(out, func(a, b sensor) bool { return a.key() == b.key() }), nil
+	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
+	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() }), nil
+}
+
+// sensors are the instruments of channel rows.
+func (s *Stage) sensors(rows []register.Channel) []sensor {
+	var out []sensor
+	for _, row := range rows {
+		q, known := quantity(row.Channel)
+		if !known {
+			continue
+		}
+		i, ok := s.Register.Instrument(row.Instrument)
+		if !ok {
+			i = register.NewInstrument(row.Instrument)
+		}
+		out = append(out, sensor{q, i, row.From, row.To})
+	}
+	return out
+}
+
+// spans looks up from when to when each source goes.
+func (s *Stage) spans(ctx context.Context, sources []source) error {
+	for i := range sources {
+		f, err := s.Dataset.ReadPart(ctx, sources[i].part, "time")
+		if err != nil {
+			return err
+		}
+		if t := f.Times("time"); len(t) > 0 {
+			sources[i].from, sources[i].to = t[0], t[len(t)-1]
+		}
+	}
+	return nil
 }
 
 func named(rows []register.Channel) []register.Channel {
 	return slices.DeleteFunc(slices.Clone(rows), func(c register.Channel) bool { return c.Instrument == "" || c.Index > 1 })
-}
-
-func covers(e dataset.Entry, id, month string) bool {
-	return slices.ContainsFunc(e.Parts, func(p dataset.PartFile) bool {
-		return p.System == id && p.Table == table.Samples().Name && slices.Contains(p.Months, month)
-	})
 }
 
 // quantity is the measured quantity of a channel's name, without its unit.
@@ -71,32 +96,38 @@ func quantity(channel string) (cycle.Quantity, bool) {
 	return 0, false
 }
 
-// key is the sensor in canonical text, for fingerprints.
-func (s sensor) key() string {
-	i := s.instrument
-	return fmt.Sprintf("%v %q %v %v %q %v %v %v %v", s.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, s.from.UTC(), s.to.UTC())
+// key is the source in canonical text, for fingerprints.
+func (s source) key() string {
+	text := s.part.SHA256
+	for _, sn := range s.sensors {
+		i := sn.instrument
+		text += fmt.Sprintf("\n%v %q %v %v %q %v %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, sn.from.UTC(), sn.to.UTC())
+	}
+	return text
 }
 
 // instruments is what is known of the sensors behind a time. Where two may have
 // measured a quantity the less exact one counts.
-func instruments(generic cycle.Instruments, sensors []sensor, at time.Time) cycle.Instruments {
+func instruments(generic cycle.Instruments, sources []source, micros int64) cycle.Instruments {
 	in := generic
+	at := time.UnixMicro(micros)
 	taken := map[cycle.Quantity]float64{}
-	var serials []string
-	for _, s := range sensors {
-		if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
+	for _, src := range sources {
+		if micros < src.from || micros > src.to {
 			continue
 		}
-		serials = append(serials, s.instrument.Serial)
-		before, twice := taken[s.quantity]
-		if in.Name(s.quantity, s.instrument) {
-			if twice {
-				in.Limit[s.quantity] = max(before, in.Limit[s.quantity])
+		for _, s := range src.sensors {
+			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
+				continue
 			}
-			taken[s.quantity] = in.Limit[s.quantity]
+			in.Serials = append(in.Serials, s.instrument.Serial)
+			if in.Name(s.quantity, s.instrument) {
+				in.Limit[s.quantity] = max(taken[s.quantity], in.Limit[s.quantity])
+				taken[s.quantity] = in.Limit[s.quantity]
+			}
 		}
 	}
-	slices.Sort(serials)
-	in.Serials = slices.Compact(serials)
+	slices.Sort(in.Serials)
+	in.Serials = slices.Compact(in.Serials)
 	return in
 }

@@ -76,7 +76,7 @@ type monthPlan struct {
 	result
 	month   dataset.Month
 	samples []dataset.File // of the month before, the month, and the month after, where there are
-	sensors []sensor
+	sources []source
 }
 
 func (s *Stage) planWindows(ctx context.Context) (jobs []pipeline.Job, err error) {
@@ -187,15 +187,15 @@ func (s *Stage) planMonth(ctx context.Context, p *systemPlan, f dataset.File) (m
 			m.samples = append(m.samples, near)
 		}
 	}
-	if m.sensors, err = s.sensors(ctx, id, name, p.generation.Parts); err != nil {
+	if m.sources, err = s.sources(ctx, id, name, p.generation.Parts); err != nil {
 		return m, err
 	}
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
 		for _, near := range m.samples {
 			h.Add("samples", near.Path+" "+near.SHA256)
 		}
-		for _, sn := range m.sensors {
-			h.Add("sensor", sn.key())
+		for _, src := range m.sources {
+			h.Add("source", src.key())
 		}
 		h.Add("options", s.Options.steady().Key())
 		h.Add("register", s.Register.AnalysisRows(id))

@@ -4,6 +4,10 @@ import (
 	"fmt"
 	"math"
 	"sort"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 )
 
 // leastOfSet is how many visits with one instrument set are worth comparing.
@@ -35,6 +39,9 @@ func (s series) grouped(o Options) (series, []int, string, error) {
 	if len(kept.y) < o.MinVisits {
 		return s, nil, "", fmt.Errorf("instruments changed: only %s with the same ones, want %d", visitsOf(len(kept.y)), o.MinVisits)
 	}
+	if len(names) == 1 {
+		return kept, nil, "visits with other instruments left out", nil
+	}
 	return kept, group, fmt.Sprintf("%d sets of instruments, each compared with itself", len(names)), nil
 }
 
@@ -65,6 +72,7 @@ func (s series) filter(keep func(i int) bool) series {
 		out.outdoor = append(out.outdoor, s.outdoor[i])
 		out.room = append(out.room, s.room[i])
 		out.condensing = append(out.condensing, s.condensing[i])
+		out.doubt = append(out.doubt, s.doubt[i])
 		out.set = append(out.set, s.set[i])
 	}
 	return out
@@ -131,4 +139,52 @@ func spread(x []float64) float64 {
 		lo, hi = math.Min(lo, v), math.Max(hi, v)
 	}
 	return hi - lo
+}
+
+// differenceFactor times the uncertainty of a difference between two sets is what
+// a change must exceed where all sets are taken together.
+const differenceFactor = 3
+
+// betweenSets is what a change must exceed that is seen across a change of
+// instruments; 0 where there was none, or nobody knows what they may err by.
+func (s series) betweenSets() float64 {
+	for _, set := range s.set {
+		if set != s.set[0] {
+			u, err := robust.Median(s.doubt)
+			if err != nil {
+				return 0
+			}
+			return differenceFactor * math.Sqrt2 * u
+		}
+	}
+	return 0
+}
+
+// nearFloor is how near to the lowest condensing temperature head pressure
+// control is believed to hold it, K.
+const nearFloor = 2.5
+
+// floor is the condensing temperature below which the condenser's difference says
+// nothing about the condenser: there, head pressure control holds the condensing
+// temperature up whatever the weather. It is learnt as the lowest of the record.
+// A heat pump's condenser follows its water.
+func floor(s register.System, f feature, points []point) float64 {
+	if f.column != CondenserTD || s.Kind.Heats() || s.HeadPressureControl == table.No {
+		return math.Inf(-1)
+	}
+	lowest := math.Inf(1)
+	for _, p := range points {
+		if p.condensing < lowest {
+			lowest = p.condensing
+		}
+	}
+	return lowest + nearFloor
+}
+
+// above leaves out the points whose condensing temperature is not above a floor.
+func (s series) above(floor float64) series {
+	if math.IsInf(floor, 0) {
+		return s
+	}
+	return s.filter(func(i int) bool { return !(s.condensing[i] <= floor) })
 }

@@ -102,7 +102,7 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 
 // visible times their scatter is how far visits must have moved before a person
 // sees it too.
-const visible = 2
+const visible = 2.25
 
 // holds tells whether the trends of a decision show the pattern. A finding that is
 // open already stays on the same signs even while its size is small again.

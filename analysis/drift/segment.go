@@ -44,6 +44,7 @@ func resetsBefore(events []register.Event, t time.Time) (n int) {
 type point struct {
 	at         time.Time
 	values     []float64 // by feature
+	doubts     []float64 // by feature: standard uncertainty, instruments included
 	outdoor    float64
 	room       float64
 	condensing float64 // condensing temperature, stands in where outdoor is not known
@@ -75,6 +76,7 @@ func pooled(vs []table.Visit, fs []feature) point {
 	p := point{at: vs[len(vs)-1].Start, set: vs[0].Instruments}
 	for _, f := range fs {
 		p.values = append(p.values, medianOf(vs, f.of))
+		p.doubts = append(p.doubts, medianOf(vs, f.doubt))
 	}
 	p.outdoor = medianOf(vs, func(v table.Visit) float64 { return v.OutdoorTemp })
 	p.room = medianOf(vs, func(v table.Visit) float64 { return v.RoomTemp })

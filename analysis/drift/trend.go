@@ -54,27 +54,50 @@ func (seg segment) judge(s register.System, o Options) []table.Trend {
 
 // decide is the trend of one feature as of the last of the visits.
 func decide(s register.System, f feature, k int, points []point, visits segment, o Options) table.Trend {
-	t := blank(f, visits)
-	ser := newSeries(k, points).withOutdoor()
+	t := trend{blank(f, visits)}
+	ser := newSeries(k, points).withOutdoor().above(floor(s, f, points))
 	t.Visits = int64(len(ser.y))
 	if len(ser.y) > 0 {
 		t.Since = ser.at[0]
 	}
 	if why := ser.unfit(s, f, visits, o); why != "" {
 		t.Note = why
-		return t
+		return t.Trend
 	}
-	fit, note, err := ser.fit(f, o)
-	if note != "" {
-		t.Note = note
-	}
-	if err != nil {
+	same, group, note, err := ser.grouped(o)
+	t.Note = note
+	if err == nil {
+		t.judge(same, group, f, 0, o)
+	} else {
 		t.Note = err.Error()
-		return t
 	}
-	t.Visits = int64(fit.Line.N)
-	fill(&t, fit, ser, o)
-	return t
+	if bound := ser.betweenSets(); t.Verdict != Falling && t.Verdict != Rising && bound > 0 {
+		all := trend{blank(f, visits)}
+		all.Since, all.Note = ser.at[0], "instruments changed: counted only because it is more than they may differ by"
+		if all.judge(ser, nil, f, bound, o); all.Verdict == Falling || all.Verdict == Rising {
+			return all.Trend
+		}
+	}
+	return t.Trend
+}
+
+// A trend is a row of the table while it is worked out.
+type trend struct{ table.Trend }
+
+// judge fits a series and takes over what came out. A change must be larger than
+// bound.
+func (t *trend) judge(s series, group []int, f feature, bound float64, o Options) {
+	fit, note, err := s.fit(f, group, o)
+	t.Note = join(t.Note, note)
+	if err != nil {
+		t.Note = join(t.Note, err.Error())
+		return
+	}
+	t.Visits, t.Since = int64(fit.Line.N), s.at[0]
+	t.fill(fit, s, o)
+	if math.Abs(t.Change) < bound {
+		t.Verdict = Noise
+	}
 }
 
 // blank is a trend that is not judged.
@@ -88,7 +111,7 @@ func blank(f feature, visits segment) table.Trend {
 }
 
 // fill takes over what was fitted, and the verdict.
-func fill(t *table.Trend, fit fitted, ser series, o Options) {
+func (t *trend) fill(fit fitted, ser series, o Options) {
 	span := fit.Times[len(fit.Times)-1] - fit.Times[0]
 	t.PerYear, t.Lo, t.Hi = fit.Slope, finite(fit.Lo), finite(fit.Hi)
 	t.Change, t.ChangeLo, t.ChangeHi = fit.Slope*span, finite(fit.Lo*span), finite(fit.Hi*span)
@@ -164,6 +187,7 @@ type series struct {
 	at                        []time.Time
 	t, y                      []float64 // t in years since the first
 	outdoor, room, condensing []float64
+	doubt                     []float64
 	set                       []string
 }
 
@@ -181,6 +205,7 @@ func newSeries(k int, points []point) series {
 		s.outdoor = append(s.outdoor, p.outdoor)
 		s.room = append(s.room, p.room)
 		s.condensing = append(s.condensing, p.condensing)
+		s.doubt = append(s.doubt, p.doubts[k])
 		s.set = append(s.set, p.set)
 	}
 	return s
@@ -239,16 +264,11 @@ var errSeason = errors.New("outdoor temperature went along with time: season and
 var errNoOutdoor = errors.New("outdoor temperature is not known for the visits, and they cover less than a year: season and change cannot be told apart")
 
 // fit finds the trend with season and instruments taken out.
-func (s series) fit(f feature, o Options) (fitted, string, error) {
-	s, group, note, err := s.grouped(o)
+func (s series) fit(f feature, group []int, o Options) (fitted, string, error) {
+	influences, outdoor, note, err := s.influences(f)
 	if err != nil {
 		return fitted{}, note, err
 	}
-	influences, outdoor, more, err := s.influences(f)
-	if err != nil {
-		return fitted{}, note, err
-	}
-	note = join(note, more)
 	if len(s.y) < o.MinVisits+len(influences) {
 		return fitted{}, note, fmt.Errorf("%s: too few to tell season and change apart, want %d", visitsOf(len(s.y)), o.MinVisits+len(influences))
 	}

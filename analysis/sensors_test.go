@@ -1,0 +1,57 @@
+package analysis
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/pipeline/register"
+)
+
+// Each time has the instruments of the upload it comes from.
+func TestInstrumentsOfATime(t *testing.T) {
+	gauge := func(serial string, limit float64) sensor {
+		i := register.NewInstrument(serial)
+		i.Limit, i.Unit = limit, "kPa"
+		return sensor{quantity: cycle.SuctionPressure, instrument: i}
+	}
+	until := gauge("C", 3)
+	until.to = time.UnixMicro(250)
+	sources := []source{
+		{sensors: []sensor{gauge("B", 20)}, from: 0, to: 99},
+		{sensors: []sensor{gauge("A", 5), until}, from: 100, to: 300},
+		{sensors: []sensor{gauge("D", 8)}, from: 280, to: 400},
+	}
+	var generic cycle.Instruments
+	generic.Limit[cycle.SuctionPressure] = 50
+	for _, tc := range []struct {
+		at      int64
+		serials []string
+		limit   float64
+	}{
+		{50, []string{"B"}, 20},
+		{200, []string{"A", "C"}, 5}, // two for one quantity: the less exact one counts
+		{260, []string{"A"}, 5},      // C was there until 250
+		{290, []string{"A", "D"}, 8}, // two uploads at a time
+		{500, nil, 50},               // no upload: the generic class
+	} {
+		in := instruments(generic, sources, tc.at)
+		if !slices.Equal(in.Serials, tc.serials) || in.Limit[cycle.SuctionPressure] != tc.limit {
+			t.Errorf("at %d: %v ± %v, want %v ± %v", tc.at, in.Serials, in.Limit[cycle.SuctionPressure], tc.serials, tc.limit)
+		}
+	}
+}
+
+func TestQuantityOfAChannel(t *testing.T) {
+	for channel, want := range map[string]cycle.Quantity{
+		"suction_pressure": cycle.SuctionPressure, "suction_temp": cycle.SuctionTemp, "sink_flow": cycle.SinkFlow, "compressor_speed": cycle.Speed,
+	} {
+		if got, ok := quantity(channel); !ok || got != want {
+			t.Errorf("%s: got %v, %v; want %v", channel, got, ok, want)
+		}
+	}
+	if _, ok := quantity("extra"); ok {
+		t.Error("extra is taken for a quantity")
+	}
+}
