@@ -117,7 +117,7 @@ func use(v table.Visit) chart.Use {
 
 func (s System) line(t table.Trend) *chart.Line {
 	return &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
-		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != withinNoise}
+		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != withinNoise || leans(t)}
 }
 
 // suspected is the stretch in which an open finding suspects a change of the feature.
@@ -166,6 +166,9 @@ func (s System) about(c chart.Course, t table.Trend) string {
 	if c.Line != nil {
 		text += fmt.Sprintf(" Slope %s a year (%s); p %s.", say.With(say.Signed(t.PerYear, 1), "K"),
 			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
+		if t.Note != "" {
+			text += " " + prose(t.Note)
+		}
 	}
 	return text
 }
@@ -180,13 +183,12 @@ func probability(p float64) string {
 
 func (s System) outdoorFinding(f feature) string {
 	t := s.latest()[f.column]
-	name := lower(f.name)
-	switch t.Verdict {
-	case falling, rising:
-		return fmt.Sprintf("At equal outdoor temperature, %s is %s (%s) from where it was on %s.", name,
-			say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "K"), say.Day(t.Since, s.Zone()))
-	case withinNoise:
-		return fmt.Sprintf("At equal outdoor temperature, %s is where it was on %s, within noise.", name, say.Day(t.Since, s.Zone()))
+	switch {
+	case !judged(t):
+		return f.name + " at the outdoor temperatures it was read at; too short to judge a trend."
+	case t.Verdict == withinNoise && !leans(t):
+		return fmt.Sprintf("At equal outdoor temperature, %s is where it was on %s, within noise.", lower(f.name), say.Day(t.Since, s.Zone()))
 	}
-	return f.name + " at the outdoor temperatures it was read at; too short to judge a trend."
+	return fmt.Sprintf("At equal outdoor temperature, %s is %s from where it was on %s.", lower(f.name),
+		around(t.Change, t.ChangeLo, t.ChangeHi), say.Day(t.Since, s.Zone()))
 }

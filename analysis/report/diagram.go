@@ -1,7 +1,6 @@
 package report
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -23,7 +22,7 @@ func (s System) diagram() (charts []chart.Chart, why string, err error) {
 	if err != nil {
 		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
 	}
-	now, err := cycle(r, latest)
+	now, wet, err := cycle(r, latest)
 	if err != nil {
 		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
 	}
@@ -31,12 +30,15 @@ func (s System) diagram() (charts []chart.Chart, why string, err error) {
 	e := chart.Enthalpy{ID: "enthalpy", Refrigerant: r.Name(), Latest: &now,
 		Finding: condition("The latest cycle", latest) + ".", About: s.cycleAbout(latest)}
 	if ref, ok := s.referenceCycle(latest.Start); ok {
-		if c, err := cycle(r, ref); err == nil {
+		if c, _, err := cycle(r, ref); err == nil {
 			c.Name = "reference visit, " + say.Day(ref.Start, s.Zone())
 			e.Reference = &c
 			e.Finding = condition("The latest cycle", latest) + "; " + condition("the reference", ref) + "."
 			e.About += " Reference: the first judged visit of the present baseline, at " + outdoors(ref) + "."
 		}
+	}
+	if wet {
+		e.About += " The suction gas or the liquid reads as a mixture of liquid and vapour: it is drawn on the saturation line, its true enthalpy is not known."
 	}
 	e.Liquid, e.Vapour = dome(r, latest)
 	drawn, err := e.Draw()
@@ -92,33 +94,48 @@ func (s System) referenceCycle(before time.Time) (table.Visit, bool) {
 }
 
 // cycle is the states of a visit in the order of the flow, closed where the
-// discharge temperature is known. It refuses a visit whose readings cannot be a gas
-// before the compressor and a liquid before the valve.
-func cycle(r *thermo.Refrigerant, v table.Visit) (chart.Cycle, error) {
+// discharge temperature is known. wet tells that the suction gas or the liquid reads
+// as a mixture, whose enthalpy nobody knows: it is drawn on the saturation line.
+func cycle(r *thermo.Refrigerant, v table.Visit) (c chart.Cycle, wet bool, err error) {
 	low, high := pascal(v.SuctionPressure), pascal(v.DischargePressure)
-	superheat, err := r.Superheat(low, thermo.FromCelsius(v.SuctionTemp))
+	suction, wetGas, err := gas(r, low, thermo.FromCelsius(v.SuctionTemp))
 	if err != nil {
-		return chart.Cycle{}, err
+		return chart.Cycle{}, false, err
 	}
-	subcooling, err := r.Subcooling(high, thermo.FromCelsius(v.LiquidTemp))
+	liquid, wetLiquid, err := liquid(r, high, thermo.FromCelsius(v.LiquidTemp))
 	if err != nil {
-		return chart.Cycle{}, err
+		return chart.Cycle{}, false, err
 	}
-	if superheat <= 0 || subcooling <= 0 {
-		return chart.Cycle{}, errWet
-	}
-	suction, err := r.At(low, thermo.FromCelsius(v.SuctionTemp))
-	if err != nil {
-		return chart.Cycle{}, err
-	}
-	liquid, err := r.At(high, thermo.FromCelsius(v.LiquidTemp))
-	if err != nil {
-		return chart.Cycle{}, err
-	}
-	return join(r, v, point("1 suction gas", suction, low), liquid, low, high), nil
+	return join(r, v, point("1 suction gas", suction, low), liquid, low, high), wetGas || wetLiquid, nil
 }
 
-var errWet = errors.New("the suction gas or the liquid reads as a mixture of liquid and vapour")
+// gas is the state of suction gas; at the dew line where it reads no superheat.
+func gas(r *thermo.Refrigerant, p thermo.Pascal, t thermo.Kelvin) (s thermo.State, wet bool, err error) {
+	superheat, err := r.Superheat(p, t)
+	if err != nil {
+		return thermo.State{}, false, err
+	}
+	if superheat <= 0 {
+		s, err = r.DewAt(p)
+		return s, true, err
+	}
+	s, err = r.At(p, t)
+	return s, false, err
+}
+
+// liquid is the state of the liquid; at the bubble line where it reads no subcooling.
+func liquid(r *thermo.Refrigerant, p thermo.Pascal, t thermo.Kelvin) (s thermo.State, wet bool, err error) {
+	subcooling, err := r.Subcooling(p, t)
+	if err != nil {
+		return thermo.State{}, false, err
+	}
+	if subcooling <= 0 {
+		s, err = r.BubbleAt(p)
+		return s, true, err
+	}
+	s, err = r.At(p, t)
+	return s, false, err
+}
 
 // join puts the states in the order of the flow, beginning at the compressor where
 // the discharge gas is known and behind it where it is not.

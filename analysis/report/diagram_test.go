@@ -29,9 +29,9 @@ func machine(t *testing.T) (*thermo.Refrigerant, table.Visit) {
 // compressor, gives it up in the condenser, and the valve changes none.
 func TestCycleLaws(t *testing.T) {
 	r, v := machine(t)
-	c, err := cycle(r, v)
-	if err != nil {
-		t.Fatal(err)
+	c, wet, err := cycle(r, v)
+	if err != nil || wet {
+		t.Fatal(wet, err)
 	}
 	h := map[byte]float64{}
 	for _, s := range c.States {
@@ -52,7 +52,7 @@ func TestCycleLaws(t *testing.T) {
 func TestCycleWithoutDischargeTemperatureIsOpen(t *testing.T) {
 	r, v := machine(t)
 	v.DischargeTemp = nan
-	c, err := cycle(r, v)
+	c, _, err := cycle(r, v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,19 +61,36 @@ func TestCycleWithoutDischargeTemperatureIsOpen(t *testing.T) {
 	}
 }
 
-// Readings that cannot be gas before the compressor and liquid before the valve make
-// no cycle, and the page says why.
+// What reads as a mixture lies on the saturation line, and the page says so.
+func TestWetReadingsAreDrawnOnTheLine(t *testing.T) {
+	r, v := machine(t)
+	v.SuctionTemp, v.LiquidTemp = -12, 41
+	c, wet, err := cycle(r, v)
+	dew, err2 := r.DewAt(pascal(v.SuctionPressure))
+	bubble, err3 := r.BubbleAt(pascal(v.DischargePressure))
+	if err != nil || err2 != nil || err3 != nil || !wet {
+		t.Fatal(wet, err, err2, err3)
+	}
+	if c.States[0].Enthalpy != float64(dew.Enthalpy)/1000 || c.States[4].Enthalpy != float64(bubble.Enthalpy)/1000 {
+		t.Errorf("the states %+v and %+v are not on the lines", c.States[0], c.States[4])
+	}
+	s := System{Visits: []table.Visit{v}}
+	s.Register.RefrigerantName = "R134a"
+	if charts, _, err := s.diagram(); err != nil || !strings.Contains(charts[0].About, "its true enthalpy is not known") {
+		t.Errorf("the page does not say that a reading is a mixture (%v)", err)
+	}
+}
+
+// What cannot be drawn is not, and the page says why.
 func TestNoCycleSaysWhy(t *testing.T) {
 	_, v := machine(t)
-	wetGas, wetLiquid, blind := v, v, v
-	wetGas.SuctionTemp, wetLiquid.LiquidTemp, blind.LiquidTemp = -12, 41, nan
+	blind := v
+	blind.LiquidTemp = nan
 	for _, c := range []struct {
 		refrigerant string
 		visit       table.Visit
 		want        string
 	}{
-		{"R134a", wetGas, "mixture of liquid and vapour"},
-		{"R134a", wetLiquid, "mixture of liquid and vapour"},
 		{"R134a", blind, "no visit has both pressures"},
 		{"Rnone", v, "Rnone"},
 	} {

@@ -125,7 +125,7 @@ func place(s System) string {
 	if s.Register.Site == "" {
 		return s.Title()
 	}
-	return s.Title() + ", " + s.Register.Site
+	return s.Title() + " at " + s.Register.Site
 }
 
 func (s System) row(order int, scale float64) row {

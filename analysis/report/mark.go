@@ -108,24 +108,36 @@ func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoi
 // sparkMost is how many points a small figure has at most.
 const sparkMost = 44
 
-// thinned joins neighbouring points into their means where there are too many.
+// thinned joins points within an even stretch of time into their means where there
+// are too many.
 func thinned(points []sparkPoint) []sparkPoint {
-	per := (len(points) + sparkMost - 1) / sparkMost
-	if per <= 1 {
+	if len(points) <= sparkMost {
 		return points
 	}
+	first := points[0].time
+	width := (points[len(points)-1].time - first) / sparkMost
+	bin := func(p sparkPoint) float64 { return math.Floor((p.time - first) / width) }
 	var out []sparkPoint
-	for ; len(points) > 0; points = points[min(per, len(points)):] {
-		mean := sparkPoint{spot: true}
-		n := float64(min(per, len(points)))
-		for _, p := range points[:int(n)] {
-			mean.time += p.time / n
-			mean.value += p.value / n
-			mean.spot = mean.spot && p.spot
+	for i := 0; i < len(points); {
+		j := i
+		for j < len(points) && bin(points[j]) == bin(points[i]) {
+			j++
 		}
-		out = append(out, mean)
+		out = append(out, meanOf(points[i:j]))
+		i = j
 	}
 	return out
+}
+
+// meanOf is a spot only where all of its points are.
+func meanOf(points []sparkPoint) sparkPoint {
+	mean, n := sparkPoint{spot: true}, float64(len(points))
+	for _, p := range points {
+		mean.time += p.time / n
+		mean.value += p.value / n
+		mean.spot = mean.spot && p.spot
+	}
+	return mean
 }
 
 func sparkScale(points []sparkPoint) (x, y func(sparkPoint) float64) {

@@ -158,8 +158,8 @@ func TestIndexLeadsToTheFirstMachine(t *testing.T) {
 		t.Fatal(err)
 	}
 	order := []string{
-		"Three of eleven systems need somebody.", `First: <a href="system/QH-CR2.html">Cold room 2, Harrow Quay Fish Hall</a>. Direct leak check recommended`,
-		"Where to go", "Charge loss suspected", "Cannot be judged", "Too short to judge a trend", "No finding", "Within noise",
+		"Three of eleven systems need somebody.", `First: <a href="system/QH-CR2.html">Cold room 2 at Harrow Quay Fish Hall</a>. Direct leak check recommended`,
+		"Where to go", "Charge loss suspected", "Cannot be judged", "Too short to judge a trend: 1", "No finding", "Within noise",
 		"What the results rest on", "lines</span> = ", "adds up", "waiting", "unreadable", "register/systems.csv:7:5", "write a designation such as R507A",
 	}
 	rest := string(page)

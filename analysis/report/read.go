@@ -16,7 +16,7 @@ import (
 )
 
 // asOfInput is the input of a fleet generation that holds the day it was judged on.
-const asOfInput = "as_of"
+const asOfInput = "as of"
 
 // logMonths is how many of the newest months of samples and windows a page may
 // need: a visit lies within two at most.

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"math"
+	"regexp"
 	"strings"
 	"time"
 	"unicode"
@@ -40,9 +42,22 @@ func suspicion(f table.Finding) string { return capital(f.Kind) + " suspected" }
 
 // moved is how far a finding's feature moved, with its interval.
 func moved(f table.Finding) string {
-	return fmt.Sprintf("%s %s (%s)", featureName(f.Feature), say.With(say.Signed(f.Size, 1), "K"),
-		say.Interval(f.SizeLo, f.SizeHi, 1, "K"))
+	return featureName(f.Feature) + " " + around(f.Size, f.SizeLo, f.SizeHi)
 }
+
+// around writes a change with its interval.
+func around(size, lo, hi float64) string {
+	if math.IsNaN(lo) || math.IsNaN(hi) {
+		return say.With(say.Signed(size, 1), "K") + " (its interval is open)"
+	}
+	return say.With(say.Signed(size, 1), "K") + " (" + say.Interval(lo, hi, 1, "K") + ")"
+}
+
+// hyphen is a minus sign as plain text writes it.
+var hyphen = regexp.MustCompile(`(^|[\s(])-(\d)`)
+
+// prose is text from the tables as a sentence of the page.
+func prose(s string) string { return stop(capital(hyphen.ReplaceAllString(s, "$1\u2212$2"))) }
 
 // since is the day a finding goes back to.
 func since(f table.Finding, zone *time.Location) string {
@@ -60,20 +75,44 @@ func nextCheck(f table.Finding) string {
 	if loss && !strings.Contains(strings.ToLower(f.NextCheck), check) {
 		return strings.TrimSpace(capital(check) + ". " + stop(f.NextCheck))
 	}
-	return stop(capital(f.NextCheck))
+	return prose(f.NextCheck)
 }
 
 // course is what a trend shows, as a sentence.
 func course(t table.Trend, name string, zone *time.Location) string {
-	change := say.With(say.Signed(t.Change, 1), "K") + " (" + say.Interval(t.ChangeLo, t.ChangeHi, 1, "K") + ") over " +
-		say.Count(int(t.Visits), "visit") + " since " + say.Day(t.Since, zone) + "."
-	switch t.Verdict {
-	case falling, rising:
-		return name + " is " + t.Verdict + ": " + change
-	case withinNoise:
-		return name + " is within noise: " + change
+	if !judged(t) {
+		return strings.TrimSpace(name + ": too short to judge a trend. " + prose(t.Note))
 	}
-	return strings.TrimSpace(name + ": too short to judge a trend. " + stop(capital(t.Note)))
+	return fmt.Sprintf("%s %s: %s over %s since %s.", name, verb(t), around(t.Change, t.ChangeLo, t.ChangeHi),
+		say.Count(int(t.Visits), "visit"), say.Day(t.Since, zone))
+}
+
+// verb says what a judged feature does.
+func verb(t table.Trend) string {
+	switch {
+	case t.Verdict != withinNoise:
+		return "is " + t.Verdict
+	case !leans(t):
+		return "is within noise"
+	case t.Change < 0:
+		return "may be falling"
+	}
+	return "may be rising"
+}
+
+// leans tells whether a trend's interval excludes no change. Such a trend may still
+// be too uncertain for a verdict: of many looks at a record, one in twenty shows it.
+func leans(t table.Trend) bool { return t.ChangeLo > 0 || t.ChangeHi < 0 }
+
+// verdictWords is a trend's verdict in a table.
+func verdictWords(t table.Trend) string {
+	switch {
+	case !judged(t):
+		return "too short to judge a trend"
+	case t.Verdict == withinNoise && leans(t):
+		return strings.TrimPrefix(verb(t), "may be ") + "? not certain"
+	}
+	return t.Verdict
 }
 
 // tooShort says that there is no trend, and what there is instead.
@@ -97,5 +136,5 @@ func (s System) tooShort() string {
 	case judgedVisits == 0:
 		return "Too short to judge a trend: " + say.Count(spots, "spot reading") + ", the longest log " + say.Length(longest) + "."
 	}
-	return "Too short to judge a trend: " + say.Count(judgedVisits, "judged visit") + "."
+	return "No trend can be judged yet, from " + say.Count(judgedVisits, "judged visit") + "."
 }

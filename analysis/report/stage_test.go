@@ -85,7 +85,7 @@ func (w *workspace) commitFleet(findings []table.Finding) {
 	if err != nil {
 		w.Fatal(err)
 	}
-	w.commit(dataset.Generation{Unit: dataset.FleetUnit, N: before.N, Inputs: map[string]string{"as_of": "2025-10-06"}, Files: []dataset.File{
+	w.commit(dataset.Generation{Unit: dataset.FleetUnit, N: before.N, Inputs: map[string]string{"as of": "2025-10-06"}, Files: []dataset.File{
 		stage(w, table.Findings(), table.Findings().Path("", ""), fromRows(w, table.Findings(), findings)),
 		stage(w, table.Uploads(), table.Uploads().Path("", ""), fromRows(w, table.Uploads(), w.fleet.Uploads)),
 		stage(w, table.Quality(), table.Quality().Path("", ""), fromRows(w, table.Quality(), w.fleet.Quality)),

@@ -33,24 +33,31 @@ func (s System) standing() standing {
 
 // whyNot is why nothing can be judged, with the notes of the trends.
 func (s System) whyNot() string {
+	if s.Register.RefrigerantName == "" && len(s.Visits) > 0 {
+		return "The register names no refrigerant that is known: nothing can be worked out from the pressures."
+	}
 	parts := []string{s.tooShort()}
 	var notes []string
 	latest := s.latest()
 	for _, f := range features {
-		if t, ok := latest[f.column]; ok && t.Note != "" && !slices.Contains(notes, t.Note) {
+		if t, ok := latest[f.column]; ok && t.Note != "" && !slices.Contains(notes, t.Note) && len(notes) < mostNotes {
 			notes = append(notes, t.Note)
+			parts = append(parts, f.name+": "+stop(hyphen.ReplaceAllString(t.Note, "$1\u2212$2")))
 		}
-	}
-	for _, n := range notes {
-		parts = append(parts, stop(capital(n)))
 	}
 	return strings.Join(parts, " ")
 }
+
+// mostNotes is how many reasons a row of the fleet page gives; its own page has all.
+const mostNotes = 2
 
 // howTo is what would let the system be judged.
 func (s System) howTo() string {
 	if len(s.Visits) == 0 {
 		return "Put its logs below uploads/" + s.Register.ID + "/, or name its files in register/channels.csv."
+	}
+	if s.Register.RefrigerantName == "" {
+		return "Write its refrigerant into register/systems.csv, in the line of " + s.Register.ID + "."
 	}
 	for _, v := range s.Visits {
 		if v.Use == useTrend {
@@ -83,8 +90,8 @@ func (s System) calm() string {
 			continue
 		}
 		visits = max(visits, t.Visits)
-		if t.Verdict != withinNoise {
-			moving = append(moving, lower(f.name)+" is "+t.Verdict+" ("+say.With(say.Signed(t.Change, 1), "K")+")")
+		if t.Verdict != withinNoise || leans(t) {
+			moving = append(moving, lower(f.name)+" "+verb(t)+" ("+say.With(say.Signed(t.Change, 1), "K")+")")
 		}
 	}
 	if len(moving) == 0 {

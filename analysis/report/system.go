@@ -94,7 +94,7 @@ func (s System) finding(f table.Finding) findingView {
 	v := findingView{
 		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: f.State,
 		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
-		Evidence: stop(capital(f.Evidence)), Alternative: stop(capital(f.Alternative)), NextCheck: nextCheck(f), LimitedBy: stop(capital(f.LimitedBy)),
+		Evidence: prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: prose(f.LimitedBy),
 	}
 	if !math.IsNaN(f.RaisedSize) {
 		v.Raised += ", then " + say.With(say.Signed(f.RaisedSize, 1), "K")
@@ -136,11 +136,11 @@ func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 }
 
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
-	r := readingRow{Name: f.name, Latest: latest, Verdict: "too short to judge a trend", Visits: "–"}
+	r := readingRow{Name: f.name, Latest: latest, Verdict: verdictWords(t), Visits: "–"}
 	if !judged(t) {
 		return r
 	}
-	r.Verdict, r.Moves, r.Visits = t.Verdict, t.Verdict != withinNoise, say.Count(int(t.Visits), "visit")
+	r.Moves, r.Visits = t.Verdict != withinNoise, say.Count(int(t.Visits), "visit")
 	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
 	// What this machine read at its reference, at the outdoor temperature of the latest reading.

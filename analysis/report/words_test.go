@@ -24,10 +24,15 @@ func TestCourseSentences(t *testing.T) {
 	moving := table.Trend{Feature: "subcooling_k", Verdict: falling, Visits: 9, Since: on("2024-03-24"), Change: -2.61, ChangeLo: -3.3, ChangeHi: -1.9}
 	still := moving
 	still.Verdict, still.Change, still.ChangeLo, still.ChangeHi = withinNoise, 0.1, -0.6, 0.8
+	leaning, open := still, moving
+	leaning.ChangeLo = 0.05
+	open.ChangeLo = nan
 	for _, c := range []struct {
 		trend table.Trend
 		want  string
 	}{
+		{leaning, "Subcooling may be rising: +0.1 K (+0.1 to +0.8 K) over 9 visits since 24 Mar 2024."},
+		{open, "Subcooling is falling: −2.6 K (its interval is open) over 9 visits since 24 Mar 2024."},
 		{moving, "Subcooling is falling: −2.6 K (−3.3 to −1.9 K) over 9 visits since 24 Mar 2024."},
 		{still, "Subcooling is within noise: +0.1 K (−0.6 to +0.8 K) over 9 visits since 24 Mar 2024."},
 		{table.Trend{Feature: "subcooling_k", Verdict: "not judged", Note: "there are two visits, four are needed"}, "Subcooling: too short to judge a trend. There are two visits, four are needed."},
@@ -50,6 +55,13 @@ func TestNextCheck(t *testing.T) {
 		if got := nextCheck(table.Finding{Kind: c.kind, NextCheck: c.next}); got != c.want {
 			t.Errorf("%s, %q: got %q, want %q", c.kind, c.next, got, c.want)
 		}
+	}
+}
+
+// A minus in the tables' plain text becomes a minus sign; dates keep their hyphens.
+func TestProse(t *testing.T) {
+	if got, want := prose("fell by -9.2 K (-14.0 to -5.8) from 2023-04-24, A1-2"), "Fell by −9.2 K (−14.0 to −5.8) from 2023-04-24, A1-2."; got != want {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }
 
@@ -164,7 +176,7 @@ func TestSparkIsThinned(t *testing.T) {
 		points[i] = sparkPoint{time: float64(i), value: 5}
 	}
 	got := thinned(points)
-	if len(got) > sparkMost || got[0].value < 4.999 || got[len(got)-1].time < 970 {
+	if len(got) > sparkMost+1 || got[0].value < 4.999 || got[len(got)-1].time < 970 {
 		t.Errorf("%d points, from %+v to %+v", len(got), got[0], got[len(got)-1])
 	}
 }
