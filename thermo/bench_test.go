@@ -20,13 +20,13 @@ func column4k() []float64 {
 // benchmarked are the refrigerants of the speed comparison.
 var benchmarked = []string{"R134a", "R290", "R744", "R410A", "R454B", "R448A"}
 
-// BenchmarkDewTs is one fast dew temperature by the column call.
-func BenchmarkDewTs(b *testing.B) {
+// BenchmarkDewTemperatures is one fast dew temperature by the column call.
+func BenchmarkDewTemperatures(b *testing.B) {
 	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.DewTemperatures })
 }
 
-// BenchmarkBubbleTs is one fast bubble temperature by the column call.
-func BenchmarkBubbleTs(b *testing.B) {
+// BenchmarkBubbleTemperatures is one fast bubble temperature by the column call.
+func BenchmarkBubbleTemperatures(b *testing.B) {
 	benchmarkColumn(b, func(f *Fast) func(dst, p []float64) []RowError { return f.BubbleTemperatures })
 }
 
