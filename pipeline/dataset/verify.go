@@ -43,7 +43,8 @@ func (v Verdict) OK() bool { return len(v.Problems) == 0 }
 // aside below run/damaged, so that the next run makes again what is missing.
 func (d *Dataset) Verify(ctx context.Context, repair bool) (Verdict, error) {
 	if repair {
-		if err := d.repair(ctx); err != nil {
+		var corrupt Corrupt // which the check finds again, and names
+		if err := d.repair(ctx); err != nil && !errors.As(err, &corrupt) {
 			return Verdict{}, err
 		}
 	}
@@ -77,6 +78,7 @@ type checker struct {
 	seen    map[string]bool // entries checked already: an upload may belong to several systems
 	entries []Entry
 	uploads string // path of the published uploads table, if there is one
+	blind   bool   // a generation cannot be read: nobody knows what is listed
 }
 
 func (c *checker) problem(file, problem, remedy string) {
@@ -101,6 +103,7 @@ func (c *checker) note(name string, err error, remedy string) error {
 func (c *checker) unit(ctx context.Context, unit string) error {
 	g, err := c.d.Newest(ctx, unit)
 	if err != nil {
+		c.blind = true
 		return c.note(ledger+"/"+unit, err, "restore it from a backup")
 	}
 	c.verdict.Units++
@@ -292,6 +295,9 @@ func (c *checker) account(l Lines, v Values) {
 
 // unlisted finds files that a reader of a table would see and no generation lists.
 func (c *checker) unlisted(ctx context.Context) error {
+	if c.blind {
+		return nil
+	}
 	infos, err := c.d.st.List(ctx, root)
 	if err != nil {
 		return fmt.Errorf("list the dataset: %w", err)
