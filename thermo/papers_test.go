@@ -2,6 +2,8 @@ package thermo
 
 import (
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"rimelog/thermo/internal/mixture"
@@ -50,17 +52,18 @@ func TestPaperCheckValues(t *testing.T) {
 	}
 }
 
-// TestR134aTable checks rows of the R134a saturation table printed in public
-// texts on the Tillner-Roth & Baehr equation, to the printed digits; the 0
-// degree row is from memory.
+// TestR134aTable reproduces rows of the R134a saturation table printed in public
+// texts on the Tillner-Roth & Baehr equation, to the printed digits; the 0 degree
+// row is from memory.
 func TestR134aTable(t *testing.T) {
 	r := mustLookup(t, "R134a")
 	for _, c := range []struct {
-		celsius, kPa, rhoL, rhoV, hL, hV, sL, sV float64 // kg/m3, kJ/kg, kJ/(kg K); 0: not given
+		celsius float64
+		printed [7]string // p kPa; rho', rho" kg/m3; h', h" kJ/kg; s', s" kJ/(kg K); "" not given
 	}{
-		{-100, 0.5594, 1582.40, 0.039694, 75.362, 336.85, 0.4354, 1.9456},
-		{-80, 3.6719, 1529.0, 0.23429, 99.161, 348.83, 0.56544, 1.858},
-		{0, 292.80, 1294.8, 0, 200, 398.60, 1, 1.7271},
+		{-100, [7]string{"0.5594", "1582.4", "0.039694", "75.362", "336.85", "0.4354", "1.9456"}},
+		{-80, [7]string{"3.6719", "1529.0", "0.23429", "99.161", "348.83", "0.56544", "1.858"}},
+		{0, [7]string{"292.80", "1294.8", "", "200.00", "398.60", "1.0000", "1.7271"}},
 	} {
 		p, err := r.DewP(FromCelsius(c.celsius))
 		if err != nil {
@@ -71,17 +74,17 @@ func TestR134aTable(t *testing.T) {
 		if errL != nil || errV != nil {
 			t.Fatal(errL, errV)
 		}
-		for _, x := range []struct {
-			what      string
-			got, want float64
-		}{
-			{"p", float64(p) / 1e3, c.kPa},
-			{"rho'", float64(l.Density), c.rhoL}, {"rho\"", float64(v.Density), c.rhoV},
-			{"h'", float64(l.Enthalpy) / 1e3, c.hL}, {"h\"", float64(v.Enthalpy) / 1e3, c.hV},
-			{"s'", float64(l.Entropy) / 1e3, c.sL}, {"s\"", float64(v.Entropy) / 1e3, c.sV},
-		} {
-			if x.want != 0 && math.Abs(x.got/x.want-1) > 1e-4 {
-				t.Errorf("R134a %g C: %s = %.6g, want %.6g", c.celsius, x.what, x.got, x.want)
+		got := [7]float64{
+			float64(p) / 1e3, float64(l.Density), float64(v.Density),
+			float64(l.Enthalpy) / 1e3, float64(v.Enthalpy) / 1e3, float64(l.Entropy) / 1e3, float64(v.Entropy) / 1e3,
+		}
+		for i, want := range c.printed {
+			if want == "" {
+				continue
+			}
+			_, decimals, _ := strings.Cut(want, ".")
+			if text := strconv.FormatFloat(got[i], 'f', len(decimals), 64); text != want {
+				t.Errorf("R134a %g C, column %d: %s, printed %s", c.celsius, i, text, want)
 			}
 		}
 	}

@@ -10,23 +10,26 @@ import (
 // evaluation needs. Set the composition and temperature with At, then evaluate
 // at one density after another. It must not be shared between goroutines.
 type Phase struct {
-	m *Model
-	n int
-	x []float64
-	T float64 // K
+	T   float64 // K, set by At
+	R   float64 // gas constant of the composition, J/(mol K), set by At
+	Rho float64 // mol/m3, set by Density and Full
 
-	R          float64 // gas constant at x
-	tr, vr     reduced
-	pure       []helmholtz.Isotherm
-	pairs      [][]helmholtz.Isotherm
-	a          []helmholtz.Derivs // components
-	dep        []helmholtz.Derivs // F*alphaR_ij, n*n, symmetric
-	Rho        float64            // mol/m3, set by Density and Full
-	Alpha      helmholtz.Derivs   // alphaR of the mixture at Rho
-	LnFugacity []float64          // ln(f_i/(Pa)) up to a common constant; set by Full
-	Hess       []float64          // d LnFugacity_i / d ln c_j, n*n; set by Full
-	DlnT       []float64          // d LnFugacity_i / d ln T at constant c; set by Full
-	b          []helmholtz.Derivs // explicit composition derivative
+	// Alpha is alphaR of the mixture, set by Density and Full.
+	Alpha helmholtz.Derivs
+
+	// Set by Full: ln(f_i/Pa), its derivatives with respect to ln(c_j) (n*n by
+	// rows) and with respect to ln(T) at constant concentrations.
+	LnFugacity, Hess, DlnT []float64
+
+	m      *Model
+	n      int
+	x      []float64
+	tr, vr reduced
+	pure   []helmholtz.Isotherm
+	pairs  [][]helmholtz.Isotherm
+	a      []helmholtz.Derivs // components
+	dep    []helmholtz.Derivs // F*alphaR_ij, n*n, symmetric
+	b      []helmholtz.Derivs // explicit composition derivative
 }
 
 // NewPhase makes an empty phase of the model.
@@ -62,12 +65,6 @@ func (p *Phase) At(x []float64, t float64) {
 		}
 	}
 }
-
-// Tau is T_r(x)/T.
-func (p *Phase) Tau() float64 { return p.tr.y / p.T }
-
-// RhoReducing is the reducing density of the composition, mol/m3.
-func (p *Phase) RhoReducing() float64 { return 1 / p.vr.y }
 
 // TReducing is the reducing temperature of the composition, K.
 func (p *Phase) TReducing() float64 { return p.tr.y }
