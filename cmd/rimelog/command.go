@@ -27,6 +27,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), verifyCommand(),
+		simulateCommand(),
 		propertyCommand(), refrigerantsCommand(),
 	}
 }
