@@ -8,6 +8,7 @@ import (
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
+	"rimelog/thermo"
 )
 
 // leastOfSet is how many visits with one instrument set are worth comparing.
@@ -166,11 +167,14 @@ const nearFloor = 2.5
 
 // floor is the condensing temperature below which the condenser's difference says
 // nothing about the condenser: there, head pressure control holds the condensing
-// temperature up whatever the weather. It is learnt as the lowest of the record.
-// A heat pump's condenser follows its water.
+// temperature up whatever the weather. It is what the register says, or else
+// learnt as the lowest of the record. A heat pump's condenser follows its water.
 func floor(s register.System, f feature, points []point) float64 {
 	if f.column != CondenserTD || s.Kind.Heats() || s.HeadPressureControl == table.No {
 		return math.Inf(-1)
+	}
+	if t, known := heldTemp(s); known {
+		return t + nearFloor
 	}
 	lowest := math.Inf(1)
 	for _, p := range points {
@@ -179,6 +183,19 @@ func floor(s register.System, f feature, points []point) float64 {
 		}
 	}
 	return lowest + nearFloor
+}
+
+// heldTemp is the condensing temperature at the register's head pressure floor.
+func heldTemp(s register.System) (celsius float64, known bool) {
+	if math.IsNaN(s.HeadPressureFloor) {
+		return 0, false
+	}
+	r, err := thermo.Lookup(s.RefrigerantName)
+	if err != nil {
+		return 0, false
+	}
+	t, err := r.DewT(thermo.Pascal(s.HeadPressureFloor * 1000))
+	return t.Celsius(), err == nil
 }
 
 // above leaves out the points whose condensing temperature is not above a floor.

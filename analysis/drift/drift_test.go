@@ -139,6 +139,40 @@ func TestOrderAndLevelDoNotMatter(t *testing.T) {
 	}
 }
 
+// Where head pressure control holds the condensing temperature at 24 °C, a cold
+// winter is no fouled condenser, and a fouled one shows in summer.
+func TestHeadPressureFloor(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	held := func(fouling float64) (out int) {
+		for range 12 {
+			visits := machine{visits: 36, every: month, noise: 0.4}.draw(rng)
+			for i := range visits {
+				v := &visits[i]
+				free := v.OutdoorTemp + v.CondenserTD + fouling*years(v.Start.Sub(visits[0].Start))
+				v.CondensingTemp = math.Max(free, 24+0.3*rng.NormFloat64())
+				v.CondenserTD = v.CondensingTemp - v.OutdoorTemp
+			}
+			for _, f := range found(visits) {
+				if f.Kind == CondenserFouling {
+					out++
+				}
+			}
+		}
+		return out
+	}
+	if n := held(0); n > 0 {
+		t.Errorf("clean condensers: %d of 12 machines have a finding, want none", n)
+	}
+	if n := held(3); n < 11 {
+		t.Errorf("condensers that foul by 3 K a year: %d of 12 machines have a finding, want nearly all", n)
+	}
+	known := system()
+	known.RefrigerantName, known.HeadPressureFloor = "R134a", 770.6 // saturation at 30 °C: 770.2 kPa (Tillner-Roth & Baehr 1994), from memory
+	if at := floor(known, features()[2], nil); math.Abs(at-30-nearFloor) > 0.1 {
+		t.Errorf("floor of the register: %.2f °C, want %.2f", at, 30+nearFloor)
+	}
+}
+
 func last(trends []table.Trend, feature string) table.Trend {
 	for _, t := range slices.Backward(trends) {
 		if t.Feature == feature {
