@@ -35,6 +35,7 @@ type column struct {
 	target   table.Column // of samples
 	place    int          // which of several alike; 1 where there is one
 	unit     units.Unit
+	inCells  bool // the unit stands behind each number
 	negate   bool
 	plus     *big.Rat // added to a gauge pressure, kPa
 	logged   bool     // the logged pressure of the air is added instead
@@ -194,6 +195,7 @@ func (p *plan) unitOf(c *column) units.Unit {
 	label, from := c.title.label, "the header"
 	if label == "" {
 		label, from = commonUnit(p.cellsOf(c.index)), "the cells"
+		c.inCells = label != ""
 	}
 	if label == "" {
 		label, from = p.preambleUnit(c), "the preamble"
@@ -367,14 +369,14 @@ const (
 var possible = map[units.Quantity][2]int64{
 	units.Temperature: {-100, 300},
 	units.Pressure:    {0, 20_000},
-	units.Power:       {-5_000, 5_000},
-	units.Energy:      {-1, math.MaxInt32},
-	units.VolumeFlow:  {-900, 900},
-	units.MassFlow:    {-900, 900},
-	units.Current:     {-5_000, 5_000},
-	units.Voltage:     {-1_000, 40_000},
-	units.Frequency:   {-1, 500},
-	units.Share:       {-20, 120},
+	units.Power:       {0, 5_000},
+	units.Energy:      {0, math.MaxInt32},
+	units.VolumeFlow:  {0, 900},
+	units.MassFlow:    {0, 900},
+	units.Current:     {0, 5_000},
+	units.Voltage:     {0, 40_000},
+	units.Frequency:   {0, 500},
+	units.Share:       {0, 120},
 }
 
 // prepare works out the conversion for every count of decimals.

@@ -98,6 +98,7 @@ type sampleLine struct {
 type grid struct {
 	delim   byte
 	columns int        // of the body
+	raw     int        // cells of a line of the body, with empty ones behind the last column
 	cells   [][][]byte // by line; nil where quotes do not match
 	body    []int      // the lines that look like data
 	lengths []int64    // of the lines, in bytes with a line end
@@ -134,6 +135,7 @@ func cut(lines []sampleLine, delim byte) grid {
 			best, g.columns = weight, n
 		}
 	}
+	g.raw = g.columns
 	for i := range lines {
 		if kinds[i] && len(g.cells[i]) == g.columns {
 			g.body = append(g.body, i)
@@ -258,18 +260,25 @@ func unitOf(cell []byte) string {
 	return ""
 }
 
-// commonUnit gives the one unit that stands behind the numbers of a column.
+// commonUnit gives the one unit that stands behind nearly all numbers of a column.
 func commonUnit(cells [][]byte) string {
-	unit := ""
+	unit, with, without := "", 0, 0
 	for _, c := range cells {
 		if kindOf(c) != numberCell {
 			continue
 		}
-		u := unitOf(c)
-		if u == "" || unit != "" && u != unit {
+		switch u := unitOf(c); {
+		case u == "":
+			without++
+		case unit == "" || u == unit:
+			unit = u
+			with++
+		default:
 			return ""
 		}
-		unit = u
+	}
+	if with < 3*without {
+		return ""
 	}
 	return unit
 }

@@ -2,7 +2,10 @@ package ingest
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"strings"
+	letters "unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
@@ -75,26 +78,50 @@ func validUTF8(b []byte) bool {
 	return true
 }
 
-// codePage tells DOS code page 850 from Windows-1252 by the bytes that stand for
-// the degree sign and for umlauts between letters.
+// codePages are the single-byte encodings that loggers and their programs write,
+// the more usual first.
+var codePages = []struct {
+	name string
+	page *charmap.Charmap
+}{
+	{"windows-1252", charmap.Windows1252},
+	{"ibm850", charmap.CodePage850},
+	{"ibm437", charmap.CodePage437},
+	{"windows-1250", charmap.Windows1250},
+	{"macintosh", charmap.Macintosh},
+}
+
+// codePage takes the encoding under which most of the first lines' words and units
+// make sense. Numbers are the same in all of them.
 func codePage(head []byte) charset {
-	dos, windows := 0, 0
-	for i := 1; i < len(head)-1; i++ {
-		switch before, c, after := head[i-1], head[i], head[i+1]; {
-		case c == 0xF8 && (after == 'C' || after == 'F'):
-			dos += 4
-		case (c == 0xB0 || c == 0xBA) && (after == 'C' || after == 'F'):
-			windows += 4
-		case bytes.IndexByte([]byte{0x81, 0x82, 0x84, 0x94, 0x8E, 0x99, 0x9A}, c) >= 0 && (letter(before) || letter(after)):
-			dos++
-		case c >= 0xC0 && (letter(before) || letter(after)):
-			windows++
+	best, most := codePages[0], -1
+	for _, c := range codePages {
+		text, err := c.page.NewDecoder().Bytes(head[:min(len(head), 4<<10)])
+		if err != nil {
+			continue
+		}
+		if n := sense(string(text)); n > most {
+			best, most = c, n
 		}
 	}
-	if dos > windows {
-		return charset{"ibm850", "no UTF-8; degree signs and umlauts fit DOS code page 850", 0, charmap.CodePage850, false}
+	return charset{best.name, fmt.Sprintf("no UTF-8; as %s %d words and units with foreign letters make sense", best.name, most), 0, best.page, false}
+}
+
+// sense counts the words with letters beyond ASCII that the tables know, and the
+// degree signs before a unit.
+func sense(text string) int {
+	n := strings.Count(text, "°C") + strings.Count(text, "°F") + strings.Count(text, "ºC") + strings.Count(text, "³/h") + strings.Count(text, "/cm²")
+	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return !letters.IsLetter(r) }) {
+		if ascii([]byte(w)) {
+			continue
+		}
+		for _, part := range titleWords(w) {
+			if len(part) > 2 && len(meanings(part)[0]) > 0 {
+				n++
+			}
+		}
 	}
-	return charset{"windows-1252", "no UTF-8; read as Windows-1252", 0, charmap.Windows1252, false}
+	return n
 }
 
 func letter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }

@@ -132,7 +132,9 @@ func (t *title) takeIndex(words []string) (rest []string) {
 	return rest
 }
 
-// takeUnit cuts the unit off the name.
+// takeUnit cuts the unit off the name: what stands in brackets, or behind a sign or
+// a blank at the end. Of several readings the longest unit is meant: in P/bar(a) it
+// is bar(a), not the ampere.
 func (t *title) takeUnit() {
 	s := t.name
 	for _, pair := range []string{"[]", "()", "{}", "<>"} {
@@ -141,29 +143,27 @@ func (t *title) takeUnit() {
 			open = outerOpen(s)
 		}
 		if open > 0 && end > open {
-			if u := s[open+1 : end]; isUnit(u) {
-				t.label, t.name = u, strings.TrimSpace(s[:open]+" "+s[end+1:])
-				return
-			}
+			t.consider(s[open+1:end], s[:open]+" "+s[end+1:])
 		}
 	}
-	for _, sep := range []string{", ", " / ", "/", ",", " in ", ": ", "_", " "} {
-		if i := strings.LastIndex(s, sep); i > 0 {
-			if u := strings.TrimSpace(s[i+len(sep):]); isUnit(u) && (len(u) > 1 || sep != "_" && sep != " " || hasTemperature(s[:i], u)) {
-				t.label, t.name = u, strings.TrimSpace(s[:i])
-				return
+	for _, sep := range []string{"/", ",", ":", "_", " "} {
+		for i := strings.Index(s, sep); i >= 0; {
+			if u := strings.TrimSpace(s[i+1:]); i > 0 && (len(u) > 1 || sep == "/" || sep == "," || fitsName(u, s[:i])) {
+				t.consider(u, s[:i])
 			}
+			next := strings.Index(s[i+1:], sep)
+			if next < 0 {
+				break
+			}
+			i += 1 + next
 		}
 	}
-	t.unitWithWord(s)
 }
 
-// unitWithWord takes "bar gauge" and "bar rel" behind the name.
-func (t *title) unitWithWord(s string) {
-	if f := strings.Fields(s); len(f) > 2 {
-		if u := strings.Join(f[len(f)-2:], " "); isUnit(u) {
-			t.label, t.name = u, strings.Join(f[:len(f)-2], " ")
-		}
+// consider takes a label that is a unit, and longer than the one found before.
+func (t *title) consider(label, name string) {
+	if len(label) > len(t.label) && isUnit(label) {
+		t.label, t.name = label, strings.TrimSpace(name)
 	}
 }
 
@@ -188,12 +188,18 @@ func isUnit(s string) bool {
 	return err == nil
 }
 
-// hasTemperature tells whether a name that ends in a lone letter can mean the
-// unit by it: suction_temp_c does, phase_a does not.
-func hasTemperature(name, letter string) bool {
-	return strings.ContainsAny(letter, "cCfF") && slices.ContainsFunc(titleWords(name), func(w string) bool {
-		return slices.Contains(concepts[w], "temp") || w == "t"
-	})
+// fitsName tells whether a lone letter behind a name can be its unit: in
+// suction_temp_c it is, in phase_a it is not.
+func fitsName(letter, name string) bool {
+	u, err := units.Parse(letter)
+	if err != nil {
+		return false
+	}
+	concept := map[units.Quantity]string{
+		units.Temperature: "temp", units.Power: "power", units.Current: "current", units.Voltage: "voltage",
+	}[u.Quantity]
+	rest := title{text: name}
+	return concept != "" && rest.has(concept)
 }
 
 // titleWords cuts a name into words: at blanks and signs, where small letters

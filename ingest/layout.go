@@ -38,7 +38,7 @@ func layOut(lines []sampleLine, g grid, times []int) layout {
 // isData tells whether a sample line has the body's cells and a time.
 func (l *layout) isData(i int, times []int) bool {
 	cells := l.cells[i]
-	if !fitsColumns(cells, l.columns) {
+	if !l.fits(cells) {
 		return false
 	}
 	for _, t := range times {
@@ -49,12 +49,13 @@ func (l *layout) isData(i int, times []int) bool {
 	return len(times) > 0
 }
 
-// fitsColumns allows for empty cells beyond the last column.
-func fitsColumns(cells [][]byte, columns int) bool {
-	if len(cells) < columns {
+// fits tells whether a line has the cells of the body. More may follow if they are
+// empty; a line with fewer has lost some, and nobody knows which.
+func (g grid) fits(cells [][]byte) bool {
+	if len(cells) < g.raw {
 		return false
 	}
-	for _, c := range cells[columns:] {
+	for _, c := range cells[g.columns:] {
 		if len(c) > 0 {
 			return false
 		}

@@ -67,6 +67,11 @@ func sentinel(d decimal) (reason string, ok bool) {
 	return reason, ok
 }
 
+// always tells whether a sentinel is one whatever its quantity.
+func always(d decimal) bool {
+	return d.decimals == 0 && (d.mantissa == -9999 || d.mantissa == -99999)
+}
+
 // states are the words for yes and no, folded.
 var states = map[string]bool{
 	"1": true, "on": true, "true": true, "yes": true, "run": true, "running": true, "ein": true, "an": true, "ja": true, "marche": true, "oui": true,

@@ -164,11 +164,12 @@ func (s *pass) scan(b []byte) bool {
 		}
 		c.text = b[start:i]
 		if i == len(b) {
-			return k == last
+			return k == last && s.p.layout.raw == len(s.fields)
 		}
 		i++
 	}
-	return isEmptyRow(b[i:], delim)
+	rest := b[i:]
+	return isEmptyRow(rest, delim) && len(s.fields)+1+bytes.Count(rest, []byte{delim}) >= s.p.layout.raw
 }
 
 // closer reads a line with care: quotes, blanks, marks, markers; or finds that it
@@ -202,7 +203,7 @@ func (s *pass) closer(l line) {
 		s.quarantine(text, "a quote is not closed")
 		return
 	}
-	if len(s.split) < len(s.fields) || !fitsColumns(s.split, len(s.fields)) {
+	if !s.p.layout.fits(s.split) {
 		s.misfit(text, l)
 		return
 	}
@@ -222,7 +223,7 @@ func (s *pass) read(text []byte, f *field) cell {
 		c.kind = emptyCell
 		return c
 	}
-	if m, d, next, ok := scanNumber(text, 0, s.p.marks.decimal, 0); ok && next == len(text) {
+	if m, d, next, ok := scanNumber(text, 0, s.p.marks.decimal, 0); ok && next == len(text) && s.p.marks.decimal != 0 {
 		c.kind, c.dec = numberCell, decimal{m, d}
 		return c
 	}
@@ -501,7 +502,7 @@ func (s *pass) value(c *column, v *cell, utc int64) {
 }
 
 func (s *pass) channel(c *column, v *cell) {
-	if v.kind == numberCell && c.refuse == "" && v.long == nil && len(v.unit) == 0 {
+	if v.kind == numberCell && c.refuse == "" && v.long == nil && len(v.unit) == 0 && !c.inCells {
 		if d := v.dec.decimals; uint(d) < uint(len(c.convert)) && c.can[d] {
 			if steps, ok := c.convert[d].Steps(v.dec.mantissa); ok && steps >= c.lo && steps <= c.hi {
 				c.read++
@@ -530,7 +531,7 @@ func (s *pass) unusual(c *column, v *cell) bool {
 		s.notNumber(c, v)
 		return false
 	}
-	if reason, ok := sentinel(v.dec); ok && v.long == nil && c.impossible(v.dec) {
+	if reason, ok := sentinel(v.dec); ok && v.long == nil && (always(v.dec) || c.impossible(v.dec)) {
 		c.missed(reason + " (" + string(v.text) + ")")
 		return false
 	}
@@ -544,6 +545,10 @@ func (s *pass) unusual(c *column, v *cell) bool {
 			s.refused(c, v, fmt.Sprintf("its unit is not the column's, %s", c.unit.Label))
 			return false
 		}
+	}
+	if c.inCells && len(v.unit) == 0 {
+		s.refused(c, v, fmt.Sprintf("it lacks the unit that the other cells have, %s", c.unit.Label))
+		return false
 	}
 	return s.exact(c, v)
 }

@@ -152,7 +152,7 @@ func TestSentinels(t *testing.T) {
 		file += fmt.Sprintf("2025-03-25 12:%02d:00;%s;%s;%s\n", i, c[0], c[1], c[2])
 	}
 	r := readBytes(t, []byte(file), inZone(time.UTC))
-	if r.Values.Missing != 7 || r.Values.Stored != 11 || r.Values.Refused != 0 {
+	if r.Values.Missing != 8 || r.Values.Stored != 10 || r.Values.Refused != 0 {
 		t.Errorf("%+v %+v", r.Values, r.Understanding.Columns)
 	}
 	if m := r.Understanding.Columns[1].Missing; m["over range"] != 1 || m["over range (3276.7)"] != 1 || m["open sensor (-200.0)"] != 1 {
