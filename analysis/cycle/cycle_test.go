@@ -322,3 +322,23 @@ func TestReadKeepsGapsAndReusesMemory(t *testing.T) {
 		t.Error("the columns' memory is not reused")
 	}
 }
+
+// BenchmarkDerive derives a month of samples every minute, pressures in steps of
+// 1 kPa, and reports rows per second.
+func BenchmarkDerive(b *testing.B) {
+	c := circuit(b, "R134a")
+	n := 43200
+	s := columns(map[Quantity][]float64{
+		SuctionPressure: make([]float64, n), DischargePressure: make([]float64, n),
+		SuctionTemp: make([]float64, n), DischargeTemp: make([]float64, n), LiquidTemp: make([]float64, n),
+	})
+	for i := range n {
+		s.Values[SuctionPressure][i] = float64(250 + i%50)
+		s.Values[DischargePressure][i] = float64(900 + i%300)
+	}
+	b.ResetTimer()
+	for b.Loop() {
+		c.Derive(s, 0, n)
+	}
+	b.ReportMetric(float64(n)*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
+}

@@ -202,8 +202,7 @@ func (b *bins) grade(l limit, x []float64, mean float64) Grade {
 	}
 	slope, _ := lineOf(x)
 	noise, n := scatter(x), float64(len(x))
-	surely := robust.Student(certainty, len(x)-2)
-	moves := exceeds(slope*n, drift, surely*noise*math.Sqrt(12/n)) || exceeds(halfShift(x), half, surely*noise*2/math.Sqrt(n))
+	moves := exceeds(slope*n, drift, noise*math.Sqrt(12/n), len(x)) || exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
 	if b.swings(x) {
 		moves = math.Abs(b.periodShift(x)) > half
 	}
@@ -225,9 +224,11 @@ func scatter(x []float64) float64 {
 	return math.Sqrt(ss / float64(len(x)-2))
 }
 
-// exceeds tells whether a shift is beyond its limit and beyond what noise explains.
-func exceeds(shift, limit, noise float64) bool {
-	return math.Abs(shift) > limit && math.Abs(shift) > noise
+// exceeds tells whether a shift is beyond its limit and beyond what noise explains,
+// by its standard error from n values.
+func exceeds(shift, limit, standardError float64, n int) bool {
+	shift = math.Abs(shift)
+	return shift > limit && shift > standardError*robust.Student(certainty, n-2)
 }
 
 // swings tells whether a series follows the hunting period, if there is one.

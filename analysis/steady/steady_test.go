@@ -234,3 +234,18 @@ func TestOptionsTellEverythingThatIsWrong(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkCut cuts a month of samples every minute, and reports rows per second.
+func BenchmarkCut(b *testing.B) {
+	var story strings.Builder
+	story.WriteString("every 60s\n")
+	for range 720 {
+		story.WriteString("on 45m sh=6 noise=0.3\noff 15m\n")
+	}
+	c := tell(b, story.String())
+	b.ResetTimer()
+	for b.Loop() {
+		Cut(c, nil, Options{})
+	}
+	b.ReportMetric(float64(c.Rows())*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
+}

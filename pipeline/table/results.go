@@ -100,7 +100,7 @@ func Visits() Table {
 }
 
 // A Trend is what was known about one feature of a system on the day of a visit,
-// from the visits up to then only.
+// from the visits up to then only. Visits within a week share one decision.
 type Trend struct {
 	DecidedOn time.Time `col:"decided_on" doc:"the visit after which this was worked out"`
 	Feature   string    `col:"feature" doc:"the feature, by its column in visits"`
@@ -113,7 +113,7 @@ type Trend struct {
 	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out" method:"Theil-Sen"`
 	Lo       float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
 	Hi       float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
-	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used"`
+	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used; where the note says so, of the last visits against those before"`
 	ChangeLo float64 `col:"change_lo_k" unit:"K" doc:"lower end of the change's interval"`
 	ChangeHi float64 `col:"change_hi_k" unit:"K" doc:"upper end of the change's interval"`
 
@@ -121,7 +121,7 @@ type Trend struct {
 	PerOutdoor   float64 `col:"per_outdoor_k" unit:"K/K" doc:"how the feature moves with outdoor temperature"`
 	OutdoorRef   float64 `col:"outdoor_ref_c" unit:"°C" doc:"reference outdoor temperature: the median of the visits used"`
 	Noise        float64 `col:"noise_k" unit:"K" doc:"spread of the visits about the fit"`
-	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a trend in noise" method:"Mann-Kendall"`
+	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a change in noise" method:"Kendall's test of the slope; where the note says so, Student's of the last visits"`
 }
 
 // Trends holds what was known of each feature after each visit.
