@@ -86,7 +86,6 @@ type fileInfo struct {
 	serial   string
 	start    time.Time
 	interval time.Duration
-	note     string
 }
 
 // head writes everything above the data.

@@ -5,21 +5,33 @@
 //  1. The world: sites in invented climates, each with systems of the kinds and
 //     refrigerants that real fleets have.
 //  2. A life for each system: leaks, fouling, cleaning and repair over the years,
-//     most of them without any trouble.
+//     most of them without any trouble, and changes that are no fault.
 //  3. Visits: the plant model (package plant) gives the operating point at that
-//     day's weather, load, charge and faults; starts, hunting valves and noise
-//     come on top, and the instruments' own errors.
-//  4. The files: each logger has its own idea of a table.
-//  5. The truth (package truth): what was really so.
+//     day's weather, load, charge and faults; starts, defrosts, hunting valves and
+//     noise come on top, then the instruments' own errors and the mistakes of
+//     those who log.
+//  4. The files: each logger has its own idea of a table, and exports differ.
+//  5. The register, with the slips of those who keep it.
+//  6. The truth (package truth): what was really so.
+//
+// A [Mix] says how often and how strongly all this happens; [Schema] prints it.
+// [Write] makes the demo's workspace, [Simulate] any fleet with its truth,
+// [Generate] hands out the files one by one: memory holds one file at most, and of
+// plain logs only a piece.
 //
 // Everything follows from a seed: the same seed gives the same bytes on any day.
 // No estimator of the analysis is used here; the two may only agree because both
 // describe the same physics.
 //
-// What is simplified so far: besides what package plant says, dynamics are lags
-// and a sine for a hunting valve laid over operating points at rest; defrosts
-// and reversed operation do not occur; load acts through room temperature and
-// compressor speed.
+// Operating points are solved every few minutes of a record, each from the one
+// before, and mixed evenly in between; that is within 0.02 K of a point solved
+// there (a test holds it to that).
+//
+// What is simplified, besides what package plant says: starts and stops are lags,
+// a hunting valve is a sine as wide as in a laboratory log; load acts through room
+// temperature and compressor speed; heat pumps do not reverse; a pack is one large
+// circuit with one evaporator; clocks keep no daylight saving time; nobody fills
+// another refrigerant in.
 //
 // The world is invented: places, firms and loggers exist nowhere else.
 package demofleet

@@ -11,14 +11,13 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 4
+const Version = 5
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
 	options  Options
 	machines []*machine
 	kits     []*kit // in use from the start, without heirs
-	fixed    *kit   // of permanent loggers
 	visits   map[*machine][]*visit
 	events   []register.Event
 }
@@ -96,23 +95,30 @@ func (f *fleet) keep(i int, l *life) {
 	f.events = append(f.events, l.events...)
 	f.visits[l.m] = l.visits
 	if i < f.options.Permanent {
+		l.m.fixed = f.fit(fmt.Sprintf("OK%d", i+1), logger{"OK", oskelund, fine, f.options.Interval})
 		f.visits[l.m] = append(l.visits, f.permanent(l.m)...)
 	}
 }
 
+// systemsPerOutfit is how many systems one set of the firm's loggers serves.
+const systemsPerOutfit = 60
+
 // outfit draws the firm's loggers. One wears out and is replaced by another of
 // the same make: a change of instruments that is no change of any machine.
 func (f *fleet) outfit() {
-	fit := func(name string, d dialect, c class, interval time.Duration) *kit {
-		return newKit(chance(f.options.Seed, "kit", name), name, d, c, interval, f.options.Mix.Sensors)
-	}
-	for _, l := range loggers {
-		f.kits = append(f.kits, fit(l.kit+"1", l.dialect, l.class, l.interval))
+	for n := 1; n <= 1+(f.options.Systems-1)/systemsPerOutfit; n++ {
+		for _, l := range loggers {
+			f.kits = append(f.kits, f.fit(fmt.Sprintf("%s%d", l.kit, n), l))
+		}
 	}
 	old := f.kits[0]
 	old.retired = f.options.Start.Add(f.options.end().Sub(f.options.Start) * 6 / 10)
-	old.heir = fit(loggers[0].kit+"2", loggers[0].dialect, loggers[0].class, loggers[0].interval)
-	f.fixed = fit("OK1", oskelund, fine, f.options.Interval)
+	old.heir = f.fit(loggers[0].kit+"0", loggers[0])
+}
+
+// fit draws a logger with its instruments.
+func (f *fleet) fit(name string, l logger) *kit {
+	return newKit(chance(f.options.Seed, "kit", name), name, l, f.options.Mix.Sensors)
 }
 
 // deal chooses the kind of each system, in proportion to the mix.
@@ -149,7 +155,7 @@ func (f *fleet) permanent(m *machine) []*visit {
 		if next.After(end) {
 			next = end
 		}
-		list = append(list, &visit{start: at, length: next.Sub(at), kit: f.fixed, channels: channels, cycling: true})
+		list = append(list, &visit{start: at, length: next.Sub(at), kit: m.fixed, channels: channels, cycling: true})
 		at = next
 	}
 	return list
@@ -180,9 +186,10 @@ func (f *fleet) truthOf() truth.Fleet {
 		t.Systems = append(t.Systems, m.truth)
 	}
 	for _, k := range f.everyKit() {
-		for q, s := range k.sensors {
+		for _, s := range k.sensors {
 			t.Sensors = append(t.Sensors, truth.Sensor{
-				Serial: s.serial, Channel: codes[quantity(q)], Offset: s.offset, PerYear: s.perYear, Contact: s.contact,
+				Serial: s.serial, Kit: k.name, Class: k.class.name,
+				Offset: s.offset, PerYear: s.perYear, Contact: s.contact,
 			})
 		}
 	}

@@ -61,9 +61,9 @@ type sensor struct {
 }
 
 // newKit draws the instruments of a kit.
-func newKit(r *rand.Rand, name string, d dialect, c class, interval time.Duration, x Sensors) *kit {
-	c = c.scaled(x)
-	k := &kit{name: name, dialect: d, class: c, interval: interval, tails: x.Tails, lag: x.Lag}
+func newKit(r *rand.Rand, name string, l logger, x Sensors) *kit {
+	c := l.class.scaled(x)
+	k := &kit{name: name, dialect: l.dialect, class: c, interval: l.interval, tails: x.Tails, lag: x.Lag}
 	for q := range quantities {
 		s := sensor{serial: fmt.Sprintf("%s-%02d%02d", name, int(q)+1, r.IntN(90)+10)}
 		switch {

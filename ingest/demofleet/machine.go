@@ -34,6 +34,7 @@ type machine struct {
 	sun           float64       // how much the sun warms the condenser's air at noon, K
 	doors         float64       // how much doors and people warm the room for some minutes, K
 	defrost       time.Duration // between defrosts; 0 if there are none
+	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
 }
 
@@ -107,7 +108,12 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	}
 	// A blend's glide takes from the condenser's difference.
 	d.Subcooling = math.Min(d.Subcooling, 0.55*(d.Condensing-f.Glide(d.Condensing)/2-d.Sink))
-	d.Superheat = math.Min(d.Superheat, 0.65*(d.Source-d.Evaporating-f.Glide(d.Evaporating)/2))
+	// At part load the evaporator's difference shrinks; superheat must still fit.
+	room := 0.65
+	if k.variable || k.staged {
+		room = 0.45
+	}
+	d.Superheat = math.Min(d.Superheat, room*(d.Source-d.Evaporating-f.Glide(d.Evaporating)/2))
 	switch d.Expansion {
 	case plant.Thermostatic:
 		d.Gradient = math.Min(between(r, 3, 4.5), 0.8*d.Superheat/d.Opening)
@@ -121,12 +127,15 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	return d
 }
 
-// fan is the head-pressure control of condensers in outdoor air.
+// fan is the head-pressure control: fans in outdoor air, a valve in cooling water.
 func (m *machine) fan() plant.Fan {
-	if m.sinkMedium != outdoorAir {
-		return plant.Fan{}
+	switch m.sinkMedium {
+	case outdoorAir:
+		return plant.Fan{Slow: m.recipe.condensing - 15, Full: m.recipe.condensing - 8, Least: 0.12}
+	case coolingWater:
+		return plant.Fan{Slow: m.recipe.condensing - 9, Full: m.recipe.condensing - 4, Least: 0.2}
 	}
-	return plant.Fan{Slow: m.recipe.condensing - 15, Full: m.recipe.condensing - 8, Least: 0.12}
+	return plant.Fan{}
 }
 
 // registerRow is what the firm has written down about the system.
@@ -166,7 +175,7 @@ func (m *machine) conditions(t time.Time, running time.Duration) plant.Condition
 	out := m.weather.outdoor(t)
 	return plant.Conditions{
 		Source: m.sourceTemp(t, out, running), Sink: m.sinkTemp(t, out), Surround: 12 + out/2,
-		Speed: m.speed(out) * m.part.at(t, 1), Charge: m.truth.Charge(t), SourceFlow: m.flow.at(t, 1),
+		Speed: m.speed(t, out) * m.part.at(t, 1), Charge: m.truth.Charge(t), SourceFlow: m.flow.at(t, 1),
 		Faults: plant.Faults{
 			CondenserFouling:  m.truth.Fault(truth.CondenserFouling, t),
 			EvaporatorFouling: m.truth.Fault(truth.EvaporatorFouling, t),
@@ -219,14 +228,27 @@ const (
 )
 
 // speed is the compressor's, as a share of full speed: it follows the weather.
-func (m *machine) speed(out float64) float64 {
+func (m *machine) speed(t time.Time, out float64) float64 {
 	switch {
+	case m.staged:
+		return m.stage(t)
 	case !m.variable:
 		return 1
 	case m.sinkMedium == heatingWater:
 		return leastSpeed + moreSpeed/(1+math.Exp((out-6)/6))
 	}
 	return leastSpeed + moreSpeed/(1+math.Exp((20-out)/6))
+}
+
+// stage is the share of compressors that the day's weather asks for.
+func (m *machine) stage(t time.Time) float64 {
+	switch day := m.weather.day(t.Truncate(24 * time.Hour)); {
+	case day < 9:
+		return 0.5
+	case day < 17:
+		return 0.75
+	}
+	return 1
 }
 
 // wave is a slow sine of the system's own phase.

@@ -72,12 +72,13 @@ func ofMedium(m medium, air, water string) string {
 const fullSpeed = 60
 
 // read is what ideal instruments would show at an operating point.
-func (m *machine) read(p plant.Point, c plant.Conditions, outdoor float64) reading {
+func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time) reading {
+	outdoor := m.weather.outdoor(t)
 	return reading{
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: p.Input, speed: m.speed(outdoor) * fullSpeed, level: 100 * p.Level,
+		power: p.Input, speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
 	}
 }
 

@@ -26,6 +26,7 @@ type recipe struct {
 
 	source, sinkMedium medium
 	variable           bool // the compressor's speed follows the load
+	staged             bool // compressors are switched with the load
 }
 
 // A medium is what a coil exchanges heat with.
@@ -82,7 +83,7 @@ var recipes = []recipe{
 		refrigerants: []string{"R134a", "R717"}, cooling: [2]float64{40, 120},
 		expansion: []register.Expansion{register.Electronic},
 		setpoint:  [2]float64{10, 13}, evaporating: 3, condensing: 35, sink: 26, superheat: 5.5, subcooling: 4,
-		sourceNTU: 1.1, sinkNTU: 1.2, isentropic: 0.74, source: chilledWater, sinkMedium: coolingWater,
+		sourceNTU: 1.1, sinkNTU: 1.2, isentropic: 0.74, source: chilledWater, sinkMedium: coolingWater, staged: true,
 	},
 	{
 		kind: register.AirHeatPump, code: "AH", noun: "air-water heat pump",

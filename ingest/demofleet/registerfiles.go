@@ -2,7 +2,9 @@ package demofleet
 
 import (
 	"io"
+	"maps"
 	"slices"
+	"strings"
 
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/register"
@@ -36,12 +38,17 @@ func (f *fleet) instruments() []register.Instrument {
 	return rows
 }
 
-// everyKit lists the kits with those that follow them.
+// everyKit lists the kits with those that follow them, and the permanent loggers.
 func (f *fleet) everyKit() []*kit {
 	var all []*kit
-	for _, k := range append(slices.Clone(f.kits), f.fixed) {
+	for _, k := range f.kits {
 		for ; k != nil; k = k.heir {
 			all = append(all, k)
+		}
+	}
+	for _, m := range f.machines {
+		if m.fixed != nil {
+			all = append(all, m.fixed)
 		}
 	}
 	return all
@@ -78,7 +85,8 @@ func (f *fleet) channelRows(m *machine) []register.Channel {
 		}
 	}
 	var rows []register.Channel
-	for _, k := range f.everyKit() {
+	byName := func(a, b *kit) int { return strings.Compare(a.name, b.name) }
+	for _, k := range slices.SortedFunc(maps.Keys(used), byName) {
 		for q := range quantities {
 			if used[k][q] {
 				rows = append(rows, m.channelRow(k, q))

@@ -81,8 +81,6 @@ func (w *weather) sunshine(t time.Time) float64 {
 	return max(0, height) * max(0, min(1, clear))
 }
 
-func (w *weather) spells0() float64 { return w.climate.spells }
-
 // ground is the temperature some metres below, °C: the season's, late and small.
 func (w *weather) ground(t time.Time) float64 {
 	year := (float64(t.YearDay()) - warmestDay - 60) / 365.25

@@ -153,7 +153,8 @@ type Slip struct {
 // A Sensor is an instrument with its true error.
 type Sensor struct {
 	Serial  string
-	Channel string
+	Kit     string
+	Class   string  // fine, fair or simple
 	Offset  float64 // what it shows too much, in kPa or K, at the start
 	PerYear float64 // how that grows
 	Contact float64 // gain of a clamp toward the air around
