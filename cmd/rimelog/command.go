@@ -143,8 +143,8 @@ Commands:
 }
 
 const exitCodes = `Exit codes: 0 done; 1 failed, trying again may help; 2 usage or options; 3 done,
-but something was left out (the report's data quality section lists it); 4 another
-run holds the workspace; 130 interrupted.
+but something was left out (the report's data quality section or the error column
+says what); 4 another run holds the workspace; 130 interrupted.
 `
 
 const caution = `rimelog analyses; it never controls or protects a machine. Its findings are
