@@ -164,7 +164,7 @@ func (s System) about(c chart.Course, t table.Trend) string {
 		text += " As measured: the season is not taken out."
 	}
 	if c.Line != nil {
-		text += fmt.Sprintf(" Slope %s a year (%s); p %s.", say.With(say.Signed(t.PerYear, 1), "K"),
+		text += fmt.Sprintf(" Slope %s a year (%s); p\u00a0%s.", say.With(say.Signed(t.PerYear, 1), "K"),
 			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
 		if t.Note != "" {
 			text += " " + prose(t.Note)
@@ -176,9 +176,9 @@ func (s System) about(c chart.Course, t table.Trend) string {
 // probability writes the chance that noise alone makes such a trend.
 func probability(p float64) string {
 	if p < 0.001 {
-		return "under 0.001"
+		return "under\u00a00.001"
 	}
-	return "= " + say.Number(p, 3)
+	return "=\u00a0" + say.Number(p, 3)
 }
 
 func (s System) outdoorFinding(f feature) string {

@@ -90,6 +90,10 @@ func (s System) logSpan() chart.Span {
 	return chart.Span{From: s.Log.Times[0], To: s.Log.Times[len(s.Log.Times)-1]}
 }
 
+// shortLog is how long a log is at least that could have been judged: the time to
+// settle, and a window. Common practice, no source.
+const shortLog = 30 * time.Minute
+
 // gradeSpot is the grade of a stretch that is too short for a window, or never stationary.
 const gradeSpot = "spot"
 
@@ -133,7 +137,11 @@ func (s System) logFinding() string {
 		}
 	}
 	if judged == 0 {
-		return "Nothing in these " + say.Length(total) + " was steady long enough to be judged: too short to judge a trend."
+		text := "Nothing in these " + say.Length(total) + " was steady long enough to be judged"
+		if total < shortLog {
+			return text + ": too short to judge a trend."
+		}
+		return text + "."
 	}
 	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(steady), say.Length(total))
 }

@@ -28,6 +28,7 @@ type System struct {
 	Trends   []table.Trend
 	Findings []table.Finding // of this system
 	Refusals []table.Refusal
+	Partly   []table.Upload // its uploads of which something was not taken
 	Windows  []table.Window // of the latest visit
 	Log      *Log           // the latest visit's samples; nil where there are none
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"path"
+	"strings"
 )
 
 // A Writer writes pages. The zero value does not work: NewWriter makes one.
@@ -64,14 +65,26 @@ func (w *Writer) read() error {
 		fmt.Fprintf(&all, "%s %d\n%s", name, len(b), b)
 		switch name {
 		case "report.css":
-			w.style = string(b)
+			w.style = squeeze(b)
 		case "report.js":
-			w.script = string(b)
+			w.script = squeeze(b)
 		}
 	}
 	all.WriteString(w.engine)
 	w.hash = digest(all.Bytes())
 	return nil
+}
+
+// squeeze leaves out what only people read: indents, empty lines, comment lines. The
+// style and script have no text that spans lines.
+func squeeze(b []byte) string {
+	var lines []string
+	for line := range strings.Lines(string(b)) {
+		if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "//") {
+			lines = append(lines, line)
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 // Hash is the hash of everything that pages are made with besides their figures.
@@ -85,7 +98,6 @@ func (w *Writer) functions() template.FuncMap {
 		"lower":   lower,
 		"width":   func(b lineBar) float64 { return b.Right - b.Left },
 		"capital": capital,
-		"short":   short,
 		"engine":  func() bool { return w.engine != "" },
 		// The options were made safe for a script element by package chart.
 		"json": func(b []byte) template.JS { return template.JS(b) },

@@ -143,6 +143,19 @@ func TestLargeFleetFits(t *testing.T) {
 	}
 }
 
+// The page's own script is small enough to be read by whoever has to trust it.
+func TestOwnScriptIsSmall(t *testing.T) {
+	page, err := writer(t, report.Options{}).Index(report.Fleet{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := bytes.Cut(page, []byte("<script>"))
+	script, _, _ := bytes.Cut(rest, []byte("</script>"))
+	if n := len(script); n < 5_000 || n > 10_000 {
+		t.Errorf("the script has %d bytes, want less than 10,000", n)
+	}
+}
+
 func TestSystemPagesAreSmall(t *testing.T) {
 	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Fleet(1)) {
 		if len(page) > 1_000_000 {

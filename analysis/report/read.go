@@ -76,12 +76,12 @@ func (s *Stage) brief(ctx context.Context, u unit) (out System, err error) {
 }
 
 // system reads what the page of a system needs.
-func (s *Stage) system(ctx context.Context, u unit, findings []table.Finding) (System, error) {
+func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 	out, err := s.brief(ctx, u)
 	if err != nil {
 		return System{}, err
 	}
-	out.Findings = findings
+	out.Findings, out.Partly = u.findings, u.partly
 	if out.Refusals, err = rowsOf[table.Refusal](ctx, s.data, filesOf(u.files, table.Refusals())); err != nil {
 		return System{}, err
 	}
@@ -144,6 +144,21 @@ func (s *Stage) findings(ctx context.Context) (map[string][]table.Finding, error
 	out := map[string][]table.Finding{}
 	for _, f := range rows {
 		out[f.System] = append(out[f.System], f)
+	}
+	return out, err
+}
+
+// partly are the uploads of which something was not taken, by system.
+func (s *Stage) partly(ctx context.Context) (map[string][]table.Upload, error) {
+	rows, err := rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
+	out := map[string][]table.Upload{}
+	for _, u := range rows {
+		if u.Quarantined == 0 && u.Refused == 0 {
+			continue
+		}
+		for _, id := range strings.Fields(u.Systems) {
+			out[id] = append(out[id], u)
+		}
 	}
 	return out, err
 }

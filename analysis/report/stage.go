@@ -65,18 +65,26 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err != nil {
 		return nil, err
 	}
+	partly, err := s.partly(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, u := range units {
-		jobs = append(jobs, s.systemJob(w, u, findings[u.id]))
+		u.findings, u.partly = findings[u.id], partly[u.id]
+		jobs = append(jobs, s.systemJob(w, u))
 	}
 	jobs = append(jobs, s.indexJob(w, units))
 	assets, err := s.assetJobs()
 	return append(jobs, assets...), err
 }
 
-// A unit is a system and its newest generation, if it has one.
+// A unit is a system, its newest generation if it has one, and its rows of the
+// fleet's tables.
 type unit struct {
-	id    string
-	files dataset.Generation
+	id       string
+	files    dataset.Generation
+	findings []table.Finding
+	partly   []table.Upload
 }
 
 // units are the systems of the register, and those that only the dataset knows.
@@ -101,7 +109,7 @@ func (s *Stage) units(ctx context.Context) ([]unit, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, unit{id, g})
+		out = append(out, unit{id: id, files: g})
 	}
 	return out, nil
 }
@@ -124,7 +132,7 @@ func (s *Stage) job(name, path string, fp pipeline.Fingerprint, size int64, draw
 	}
 }
 
-func (s *Stage) systemJob(w *Writer, u unit, findings []table.Finding) pipeline.Job {
+func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	files := pageFiles(u.files)
 	h := pipeline.NewHasher(Page)
 	h.Add("page", w.Hash())
@@ -132,10 +140,11 @@ func (s *Stage) systemJob(w *Writer, u unit, findings []table.Finding) pipeline.
 	if r, ok := s.register.System(u.id); ok {
 		h.Add("names", r.Site+"\x00"+r.Name)
 	}
-	h.Add("findings", fmt.Sprintf("%+v", findings))
+	h.Add("findings", fmt.Sprintf("%+v", u.findings))
+	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
 	size := addFiles(h, files)
 	return s.job(u.id, SystemPath(u.id), h.Sum(), size, func(ctx context.Context) ([]byte, error) {
-		system, err := s.system(ctx, u, findings)
+		system, err := s.system(ctx, u)
 		if err != nil {
 			return nil, err
 		}

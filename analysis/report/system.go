@@ -1,9 +1,12 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
+	"unicode"
 
 	"rimelog/analysis/report/chart"
 	"rimelog/analysis/report/say"
@@ -22,7 +25,7 @@ type systemView struct {
 	NoDiagram                    string
 	Logs                         []figureView
 	Windows                      chart.Table
-	Refusals                     []table.Refusal
+	Refusals                     []refusalRow
 	Facts                        []fact
 	Unknown                      int
 	Events                       []eventRow
@@ -45,12 +48,41 @@ type readingRow struct {
 	Moves                                          bool
 }
 
+// A refusalRow is lines or cells that were not taken.
+type refusalRow struct{ File, Lines, Column, Reason, Text string }
+
+// refusals names the files by their paths, or by hash where the path is not known.
+func (s System) refusals(v *systemView) {
+	paths := map[string]string{}
+	for _, u := range s.Partly {
+		paths[u.Upload] = u.Path
+	}
+	for _, r := range s.Refusals {
+		row := refusalRow{File: cmp.Or(paths[r.Upload], short(r.Upload)), Lines: fmt.Sprint(r.FirstLine),
+			Column: cmp.Or(r.Channel, "whole lines"), Reason: prose(r.Reason), Text: visible(r.Text)}
+		if r.LastLine != r.FirstLine {
+			row.Lines = fmt.Sprintf("%d to %d", r.FirstLine, r.LastLine)
+		}
+		v.Refusals = append(v.Refusals, row)
+	}
+}
+
+// visible shows text from a broken file with a dot for what cannot be printed.
+func visible(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == unicode.ReplacementChar || !unicode.IsPrint(r) && r != ' ' {
+			return '·'
+		}
+		return r
+	}, s)
+}
+
 type eventRow struct{ Day, What, Note string }
 
 func (s System) view(m Made) (systemView, error) {
 	v := systemView{
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
-		Standing: s.standing().key(), Verdict: s.verdict(), Refusals: s.Refusals, Facts: facts(s.Register),
+		Standing: s.standing().key(), Verdict: s.verdict(), Facts: facts(s.Register),
 		Cautions: cautions(s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.Zone()),
 	}
 	if s.standing() == notJudged {
@@ -69,6 +101,7 @@ func (s System) view(m Made) (systemView, error) {
 	}
 	s.readings(&v)
 	s.events(&v)
+	s.refusals(&v)
 	return v, s.draw(&v)
 }
 

@@ -65,6 +65,12 @@ func TestProse(t *testing.T) {
 	}
 }
 
+func TestVisible(t *testing.T) {
+	if got, want := visible("a\x00b\ufffd\u202e c"), "a·b·· c"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 func TestStanding(t *testing.T) {
 	short := table.Visit{Start: on("2025-01-02"), End: on("2025-01-02").Add(4 * time.Minute), Use: useSpot}
 	for _, c := range []struct {

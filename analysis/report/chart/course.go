@@ -96,12 +96,23 @@ func (c Course) use(r Reading) Use {
 	return r.Use
 }
 
-// dotSize keeps the dots of many visits apart.
-func (c Course) dotSize() int {
-	if len(c.Readings) > 60 {
-		return 4
+// many is from how many marks of one kind on they are drawn small.
+const many = 60
+
+// size keeps the marks of many readings apart.
+func (c Course) size(u Use, few, crowded int) int {
+	if len(c.of(u)) > many {
+		return crowded
 	}
-	return 8
+	return few
+}
+
+// whiskerColour keeps many uncertainties in the background.
+func (c Course) whiskerColour() string {
+	if len(c.of(Spot)) > many {
+		return "measure-band"
+	}
+	return "measure"
 }
 
 // Draw returns the chart.
@@ -117,12 +128,12 @@ func (c Course) Draw() (Chart, error) {
 	f := newFigure(append(global, plot(top, "56"), zoom(), tip("item"))...)
 	f.shapes("uncertainty", "band", "measure-band", c.bands(), c.marks(lo, hi))
 	f.shapes("interval of the trend", "band", c.Line.colour()+"-band", c.fan(), nil)
-	f.shapes("uncertainty of a spot", "whisker", "measure", c.whiskers(), nil)
+	f.shapes("uncertainty of a spot", "whisker", c.whiskerColour(), c.whiskers(), nil)
 	f.line("trend", c.trend(), raw{"silent": true, "symbol": "none",
 		"lineStyle": raw{"color": css(c.Line.colour()), "width": 2, "type": []any{7, 5}}})
-	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": c.dotSize(), "showAllSymbol": true,
+	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": c.size(Judged, 8, 4), "showAllSymbol": true,
 		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
-	f.scatter("spot", c.single(Spot), raw{"symbol": "circle", "symbolSize": 10, "itemStyle": hollow("measure")})
+	f.scatter("spot", c.single(Spot), raw{"symbol": "circle", "symbolSize": c.size(Spot, 10, 5), "itemStyle": hollow("measure")})
 	f.scatter("not judged", c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
 		"itemStyle": raw{"color": css("unsure")}})
 	more["useUTC"], more["dataZoom"] = true, zoomPlace

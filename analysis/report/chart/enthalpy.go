@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"rimelog/analysis/report/say"
@@ -37,7 +38,7 @@ type Enthalpy struct {
 func (e Enthalpy) Draw() (Chart, error) {
 	x, y := e.extents()
 	ticks := y.decades()
-	lo, hi, step := x.round()
+	lo, hi := 10*math.Floor(x.lo/10), 10*math.Ceil(x.hi/10)
 	f := newFigure(
 		charts.WithXAxisOpts(opts.XAxis{Name: "Specific enthalpy, kJ/kg", Type: "value", NameLocation: "middle", NameGap: 30, Min: num(lo), Max: num(hi)}),
 		charts.WithYAxisOpts(opts.YAxis{Name: "Pressure, bar absolute", Type: "log", NameLocation: "end", Min: num(ticks[0]), Max: num(ticks[len(ticks)-1])}),
@@ -45,7 +46,7 @@ func (e Enthalpy) Draw() (Chart, error) {
 	keys := e.addDome(f)
 	keys = append(keys, e.add(f, e.Reference, "reference", "line-ref", "solid", hollow("reference"))...)
 	keys = append(keys, e.add(f, e.Latest, "measure", "line-dots", []any{7, 4}, raw{"color": css("measure")})...)
-	option, err := f.encode(raw{"xAxis": []any{raw{"interval": num(step)}}, "yAxis": []any{logAxis(ticks)}})
+	option, err := f.encode(raw{"xAxis": []any{raw{"axisLabel": raw{"showMinLabel": false, "showMaxLabel": false}}}, "yAxis": []any{logAxis(ticks)}})
 	if err != nil {
 		return Chart{}, fmt.Errorf("pressure-enthalpy diagram: %w", err)
 	}

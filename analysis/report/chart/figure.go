@@ -44,7 +44,7 @@ func (f *figure) marks(name string, data []any, over raw) {
 func (f *figure) shapes(name, draw, colour string, data []opts.CustomData, over raw) {
 	s := charts.NewCustom()
 	s.AddSeries(name, data)
-	f.add(s, merge(raw{"renderItem": fn(draw), "silent": true, "itemStyle": raw{"color": css(colour)}}, over).(raw))
+	f.add(s, merge(raw{"renderItem": fn(draw), "silent": true, "clip": true, "itemStyle": raw{"color": css(colour)}}, over).(raw))
 }
 
 func (f *figure) encode(over raw) ([]byte, error) {

@@ -107,7 +107,7 @@ func (c Course) addQuarters(f *figure) (keys []Key) {
 			}
 		}
 		if len(data) > 0 {
-			f.marks(q.text, data, raw{"symbol": q.symbol, "symbolSize": 10, "itemStyle": raw{"color": css(q.colour)}})
+			f.marks(q.text, data, raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
 			keys = append(keys, Key{q.mark, q.text})
 		}
 	}

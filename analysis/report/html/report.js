@@ -9,7 +9,8 @@ const style = name => getComputedStyle(root).getPropertyValue(name).trim();
 
 // ---- light and dark ----
 const recall = () => { try { return localStorage.getItem('rimelog-theme'); } catch { return null; } };
-const keep = theme => { try { localStorage.setItem('rimelog-theme', theme); } catch { /* not kept: no storage for files */ } };
+// Where files have no storage, the choice is not kept.
+const keep = theme => { try { localStorage.setItem('rimelog-theme', theme); } catch {} };
 const dark = () => root.dataset.theme ? root.dataset.theme === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches;
 if (recall()) root.dataset.theme = recall();
 
@@ -35,21 +36,16 @@ const functions = {
   },
 };
 
-const resolve = (o, series) => {
-  if (Array.isArray(o)) return o.map(v => resolve(v, series));
-  if (o && typeof o === 'object') {
-    return Object.fromEntries(Object.entries(o).map(([k, v]) => [k, resolve(v, series)]));
-  }
+const resolve = o => {
+  if (Array.isArray(o)) return o.map(resolve);
+  if (o && typeof o === 'object') return Object.fromEntries(Object.entries(o).map(([k, v]) => [k, resolve(v)]));
   return typeof o === 'string' && o.startsWith('$css:') ? style(o.slice(5)) : o;
 };
 
 const options = (json, width) => {
   const o = resolve(json);
   for (const s of o.series) {
-    if (typeof s.renderItem === 'string') {
-      s.renderItem = functions[s.renderItem.slice(4)](s);
-      s.clip = true;
-    }
+    if (s.renderItem) s.renderItem = functions[s.renderItem.slice(4)](s);
   }
   if (width < 560 || root.dataset.print) {
     if (o.dataZoom) for (const g of o.grid) g.bottom = 34;
@@ -70,10 +66,11 @@ const together = points => {
 
 const theme = () => {
   const line = { lineStyle: { color: style('--rule') } };
+  const none = { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } };
+  const small = { color: style('--ink-2'), fontSize: 12 };
   const axis = {
     axisLine: { show: true, lineStyle: { color: style('--rule-2') } }, axisTick: line, splitLine: { show: true, ...line },
-    axisLabel: { color: style('--ink-2'), fontSize: 12 }, nameTextStyle: { color: style('--ink-2'), fontSize: 12 },
-    minorTick: { show: false },
+    axisLabel: small, nameTextStyle: small,
   };
   return {
     textStyle: { fontFamily: getComputedStyle(document.body).fontFamily, color: style('--ink') },
@@ -84,8 +81,7 @@ const theme = () => {
     },
     dataZoom: {
       showDetail: false, brushSelect: false, borderColor: 'transparent', backgroundColor: style('--track'),
-      fillerColor: style('--measure-band'), dataBackground: { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } },
-      selectedDataBackground: { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } },
+      fillerColor: style('--measure-band'), dataBackground: none, selectedDataBackground: none,
       handleStyle: { color: style('--surface'), borderColor: style('--measure') }, moveHandleSize: 0,
     },
   };

@@ -96,6 +96,13 @@ func (p plan) system(rng *rand.Rand) report.System {
 	if p.visits > 0 {
 		s.Log, s.Windows = p.log(rng, s.Visits[p.visits-1])
 	}
+	if p.id == "FD-CH1" {
+		s.Partly = uploads()[1:2]
+		s.Refusals = []table.Refusal{
+			{Upload: "aa02", FirstLine: 40, LastLine: 51, Reason: "the time goes back by an hour; say in register/systems.csv in which zone the logger's clock runs", Text: "2025-10-03 02:00:00;3.1;7.2"},
+			{Upload: "aa02", FirstLine: 7, LastLine: 23, Channel: "liquid_temp", Reason: "-50.0 is this logger's mark for a broken probe", Text: "-50.0", Cells: 17},
+		}
+	}
 	return s
 }
 
