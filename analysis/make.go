@@ -172,7 +172,7 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 func unusedOf(visits []table.Visit) []unused {
 	out := []unused{}
 	for _, v := range visits {
-		if v.Use == steady.UseNone && v.Windows > 0 {
+		if v.Use == table.UseNone && v.Windows > 0 {
 			out = append(out, unused{v.Start, v.Reason})
 		}
 	}

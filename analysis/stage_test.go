@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/steady"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -204,7 +203,7 @@ func TestFromSamplesToFinding(t *testing.T) {
 		t.Fatalf("%d visits, want 30", len(visits))
 	}
 	v := visits[0]
-	if v.Use != steady.UseTrend || math.Abs(v.Superheat-7) > 0.2 || math.Abs(v.CondenserTD-12) > 0.1 || math.Abs(v.EvaporatorTD-10) > 0.1 {
+	if v.Use != table.UseTrend || math.Abs(v.Superheat-7) > 0.2 || math.Abs(v.CondenserTD-12) > 0.1 || math.Abs(v.EvaporatorTD-10) > 0.1 {
 		t.Errorf("first visit: %+v; want superheat 7, condenser difference 12, evaporator difference 10 K, for trends", v)
 	}
 	findings := rowsOf[table.Finding](t, b, table.Findings().Path("", ""))

@@ -84,34 +84,34 @@ func (c *Circuit) evaporatorMedia() []Quantity {
 
 // suction is where superheat is read: at the compressor, or else where the
 // refrigerant leaves the evaporator.
-func (s *Columns) suction() Quantity {
-	if s.Has(SuctionTemp) {
+func (c *Columns) suction() Quantity {
+	if c.Has(SuctionTemp) {
 		return SuctionTemp
 	}
 	return OutletTemp
 }
 
 // condensate is the pressure that belongs to the liquid temperature.
-func (s *Columns) condensate() Quantity {
-	if s.Has(LiquidPressure) {
+func (c *Columns) condensate() Quantity {
+	if c.Has(LiquidPressure) {
 		return LiquidPressure
 	}
 	return DischargePressure
 }
 
-func (s *Columns) first(choice []Quantity) []float64 {
+func (c *Columns) first(choice []Quantity) []float64 {
 	for _, q := range choice {
-		if s.Has(q) {
-			return s.Values[q]
+		if c.Has(q) {
+			return c.Values[q]
 		}
 	}
 	return nil
 }
 
 // column returns a column to fill for a derived quantity.
-func (s *Columns) column(q Quantity) []float64 {
-	s.Values[q] = make([]float64, s.Rows())
-	return s.Values[q]
+func (c *Columns) column(q Quantity) []float64 {
+	c.Values[q] = make([]float64, c.Rows())
+	return c.Values[q]
 }
 
 func difference(s *Columns, q, above, below Quantity) {

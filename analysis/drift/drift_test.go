@@ -9,7 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -196,7 +195,7 @@ func TestWhatCannotBeJudgedSaysWhy(t *testing.T) {
 	receiver.Receiver = register.HighSideReceiver
 	flooded.Expansion = register.Flooded
 	spot := plenty[0]
-	spot.Use, spot.Reason = steady.UseSpot, "4 minutes: too short to judge a trend"
+	spot.Use, spot.Reason = table.UseSpot, "4 minutes: too short to judge a trend"
 	half := slices.Clone(plenty[:7])
 	for i := range half {
 		half[i].OutdoorTemp, half[i].CondensingTemp = math.NaN(), math.NaN()

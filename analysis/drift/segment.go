@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"rimelog/analysis/robust"
-	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -56,7 +55,7 @@ func pool(visits []table.Visit, fs []feature) []point {
 	bySet := map[string][]table.Visit{}
 	var sets []string
 	for _, v := range visits {
-		if v.Use != steady.UseTrend {
+		if v.Use != table.UseTrend {
 			continue
 		}
 		if bySet[v.Instruments] == nil {

@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"time"
 
-	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -68,7 +67,7 @@ func (m machine) visit(at time.Time, offset, t, from float64, rng *rand.Rand) ta
 	lost := math.Min(m.leak*since, 5)
 	high := offset + scatter(0.5) // the pressure's own error moves all that counts from it
 	return table.Visit{
-		Start: at, End: at.Add(time.Hour), Part: steady.Whole, Use: steady.UseTrend, Windows: 8,
+		Start: at, End: at.Add(time.Hour), Part: table.Whole, Use: table.UseTrend, Windows: 8,
 		OutdoorTemp: outdoor, RoomTemp: 4 + 0.5*rng.NormFloat64(),
 		CondensingTemp:     outdoor + 11,
 		Subcooling:         6 + 0.05*(outdoor-10) - lost + high + scatter(0.87),

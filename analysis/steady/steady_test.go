@@ -142,7 +142,7 @@ func TestVisitIsSplitAtAnIntervention(t *testing.T) {
 	added := register.Event{Kind: register.ChargeAdded, Time: noon.Add(30 * time.Minute), HasTime: true}
 	look := register.Event{Kind: register.DirectLeakCheck, Time: noon.Add(10 * time.Minute), HasTime: true}
 	got := Visits([]Stay{s}, ws, Site{Events: []register.Event{look, added}}, Options{})
-	if len(got) != 2 || got[0].Part != AsFound || got[1].Part != AsLeft {
+	if len(got) != 2 || got[0].Part != table.AsFound || got[1].Part != table.AsLeft {
 		t.Fatalf("got %d visits, want as found and as left: %+v", len(got), got)
 	}
 	if got[0].Superheat != 12 || got[1].Superheat != 6 || got[0].Windows != 6 || got[1].Windows != 3 {
@@ -161,12 +161,12 @@ func TestVisitThatCannotBeSeparatedIsNotUsed(t *testing.T) {
 		event register.Event
 		use   string
 	}{
-		"charge added that day":     {register.Event{Kind: register.ChargeAdded, Time: day}, UseNone},
-		"charge added the next day": {register.Event{Kind: register.ChargeAdded, Time: day.AddDate(0, 0, 1)}, UseTrend},
-		"checked that day":          {register.Event{Kind: register.IndirectLeakCheck, Time: day}, UseTrend},
+		"charge added that day":     {register.Event{Kind: register.ChargeAdded, Time: day}, table.UseNone},
+		"charge added the next day": {register.Event{Kind: register.ChargeAdded, Time: day.AddDate(0, 0, 1)}, table.UseTrend},
+		"checked that day":          {register.Event{Kind: register.IndirectLeakCheck, Time: day}, table.UseTrend},
 	} {
 		got := Visits([]Stay{s}, ws, Site{Events: []register.Event{tc.event}}, Options{})
-		if len(got) != 1 || got[0].Use != tc.use || (got[0].Reason == "") != (tc.use == UseTrend) {
+		if len(got) != 1 || got[0].Use != tc.use || (got[0].Reason == "") != (tc.use == table.UseTrend) {
 			t.Errorf("%s: got %+v, want one visit for %s", name, got, tc.use)
 		}
 	}
@@ -217,7 +217,7 @@ func TestSpotsSayWhy(t *testing.T) {
 			ws = append(ws, row)
 		}
 		got := Visits(stays, ws, Site{}, Options{})
-		if len(got) != 1 || got[0].Use == UseTrend || !strings.Contains(got[0].Reason, want) {
+		if len(got) != 1 || got[0].Use == table.UseTrend || !strings.Contains(got[0].Reason, want) {
 			t.Errorf("%q: got %+v, want a reason with %q", story, got, want)
 		}
 	}

@@ -10,17 +10,6 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// Parts and uses of visits, as they stand in the table.
-const (
-	Whole   = "whole"
-	AsFound = "as found"
-	AsLeft  = "as left"
-
-	UseTrend = "trend"
-	UseSpot  = "spot"
-	UseNone  = "none"
-)
-
 // A Site is what joining visits needs to know of a system.
 type Site struct {
 	Zone   *time.Location // nil unknown: UTC
@@ -79,9 +68,9 @@ func (site Site) parts(s Stay, windows []table.Window, o Options) []table.Visit 
 	start, end := time.UnixMicro(s.Start).UTC(), time.UnixMicro(s.End).UTC()
 	timed, dated := site.interventions(start, end)
 	if len(timed) == 0 {
-		v := visit(s, start, end, Whole, windows)
+		v := visit(s, start, end, table.Whole, windows)
 		if len(dated) > 0 {
-			v.Use = UseNone
+			v.Use = table.UseNone
 			v.Reason = fmt.Sprintf("%s on this day, without a time: as found and as left cannot be told apart; write the time in events.csv", dated[0].Kind)
 		}
 		return []table.Visit{v}
@@ -97,8 +86,8 @@ func (site Site) parts(s Stay, windows []table.Window, o Options) []table.Visit 
 		}
 	}
 	return []table.Visit{
-		visit(s.share(start, first), start, first, AsFound, found),
-		visit(s.share(last, end), last, end, AsLeft, left),
+		visit(s.share(start, first), start, first, table.AsFound, found),
+		visit(s.share(last, end), last, end, table.AsLeft, left),
 	}
 }
 
@@ -163,17 +152,17 @@ func choose(s Stay, windows []table.Window) (used []table.Window, use, reason st
 	minutes := float64(s.End-s.Start) / 60e6
 	switch {
 	case len(full) > 0 && Evidence(full[0].RunningBy) != Assumed:
-		return full, UseTrend, ""
+		return full, table.UseTrend, ""
 	case len(full) > 0:
-		return full, UseSpot, "nothing tells whether the compressor ran: no power, current, speed or second pressure"
+		return full, table.UseSpot, "nothing tells whether the compressor ran: no power, current, speed or second pressure"
 	case len(rest) > 0 && Grade(rest[0].Grade) != Spot:
-		return rest, UseSpot, fmt.Sprintf("%.0f minutes: too short to judge a trend", minutes)
+		return rest, table.UseSpot, fmt.Sprintf("%.0f minutes: too short to judge a trend", minutes)
 	case len(rest) > 0 && s.Transient > 0:
-		return rest, UseSpot, "never steady: temperatures or pressures kept moving"
+		return rest, table.UseSpot, "never steady: temperatures or pressures kept moving"
 	case len(rest) > 0:
-		return rest, UseSpot, fmt.Sprintf("%.0f minutes, %.0f of them running: too short for a window", minutes, s.Running)
+		return rest, table.UseSpot, fmt.Sprintf("%.0f minutes, %.0f of them running: too short for a window", minutes, s.Running)
 	case s.Running == 0:
-		return nil, UseNone, "the compressor did not run"
+		return nil, table.UseNone, "the compressor did not run"
 	}
-	return nil, UseNone, "nothing settled in this part of the visit"
+	return nil, table.UseNone, "nothing settled in this part of the visit"
 }

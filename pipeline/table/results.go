@@ -94,6 +94,20 @@ type Visit struct {
 	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 }
 
+// The parts of a stay.
+const (
+	Whole   = "whole"
+	AsFound = "as found"
+	AsLeft  = "as left"
+)
+
+// What a visit is used for.
+const (
+	UseTrend = "trend"
+	UseSpot  = "spot"
+	UseNone  = "none"
+)
+
 // Visits holds the stays at a system, in time order.
 func Visits() Table {
 	return of[Visit]("visits", BySystem, "stays at a system (a day each for permanent loggers), split at interventions")
