@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/report/chart"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/register"
@@ -101,15 +102,23 @@ func reading(f feature, v table.Visit, t table.Trend) chart.Reading {
 	value, u := f.value(v)
 	return chart.Reading{
 		At: v.Start, Measured: value, Like: likeValue(value, v.OutdoorTemp, t), U: u, Outdoor: v.OutdoorTemp,
-		Use: use(v), Left: v.Part == "as left", Part: v.Part, Note: v.Reason,
+		Use: use(v), Left: v.Part == table.AsLeft, Part: part(v), Note: v.Reason,
 	}
+}
+
+// part is which part of a stay a visit is; empty for the whole.
+func part(v table.Visit) string {
+	if v.Part == table.Whole {
+		return ""
+	}
+	return v.Part
 }
 
 func use(v table.Visit) chart.Use {
 	switch v.Use {
-	case useTrend:
+	case table.UseTrend:
 		return chart.Judged
-	case useSpot:
+	case table.UseSpot:
 		return chart.Spot
 	}
 	return chart.Unused
@@ -117,7 +126,7 @@ func use(v table.Visit) chart.Use {
 
 func (s System) line(t table.Trend) *chart.Line {
 	return &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
-		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != withinNoise || leans(t)}
+		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != drift.Noise || leans(t)}
 }
 
 // suspected is the stretch in which an open finding suspects a change of the feature.
@@ -186,7 +195,7 @@ func (s System) outdoorFinding(f feature) string {
 	switch {
 	case !judged(t):
 		return f.name + " at the outdoor temperatures it was read at; too short to judge a trend."
-	case t.Verdict == withinNoise && !leans(t):
+	case t.Verdict == drift.Noise && !leans(t):
 		return fmt.Sprintf("At equal outdoor temperature, %s is where it was on %s, within noise.", lower(f.name), say.Day(t.Since, s.Zone()))
 	}
 	return fmt.Sprintf("At equal outdoor temperature, %s is %s from where it was on %s.", lower(f.name),

@@ -86,7 +86,7 @@ func (s System) referenceCycle(before time.Time) (table.Visit, bool) {
 		from = s.latest()[f.column].Since
 	}
 	for _, v := range s.Visits {
-		if drawable(v) && v.Use == useTrend && !v.Start.Before(from) && v.Start.Before(before) {
+		if drawable(v) && v.Use == table.UseTrend && !v.Start.Before(from) && v.Start.Before(before) {
 			return v, true
 		}
 	}

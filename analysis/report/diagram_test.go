@@ -21,7 +21,7 @@ func machine(t *testing.T) (*thermo.Refrigerant, table.Visit) {
 	if err1 != nil || err2 != nil {
 		t.Fatal(err1, err2)
 	}
-	return r, table.Visit{Start: on("2025-10-03"), Use: useTrend, SuctionPressure: float64(low) / 1000, DischargePressure: float64(high) / 1000,
+	return r, table.Visit{Start: on("2025-10-03"), Use: table.UseTrend, SuctionPressure: float64(low) / 1000, DischargePressure: float64(high) / 1000,
 		SuctionTemp: -2, DischargeTemp: 68, LiquidTemp: 35, EvaporatingTemp: -10, CondensingTemp: 40, OutdoorTemp: 24}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"rimelog/analysis/drift"
 	"rimelog/pipeline/table"
 )
 
@@ -32,12 +33,6 @@ func featureName(column string) string {
 	}
 	return strings.ReplaceAll(column, "_", " ")
 }
-
-// The uses of a visit, as in the visits table.
-const (
-	useTrend = "trend"
-	useSpot  = "spot"
-)
 
 // seen are the features that some visit has a value of.
 func (s System) seen() (out []feature) {
@@ -76,14 +71,7 @@ func (s System) leading() (feature, bool) {
 	return pick(func(feature) bool { return true })
 }
 
-// The verdicts of a trend, as in the trends table.
-const (
-	falling     = "falling"
-	rising      = "rising"
-	withinNoise = "within noise"
-)
-
 // judged tells whether a trend has a verdict.
 func judged(t table.Trend) bool {
-	return t.Verdict == falling || t.Verdict == rising || t.Verdict == withinNoise
+	return t.Verdict == drift.Falling || t.Verdict == drift.Rising || t.Verdict == drift.Noise
 }

@@ -9,6 +9,7 @@ import (
 
 	"rimelog/analysis/report/chart"
 	"rimelog/analysis/report/say"
+	"rimelog/analysis/steady"
 	"rimelog/pipeline/table"
 )
 
@@ -94,9 +95,6 @@ func (s System) logSpan() chart.Span {
 // settle, and a window. Common practice, no source.
 const shortLog = 30 * time.Minute
 
-// gradeSpot is the grade of a stretch that is too short for a window, or never stationary.
-const gradeSpot = "spot"
-
 // shades are the windows of the latest log, and what lies between them.
 func (s System) shades() (out []chart.Shade) {
 	span := s.logSpan()
@@ -128,11 +126,11 @@ func (s System) logWindows() (out []table.Window) {
 func (s System) logFinding() string {
 	span := s.logSpan()
 	total := span.To.Sub(span.From)
-	var steady time.Duration
+	var long time.Duration
 	judged := 0
 	for _, w := range s.logWindows() {
-		if w.Grade != gradeSpot && !w.Provisional {
-			steady += w.End.Sub(w.Start)
+		if w.Grade != string(steady.Spot) && !w.Provisional {
+			long += w.End.Sub(w.Start)
 			judged++
 		}
 	}
@@ -143,7 +141,7 @@ func (s System) logFinding() string {
 		}
 		return text + "."
 	}
-	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(steady), say.Length(total))
+	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(long), say.Length(total))
 }
 
 func (s System) logAbout() string {

@@ -98,8 +98,8 @@ func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoi
 		if like := likeValue(value, v.OutdoorTemp, t); !math.IsNaN(like) {
 			value = like
 		}
-		if !math.IsNaN(value) && (v.Use == useTrend || v.Use == useSpot) {
-			out = append(out, sparkPoint{float64(v.Start.Unix()), value, v.Use == useSpot})
+		if !math.IsNaN(value) && (v.Use == table.UseTrend || v.Use == table.UseSpot) {
+			out = append(out, sparkPoint{float64(v.Start.Unix()), value, v.Use == table.UseSpot})
 		}
 	}
 	return thinned(out)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"rimelog/analysis/drift"
 	"rimelog/pipeline"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -66,17 +67,14 @@ func (s System) Zone() *time.Location {
 // Title is the system's name for people: its ID where the register has none.
 func (s System) Title() string { return cmp.Or(s.Register.Name, s.Register.ID) }
 
-// The states of a finding.
-const stateOpen = "open"
-
 // open are the open findings, most urgent first.
 func (s System) open() []table.Finding {
-	return s.findings(func(f table.Finding) bool { return f.State == stateOpen })
+	return s.findings(func(f table.Finding) bool { return f.State == drift.Open })
 }
 
 // past are the findings that are not open, latest change first.
 func (s System) past() []table.Finding {
-	out := s.findings(func(f table.Finding) bool { return f.State != stateOpen })
+	out := s.findings(func(f table.Finding) bool { return f.State != drift.Open })
 	slices.SortStableFunc(out, func(a, b table.Finding) int { return b.ChangedOn.Compare(a.ChangedOn) })
 	return out
 }

@@ -101,7 +101,7 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 func (s *Stage) log(ctx context.Context, files []dataset.File, visits []table.Visit) (*Log, error) {
 	last := visits[len(visits)-1]
 	from := last.Start
-	for i := len(visits) - 2; i >= 0 && visits[i].Part != "whole" && last.Part != "whole" && from.Sub(visits[i].End) < time.Hour; i-- {
+	for i := len(visits) - 2; i >= 0 && visits[i].Part != table.Whole && last.Part != table.Whole && from.Sub(visits[i].End) < time.Hour; i-- {
 		from = visits[i].Start
 	}
 	var frames []*frame.Frame

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
@@ -90,7 +91,7 @@ func course(t table.Trend, name string, zone *time.Location) string {
 // verb says what a judged feature does.
 func verb(t table.Trend) string {
 	switch {
-	case t.Verdict != withinNoise:
+	case t.Verdict != drift.Noise:
 		return "is " + t.Verdict
 	case !leans(t):
 		return "is within noise"
@@ -109,7 +110,7 @@ func verdictWords(t table.Trend) string {
 	switch {
 	case !judged(t):
 		return "too short to judge a trend"
-	case t.Verdict == withinNoise && leans(t):
+	case t.Verdict == drift.Noise && leans(t):
 		return strings.TrimPrefix(verb(t), "may be ") + "? not certain"
 	}
 	return t.Verdict
@@ -122,9 +123,9 @@ func (s System) tooShort() string {
 	for _, v := range s.Visits {
 		longest = max(longest, v.End.Sub(v.Start))
 		switch v.Use {
-		case useTrend:
+		case table.UseTrend:
 			judgedVisits++
-		case useSpot:
+		case table.UseSpot:
 			spots++
 		}
 	}

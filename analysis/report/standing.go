@@ -4,7 +4,9 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
 )
 
 // standing is which of the three lists of the fleet page a system is in.
@@ -60,7 +62,7 @@ func (s System) howTo() string {
 		return "Write its refrigerant into register/systems.csv, in the line of " + s.Register.ID + "."
 	}
 	for _, v := range s.Visits {
-		if v.Use == useTrend {
+		if v.Use == table.UseTrend {
 			return "Log it again at the next visits, if you can in other weather too."
 		}
 	}
@@ -90,7 +92,7 @@ func (s System) calm() string {
 			continue
 		}
 		visits = max(visits, t.Visits)
-		if t.Verdict != withinNoise || leans(t) {
+		if t.Verdict != drift.Noise || leans(t) {
 			moving = append(moving, lower(f.name)+" "+verb(t)+" ("+say.With(say.Signed(t.Change, 1), "K")+")")
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/report/chart"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
@@ -173,7 +174,7 @@ func (s System) reading(f feature, t table.Trend, visit table.Visit, latest stri
 	if !judged(t) {
 		return r
 	}
-	r.Moves, r.Visits = t.Verdict != withinNoise, say.Count(int(t.Visits), "visit")
+	r.Moves, r.Visits = t.Verdict != drift.Noise, say.Count(int(t.Visits), "visit")
 	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
 	// What this machine read at its reference, at the outdoor temperature of the latest reading.

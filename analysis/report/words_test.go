@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/drift"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -21,9 +22,9 @@ func on(date string) time.Time {
 }
 
 func TestCourseSentences(t *testing.T) {
-	moving := table.Trend{Feature: "subcooling_k", Verdict: falling, Visits: 9, Since: on("2024-03-24"), Change: -2.61, ChangeLo: -3.3, ChangeHi: -1.9}
+	moving := table.Trend{Feature: "subcooling_k", Verdict: drift.Falling, Visits: 9, Since: on("2024-03-24"), Change: -2.61, ChangeLo: -3.3, ChangeHi: -1.9}
 	still := moving
-	still.Verdict, still.Change, still.ChangeLo, still.ChangeHi = withinNoise, 0.1, -0.6, 0.8
+	still.Verdict, still.Change, still.ChangeLo, still.ChangeHi = drift.Noise, 0.1, -0.6, 0.8
 	leaning, open := still, moving
 	leaning.ChangeLo = 0.05
 	open.ChangeLo = nan
@@ -72,7 +73,7 @@ func TestVisible(t *testing.T) {
 }
 
 func TestStanding(t *testing.T) {
-	short := table.Visit{Start: on("2025-01-02"), End: on("2025-01-02").Add(4 * time.Minute), Use: useSpot}
+	short := table.Visit{Start: on("2025-01-02"), End: on("2025-01-02").Add(4 * time.Minute), Use: table.UseSpot}
 	for _, c := range []struct {
 		name   string
 		system System
@@ -82,10 +83,10 @@ func TestStanding(t *testing.T) {
 		{"nothing", System{}, notJudged, "No log has been read."},
 		{"a spot", System{Visits: []table.Visit{short}}, notJudged, "Too short to judge a trend: 1 spot reading, the longest log 4 min."},
 		{"unusable", System{Visits: []table.Visit{{Use: "none"}}}, notJudged, "No reading can be used"},
-		{"within noise", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: withinNoise, Visits: 7}}}, noFinding, "Within noise: nothing moved more than the visits scatter, over 7 visits."},
-		{"moving", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: rising, Visits: 7, Change: 1.2}}}, noFinding, "superheat is rising (+1.2 K), not enough for one."},
+		{"within noise", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: drift.Noise, Visits: 7}}}, noFinding, "Within noise: nothing moved more than the visits scatter, over 7 visits."},
+		{"moving", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: drift.Rising, Visits: 7, Change: 1.2}}}, noFinding, "superheat is rising (+1.2 K), not enough for one."},
 		{"closed", System{Findings: []table.Finding{{State: "closed by data"}}}, notJudged, "No log"},
-		{"open", System{Findings: []table.Finding{{State: stateOpen, Kind: "charge loss", Feature: "subcooling_k", Size: -2, SizeLo: -3, SizeHi: -1, RaisedOn: on("2025-03-01")}}}, needsVisit, "Charge loss suspected. Subcooling −2.0 K (−3.0 to −1.0 K) raised 1 Mar 2025."},
+		{"open", System{Findings: []table.Finding{{State: drift.Open, Kind: "charge loss", Feature: "subcooling_k", Size: -2, SizeLo: -3, SizeHi: -1, RaisedOn: on("2025-03-01")}}}, needsVisit, "Charge loss suspected. Subcooling −2.0 K (−3.0 to −1.0 K) raised 1 Mar 2025."},
 	} {
 		if got := c.system.standing(); got != c.want {
 			t.Errorf("%s: standing %v, want %v", c.name, got, c.want)
@@ -99,11 +100,11 @@ func TestStanding(t *testing.T) {
 // The latest trend of a feature is the one decided last, whatever the order.
 func TestLatest(t *testing.T) {
 	s := System{Trends: []table.Trend{
-		{Feature: "superheat_k", DecidedOn: on("2025-05-01"), Verdict: rising},
-		{Feature: "superheat_k", DecidedOn: on("2024-05-01"), Verdict: withinNoise},
+		{Feature: "superheat_k", DecidedOn: on("2025-05-01"), Verdict: drift.Rising},
+		{Feature: "superheat_k", DecidedOn: on("2024-05-01"), Verdict: drift.Noise},
 	}}
-	if got := s.latest()["superheat_k"].Verdict; got != rising {
-		t.Errorf("latest verdict %q, want %q", got, rising)
+	if got := s.latest()["superheat_k"].Verdict; got != drift.Rising {
+		t.Errorf("latest verdict %q, want %q", got, drift.Rising)
 	}
 }
 

@@ -36,7 +36,7 @@ func course() Course {
 		Suspected: &Span{months(8), months(14)},
 	}
 	for i := range 15 {
-		r := Reading{At: months(float64(i)), Measured: 6 - 0.2*float64(i%6), Like: 6.1 - 0.2*float64(i%6), U: 0.4, Outdoor: 5 + 2*float64(i%9), Part: "whole"}
+		r := Reading{At: months(float64(i)), Measured: 6 - 0.2*float64(i%6), Like: 6.1 - 0.2*float64(i%6), U: 0.4, Outdoor: 5 + 2*float64(i%9)}
 		switch i {
 		case 3:
 			r.Use, r.Note = Unused, "liquid probe fell off"

@@ -25,7 +25,7 @@ type Reading struct {
 	Outdoor  float64 // outdoor temperature, degrees C; NaN where it was not logged
 	Use      Use
 	Left     bool   // as left: after the intervention of the visit
-	Part     string // as found, as left, or whole
+	Part     string // as found or as left; empty for the whole stay
 	Note     string // why it is not judged, or empty
 }
 

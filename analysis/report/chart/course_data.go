@@ -5,9 +5,9 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis/report/say"
-
 	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"rimelog/analysis/report/say"
 )
 
 // cross marks what is not judged.
@@ -184,7 +184,7 @@ func (c Course) text(r Reading) string {
 		parts[1] += " at " + say.With(say.Number(c.LikeAt, 0), "°C") + " outdoors (measured " + say.With(say.Number(r.Measured, 1), c.Unit) + ")"
 	}
 	for _, more := range []string{r.Part, r.Note} {
-		if more != "" && more != "whole" {
+		if more != "" {
 			parts = append(parts, more)
 		}
 	}

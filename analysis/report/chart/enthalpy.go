@@ -5,10 +5,10 @@ import (
 	"math"
 	"strconv"
 
-	"rimelog/analysis/report/say"
-
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"rimelog/analysis/report/say"
 )
 
 // A State is a point of the pressure-enthalpy diagram.

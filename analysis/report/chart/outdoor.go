@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
-	"rimelog/analysis/report/say"
-
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"rimelog/analysis/report/say"
 )
 
 // quarters are the seasons by their months: right on both halves of the globe.
