@@ -143,8 +143,9 @@ func spread(x []float64) float64 {
 }
 
 // differenceFactor times the uncertainty of a difference between two sets is what
-// a change must exceed where all sets are taken together.
-const differenceFactor = 3
+// a change must surely exceed where all sets are taken together: a step of that
+// size, drawn out into a line, would be found once in eighty changes of sets.
+const differenceFactor = 2.5
 
 // betweenSets is what a change must exceed that is seen across a change of
 // instruments; 0 where there was none, or nobody knows what they may err by.

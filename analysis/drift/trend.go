@@ -84,8 +84,8 @@ func decide(s register.System, f feature, k int, points []point, visits segment,
 // A trend is a row of the table while it is worked out.
 type trend struct{ table.Trend }
 
-// judge fits a series and takes over what came out. A change must be larger than
-// bound.
+// judge fits a series and takes over what came out. All of a change's interval must
+// lie beyond bound.
 func (t *trend) judge(s series, group []int, f feature, bound float64, o Options) {
 	fit, note, err := s.fit(f, group, o)
 	t.Note = join(t.Note, note)
@@ -95,7 +95,7 @@ func (t *trend) judge(s series, group []int, f feature, bound float64, o Options
 	}
 	t.Visits, t.Since = int64(fit.Line.N), s.at[0]
 	t.fill(fit, s, o)
-	if math.Abs(t.Change) < bound {
+	if bound > 0 && !(t.ChangeLo > bound || t.ChangeHi < -bound) {
 		t.Verdict = Noise
 	}
 }
