@@ -55,9 +55,17 @@ func (a *accountant) collect(ctx context.Context) error {
 	if err := a.tallies(ctx); err != nil {
 		return err
 	}
-	for _, c := range a.s.claims() {
-		if err := a.read(ctx, c.upload, c.reading, c.path, statusRead); err != nil {
+	claims, err := a.s.claims(ctx)
+	if err != nil {
+		return err
+	}
+	for _, c := range claims {
+		if err := a.read(ctx, c.upload, c.reading, c.name(), statusRead); err != nil {
 			return err
+		}
+		if !a.done[c.upload] {
+			a.done[c.upload] = true
+			a.s.busy = append(a.s.busy, c.name())
 		}
 	}
 	for _, f := range a.s.files {
@@ -67,7 +75,8 @@ func (a *accountant) collect(ctx context.Context) error {
 			}
 		}
 	}
-	for _, path := range a.s.busy {
+	slices.Sort(a.s.busy)
+	for _, path := range slices.Compact(a.s.busy) {
 		a.problem(path, "", "it changed while it was read", "it is taken by the next run", weightLeftOut)
 	}
 	return a.past(ctx)
@@ -168,16 +177,16 @@ func (a *accountant) waiting(ctx context.Context, f found) error {
 		return err
 	}
 	a.done[f.upload] = true
-	row := rowOf(f.upload, f.path, dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
-	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.path, facts)
+	row := rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
+	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.name(), facts)
 	problem, remedy, _ := strings.Cut(row.Reason, "; ")
 	if facts.Unreadable != "" {
-		row = rowOf(f.upload, f.path, dataset.Lines{All: facts.Lines, Quarantined: facts.Lines}, dataset.Values{})
+		row = rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Quarantined: facts.Lines}, dataset.Values{})
 		row.Bytes, row.Status, row.Reason = facts.Bytes, statusUnreadable, facts.Unreadable+"; "+facts.Remedy
 		problem, remedy = facts.Unreadable, facts.Remedy
 	}
 	a.uploads = append(a.uploads, row)
-	a.problem(f.path, "", problem, remedy, weightLeftOut)
+	a.problem(f.name(), "", problem, remedy, weightLeftOut)
 	return nil
 }
 
@@ -283,9 +292,11 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		}
 	}
 	for _, n := range u.Notes {
-		list = append(list, table.Problem{
-			Place: "register/systems.csv", System: first(systems), Problem: n, Remedy: "write the altitude in metres into the system's row", Weight: weightDoubt,
-		})
+		place := n.Place
+		if place == "" {
+			place = uploadsFolder + path
+		}
+		list = append(list, table.Problem{Place: place, System: first(systems), Problem: n.Note, Remedy: n.Remedy, Weight: weightDoubt})
 	}
 	return list
 }

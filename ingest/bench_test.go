@@ -57,7 +57,7 @@ func BenchmarkRead(b *testing.B) {
 			b.ReportAllocs()
 			defer perCPU(b, len(file))()
 			for b.Loop() {
-				r, err := Read(context.Background(), Source{bytes.NewReader(file), int64(len(file))}, "bench", Answers{Systems: []SystemAnswers{site}}, Options{})
+				r, err := Read(context.Background(), sourceOf(file), "bench", Answers{Systems: []SystemAnswers{site}}, Options{})
 				if err != nil || r.Values.Stored != 1_600_000 {
 					b.Fatalf("%v %+v", err, r.Values)
 				}
@@ -97,7 +97,7 @@ func BenchmarkReadWithCare(b *testing.B) {
 	b.ReportAllocs()
 	defer perCPU(b, len(file))()
 	for b.Loop() {
-		r, err := Read(context.Background(), Source{bytes.NewReader(file), int64(len(file))}, "bench", a, Options{})
+		r, err := Read(context.Background(), sourceOf(file), "bench", a, Options{})
 		if err != nil || r.Values.Stored != 400_000 {
 			b.Fatalf("%v %+v", err, r.Values)
 		}

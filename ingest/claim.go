@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"fmt"
-	"path"
 	"slices"
 	"strings"
 
@@ -11,34 +10,46 @@ import (
 
 // claim tells which systems an upload belongs to by its path below uploads/: the
 // one whose ID is the name of the nearest folder it lies in, or with which its name
-// begins, and those whose channel rows name it by a pattern.
-func claim(reg *register.Register, name string) []string {
+// begins, and those whose channel rows name it by a pattern. Where none does, the
+// one that the file's own preamble names.
+func claim(reg *register.Register, name string, f Facts) []string {
 	systems := byPlace(reg, name)
 	for _, id := range reg.Claimants(name) {
 		if !slices.Contains(systems, id) {
 			systems = append(systems, id)
 		}
 	}
+	if s, ok := reg.System(f.System); ok && len(systems) == 0 {
+		return []string{s.ID}
+	}
 	return systems
 }
 
 func byPlace(reg *register.Register, name string) []string {
-	folders := strings.Split(path.Dir(name), "/")
-	for _, folder := range slices.Backward(folders) {
+	elements := strings.Split(name, "/")
+	for _, folder := range slices.Backward(elements[:len(elements)-1]) {
 		if s, ok := reg.System(folder); ok {
 			return []string{s.ID}
 		}
 	}
-	longest := ""
-	for _, s := range reg.Systems {
-		if len(s.ID) > len(longest) && beginsWith(path.Base(name), s.ID) {
-			longest = s.ID
+	for i, element := range slices.Backward(elements) {
+		if i == len(elements)-1 || isZip(element) {
+			if id := byName(reg, element); id != "" {
+				return []string{id}
+			}
 		}
 	}
-	if longest == "" {
-		return nil
+	return nil
+}
+
+// byName is the longest ID that the name of a file or archive begins with.
+func byName(reg *register.Register, file string) (id string) {
+	for _, s := range reg.Systems {
+		if len(s.ID) > len(id) && beginsWith(file, s.ID) {
+			id = s.ID
+		}
 	}
-	return []string{longest}
+	return id
 }
 
 // beginsWith tells whether a file's name is an ID, or begins with one and a sign.

@@ -73,6 +73,7 @@ func (p *plan) planColumns(a Answers) {
 		p.columns = append(p.columns, p.columnsAt(i, a, at)...)
 	}
 	p.dropRivals()
+	p.refuseOtherClocks()
 	for _, c := range p.columns {
 		if c.kind == channelColumn {
 			p.settle(c)
@@ -335,8 +336,11 @@ func (p *plan) addAir(c *column) {
 		return
 	}
 	c.plus = units.SeaLevel()
-	note := fmt.Sprintf("altitude of %s not known: gauge pressures are counted from 101.325 kPa, at sea level", p.systemID())
-	c.why = append(c.why, note)
+	note := Note{
+		Note:   fmt.Sprintf("altitude of %s not known: gauge pressures are counted from 101.325 kPa, at sea level", p.systemID()),
+		Remedy: "write the altitude in metres into the system's row", Place: "register/systems.csv",
+	}
+	c.why = append(c.why, note.Note)
 	if !slices.Contains(p.notes, note) {
 		p.notes = append(p.notes, note)
 	}

@@ -28,12 +28,16 @@ const explained = 3
 // the one below uploads/, by which systems claim it; a file that none claims is
 // read as if nobody had answered anything.
 func Explain(ctx context.Context, src Source, path, upload string, reg *register.Register, o Options) (Explanation, error) {
-	e := Explanation{Path: path, Upload: upload, Systems: claim(reg, path)}
+	src, err := unpack(src, o)
+	if err != nil {
+		return Explanation{}, err
+	}
+	facts, err := look(ctx, src, o)
+	if err != nil {
+		return Explanation{}, err
+	}
+	e := Explanation{Path: path, Upload: upload, Systems: claim(reg, path, facts)}
 	if len(e.Systems) == 0 {
-		facts, err := look(ctx, src, o)
-		if err != nil {
-			return Explanation{}, err
-		}
 		e.Systems, e.Claim = []string{}, unclaimed(path, facts)
 	}
 	r, err := Read(ctx, src, upload, AnswersFor(reg, path, e.Systems), o)
@@ -51,7 +55,7 @@ func firstRows(src Source, u Understanding, o Options) ([]string, error) {
 	if u.Unreadable != "" {
 		return rows, nil
 	}
-	s, err := takeSample(src, src.Size, o)
+	s, err := takeSample(src, o)
 	if err != nil {
 		return nil, err
 	}
@@ -176,7 +180,7 @@ func (p *printer) open(u Understanding) {
 	}
 	for _, n := range u.Notes {
 		p.line("")
-		p.line("note: %s", n)
+		p.line("note: %s; %s", n.Note, n.Remedy)
 	}
 	for _, q := range u.OpenQuestions {
 		p.line("")

@@ -27,7 +27,7 @@ type Facts struct {
 // look finds out what a file is: a bounded sample, and the count of its lines.
 func look(ctx context.Context, src Source, o Options) (Facts, error) {
 	f := Facts{Bytes: src.Size}
-	s, err := takeSample(src, src.Size, o)
+	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
 		f.Unreadable, f.Remedy = bad.problem, bad.remedy

@@ -56,7 +56,7 @@ func checkOrder(t *testing.T, times []int64) {
 // countEnds counts lines in the simplest way there is, for files of one byte a
 // character.
 func countEnds(t *testing.T, b []byte) int64 {
-	f, err := look(context.Background(), Source{bytes.NewReader(b), int64(len(b))}, Options{})
+	f, err := look(context.Background(), sourceOf(b), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -26,8 +26,10 @@ const hashCache = "run/hashes.json"
 // A found is a file below uploads/.
 type found struct {
 	path   string // below uploads/
-	upload string // SHA-256 of its bytes, 64 hex digits
+	member string // of an archive; empty for a file of its own
+	upload string // SHA-256 of its bytes, 64 hex digits; a member follows after +
 	size   int64
+	time   time.Time // when it was last changed, as the file system says
 }
 
 type cachedHash struct {
@@ -63,9 +65,18 @@ func inventory(ctx context.Context, st store.Store, rehash bool) (files []found,
 			}
 		}
 		now[path] = h
-		files = append(files, found{path, h.SHA256, h.Size})
+		one := found{path: path, upload: h.SHA256, size: h.Size, time: i.Modified}
+		if !isZip(path) {
+			files = append(files, one)
+			continue
+		}
+		list, err := members(ctx, st, one)
+		if err != nil {
+			return nil, nil, err
+		}
+		files = append(files, list...)
 	}
-	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.path, b.path) })
+	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.name(), b.name()) })
 	return files, busy, saveHashes(ctx, st, old, now)
 }
 
@@ -89,15 +100,18 @@ func hashFile(ctx context.Context, st store.Store, i store.Info) (c cachedHash, 
 	if err != nil {
 		return c, false, fmt.Errorf("read %s: %w", i.Name, err)
 	}
-	after, err := st.Stat(ctx, i.Name)
+	c = cachedHash{i.Size, i.Modified, hex.EncodeToString(h.Sum(nil))}
+	ok, err = unchanged(ctx, st, found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: n, time: i.Modified})
+	return c, ok && n == i.Size, err
+}
+
+// unchanged tells whether a file is still as it was found.
+func unchanged(ctx context.Context, st store.Store, f found) (bool, error) {
+	now, err := st.Stat(ctx, uploadsFolder+f.path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return c, false, nil
+		return false, nil
 	}
-	if err != nil {
-		return c, false, err
-	}
-	same := n == i.Size && after.Size == i.Size && after.Modified.Equal(i.Modified)
-	return cachedHash{i.Size, i.Modified, hex.EncodeToString(h.Sum(nil))}, same, nil
+	return err == nil && now.Size == f.size && now.Modified.Equal(f.time), err
 }
 
 func saveHashes(ctx context.Context, st store.Store, old, now map[string]cachedHash) error {

@@ -638,11 +638,14 @@ func (s *pass) provesGauge(c *column, v *cell) {
 }
 
 func (s *pass) state(c *column, v *cell) {
-	c.read++
 	if v.kind == emptyCell || v.kind == markerCell {
 		reason, _ := marker(v.text)
-		c.read--
 		c.missed(reason)
+		c.blank()
+		return
+	}
+	if c.refuse != "" {
+		s.refused(c, v, c.refuse)
 		c.blank()
 		return
 	}
@@ -655,11 +658,11 @@ func (s *pass) state(c *column, v *cell) {
 		on, ok = d.mantissa == 1, d.decimals == 0 && (d.mantissa == 0 || d.mantissa == 1)
 	}
 	if !ok {
-		c.read--
 		s.refused(c, v, "neither on nor off")
 		c.blank()
 		return
 	}
+	c.read++
 	c.kept++
 	c.longs = append(c.longs, bit(on))
 	c.valid = append(c.valid, true)
@@ -680,6 +683,12 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 		reason, _ := marker(v.text)
 		c.missed(reason)
 		return
+	}
+	if c.refuse != "" {
+		s.refused(c, v, c.refuse)
+		return
+	}
+	switch v.kind {
 	case numberCell:
 		if len(v.unit) == 0 {
 			o.extra(c, utc, number(v), "")

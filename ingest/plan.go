@@ -27,7 +27,7 @@ type plan struct {
 	systems  []SystemAnswers
 	found    amendments
 	open     []Question
-	notes    []string
+	notes    []Note
 
 	header map[string]bool // texts of header lines, as they may be repeated
 	head   []sampleLine

@@ -15,6 +15,8 @@ import (
 type Source struct {
 	io.ReaderAt
 	Size int64
+
+	bad *unreadable // why an archive gave no bytes
 }
 
 // A Reading is what a file says, under the register's answers.
@@ -43,7 +45,7 @@ const maxPasses = 12
 // under what it found. The error is about the machine; what is wrong with the file
 // is in the reading.
 func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
-	s, err := takeSample(src, src.Size, o)
+	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
 		return refuseFile(src, upload, s, a, bad, o)

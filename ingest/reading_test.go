@@ -1,7 +1,6 @@
 package ingest
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"math"
@@ -283,6 +282,43 @@ func TestOneFileWithTwoCircuitsIsSplit(t *testing.T) {
 	}
 }
 
+func TestTablesSideBySideAreNotMixed(t *testing.T) {
+	file := "Time;Suction temp [°C];Time 2;Liquid temp [°C];T9 [°C]\n"
+	for i := range 20 {
+		file += fmt.Sprintf("2025-03-25 12:%02d:00;1,5;2025-03-25 12:%02d:30;2,5;3,5\n", i, i)
+	}
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	if r.Values.Stored != 20 || r.Values.Refused != 60 {
+		t.Errorf("%+v", r.Values)
+	}
+	same := strings.ReplaceAll(file, ":30;", ":00;")
+	if r := readBytes(t, []byte(same), inZone(time.UTC)); r.Values.Refused != 0 {
+		t.Errorf("the same clock twice: %+v", r.Values)
+	}
+	interval := "Begin;End;Suction temp [°C]\n"
+	for i := range 20 {
+		interval += fmt.Sprintf("2025-03-25 12:%02d:00;2025-03-25 12:%02d:00;1,5\n", i, i+1)
+	}
+	if r := readBytes(t, []byte(interval), inZone(time.UTC)); r.Values.Refused != 0 || r.Values.Stored != 40 {
+		t.Errorf("begin and end: %+v", r.Values)
+	}
+}
+
+func TestATableBelowAnotherHeaderIsNotMixed(t *testing.T) {
+	file := "Time;Suction temp [°C];Liquid temp [°C]\n"
+	for i := range 20 {
+		file += fmt.Sprintf("2025-03-25 12:%02d:00;1,5;2,5\n", i)
+	}
+	file += "Time;Liquid temp [°C];Suction temp [°C]\n"
+	for i := range 10 {
+		file += fmt.Sprintf("2025-03-25 13:%02d:00;2,5;1,5\n", i)
+	}
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	if r.Lines.Data != 20 || r.Lines.Quarantined != 11 {
+		t.Errorf("%+v", r.Lines)
+	}
+}
+
 func TestHeadersInEightLanguages(t *testing.T) {
 	for header, want := range map[string]string{
 		"Suction pressure [bar(g)]": "suction_pressure", "LP (barg)": "suction_pressure", "Low side pressure psig": "suction_pressure",
@@ -322,9 +358,24 @@ func TestClaimsByPlaceNameAndPattern(t *testing.T) {
 		"CR-1/a.csv": "CR-1", "site/CR-10/2025/a.csv": "CR-10", "cr-1/a.csv": "CR-1", "CR-1_visit.csv": "CR-1", "CR-10.csv": "CR-10",
 		"CR-1x.csv": "", "CR-10-2025.csv": "CR-10", "plant/x.csv": "AHU.2", "CR-1/AHU.2/x.csv": "AHU.2", "other/x.csv": "",
 	} {
-		if got := strings.Join(claim(reg, path), " "); got != want {
+		if got := strings.Join(claim(reg, path, Facts{}), " "); got != want {
 			t.Errorf("%s belongs to %q, want %q", path, got, want)
 		}
+	}
+}
+
+func TestThePreambleClaimsWhereNothingElseDoes(t *testing.T) {
+	reg := registerOf(t, "system;zone\nCR-1;UTC\nCR-10;UTC\n", "")
+	file := "System: CR-10\n" + clockFile(iso, every(time.Minute, noon, 10))
+	f, err := look(context.Background(), sourceOf([]byte(file)), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := claim(reg, "inbox/a.csv", f); len(got) != 1 || got[0] != "CR-10" {
+		t.Errorf("claimed by %v", got)
+	}
+	if got := claim(reg, "CR-1/a.csv", f); len(got) != 1 || got[0] != "CR-1" {
+		t.Errorf("the folder counts before the preamble, got %v", got)
 	}
 }
 
@@ -341,7 +392,7 @@ func TestExplainSaysWhatWasDecidedAndWhatIsOpen(t *testing.T) {
 	rows := truths(40, noon, time.Minute)
 	file := "Logger: L-7\n" + strings.ReplaceAll(withDelim(";")+csvTable(rows, ";", ",", "02.01.2006 15:04:05", time.UTC), "bar(g)", "bar") + "Mean;2,6;35,2;1195\n"
 	reg := registerOf(t, "system;zone;altitude_m\nCR-01;Europe/Berlin;0\n", "")
-	e, err := Explain(context.Background(), Source{bytes.NewReader([]byte(file)), int64(len(file))}, "CR-01/a.csv", "cafe", reg, Options{})
+	e, err := Explain(context.Background(), sourceOf([]byte(file)), "CR-01/a.csv", "cafe", reg, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -43,7 +43,11 @@ var foreign = []struct{ magic, what, remedy string }{
 }
 
 // takeSample reads a bounded part of a file.
-func takeSample(src io.ReaderAt, size int64, o Options) (sample, error) {
+func takeSample(src Source, o Options) (sample, error) {
+	if src.bad != nil {
+		return sample{}, src.bad
+	}
+	size := src.Size
 	head, err := readPart(src, 0, min(size, headBytes))
 	if err != nil {
 		return sample{}, err

@@ -35,8 +35,11 @@ type Stage struct {
 
 	surveyed bool
 	files    []found
-	busy     []string // files that changed while they were read
-	jobs     []joinJob
+	busy     []string        // files that changed while they were read
+	uploads  map[string]bool // that are below uploads/ now
+	paths    map[string]bool // that are there now
+	claimed  []claimed
+	jobs     map[string][]joinJob // by system
 }
 
 // NewStage ties ingest to a workspace's dataset, files and register.
@@ -57,6 +60,10 @@ func (s *Stage) Rounds() []pipeline.Round {
 // survey lists the files below uploads/ as they are now.
 func (s *Stage) survey(ctx context.Context) (err error) {
 	s.files, s.busy, err = inventory(ctx, s.store, s.Rehash)
+	s.uploads, s.paths, s.claimed = map[string]bool{}, map[string]bool{}, nil
+	for _, f := range s.files {
+		s.uploads[f.upload], s.paths[f.name()] = true, true
+	}
 	s.surveyed = err == nil
 	return err
 }
@@ -72,7 +79,7 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 		}
 		seen[f.upload] = true
 		jobs = append(jobs, pipeline.Job{
-			Key:  pipeline.Key{Step: StepLook.Name, Unit: f.path},
+			Key:  pipeline.Key{Step: StepLook.Name, Unit: f.name()},
 			Size: f.size,
 			Done: func(ctx context.Context) (bool, error) { return s.data.Facts(ctx, f.upload, StepLook, nil) },
 			Do:   func(ctx context.Context) error { return s.look(ctx, f) },
@@ -89,7 +96,7 @@ func (s *Stage) look(ctx context.Context, f found) (err error) {
 	defer func() { err = errors.Join(err, done()) }()
 	facts, err := look(ctx, src, s.options)
 	if err != nil {
-		return fmt.Errorf("look at %s: %w", f.path, err)
+		return fmt.Errorf("look at %s: %w", f.name(), err)
 	}
 	return s.data.PutFacts(ctx, f.upload, StepLook, facts)
 }
@@ -99,7 +106,14 @@ func (s *Stage) source(ctx context.Context, f found) (Source, func() error, erro
 	if err != nil {
 		return Source{}, nil, err
 	}
-	return Source{r, size}, r.Close, nil
+	src := Source{ReaderAt: r, Size: size}
+	if f.member != "" {
+		return openMember(src, f.member, s.options), r.Close, nil
+	}
+	if src, err = unpack(src, s.options); err != nil {
+		return Source{}, nil, errors.Join(err, r.Close())
+	}
+	return src, r.Close, nil
 }
 
 // A claimed is an upload that systems claim, and the reading that is in force.
@@ -111,11 +125,17 @@ type claimed struct {
 
 // claims tells the reading of each upload that some system claims. Files with the
 // same bytes are one upload; the first path names it.
-func (s *Stage) claims() []claimed {
-	var list []claimed
+func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
+	if s.claimed != nil {
+		return s.claimed, nil
+	}
+	list := []claimed{}
 	at := map[string]int{}
 	for _, f := range s.files {
-		systems := claim(s.register, f.path)
+		systems, err := s.systemsOf(ctx, f)
+		if err != nil {
+			return nil, err
+		}
 		if len(systems) == 0 {
 			continue
 		}
@@ -134,7 +154,21 @@ func (s *Stage) claims() []claimed {
 	for i := range list {
 		list[i].reading = s.readingOf(list[i])
 	}
-	return list
+	s.claimed = list
+	return list, nil
+}
+
+// systemsOf tells which systems claim a file: by its place, by the register, or
+// else by what its preamble says.
+func (s *Stage) systemsOf(ctx context.Context, f found) ([]string, error) {
+	if systems := claim(s.register, f.name(), Facts{}); len(systems) > 0 {
+		return systems, nil
+	}
+	var facts Facts
+	if _, err := s.data.Facts(ctx, f.upload, StepLook, &facts); err != nil {
+		return nil, err
+	}
+	return claim(s.register, f.name(), facts), nil
 }
 
 // readingOf is the fingerprint of all that a reading rests on.
@@ -143,9 +177,9 @@ func (s *Stage) readingOf(c claimed) string {
 	h.Add("upload", c.upload)
 	for _, id := range c.systems {
 		h.Add("system", id)
-		h.Add("answers", s.register.ReadingRows(id, c.path))
+		h.Add("answers", s.register.ReadingRows(id, c.name()))
 	}
-	h.Add("days", fmt.Sprint(nameDays(c.path)))
+	h.Add("days", fmt.Sprint(nameDays(c.name())))
 	options, err := json.Marshal(s.options)
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here
@@ -154,10 +188,14 @@ func (s *Stage) readingOf(c claimed) string {
 	return string(h.Sum())
 }
 
-func (s *Stage) planRead(context.Context) (jobs []pipeline.Job, err error) {
-	for _, c := range s.claims() {
+func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
+	claims, err := s.claims(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range claims {
 		jobs = append(jobs, pipeline.Job{
-			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.path},
+			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.name()},
 			Size: c.size,
 			Done: func(ctx context.Context) (bool, error) { return s.data.ReadingDone(ctx, c.upload, c.reading) },
 			Do:   func(ctx context.Context) error { return s.read(ctx, c) },
@@ -172,13 +210,16 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, done()) }()
-	r, err := Read(ctx, src, c.upload, AnswersFor(s.register, c.path, c.systems), s.options)
+	r, err := Read(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options)
 	if err != nil {
-		return fmt.Errorf("read %s: %w", c.path, err)
+		return fmt.Errorf("read %s: %w", c.name(), err)
 	}
 	decisions, err := json.Marshal(r.Understanding)
 	if err != nil {
-		return fmt.Errorf("read %s: %w", c.path, err)
+		return fmt.Errorf("read %s: %w", c.name(), err)
+	}
+	if same, err := unchanged(ctx, s.store, c.found); err != nil || !same {
+		return err // it is read by the next run, as what it is then
 	}
 	e := dataset.Entry{Upload: c.upload, Reading: c.reading, Systems: c.systems, Lines: r.Lines, Values: r.Values, Decisions: decisions}
 	rows := make([]dataset.Rows, len(r.Parts))
@@ -201,7 +242,7 @@ type joinJob struct {
 }
 
 func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
-	s.jobs = nil
+	s.jobs = map[string][]joinJob{}
 	bySystem, err := s.entries(ctx)
 	if err != nil {
 		return nil, err
@@ -213,7 +254,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 			return nil, err
 		}
 		for _, j := range joinJobs(id, bySystem[id], g) {
-			s.jobs = append(s.jobs, j)
+			s.jobs[id] = append(s.jobs[id], j)
 			jobs = append(jobs, pipeline.Job{
 				Key:  pipeline.Key{Step: StepJoin.Name, Unit: id, Part: strings.TrimSpace(j.table.Name + " " + j.month)},
 				Size: j.size(),
@@ -235,14 +276,18 @@ type partEntry struct {
 // that its newest generation rests on and that have vanished without a successor.
 func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 	bySystem := map[string][]partEntry{}
-	for _, c := range s.claims() {
+	claims, err := s.claims(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range claims {
 		e, ok, err := s.data.Entry(ctx, c.upload, c.reading)
 		if err != nil {
 			return nil, err
 		}
 		for _, id := range c.systems {
 			if ok {
-				bySystem[id] = append(bySystem[id], partEntry{e, c.path})
+				bySystem[id] = append(bySystem[id], partEntry{e, c.name()})
 			}
 		}
 	}
@@ -287,7 +332,7 @@ func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string]
 // present tells whether an upload is still somewhere below uploads/, or another
 // one is at its path: then what it said is said again, or no longer.
 func (s *Stage) present(p dataset.Part) bool {
-	return slices.ContainsFunc(s.files, func(f found) bool { return f.upload == p.Upload || f.path == p.Path })
+	return s.uploads[p.Upload] || s.paths[p.Path]
 }
 
 // systems lists the systems that have uploads, or had.
@@ -454,10 +499,7 @@ func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry
 		return err
 	}
 	var files []dataset.File
-	for _, j := range s.jobs {
-		if j.system != id {
-			continue
-		}
+	for _, j := range s.jobs[id] {
 		if f, ok := g.File(j.path); ok && f.Fingerprint == j.fp {
 			continue
 		}

@@ -36,7 +36,7 @@ type Understanding struct {
 	Columns []ColumnUnderstanding `json:"columns"`
 
 	Evidence      []Evidence `json:"evidence"` // of the decisions on the file as a whole
-	Notes         []string   `json:"notes"`    // what limits the reading
+	Notes         []Note     `json:"notes"`    // what limits the reading
 	OpenQuestions []Question `json:"open_questions"`
 	Passes        int        `json:"passes"` // how often the file was read
 }
@@ -47,6 +47,13 @@ type LineProblem struct {
 	Last   int64  `json:"last"`
 	Reason string `json:"reason"`
 	Text   string `json:"text,omitempty"` // the first line as found
+}
+
+// A Note is a doubt that does not keep values from being taken, or a limit.
+type Note struct {
+	Note   string `json:"note"`
+	Remedy string `json:"remedy"`
+	Place  string `json:"place,omitempty"` // where the remedy goes, if not into the file
 }
 
 // Evidence is what a decision rests on.
@@ -89,7 +96,7 @@ func (s *pass) understanding(r Reading) Understanding {
 		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide",
 		DecimalMark: markText(p.marks.decimal), Lines: s.lines, Values: s.values,
 		PreambleLines: s.lines.Preamble, HeaderLines: s.lines.Header, FooterLines: s.lines.Footer, BlankLines: s.lines.Blank, DataRows: s.lines.Data,
-		Quarantined: []LineProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]string{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
+		Quarantined: []LineProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]Note{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
 		Passes: p.found.passes + 1,
 	}
 	if e := p.seen; e.pointWhole+e.commaWhole+e.blank+e.apostrophe > 0 || p.marks.decimal == ',' && e.pointOpen > 0 || p.marks.decimal == '.' && e.commaOpen > 0 {

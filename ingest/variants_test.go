@@ -269,9 +269,11 @@ func frozen(rows []truth) []truth {
 
 var site = SystemAnswers{ID: "CR-01", Zone: time.UTC, Altitude: 0}
 
+func sourceOf(b []byte) Source { return Source{ReaderAt: bytes.NewReader(b), Size: int64(len(b))} }
+
 func readBytes(t testing.TB, b []byte, a Answers) Reading {
 	t.Helper()
-	r, err := Read(context.Background(), Source{bytes.NewReader(b), int64(len(b))}, "test", a, Options{})
+	r, err := Read(context.Background(), sourceOf(b), "test", a, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
