@@ -113,7 +113,7 @@ func TestPlainPagesSayWhatIsMissing(t *testing.T) {
 			t.Errorf("a plain page has no %q", want)
 		}
 	}
-	if w.Hash() == writer(t, report.Options{}).Hash() {
+	if _, err := report.Assets(); err == nil && w.Hash() == writer(t, report.Options{}).Hash() {
 		t.Error("plain pages and pages with charts have one hash: one would not replace the other")
 	}
 }

@@ -93,12 +93,12 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 		return System{}, err
 	}
 	samples := filesOf(u.files, table.Samples())
-	out.Log, err = s.log(ctx, samples[max(0, len(samples)-logMonths):], out.Visits)
+	out.Log, err = s.log(ctx, u.id, samples[max(0, len(samples)-logMonths):], out.Visits)
 	return out, err
 }
 
 // log reads the samples of the latest visit, all parts of it.
-func (s *Stage) log(ctx context.Context, files []dataset.File, visits []table.Visit) (*Log, error) {
+func (s *Stage) log(ctx context.Context, id string, files []dataset.File, visits []table.Visit) (*Log, error) {
 	last := visits[len(visits)-1]
 	from := last.Start
 	for i := len(visits) - 2; i >= 0 && visits[i].Part != table.Whole && last.Part != table.Whole && from.Sub(visits[i].End) < time.Hour; i-- {
@@ -106,7 +106,10 @@ func (s *Stage) log(ctx context.Context, files []dataset.File, visits []table.Vi
 	}
 	var frames []*frame.Frame
 	for _, f := range files {
-		month, err := s.data.ReadFile(ctx, f)
+		if f.Path < table.Samples().Path(id, dataset.MonthOf(from.UnixMicro()).Name) {
+			continue // a month before the visit
+		}
+		month, err := s.data.ReadFile(ctx, f, logColumns()...)
 		if err != nil {
 			return nil, err
 		}
@@ -122,17 +125,28 @@ func (s *Stage) log(ctx context.Context, files []dataset.File, visits []table.Vi
 	return logOf(all), nil
 }
 
-// logOf takes the channels that the charts show, in the table's order.
+// logColumns are the time and the channels that the charts show.
+func logColumns() []string {
+	cols := []string{"time"}
+	for _, c := range table.Samples().Columns {
+		for _, k := range logCharts {
+			if strings.HasSuffix(c.Name, k.suffix) {
+				cols = append(cols, c.Name)
+			}
+		}
+	}
+	return cols
+}
+
+// logOf takes the channels that were logged, in the table's order.
 func logOf(f *frame.Frame) *Log {
 	l := &Log{}
 	for _, t := range f.Times("time") {
 		l.Times = append(l.Times, time.UnixMicro(t).UTC())
 	}
-	for _, c := range f.Table().Columns {
-		for _, k := range logCharts {
-			if strings.HasSuffix(c.Name, k.suffix) && f.Has(c.Name) {
-				l.Columns = append(l.Columns, Column{c.Name, f.Floats(nil, c.Name)})
-			}
+	for _, name := range logColumns()[1:] {
+		if f.Has(name) {
+			l.Columns = append(l.Columns, Column{name, f.Floats(nil, name)})
 		}
 	}
 	return l

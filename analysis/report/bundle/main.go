@@ -116,15 +116,20 @@ func join() ([]byte, error) {
 		return nil, errors.Join(errs...)
 	}
 	script := result.OutputFiles[0].Contents
+	return script, check(script)
+}
+
+// check refuses a script that could not stand inside a page, or is over the budget.
+func check(script []byte) error {
 	for _, end := range []string{"</script", "<!--"} {
 		if bytes.Contains(bytes.ToLower(script), []byte(end)) {
-			return nil, fmt.Errorf("the script contains %q: it could not stand inside a page", end)
+			return fmt.Errorf("the script contains %q: it could not stand inside a page", end)
 		}
 	}
 	if len(script) > maxBytes {
-		return nil, fmt.Errorf("the script has %d bytes, the budget is %d", len(script), maxBytes)
+		return fmt.Errorf("the script has %d bytes, the budget is %d", len(script), maxBytes)
 	}
-	return script, nil
+	return nil
 }
 
 func write(script []byte, stamp string) error {

@@ -93,6 +93,9 @@ func (p plan) system(rng *rand.Rand) report.System {
 		s.Events = append(s.Events, register.Event{System: p.id, Time: s.Visits[9].Start, Kind: register.DirectLeakCheck, KG: math.NaN(), Result: "nothing found"})
 	}
 	s.Trends, s.Findings = p.judge(s.Visits)
+	if p.repaired > 0 {
+		s.Findings = append(s.Findings, p.closed(s.Visits))
+	}
 	if p.visits > 0 {
 		s.Log, s.Windows = p.log(rng, s.Visits[p.visits-1])
 	}

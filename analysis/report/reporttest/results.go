@@ -58,6 +58,16 @@ func unjudged(feature string, on time.Time, used int) table.Trend {
 		PerYear: nan, Lo: nan, Hi: nan, Change: nan, ChangeLo: nan, ChangeHi: nan, Level: nan, PerOutdoor: nan, OutdoorRef: nan, Noise: nan, Significance: nan}
 }
 
+// closed is the finding that the repair settled.
+func (p plan) closed(visits []table.Visit) table.Finding {
+	nan := math.NaN()
+	return table.Finding{
+		ID: p.id + "-char-0", System: p.id, Site: p.site, Kind: "charge loss", State: "closed by data", Feature: "subcooling_k",
+		RaisedOn: visits[p.repaired-1].Start, ChangedOn: visits[p.repaired+1].Start, ClearedOn: visits[p.repaired+1].Start, Suspected: visits[1].Start,
+		Size: -1.8, SizeLo: -2.5, SizeHi: -1.1, PerYear: nan, PerYearLo: nan, PerYearHi: nan, RaisedSize: nan, RaisedYear: nan, Visits: 5,
+	}
+}
+
 var ranks = map[string]int64{"QH-CR2 charge loss": 1, "FD-CH1 condenser fouling": 2, "TO-AC3 charge loss": 3, "QH-CR2 condenser fouling": 4}
 
 func (p plan) finding(kind string, t table.Trend, last table.Visit) table.Finding {
