@@ -8,7 +8,7 @@ import (
 // BenchmarkGenerate says how fast a fleet's files are made, on one core.
 func BenchmarkGenerate(b *testing.B) {
 	for name, o := range map[string]Options{
-		"logging=visits":    {Seed: 1, Systems: 16, Years: 2, Logging: ByVisits},
+		"logging=visits":    {Seed: 1, Systems: 100, Years: 3, Logging: ByVisits},
 		"logging=permanent": {Seed: 1, Systems: 4, Years: 0.2, Logging: Permanent},
 	} {
 		b.Run(name, func(b *testing.B) {

@@ -114,13 +114,14 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
 	file.Mistakes, file.Quirks, file.Columns, file.Zone = rec.mistakes, rec.quirks, rec.columns(), rec.zone().String()
 	file.Path += rec.suffix
+	file.Heats = m.kind.Heats() || m.heats(rec.visit.start)
 	if g.watch != nil {
 		file.Steady = rec.trace.steady()
 	}
 	if rec.trace.tripped {
 		file.Trap = "the safety chain had the compressor off"
 	}
-	points := rec.trace.points
+	points := rec.trace.points()
 	err = g.write(path.Join("uploads", file.Path), func(w io.Writer) (err error) {
 		file.Rows, err = rec.write(w)
 		return err

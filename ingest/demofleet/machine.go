@@ -14,13 +14,12 @@ import (
 // A machine is one system of the fleet with all that makes it run.
 type machine struct {
 	recipe
-	truth   truth.System
-	row     register.System
-	site    site
-	weather *weather
-	plant   *plant.Plant
-	point   plant.Point // at the design conditions
-	design  plant.Conditions
+	truth    truth.System
+	row      register.System
+	site     site
+	weather  *weather
+	mode           // as it mostly runs
+	reversed *mode // heating rooms; nil if it cannot
 
 	setting       float64 // of the source, °C
 	reset         change  // of the setting, by K
@@ -36,6 +35,39 @@ type machine struct {
 	defrost       time.Duration // between defrosts; 0 if there are none
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
+}
+
+// A mode is a way in which a machine runs.
+type mode struct {
+	plant  *plant.Plant
+	point  plant.Point // at known conditions, to start from
+	design plant.Conditions
+}
+
+// reverse lets the machine heat rooms, if it finds a point to run at then.
+func (m *machine) reverse() {
+	cold := m.design
+	cold.Source, cold.Sink, cold.Surround = 5, 20, 8
+	q := m.plant.Reversed()
+	if s, err := q.Solve(cold, m.point, m.design); err == nil {
+		m.reversed = &mode{q, s, cold}
+	}
+}
+
+// coldDay is the mean of a day below which rooms are heated, °C.
+const coldDay = 11.0
+
+// heats tells whether the machine runs reversed on the day of a time.
+func (m *machine) heats(t time.Time) bool {
+	return m.reversed != nil && m.weather.day(t.Truncate(24*time.Hour)) < coldDay
+}
+
+// modeAt is how the machine runs on the day of a time.
+func (m *machine) modeAt(t time.Time) *mode {
+	if m.heats(t) {
+		return m.reversed
+	}
+	return &m.mode
 }
 
 // A change is a value that holds from some time on; the zero change never comes.
@@ -64,6 +96,9 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	d := m.sketch(r, fluid, expansion, x)
 	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
 		return nil, fmt.Errorf("%s: %w", id, err)
+	}
+	if can := r.Float64() < x.Reversible; can && k.kind == register.AirConditioning {
+		m.reverse()
 	}
 	m.setting = d.Source
 	m.recirculation, m.sun = draw(r, x.Recirculation), draw(r, x.Sun)
@@ -102,7 +137,7 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 		SuctionRise: between(r, 1.5, 4), LiquidDrop: between(r, 0.2, 0.6),
 		Expansion: expansionOf(e), Opening: between(r, 0.68, 0.85),
 		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: between(r, 0.02, 0.035), HeatLoss: between(r, 0.03, 0.08),
-		CondenserLitre: about(0.3, 0.25), EvaporatorLitre: about(0.5, 0.2),
+		CondenserLitre: about(0.3, 0.25), EvaporatorLitre: about(k.evaporatorLitre, 0.2),
 		LiquidLineLitre: size * about(0.04, 0.4), SuctionLitre: size * about(0.2, 0.3),
 		Fan: m.fan(),
 	}
@@ -190,10 +225,10 @@ func (m *machine) conditions(t time.Time, running time.Duration) plant.Condition
 // sourceTemp is the medium entering the evaporator, °C. Rooms and water are
 // pulled down after a start and swing with the thermostat.
 func (m *machine) sourceTemp(t time.Time, out float64, running time.Duration) float64 {
-	switch m.source {
-	case outdoorAir:
+	switch {
+	case m.source == outdoorAir || m.heats(t):
 		return out
-	case brine:
+	case m.source == brine:
 		return m.weather.ground(t) - 3 + m.swing*m.wave(t, 1700)
 	}
 	set := m.setting + m.reset.at(t, 0)
@@ -208,13 +243,15 @@ const heatingLimit = 15.0
 
 // sinkTemp is the medium entering the condenser, °C.
 func (m *machine) sinkTemp(t time.Time, out float64) float64 {
-	switch m.sinkMedium {
-	case heatingWater:
+	switch {
+	case m.heats(t):
+		return m.setting - 2 + m.swing*m.wave(t, 1300)
+	case m.sinkMedium == heatingWater:
 		if m.weather.day(t) > heatingLimit {
 			return 41 + m.swing*m.wave(t, 1900) // hot water only
 		}
 		return 27 + 0.45*(heatingLimit-out) + m.swing*m.wave(t, 1900)
-	case coolingWater:
+	case m.sinkMedium == coolingWater:
 		return math.Max(18, 8+0.6*out) + 0.5*m.swing*m.wave(t, 1500)
 	}
 	return out + m.recirculation + m.sun*m.weather.sunshine(t)

@@ -47,6 +47,7 @@ type Kinds struct {
 // Machines is how systems of a kind differ.
 type Machines struct {
 	Receiver       float64 `json:"receiver" lo:"0" hi:"1" doc:"share of cold and freezer rooms with a liquid receiver"`
+	Reversible     float64 `json:"reversible" lo:"0" hi:"1" doc:"share of air conditioners that also heat"`
 	Spread         float64 `json:"spread" lo:"0" hi:"2" doc:"how much sizes and efficiencies differ, 1 is usual"`
 	Hunting        Range   `json:"hunting_k" lo:"0" hi:"4" doc:"amplitude of superheat with a thermostatic valve, K"`
 	ElectronicHunt Range   `json:"electronic_hunting_k" lo:"0" hi:"4" doc:"the same with an electronic valve, K"`
@@ -141,6 +142,7 @@ func DemoMix() Mix {
 	m.Mistakes, m.Quirks = nil, nil
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
 	m.Visits.Hose, m.Changes.Part, m.Changes.Flow = 0, 0, 0
+	m.Machines.Reversible = 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
 	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
 	return m
@@ -156,7 +158,7 @@ func DefaultMix() Mix {
 			AirHeatPump: 3, GroundHeatPump: 3, Pack: 2,
 		},
 		Machines: Machines{
-			Receiver: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
+			Receiver: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 		},
 		Faults: Faults{

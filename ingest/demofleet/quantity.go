@@ -72,24 +72,27 @@ func ofMedium(m medium, air, water string) string {
 const fullSpeed = 60
 
 // read is what ideal instruments would show at an operating point.
-func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time) reading {
-	outdoor := m.weather.outdoor(t)
-	return reading{
+func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor float64) reading {
+	x := reading{
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
 		power: p.Input, speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
 	}
+	if m.heats(t) { // the room's probes stay in the room
+		x[sourceIn], x[sourceOut], x[sinkIn], x[sinkOut] = x[sinkIn], x[sinkOut], x[sourceIn], x[sourceOut]
+	}
+	return x
 }
 
 // truly is the operating point for the record of truth.
-func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time) truth.Point {
+func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time, outdoor float64) truth.Point {
 	f := m.plant.Fluid
 	return truth.Point{
 		Time: now.UTC(), Evaporating: p.Evaporating, Condensing: p.Condensing,
 		Superheat: p.Superheat, Subcooling: f.Bubble(p.Condensing) - p.Liquid, SuctionSuperheat: p.Suction - p.Evaporating,
 		Discharge: p.Discharge, Cooling: p.Cooling, Heating: p.Heating, Input: p.Input, Charge: c.Charge,
-		Opening: p.Opening, Level: p.Level, Outdoor: m.weather.outdoor(now), Source: c.Source, Sink: c.Sink,
+		Opening: p.Opening, Level: p.Level, Outdoor: outdoor, Source: c.Source, Sink: c.Sink,
 	}
 }
 

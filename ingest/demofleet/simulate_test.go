@@ -99,23 +99,22 @@ func TestKnotsAreNearEnough(t *testing.T) {
 		if err != nil || tr.tripped {
 			t.Fatal(err, tr.tripped)
 		}
-		for k := 0; k+1 < len(tr.points); k += 5 {
-			a, b := tr.points[k], tr.points[k+1]
-			mid := v.start.Add(time.Duration(k)*tr.every + tr.every/2)
-			c := m.conditions(mid, settledAfter)
-			c.Source, c.Sink = (a.Source+b.Source)/2, (a.Sink+b.Sink)/2
-			p, err := m.plant.Solve(c, m.point, m.design)
+		for k := 0; k+1 < len(tr.knots); k += 3 {
+			a, b := tr.knots[k], tr.knots[k+1]
+			p, err := m.plant.Solve(a.c.Toward(b.c, 0.5), m.point, m.design)
 			if err != nil {
 				t.Fatal(err)
 			}
+			x := tr.mix(a.at.Add(b.at.Sub(a.at)/2), true)
+			f := m.plant.Fluid
 			for name, d := range map[string]float64{
-				"evaporating": p.Evaporating - (a.Evaporating+b.Evaporating)/2,
-				"condensing":  p.Condensing - (a.Condensing+b.Condensing)/2,
-				"superheat":   p.Superheat - (a.Superheat+b.Superheat)/2,
-				"subcooling":  m.plant.Fluid.Bubble(p.Condensing) - p.Liquid - (a.Subcooling+b.Subcooling)/2,
+				"evaporating": p.Evaporating - f.Dew(x[suctionPressure]),
+				"condensing":  p.Condensing - f.Dew(x[dischargePressure]),
+				"suction gas": p.Suction - x[suctionTemp],
+				"liquid":      p.Liquid - x[liquidTemp],
 			} {
 				if math.Abs(d) > 0.02 {
-					t.Errorf("%s at %s: %s is %.3f K off between knots", m.truth.ID, mid.Format(time.DateTime), name, d)
+					t.Errorf("%s at %s: %s is %.3f K off between knots", m.truth.ID, a.at.Format(time.DateTime), name, d)
 				}
 			}
 		}

@@ -2,7 +2,6 @@ package demofleet
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"time"
@@ -15,13 +14,10 @@ import (
 // points at rest at knots some minutes apart, with starts, stops and a hunting
 // valve laid over them.
 type trace struct {
-	m      *machine
-	v      visit
-	every  time.Duration // between knots
-	knots  []reading     // running at rest
-	points []truth.Point // the same for the record
-	still  []reading     // standing still
-
+	m       *machine
+	v       visit
+	knots   []knot
+	latest  int  // knot before the latest time
 	tripped bool // the safety chain has it off
 
 	turns []turn // still to come
@@ -52,48 +48,23 @@ var ease = reading{
 // newTrace solves the operating points of a visit. Where there is none, the
 // safety chain has the compressor off, and the record is of standstill.
 func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
-	t := &trace{m: m, v: v, every: 5 * time.Minute, since: v.start}
-	if v.cycling {
-		t.every = 20 * time.Minute
-	}
+	t := &trace{m: m, v: v, since: v.start}
 	t.schedule(r)
 	err := t.solve()
 	if errors.Is(err, plant.ErrNoPoint) {
-		t.knots, t.turns, t.on, t.tripped = t.still, nil, false, true
+		t.turns, t.on, t.tripped = nil, false, true
+		t.stand()
 		err = nil
 	}
-	t.carry = t.still[0]
+	if err != nil {
+		return nil, err
+	}
+	t.carry = t.knots[0].still
 	if t.on {
-		t.carry = t.knots[0]
+		t.carry = t.knots[0].run
 	}
-	return t, err
+	return t, nil
 }
-
-// solve works out the knots.
-func (t *trace) solve() error {
-	m, v := t.m, t.v
-	for k := range int(v.length/t.every) + 2 {
-		now := v.start.Add(time.Duration(k) * t.every)
-		t.still = append(t.still, m.rest(m.conditions(now, t.ran(now)), m.weather.outdoor(now)))
-	}
-	point, at := m.point, m.design
-	for k := range int(v.length/t.every) + 2 {
-		now := v.start.Add(time.Duration(k) * t.every)
-		c := m.conditions(now, t.ran(now))
-		c.Source += v.warm * decay(t.ran(now).Seconds(), pullDownLag)
-		p, err := m.plant.Solve(c, point, at)
-		if err != nil {
-			return fmt.Errorf("%s, %s: %w", m.truth.ID, now.Format(time.DateTime), err)
-		}
-		point, at = p, c
-		t.knots = append(t.knots, m.read(p, c, now))
-		t.points = append(t.points, m.truly(p, c, now))
-	}
-	return nil
-}
-
-// pullDownLag is how fast a warm room is pulled down, s.
-const pullDownLag = 1500
 
 // schedule lays down when the compressor starts and stops.
 func (t *trace) schedule(r *rand.Rand) {
@@ -190,7 +161,7 @@ func (t *trace) steady() []truth.Stretch {
 // near tells whether the running system has settled.
 func (t *trace) near(now time.Time) bool {
 	f := t.m.plant.Fluid
-	is, rest := t.value(now), t.mix(t.knots, now)
+	is, rest := t.value(now), t.mix(now, true)
 	low := f.Dew(is[suctionPressure]) - f.Dew(rest[suctionPressure])
 	high := f.Dew(is[dischargePressure]) - f.Dew(rest[dischargePressure])
 	superheat := is[suctionTemp] - rest[suctionTemp] - low
@@ -219,9 +190,9 @@ func (t *trace) at(now time.Time) reading {
 
 // value is the reading at a time after the latest turn, without hunting.
 func (t *trace) value(now time.Time) reading {
-	to, lags := t.mix(t.still, now), &ease
+	to, lags := t.mix(now, t.on), &ease
 	if t.on {
-		to, lags = t.mix(t.knots, now), &lag
+		lags = &lag
 	}
 	seconds := now.Sub(t.since).Seconds()
 	for q := range to {
@@ -234,17 +205,6 @@ func (t *trace) value(now time.Time) reading {
 
 // settledLags is after how many lags nothing is left of a start or a stop.
 const settledLags = 20
-
-// mix goes evenly from one knot to the next.
-func (t *trace) mix(knots []reading, now time.Time) (x reading) {
-	at := float64(now.Sub(t.v.start)) / float64(t.every)
-	i := max(0, min(len(knots)-2, int(at)))
-	w := at - float64(i)
-	for q := range x {
-		x[q] = knots[i][q] + w*(knots[i+1][q]-knots[i][q])
-	}
-	return x
-}
 
 // A swing is how far a quantity swings with a hunting valve, and how far behind.
 type swing struct {

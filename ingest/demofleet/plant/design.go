@@ -68,8 +68,7 @@ func (d Design) Plant() (*Plant, Point, Conditions, error) {
 	}
 	d.Evaporating, d.Condensing = d.Fluid.dewOfMean(d.Evaporating), d.Fluid.dewOfMean(d.Condensing)
 	p := d.frame()
-	c := Conditions{Source: d.Source, Sink: d.Sink, Surround: d.Surround, Speed: 1, Charge: 1}
-	c.Charge = 1
+	c := Conditions{Source: d.Source, Sink: d.Sink, Surround: d.Surround, Speed: 1, Charge: 1, SourceFlow: 1}
 	x := [4]float64{d.Evaporating, d.Condensing, p.Valve.unknown(d.Opening, d.Superheat, d.Source-d.Evaporating), d.exit()}
 	s := d.size(p, c, x)
 	c.Charge = s.Inventory.Total()

@@ -20,6 +20,14 @@ type Plant struct {
 	RatedCooling float64 // evaporator's heat at the design point, kW
 }
 
+// Reversed is the plant with its coils in each other's place, as a four-way valve
+// puts them. Head pressure is not held up then.
+func (p *Plant) Reversed() *Plant {
+	q := *p
+	q.Condenser, q.Evaporator, q.Fan = p.Evaporator, p.Condenser, Fan{}
+	return &q
+}
+
 // A Fan holds head pressure up: it slows in proportion from one condensing
 // temperature down to another, where it reaches its least flow. The zero Fan
 // runs at full speed always.
@@ -45,7 +53,7 @@ type Conditions struct {
 	Speed      float64 // compressor, share of full speed
 	Charge     float64 // refrigerant in the system, kg
 	Faults     Faults
-	SourceFlow float64 // share of the design flow through the evaporator; 0 means 1
+	SourceFlow float64 // share of the design flow through the evaporator
 }
 
 // Faults is what is wrong with the plant. The zero Faults is a sound plant.
@@ -223,11 +231,7 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 // evaporate shares the evaporator's surface between two phases and gas.
 func (p *Plant) evaporate(c Conditions, s *Point, evaporated float64, in feed) shares {
 	f := p.Fluid
-	flow := c.SourceFlow
-	if flow == 0 {
-		flow = 1
-	}
-	coil := p.Evaporator.at(flow * (1 - c.Faults.EvaporatorFouling))
+	coil := p.Evaporator.at(c.SourceFlow * (1 - c.Faults.EvaporatorFouling))
 	dew := f.Gas(s.Evaporating, 0)
 	s.Cooling = s.Flow * (evaporated - in.enthalpy)
 	s.SourceOut = c.Source - s.Cooling/coil.Medium

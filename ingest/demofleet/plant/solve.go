@@ -47,20 +47,20 @@ func (p *Plant) walk(to Conditions, near Point, from Conditions, steps int) (Poi
 	s := near
 	for i := 1; i <= steps; i++ {
 		var ok bool
-		if s, ok = p.newton(between(from, to, float64(i)/float64(steps)), s); !ok {
+		if s, ok = p.newton(from.Toward(to, float64(i)/float64(steps)), s); !ok {
 			return s, false
 		}
 	}
 	return s, true
 }
 
-// between mixes two sets of conditions.
-func between(a, b Conditions, w float64) Conditions {
-	mix := func(x, y float64) float64 { return x + w*(y-x) }
-	f, g := a.Faults, b.Faults
+// Toward is the conditions a share of the way to others.
+func (c Conditions) Toward(to Conditions, share float64) Conditions {
+	mix := func(x, y float64) float64 { return x + share*(y-x) }
+	f, g := c.Faults, to.Faults
 	return Conditions{
-		Source: mix(a.Source, b.Source), Sink: mix(a.Sink, b.Sink), Surround: mix(a.Surround, b.Surround),
-		Speed: mix(a.Speed, b.Speed), Charge: mix(a.Charge, b.Charge), SourceFlow: b.SourceFlow,
+		Source: mix(c.Source, to.Source), Sink: mix(c.Sink, to.Sink), Surround: mix(c.Surround, to.Surround),
+		Speed: mix(c.Speed, to.Speed), Charge: mix(c.Charge, to.Charge), SourceFlow: mix(c.SourceFlow, to.SourceFlow),
 		Faults: Faults{
 			CondenserFouling:  mix(f.CondenserFouling, g.CondenserFouling),
 			EvaporatorFouling: mix(f.EvaporatorFouling, g.EvaporatorFouling),

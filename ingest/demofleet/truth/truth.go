@@ -115,6 +115,7 @@ type File struct {
 	End    time.Time
 	Rows   int
 	Kit    string // the set of instruments
+	Heats  bool   // the machine was heating at the start
 	// Trap is what keeps the whole file from being read or judged, or empty.
 	Trap     string
 	Zone     string   // of its time stamps, as the time zone database calls it; empty where each stamp says it

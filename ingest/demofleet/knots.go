@@ -1,0 +1,158 @@
+package demofleet
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
+)
+
+// A knot is a moment of a record at which the operating point is solved.
+type knot struct {
+	at    time.Time
+	mode  *mode
+	c     plant.Conditions
+	p     plant.Point
+	out   float64 // outdoor air, °C
+	run   reading // running at rest
+	still reading // standing still
+}
+
+// How far knots are apart at first, how far the point halfway may be from the
+// mean of its neighbours, and how often a gap is halved to get there.
+const (
+	knotsOfVisit     = 5 * time.Minute
+	knotsOfPermanent = 20 * time.Minute
+	knotsWithin      = 0.02 // K
+	knotsHalved      = 5
+)
+
+// pullDownLag is how fast a warm room is pulled down, s.
+const pullDownLag = 1500
+
+// gap is how far the knots of the visit are apart at first.
+func (t *trace) gap() time.Duration {
+	if t.v.cycling {
+		return knotsOfPermanent
+	}
+	return knotsOfVisit
+}
+
+// solve works out the knots. Between two of them all conditions go evenly from one
+// to the other; where the plant does not, there are more knots: at kinks, such as
+// a valve that is fully open.
+func (t *trace) solve() error {
+	m, v := t.m, t.v
+	run := m.modeAt(v.start)
+	near := knot{mode: run, p: run.point, c: run.design}
+	for at := v.start; ; at = at.Add(t.gap()) {
+		c := m.conditions(at, t.ran(at))
+		c.Source += v.warm * decay(t.ran(at).Seconds(), pullDownLag)
+		k, err := t.knot(at, m.modeAt(at), c, m.weather.outdoor(at), near)
+		if err != nil {
+			return err
+		}
+		if len(t.knots) > 0 && k.mode == near.mode {
+			if err := t.fill(near, k, knotsHalved); err != nil {
+				return err
+			}
+		}
+		t.knots = append(t.knots, k)
+		near = k
+		if at.After(v.end()) {
+			return nil
+		}
+	}
+}
+
+// knot solves the operating point at a moment from one nearby.
+func (t *trace) knot(at time.Time, run *mode, c plant.Conditions, out float64, near knot) (knot, error) {
+	if near.mode != run {
+		near = knot{p: run.point, c: run.design}
+	}
+	p, err := run.plant.Solve(c, near.p, near.c)
+	if err != nil {
+		return knot{}, fmt.Errorf("%s, %s: %w", t.m.truth.ID, at.Format(time.DateTime), err)
+	}
+	return knot{at, run, c, p, out, t.m.read(p, c, at, out), t.m.rest(c, out)}, nil
+}
+
+// fill puts a knot halfway between two, and more where that is not enough.
+func (t *trace) fill(a, b knot, halvings int) error {
+	at := a.at.Add(b.at.Sub(a.at) / 2)
+	k, err := t.knot(at, a.mode, a.c.Toward(b.c, 0.5), (a.out+b.out)/2, a)
+	if err != nil {
+		return err
+	}
+	enough := halvings == 0 || k.halfway(a, b)
+	if !enough {
+		if err := t.fill(a, k, halvings-1); err != nil {
+			return err
+		}
+	}
+	t.knots = append(t.knots, k)
+	if !enough {
+		return t.fill(k, b, halvings-1)
+	}
+	return nil
+}
+
+// halfway tells whether the knot is near the mean of two others.
+func (k knot) halfway(a, b knot) bool {
+	p, x, y := k.p, a.p, b.p
+	for _, d := range []float64{
+		2*p.Evaporating - x.Evaporating - y.Evaporating,
+		2*p.Condensing - x.Condensing - y.Condensing,
+		2*p.Superheat - x.Superheat - y.Superheat,
+		2*p.Liquid - x.Liquid - y.Liquid,
+	} {
+		if math.Abs(d)/2 > knotsWithin {
+			return false
+		}
+	}
+	return true
+}
+
+// stand makes the knots of a machine that is off.
+func (t *trace) stand() {
+	t.knots = nil
+	for at := t.v.start; len(t.knots) < 2 || !at.After(t.v.end()); at = at.Add(t.gap()) {
+		out := t.m.weather.outdoor(at)
+		rest := t.m.rest(t.m.conditions(at, 0), out)
+		t.knots = append(t.knots, knot{at: at, run: rest, still: rest})
+	}
+}
+
+// points are the true operating points at the knots.
+func (t *trace) points() []truth.Point {
+	if t.tripped {
+		return nil
+	}
+	list := make([]truth.Point, len(t.knots))
+	for i, k := range t.knots {
+		list[i] = t.m.truly(k.p, k.c, k.at, k.out)
+	}
+	return list
+}
+
+// mix goes evenly from one knot to the next, running or standing still.
+func (t *trace) mix(now time.Time, running bool) (x reading) {
+	if now.Before(t.knots[t.latest].at) {
+		t.latest = 0
+	}
+	for t.latest+2 < len(t.knots) && !now.Before(t.knots[t.latest+1].at) {
+		t.latest++
+	}
+	a, b := &t.knots[t.latest], &t.knots[t.latest+1]
+	w := float64(now.Sub(a.at)) / float64(b.at.Sub(a.at))
+	from, to := &a.still, &b.still
+	if running {
+		from, to = &a.run, &b.run
+	}
+	for q := range x {
+		x[q] = from[q] + w*(to[q]-from[q])
+	}
+	return x
+}
