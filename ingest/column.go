@@ -22,6 +22,7 @@ const (
 	channelColumn            // a channel of samples
 	stateColumn              // a channel of samples that is yes or no
 	extraColumn              // the long table of extras
+	partColumn               // names the channel, value and unit of a long table's lines
 	skipColumn               // the register says to leave it out, or it has neither name nor value
 )
 
@@ -43,6 +44,8 @@ type column struct {
 	refuse   string   // why no cell of it can be taken
 	fromRows bool     // the register says so
 	next     *column  // another meaning of the same cells
+	key      string   // the channel as the lines of a long table name it
+	keyUnit  string   // its unit there
 
 	convert [10]units.Conversion
 	can     [10]bool
@@ -66,14 +69,22 @@ func (c *column) registerName() string {
 func (p *plan) planColumns(a Answers) {
 	at := p.firstTime()
 	for i := range p.titles {
+		if p.long != nil && !slices.Contains(p.time.columns, i) {
+			continue
+		}
 		if slices.Contains(p.time.columns, i) {
 			p.columns = append(p.columns, &column{index: i, title: p.titles[i], kind: timeColumn})
 			continue
 		}
 		p.columns = append(p.columns, p.columnsAt(i, a, at)...)
 	}
+	if p.long != nil {
+		p.longColumns(a)
+	}
 	p.dropRivals()
-	p.refuseOtherClocks()
+	if p.long == nil {
+		p.refuseOtherClocks()
+	}
 	for _, c := range p.columns {
 		if c.kind == channelColumn {
 			p.settle(c)
@@ -221,7 +232,7 @@ func (p *plan) preambleUnit(c *column) string {
 
 func (p *plan) cellsOf(i int) [][]byte {
 	var cells [][]byte
-	for _, k := range p.layout.body {
+	for _, k := range p.rowsOf(p.key) {
 		cells = append(cells, p.layout.cells[k][i])
 	}
 	return cells

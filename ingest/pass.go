@@ -33,6 +33,7 @@ type pass struct {
 	pending []pendingLine
 	foreign int64 // line of another header that the data below stands under
 	lastRow []int // lengths of the cells of the row before
+	newKeys bool  // lines of a long table name channels that the plan does not know
 	found   amendments
 	again   bool // the file must be read again, under what was found
 }
@@ -74,11 +75,13 @@ func newPass(p *plan, size int64) *pass {
 	s.lastRow = make([]int, p.layout.columns)
 	for i := len(p.columns) - 1; i >= 0; i-- {
 		c := p.columns[i]
-		c.cells, c.next = cells{}, nil
+		c.cells = cells{}
 		f := &s.fields[c.index]
-		c.next, f.column = f.column, c
+		if c.key == "" {
+			c.next, f.column = f.column, c
+		}
 		f.time = c.kind == timeColumn
-		f.skip = c.kind == skipColumn && c.next == nil
+		f.skip = (c.kind == skipColumn || c.kind == partColumn) && c.next == nil
 		f.scan = c.kind == channelColumn || c.kind == extraColumn
 		if c.kind == channelColumn || c.kind == stateColumn {
 			s.out[c.system].columns = append(s.out[c.system].columns, c)
@@ -86,6 +89,9 @@ func newPass(p *plan, size int64) *pass {
 		}
 	}
 	s.quick = p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
+	if p.long != nil {
+		s.fields[p.long.value] = field{scan: true}
+	}
 	for _, f := range s.fields {
 		s.quick = s.quick && (f.time || f.scan || f.skip)
 	}
@@ -332,6 +338,7 @@ func (s *pass) end() {
 func (s *pass) settleTime() {
 	t := s.time
 	s.found.orders = t.plan.order
+	s.again = s.again || s.newKeys
 	switch {
 	case s.p.time.question != "" || s.lines.Data == 0:
 	case t.halfDay && !t.half && t.maxHour <= 12:
@@ -454,6 +461,17 @@ func (s *pass) take(utc int64, ended bool) {
 	for _, o := range s.out {
 		o.begin(utc, s.number)
 	}
+	if s.p.long != nil {
+		s.takeLong(utc, ended)
+	} else {
+		s.takeWide(utc, ended)
+	}
+	for _, o := range s.out {
+		o.end()
+	}
+}
+
+func (s *pass) takeWide(utc int64, ended bool) {
 	last := len(s.fields) - 1
 	for k := range s.fields {
 		f := &s.fields[k]
@@ -464,7 +482,7 @@ func (s *pass) take(utc int64, ended bool) {
 		cutOff := !ended && k == last && s.cutOff(v)
 		for c := f.column; c != nil; c = c.next {
 			if cutOff {
-				s.refused(c, v, "the file ends within or right behind this cell; it may be cut off")
+				s.refused(c, v, cutReason)
 				c.blank()
 				continue
 			}
@@ -472,10 +490,9 @@ func (s *pass) take(utc int64, ended bool) {
 		}
 		s.lastRow[k] = len(v.text)
 	}
-	for _, o := range s.out {
-		o.end()
-	}
 }
+
+const cutReason = "the file ends within or right behind this cell; it may be cut off"
 
 // cutOff tells whether the file's last cell can have lost digits: it is shorter
 // than the one above it, or has fewer decimals than its column.

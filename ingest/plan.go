@@ -24,6 +24,10 @@ type plan struct {
 	seen     markEvidence
 	time     timePlan
 	columns  []*column // by place in the line, in that order; a place may have several
+	long     *longLayout
+	keys     []longKey // of a long table
+	key      string    // the one under way
+	keyLimit int
 	systems  []SystemAnswers
 	found    amendments
 	open     []Question
@@ -40,7 +44,8 @@ type amendments struct {
 	decimal byte           // the mark that some cell proves to be the decimal one
 	gauge   map[int]string // columns whose negative values prove gauge pressures
 	zone    *zoneDoubt
-	refuse  string // no line can be told in UTC, and why
+	keys    []longKey // channels of a long table that the sample did not name
+	refuse  string    // no line can be told in UTC, and why
 	passes  int
 }
 
@@ -79,6 +84,8 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	if err := p.planTime(s, a); err != nil {
 		return nil, err
 	}
+	p.keyLimit = o.columnLimit()
+	p.planLong()
 	p.planColumns(a)
 	p.planMarks(a)
 	return p, nil
@@ -436,11 +443,11 @@ func (p *plan) planMarks(a Answers) {
 	g := p.layout.grid
 	quotedComma := false
 	for _, c := range p.columns {
-		if c.kind == timeColumn || c.kind == skipColumn {
+		if c.kind == timeColumn || c.kind == partColumn || c.kind == skipColumn {
 			continue
 		}
 		witness := c.bounded()
-		for _, i := range g.body {
+		for _, i := range p.rowsOf(c.key) {
 			cell := g.cells[i][c.index]
 			if !slices.ContainsFunc(cell, isMark) || kindOf(cell) != numberCell {
 				continue

@@ -21,7 +21,7 @@ type Understanding struct {
 	Delimiter     string `json:"delimiter"`
 	DecimalMark   string `json:"decimal_mark"`
 	ThousandsMark string `json:"thousands_mark"`
-	Layout        string `json:"layout"` // wide: a column for each channel
+	Layout        string `json:"layout"` // wide: a column for each channel; long: a line for each value
 
 	Lines         dataset.Lines  `json:"lines"`
 	Values        dataset.Values `json:"values"`
@@ -114,7 +114,13 @@ func (s *pass) understanding(r Reading) Understanding {
 		}
 	}
 	u.Time = s.timeUnderstanding(r)
+	if p.long != nil {
+		u.Layout = "long"
+	}
 	for _, c := range p.columns {
+		if c.kind == partColumn {
+			continue
+		}
 		u.Columns = append(u.Columns, s.columnUnderstanding(c))
 	}
 	return u
