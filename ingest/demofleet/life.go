@@ -68,18 +68,27 @@ func (l *life) suffer(r *rand.Rand, t trouble) {
 		Fault: t.fault, PerYear: draw(r, t.PerYear), Sudden: draw(r, t.Sudden), Most: t.Most, Note: "nothing",
 		Onset: l.start.Add(time.Duration(draw(r, t.Onset) * float64(l.end.Sub(l.start)))).Truncate(time.Second),
 	}
-	noticed, fortune, called := draw(r, t.Noticed), r.Float64(), r.Float64() < t.Called
-	wait := time.Duration(between(r, 1, 10) * 24 * float64(time.Hour))
+	c := care{noticed: draw(r, t.Noticed)}
+	fortune := r.Float64()
+	c.called = r.Float64() < t.Called
+	c.wait = time.Duration(between(r, 1, 10) * 24 * float64(time.Hour))
+	c.only = fortune >= t.Repaired
 	switch {
 	case t.fault == truth.Overcharge:
 		l.overcharge(e)
-	case fortune < t.Repaired:
-		l.handle(r, e, t, noticed, called, wait, false)
-	case fortune < t.Repaired+t.ToppedUp && t.fault == truth.Leak:
-		l.handle(r, e, t, noticed, called, wait, true)
+	case fortune < t.Repaired, fortune < t.Repaired+t.ToppedUp && t.fault == truth.Leak:
+		l.handle(r, e, t, c)
 	default:
 		l.leave(e)
 	}
+}
+
+// A care is what people do about a fault.
+type care struct {
+	noticed float64       // size at which somebody sees it
+	called  bool          // somebody is called then, not waited for
+	wait    time.Duration // until they come
+	only    bool          // a leak is topped up only
 }
 
 // leave lets a fault go on. A slow leak starts late enough to stay unnoticed.
@@ -96,12 +105,12 @@ func (l *life) add(e truth.Episode) { l.m.truth.Episodes = append(l.m.truth.Epis
 
 // handle puts a fault right at the first visit that finds it, or at one somebody
 // is called for. A leak that is topped up only goes on.
-func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, noticed float64, called bool, wait time.Duration, only bool) {
+func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, c care) {
 	seen := e.Onset
-	if e.PerYear > 0 && noticed > e.Sudden {
-		seen = seen.Add(time.Duration((noticed - e.Sudden) / e.PerYear * float64(year)))
+	if e.PerYear > 0 && c.noticed > e.Sudden {
+		seen = seen.Add(time.Duration((c.noticed - e.Sudden) / e.PerYear * float64(year)))
 	}
-	v := l.visitAfter(r, seen, called, wait)
+	v := l.visitAfter(r, seen, c)
 	if v == nil {
 		l.leave(e)
 		return
@@ -110,7 +119,7 @@ func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, noticed float64,
 	size := e.Size(at)
 	e.Ended = at
 	if e.Fault == truth.Leak {
-		l.refill(e, at, size, only)
+		l.refill(e, at, size, c.only)
 	} else {
 		e.Note = "put right"
 		l.add(e)
@@ -137,7 +146,7 @@ func (l *life) refill(e truth.Episode, at time.Time, size float64, only bool) {
 
 // overcharge adds too much at a visit, which is written down as if it were needed.
 func (l *life) overcharge(e truth.Episode) {
-	v := l.visitAfter(nil, e.Onset, false, 0)
+	v := l.visitAfter(nil, e.Onset, care{})
 	if v == nil {
 		return
 	}
@@ -148,8 +157,8 @@ func (l *life) overcharge(e truth.Episode) {
 
 // visitAfter is the first visit after a time, or one that somebody is called for;
 // nil if there is none before the end.
-func (l *life) visitAfter(r *rand.Rand, t time.Time, called bool, wait time.Duration) *visit {
-	if at := t.Add(wait); called && at.Before(l.end) {
+func (l *life) visitAfter(r *rand.Rand, t time.Time, c care) *visit {
+	if at := t.Add(c.wait); c.called && at.Before(l.end) {
 		v := l.draw(r, at)
 		l.visits = append(l.visits, v)
 		l.sort()

@@ -301,7 +301,7 @@ func stampAs(form string) func(*rand.Rand, *recorder) bool {
 		if rec.restamped || len(rec.dialect.timeNames) > 1 {
 			return false
 		}
-		rec.restamped = true
+		rec.restamped, rec.dialect.utc = true, false
 		rec.dialect.stamp = layout(form)
 		return true
 	}
@@ -322,7 +322,7 @@ func serialDays(_ *rand.Rand, rec *recorder) bool {
 	if rec.restamped || len(rec.dialect.timeNames) > 1 {
 		return false
 	}
-	rec.restamped = true
+	rec.restamped, rec.dialect.utc = true, false
 	rec.dialect.stamp = func(buf []byte, t time.Time, _ byte) []byte {
 		_, offset := t.Zone()
 		days := 25569 + float64(t.Unix()+int64(offset))/86400
