@@ -275,7 +275,9 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		return list
 	}
 	for _, q := range u.OpenQuestions {
-		add(0, q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
+		if q.Waits { // what is only in doubt is among the notes
+			add(0, q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
+		}
 	}
 	asked := map[string]bool{}
 	for _, q := range u.OpenQuestions {

@@ -187,6 +187,7 @@ func rowReference(r register.Channel) units.Reference {
 type Question struct {
 	Question     string `json:"question"`
 	RegisterLine string `json:"register_line"`
+	Waits        bool   `json:"values_wait"` // until then values are not taken; otherwise they are in doubt
 }
 
 // channelLine prints a row of channels.csv ready to paste.

@@ -157,7 +157,7 @@ func (p *plan) planTime(s sample, a Answers) error {
 	case epochTime:
 		t.perUnit = perEpoch(lookAtColumn(p.layout.grid, t.columns[0]).first.float())
 		t.zone = fixedZone(0, "time since 1970 is counted in UTC")
-		t.question = ""
+		p.open, p.notes = nil, nil
 	case elapsedTime:
 		p.planStart(answer, a)
 	case dayTime:
@@ -174,7 +174,10 @@ func (p *plan) planTime(s sample, a Answers) error {
 }
 
 func (p *plan) ask(question, registerLine string) {
-	q := Question{question, registerLine}
+	p.addQuestion(Question{question, registerLine, true})
+}
+
+func (p *plan) addQuestion(q Question) {
 	if !slices.Contains(p.open, q) {
 		p.open = append(p.open, q)
 	}
@@ -243,10 +246,15 @@ func (p *plan) planZone(answer timeAnswer, a Answers) {
 	case t.offsets:
 		t.zone = fixedZone(0, "every stamp carries its offset from UTC")
 	default:
-		t.question = "the zone of the logger's clock is not known"
-		t.remedy = p.timeLine("Europe/Berlin")
+		t.zone = fixedZone(0, "not known: the clock is taken as UTC")
+		t.zone.unknown = true
+		p.addQuestion(Question{"the zone of the logger's clock is not known; its times are taken as UTC", p.timeLine("Europe/Berlin"), false})
+		p.notes = append(p.notes, Note{
+			Note:   fmt.Sprintf("zone of %s not known: the times of its loggers are taken as UTC", p.systemID()),
+			Remedy: "write the zone into the system's row, such as Europe/Berlin", Place: "register/systems.csv",
+		})
 	}
-	if d := p.found.zone; d != nil && t.zone.loc != nil && !t.zone.fixed {
+	if d := p.found.zone; d != nil && !t.zone.fixed {
 		if d.fold {
 			t.zone.noFold = true
 		} else {
@@ -372,9 +380,7 @@ func (p *plan) startAt(start preambleStamp) {
 	switch {
 	case s.hasShift:
 		t.start, t.question = local-int64(s.offset)*second, ""
-	case t.zone.loc == nil:
-		return
-	case s.zone != "":
+	case s.zone != "" && !t.zone.unknown:
 		utc, reason := one.zone.named(local, s.zone)
 		if reason != "" {
 			t.question, t.remedy = fmt.Sprintf("the start in %q: %s", start.line, reason), p.timeLine("UTC+01:00 start 2026-05-25 12:05:54")

@@ -197,11 +197,18 @@ func TestZonesByEvidence(t *testing.T) {
 	}
 }
 
-func TestAnUnknownZoneIsAskedFor(t *testing.T) {
-	r := readBytes(t, []byte(clockFile(iso, every(time.Minute, noon, 10))), inZone(nil))
-	wantRefused(t, r, "zone of the logger's clock is not known")
-	if line := r.Understanding.OpenQuestions[0].RegisterLine; !strings.Contains(line, "Date Time,time,,Europe/Berlin") {
-		t.Errorf("register line %q", line)
+// An unknown zone limits the data, it does not keep them out: the clock is taken as
+// UTC, and that is said.
+func TestAnUnknownZoneIsSaidAndAskedFor(t *testing.T) {
+	times := every(time.Minute, noon, 10)
+	r := readBytes(t, []byte(clockFile(iso, times)), inZone(nil))
+	wantTimes(t, r, times)
+	q := r.Understanding.OpenQuestions
+	if len(q) != 1 || q[0].Waits || !strings.Contains(q[0].RegisterLine, "Date Time,time,,Europe/Berlin") {
+		t.Errorf("%+v", q)
+	}
+	if !strings.Contains(r.Understanding.Time.ZoneEvidence, "not known") {
+		t.Errorf("evidence %q", r.Understanding.Time.ZoneEvidence)
 	}
 }
 

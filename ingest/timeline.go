@@ -172,7 +172,7 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	switch {
 	case s.hasShift:
 		return inRange(local - int64(s.offset)*second)
-	case s.zone != "" && t.plan.zone.loc != nil:
+	case s.zone != "" && !t.plan.zone.unknown:
 		utc, reason := t.zone.named(local, s.zone)
 		if reason != "" {
 			return 0, untimed, reason
@@ -238,9 +238,6 @@ func (t *timeline) dayTime(micros int64, s stamp) (int64, verdict, string) {
 }
 
 func (t *timeline) toUTC(local int64) (int64, verdict, string) {
-	if t.plan.zone.loc == nil {
-		return inRange(local) // the plan holds the question
-	}
 	if local < earliest || local >= latest {
 		return 0, untimed, unsetReason
 	}

@@ -8,11 +8,12 @@ import (
 // A zoneRule is how the logger's clock relates to UTC: a zone of the time zone
 // database, or a fixed offset.
 type zoneRule struct {
-	loc    *time.Location // nil unknown
-	fixed  bool           // loc never changes its offset
-	name   string
-	why    string
-	noFold bool // hours that the clock shows twice cannot be told apart
+	loc     *time.Location
+	fixed   bool // loc never changes its offset
+	unknown bool // nobody knows it: UTC is assumed, and said
+	name    string
+	why     string
+	noFold  bool // hours that the clock shows twice cannot be told apart
 }
 
 func fixedZone(seconds int, why string) zoneRule {

@@ -161,7 +161,10 @@ func contains[T comparable](list []T, v T) bool {
 func (c *comparison) extras(f *frame.Frame) {
 	times, number, text := f.Times("time"), f.Floats(nil, "number"), f.Text("text")
 	for i, utc := range times {
-		if text.At(i) != "" || number[i] != number[i] {
+		if number[i] != number[i] {
+			if t := text.At(i); t == "on" || t == "off" {
+				c.found[utc]++
+			}
 			continue
 		}
 		c.found[utc]++

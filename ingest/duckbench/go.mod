@@ -1,0 +1,3 @@
+module duckbench
+
+go 1.26.8
