@@ -104,6 +104,15 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, why string)
 
 func sparse(l columnLook, g grid) bool { return l.filled*10 < len(g.body)*9 }
 
+// timely tells whether a column of numbers can be one of time by its header: it says
+// so, or it is the first of a file without a header.
+func timely(titles []title, i int) bool {
+	if titles == nil || titles[i].text == "" {
+		return i == 0
+	}
+	return titles[i].has("time") || titles[i].has("date")
+}
+
 func named(titles []title, i int, concept string) bool {
 	return titles != nil && titles[i].has(concept)
 }
@@ -115,11 +124,11 @@ func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, strin
 		if !l.mostly(l.numbers) || !l.rising || l.values < 2 && titles == nil {
 			continue
 		}
-		timely := i == 0 || named(titles, i, "time") || named(titles, i, "date")
+		named := timely(titles, i)
 		switch {
-		case timely && perEpoch(l.first.float()) != 0 && perEpoch(l.first.float()) == perEpoch(l.last.float()):
+		case named && perEpoch(l.first.float()) != 0 && perEpoch(l.first.float()) == perEpoch(l.last.float()):
 			return epochTime, []int{i}, "its numbers rise and are as large as time since 1970"
-		case timely && l.first.float() > 36892 && l.last.float() < 73051 && l.decimals > 0: // 2001 to 2100
+		case named && l.first.float() > 36892 && l.last.float() < 73051 && l.decimals > 0: // 2001 to 2100
 			return serialTime, []int{i}, "its numbers rise and are as large as days since 1900; the count of 1900 is taken, not that of 1904"
 		}
 	}
@@ -127,7 +136,7 @@ func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, strin
 		if titles == nil || !l.mostly(l.numbers) || !l.rising {
 			continue
 		}
-		if u, err := units.Parse(titles[i].label); err == nil && u.Quantity == units.Duration && (i == 0 || named(titles, i, "time") || named(titles, i, "elapsed")) {
+		if u, err := units.Parse(titles[i].label); err == nil && u.Quantity == units.Duration && (timely(titles, i) || titles[i].has("elapsed")) {
 			return elapsedTime, []int{i}, "its numbers rise from the start, in " + u.Label
 		}
 	}

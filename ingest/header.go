@@ -3,6 +3,7 @@ package ingest
 import (
 	"bufio"
 	_ "embed" // the tables of words
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -240,7 +241,7 @@ func (t title) byConcepts(q units.Quantity) (column, reason string) {
 	found := map[string]bool{}
 	for _, set := range readings {
 		for _, s := range withQuantity(set, q) {
-			if c, ok := channelSets[conceptKey(s)]; ok && (q == units.None || quantityOf[c] == q || quantityOf[c] == units.None) {
+			if c, ok := channelSets[conceptKey(s)]; ok && (q == units.None || quantityOf[c] == q) {
 				found[c] = true
 				column = c
 			}
@@ -250,9 +251,27 @@ func (t title) byConcepts(q units.Quantity) (column, reason string) {
 	case 0:
 		return "", "no channel has this name"
 	case 1:
+		if odd := t.unknownWord(); odd != "" {
+			return "", fmt.Sprintf("it may be %s, but nobody knows what %q says of it", shortName(column), odd)
+		}
 		return column, "the words of the header"
 	}
 	return "", "the header can mean several channels"
+}
+
+// unknownWord is a word of the header that no table knows. It can turn the meaning
+// of the others, as in "injection suction temp"; labels with digits, and short
+// ones, do not count.
+func (t title) unknownWord() string {
+	for _, w := range t.words {
+		if len(w) < 4 || strings.ContainsAny(w, "0123456789") {
+			continue
+		}
+		if _, ok := concepts[w]; !ok && len(meanings(w)[0]) == 0 {
+			return w
+		}
+	}
+	return ""
 }
 
 // withQuantity adds what the unit says, where the name leaves it out.

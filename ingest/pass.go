@@ -216,7 +216,35 @@ func (s *pass) closer(l line) {
 	for k := range s.fields {
 		s.row[k] = s.read(s.split[k], &s.fields[k])
 	}
+	if s.otherMarks() {
+		s.settlePending(false)
+		s.quarantine(text, "its numbers are written with another decimal mark than the file's")
+		return
+	}
 	s.commit(l)
+}
+
+// otherMarks tells whether a line is written with the other decimal mark: one cell
+// proves it, and another could be misread by it, such as 1.200 beside 4.05 in a file
+// with decimal commas.
+func (s *pass) otherMarks() bool {
+	mark := s.p.marks.thousands
+	if mark != '.' && mark != ',' {
+		return false
+	}
+	proven, exposed := false, false
+	for k := range s.fields {
+		switch c := &s.row[k]; {
+		case !s.fields[k].scan:
+		case c.kind == numberCell:
+			exposed = exposed || bytes.IndexByte(c.text, mark) >= 0 && bytes.IndexByte(c.text, s.p.marks.decimal) < 0
+		case c.kind == textCell && numberLike(c.text):
+			var e markEvidence
+			e.observe(c.text)
+			proven = proven || mark == '.' && e.point > 0 || mark == ',' && e.comma > 0
+		}
+	}
+	return proven && exposed
 }
 
 // read reads one cell with care.
@@ -735,6 +763,20 @@ func (s *pass) refused(c *column, v *cell, reason string) {
 	c.read++
 	c.rejected++
 	s.refuse.cell(c, s.number, s.lines.Data, show(v.text), reason)
+}
+
+// noteDoubles says that lines of the file share their times.
+func (s *pass) noteDoubles() {
+	n := int64(0)
+	for _, c := range s.p.columns {
+		n += c.twice
+	}
+	if n > 0 {
+		s.p.notes = append(s.p.notes, Note{
+			Note:   fmt.Sprintf("%d of its values stand at a time for which a later line of the file gives one again; the later counts", n),
+			Remedy: "if the logger prints minutes only, let it print seconds",
+		})
+	}
 }
 
 // account sums the values of all columns.

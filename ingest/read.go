@@ -94,6 +94,7 @@ func (s *pass) reading(upload string) (Reading, error) {
 		r.Parts = append(r.Parts, part)
 	}
 	s.account()
+	s.noteDoubles()
 	r.Values = s.values
 	r.Understanding = s.understanding(r)
 	return r, nil

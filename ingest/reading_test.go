@@ -196,6 +196,30 @@ func TestWhatIsNotTakenHasItsReason(t *testing.T) {
 	}
 }
 
+// In a file joined of two downloads with other marks, 1.200 must not be read by the
+// marks of the other half.
+func TestALineWithTheOtherMarkIsNotMisread(t *testing.T) {
+	file := "Time;Suction temp [°C];Power [W]\n"
+	for i := range 20 {
+		file += fmt.Sprintf("2025-03-25 12:%02d:00;4,5;1200\n", i)
+	}
+	file += "2025-03-25 12:30:00;4.5;1.200\n"
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	if r.Lines.Data != 20 || r.Lines.Quarantined != 1 {
+		t.Errorf("%+v %+v", r.Lines, r.Understanding.Quarantined)
+	}
+}
+
+func TestACounterIsNoClock(t *testing.T) {
+	file := "Energy [kWh];Power [W]\n"
+	for i := range 20 {
+		file += fmt.Sprintf("%d.5;%d\n", 45720+i, 1200)
+	}
+	if r := readBytes(t, []byte(file), inZone(time.UTC)); r.Understanding.Unreadable == "" {
+		t.Errorf("%+v", r.Understanding.Time)
+	}
+}
+
 func TestDecimalMarksByEvidence(t *testing.T) {
 	for _, c := range []struct {
 		name, header string
@@ -339,6 +363,9 @@ func TestHeadersInEightLanguages(t *testing.T) {
 		"Energiezähler [kWh]": "energy", "Stromaufnahme [A]": "current", "Compressor speed [Hz]": "compressor_speed", "Verdichterdrehzahl [1/min]": "compressor_speed",
 		"Expansion valve opening [%]": "valve_opening", "Barometric pressure [hPa]": "ambient_pressure",
 		"Superheat [K]": "extra", "Suction pressure setpoint [bar(g)]": "extra", "Evaporating temperature [°C]": "extra", "T1 [°C]": "extra", "Product temp [°C]": "extra",
+		"Cooling power [kW]": "extra", "Puissance frigorifique [kW]": "extra", "Kälteleistung [kW]": "extra", "Heater power [kW]": "extra", "Running hours [h]": "extra",
+		"Liquid injection temp [°C]": "extra", "Suction frobnicator temp [°C]": "extra", "Discharge air temp [°C]": "extra", "Humidity [%]": "extra",
+		"Compressor discharge temp [°C]": "discharge_temp", "CH3 Suction temp [°C]": "suction_temp", "Suction pressure transducer [psig]": "suction_pressure",
 		"Suction temp 2 [°C]": "extra", "Phase_A": "extra",
 	} {
 		file := "Time;" + header + "\n"
