@@ -23,7 +23,14 @@ func Wilson(hits, n, confidence float64) (lo, hi float64) {
 	middle := p + z*z/(2*n)
 	half := z * math.Sqrt(p*(1-p)/n+z*z/(4*n*n))
 	all := 1 + z*z/n
-	return max(0, (middle-half)/all), min(1, (middle+half)/all)
+	lo, hi = (middle-half)/all, (middle+half)/all
+	if hits == 0 {
+		lo = 0
+	}
+	if hits == n {
+		hi = 1
+	}
+	return lo, hi
 }
 
 // Poisson is the exact interval of the expected number of events where n were

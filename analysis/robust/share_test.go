@@ -18,6 +18,14 @@ func TestWilsonAgreesWithNewcombe(t *testing.T) {
 		within(t, "lower end", lo, c.lo, 5e-5)
 		within(t, "upper end", hi, c.hi, 5e-5)
 	}
+	for n := 1.0; n < 50; n++ {
+		if lo, _ := Wilson(0, n, 0.95); lo != 0 {
+			t.Errorf("none of %g: lower end %g, want 0", n, lo)
+		}
+		if _, hi := Wilson(n, n, 0.95); hi != 1 {
+			t.Errorf("all of %g: upper end %g, want 1", n, hi)
+		}
+	}
 	if lo, hi := Wilson(0, 0, 0.95); !math.IsNaN(lo) || !math.IsNaN(hi) {
 		t.Errorf("without trials: %g to %g, want NaN", lo, hi)
 	}

@@ -27,7 +27,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), verifyCommand(),
-		simulateCommand(),
+		simulateCommand(), scoreCommand(),
 		propertyCommand(), refrigerantsCommand(),
 	}
 }

@@ -30,6 +30,9 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/cycle":  {partOfAnalysis},
 	"rimelog/analysis/steady": {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/drift":  {partOfAnalysis, "rimelog/analysis/cycle"},
+	"rimelog/analysis/score": {
+		"rimelog/analysis/robust", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
+	},
 	"rimelog/analysis/robust": {"gonum.org/v1/gonum/..."},
 	"rimelog/ingest": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset",

@@ -1,0 +1,67 @@
+package score
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// An alarm says on some day that a system has a fault.
+type alarm struct {
+	system      string
+	fault       truth.Fault // empty: unclear
+	raised      time.Time
+	cleared     time.Time // zero: not yet
+	probability float64   // that the fault is there, as it stood when raised; NaN where none is given
+}
+
+// named are the faults by the kind of a finding. Kinds that are not listed name no
+// single fault: unclear.
+var named = map[string]truth.Fault{
+	"charge loss":             truth.Leak,
+	"overcharge":              truth.Overcharge,
+	"condenser fouling":       truth.CondenserFouling,
+	"evaporator fouling":      truth.EvaporatorFouling,
+	"liquid line restriction": truth.Restriction,
+	"compressor wear":         truth.Wear,
+	"non-condensable gas":     truth.ForeignGas,
+	"valve fault":             truth.ValveStuck,
+}
+
+// alarmsOf takes findings for alarms, in the order they were raised.
+func alarmsOf(findings []table.Finding) []alarm {
+	var list []alarm
+	for _, f := range findings {
+		list = append(list, alarm{
+			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, cleared: f.ClearedOn,
+			probability: float64(absent),
+		})
+	}
+	inOrder(list)
+	return list
+}
+
+func inOrder(list []alarm) {
+	slices.SortStableFunc(list, func(a, b alarm) int {
+		return cmp.Or(a.raised.Compare(b.raised), cmp.Compare(a.system, b.system), cmp.Compare(a.fault, b.fault))
+	})
+}
+
+// of picks the alarms of a system about a fault.
+func of(list []alarm, system string, fault truth.Fault) []alarm {
+	var out []alarm
+	for _, a := range list {
+		if a.system == system && a.fault == fault {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// on tells whether an alarm stood at some time between two.
+func (a alarm) on(from, to time.Time) bool {
+	return !a.raised.After(to) && (a.cleared.IsZero() || !a.cleared.Before(from))
+}

@@ -1,0 +1,152 @@
+package score
+
+import (
+	"math"
+
+	"rimelog/analysis/robust"
+	"rimelog/ingest/demofleet/truth"
+)
+
+// A Cause is whether findings name what is there.
+type Cause struct {
+	Right   Share `json:"right"` // of the findings raised where something is wrong
+	Wrong   Share `json:"wrong"`
+	Unclear Share `json:"unclear"`
+	// Matrix counts findings by what was true (rows) and what they name (columns);
+	// faults that came to count without any finding stand under "no finding".
+	Matrix map[string]map[string]int `json:"matrix"`
+	Brier  Number                    `json:"brier"`            // of the probability of the cause; absent where none is given
+	Tenths []Tenth                   `json:"tenths,omitempty"` // by that probability
+}
+
+// A Tenth is the findings whose cause was given a probability within a tenth.
+type Tenth struct {
+	From  Number `json:"from"` // up to 0.1 more
+	Right Share  `json:"right"`
+}
+
+// Rows and columns of the matrix besides faults.
+const (
+	nothing   = "nothing"
+	unclear   = "unclear"
+	noFinding = "no finding"
+)
+
+func (f fleet) cause(alarms []alarm) Cause {
+	c := Cause{Matrix: map[string]map[string]int{}}
+	var right, wrong, unsure, n int
+	var probability, happened []float64
+	for _, a := range alarms {
+		s := f.find(a.system)
+		there := s.there(a)
+		c.count(there, a)
+		probability = append(probability, a.probability)
+		happened = append(happened, flag(there == string(a.fault)))
+		switch {
+		case there == nothing:
+			continue
+		case a.fault == "":
+			unsure++
+		case there == string(a.fault):
+			right++
+		default:
+			wrong++
+		}
+		n++
+	}
+	c.Right, c.Wrong, c.Unclear = share(right, n), share(wrong, n), share(unsure, n)
+	f.missed(alarms, &c)
+	c.trust(probability, happened)
+	return c
+}
+
+func (c *Cause) count(is string, a alarm) {
+	column := string(a.fault)
+	if column == "" {
+		column = unclear
+	}
+	c.put(is, column)
+}
+
+func (c *Cause) put(row, column string) {
+	if c.Matrix[row] == nil {
+		c.Matrix[row] = map[string]int{}
+	}
+	c.Matrix[row][column]++
+}
+
+// there is what is wrong on the day of an alarm: the fault it names if that is there,
+// else the one that is largest against the size at which it counts.
+func (s *subject) there(a alarm) string {
+	c := s.courses[s.courseAt(a.raised)]
+	loss := c.loss(s.System, a.raised)
+	is, most := nothing, 0.0
+	consider := func(fault truth.Fault, size, none, counts float64) {
+		if size < none {
+			return
+		}
+		if fault == a.fault {
+			is, most = string(fault), math.Inf(1)
+		} else if weight := size / counts; weight > most {
+			is, most = string(fault), weight
+		}
+	}
+	consider(truth.Leak, loss, falseBelow, leakingFrom)
+	for _, k := range troubles {
+		consider(k.fault, s.Fault(k.fault, a.raised), k.none, k.counts)
+	}
+	return is
+}
+
+// missed counts the faults that came to count without a finding of any kind.
+func (f fleet) missed(alarms []alarm, c *Cause) {
+	for _, s := range f.subjects {
+		for _, k := range troubles {
+			if when, ok := s.counted(k, f.end); ok && !alarmed(alarms, s.ID, when) {
+				c.put(string(k.fault), noFinding)
+			}
+		}
+		if leak, ok := s.passed(leakingFrom); ok && !alarmed(alarms, s.ID, span{leak.from, leak.to}) {
+			c.put(string(truth.Leak), noFinding)
+		}
+	}
+}
+
+// alarmed tells whether a system had an alarm of any kind in a span.
+func alarmed(alarms []alarm, system string, s span) bool {
+	for _, a := range alarms {
+		if a.system == system && a.on(s.from, s.to) {
+			return true
+		}
+	}
+	return false
+}
+
+// trust scores the probabilities of causes, where they are given.
+func (c *Cause) trust(probability, happened []float64) {
+	c.Brier = absent
+	score, err := robust.Brier(probability, happened)
+	if err != nil {
+		return
+	}
+	c.Brier = Number(score)
+	for tenth := range 10 {
+		var hits, n int
+		for i, p := range probability {
+			if int(math.Min(9, math.Floor(10*p))) == tenth && !math.IsNaN(p) {
+				n++
+				hits += int(happened[i])
+			}
+		}
+		if n > 0 {
+			c.Tenths = append(c.Tenths, Tenth{Number(float64(tenth) / 10), share(hits, n)})
+		}
+	}
+}
+
+func flag(is bool) float64 {
+	if is {
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,98 @@
+package score
+
+import (
+	"math"
+
+	"rimelog/pipeline/table"
+)
+
+// Coverage is how often the intervals of visits hold the true values.
+type Coverage struct {
+	Superheat  Share  `json:"superheat"`
+	Subcooling Share  `json:"subcooling"`
+	WidthRatio Number `json:"width_ratio"` // mean width over that of the oracle's, both quantities
+}
+
+// normal95 is the factor on a standard uncertainty within which 95 % of normal errors lie.
+const normal95 = 1.959963984540054
+
+// A claim is an interval of one visit beside the truth.
+type claim struct {
+	kit, class string
+	off        float64 // value less true value, K
+	half       float64 // half of the interval's width, K
+	clean      bool    // neither log nor register has a mistake about it
+}
+
+// coverage is that of the visits whose instruments are of a class, or of all where
+// class is empty.
+func (f fleet) coverage(class string) Coverage {
+	superheat := f.claims(suctionSuperheat, class, func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU },
+		func(w table.Window) float64 { return w.Superheat })
+	subcooling := f.claims(trueSubcooling, class, func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU },
+		func(w table.Window) float64 { return w.Subcooling })
+	ratios := []float64{widthRatio(superheat), widthRatio(subcooling)}
+	return Coverage{covered(superheat), covered(subcooling), mean(ratios)}
+}
+
+// claims lists the intervals of all visits that are used for trends.
+func (f fleet) claims(is quantity, class string, of func(table.Visit) (value, u float64), in func(table.Window) float64) (list []claim) {
+	for _, s := range f.subjects {
+		for _, v := range s.Observed.Visits {
+			value, u := of(v)
+			x, ok := s.fileAt(v.Start)
+			if !ok || v.Use != "trend" || math.IsNaN(u) || class != "" && f.classes[x.Kit] != class {
+				continue
+			}
+			c := claim{kit: x.Kit, class: f.classes[x.Kit], half: normal95 * u, clean: usable(x) && !f.spoilt[s.ID]}
+			if c.off = value - s.during(is, v, in); !math.IsNaN(c.off) {
+				list = append(list, c)
+			}
+		}
+	}
+	return list
+}
+
+// during is the true value of a visit: the mean over the windows it was made from.
+func (s *subject) during(is quantity, v table.Visit, in func(table.Window) float64) float64 {
+	var sum, n float64
+	for _, w := range s.Windows {
+		if full(w) && !w.Start.Before(v.Start) && !w.End.After(v.End) && !math.IsNaN(in(w)) {
+			sum += s.mean(is, w.Start, w.End)
+			n++
+		}
+	}
+	return sum / n
+}
+
+// covered is the share of intervals that hold the truth. Visits with one set of
+// instruments share its errors.
+func covered(list []claim) Share {
+	var t tally
+	for _, c := range list {
+		t.add(c.kit, int(flag(math.Abs(c.off) <= c.half)), 1)
+	}
+	return t.share()
+}
+
+// widthRatio is the mean width of intervals over that of the oracle's; NaN where
+// there are none.
+func widthRatio(list []claim) float64 {
+	sizes := map[string][]float64{}
+	for _, c := range list {
+		if c.clean {
+			sizes[c.class] = append(sizes[c.class], math.Abs(c.off))
+		}
+	}
+	oracle := map[string]float64{}
+	for class, x := range sizes {
+		oracle[class] = float64(quantile(x, confidence))
+	}
+	var given, best float64
+	for _, c := range list {
+		if half, ok := oracle[c.class]; ok {
+			given, best = given+c.half, best+half
+		}
+	}
+	return given / best
+}

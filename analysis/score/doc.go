@@ -1,0 +1,55 @@
+// Package score says how good the analysis is, against the truth of an invented
+// fleet. Every change to the analysis has to face it.
+//
+//  1. Read takes a folder of truth and a dataset; everything after it is a pure
+//     function of rows.
+//  2. The charge of each system is cut into courses: what lies between two
+//     services that change the charge. A course's baseline is the charge at its
+//     first usable stay, its loss what is gone since, as a share of the rated
+//     charge.
+//  3. Findings become alarms, and so do the verdicts of three naive rivals.
+//  4. Compare holds alarms, windows and intervals against the truth.
+//
+// What counts:
+//
+//   - A usable stay is at least ten minutes in one day of a log of which pressures
+//     and temperatures of suction and liquid line are there and unspoilt, while the
+//     system truly ran as at rest. That is a matter of truth: an analysis that
+//     calls a visit unusable gains no time by it.
+//   - A leak alarm is a finding whose first cause is charge loss; those of one
+//     system and course are one. It is decided on the day it was raised, whatever
+//     became of it later. It is false where less than 2 % was lost on that day.
+//   - Sensitivity at x % is the share of systems that lost more than x % in some
+//     course (its first such course counts) and had the finding no later than the
+//     first usable stay after; without such a stay, by the end of the course.
+//     Systems that were missed count as missed. A course in which 2 % or more went
+//     at once is no slow loss: it counts among the faults, as a sudden leak.
+//   - Lost charge and days at detection are those of alarms that are not false; days
+//     count from the onset of the leak, or from the latest top-up while it went on.
+//   - Watched years run from a system's first log to its last. Rates per year have
+//     the exact interval of a Poisson count (robust.Poisson).
+//   - The area under the ROC curve takes each system's strongest evidence of falling
+//     subcooling (see evidence.go): of systems that slowly lost 5 % or more against
+//     those that never lost 2 %.
+//   - Another fault counts once it is large enough to be worth a visit (see
+//     fault.go), and is found where a finding names it while it lasts.
+//   - A cause is right where the finding names a fault that is there on that day,
+//     wrong where others are there, unclear where it names none. A finding where
+//     nothing is wrong is a false alarm and stands in the matrix only.
+//   - Windows are those that may be judged, neither spots nor provisional. Precision
+//     and recall count samples against the stretches in which the system truly ran
+//     as at rest; bias is what windows of unspoilt logs show too much of superheat.
+//   - Coverage is the share of visits whose interval of 95 % (1.96 standard
+//     uncertainties) holds the true superheat or subcooling. The width ratio compares
+//     it with an oracle that knows how the errors of each instrument class are
+//     distributed: it would give each visit the 95 % quantile of their sizes.
+//   - Shares have Wilson's interval of 95 %; where trials come in clusters
+//     (instruments of one set, samples of one log) with their effective number
+//     (robust.Clustered). n is the plain number.
+//
+// A figure that cannot be had, because nothing of its kind is in the tables yet or
+// because there is no case of it, is null in JSON and a dash in text.
+package score
+
+// confidence of all intervals.
+const confidence = 0.95

@@ -1,0 +1,120 @@
+package score
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+
+	"rimelog/analysis/robust"
+)
+
+// A Number is a figure that may be absent: NaN, null in JSON.
+type Number float64
+
+// MarshalJSON writes null for an absent figure, others to six digits.
+func (n Number) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(n.rounded())
+}
+
+// rounded keeps six digits: more mean nothing, and differ between processors.
+func (n Number) rounded() float64 {
+	short, _ := strconv.ParseFloat(strconv.FormatFloat(float64(n), 'g', 6, 64), 64)
+	return short
+}
+
+// absent is a figure that is not there.
+var absent = Number(math.NaN())
+
+// A Share is a share of n trials with its interval (Wilson, 95 %).
+type Share struct {
+	Share Number `json:"share"`
+	N     int    `json:"n"`
+	Low   Number `json:"low"`
+	High  Number `json:"high"`
+}
+
+// share is a share of independent trials.
+func share(hits, n int) Share {
+	lo, hi := robust.Wilson(float64(hits), float64(n), confidence)
+	return Share{Number(float64(hits) / float64(n)), n, Number(lo), Number(hi)}
+}
+
+// A tally counts trials by cluster.
+type tally struct {
+	index        map[string]int
+	hits, trials []float64
+}
+
+func (t *tally) add(cluster string, hits, trials int) {
+	i, ok := t.index[cluster]
+	if !ok {
+		if t.index == nil {
+			t.index = map[string]int{}
+		}
+		i = len(t.hits)
+		t.index[cluster] = i
+		t.hits, t.trials = append(t.hits, 0), append(t.trials, 0)
+	}
+	t.hits[i] += float64(hits)
+	t.trials[i] += float64(trials)
+}
+
+// share is the share of trials that come in clusters.
+func (t *tally) share() Share {
+	p, n := robust.Clustered(t.hits, t.trials)
+	lo, hi := robust.Wilson(p*n, n, confidence)
+	var all float64
+	for _, x := range t.trials {
+		all += x
+	}
+	return Share{Number(p), int(all), Number(lo), Number(hi)}
+}
+
+// A Rate is a number of events in 100 system-years with its interval (exact
+// Poisson, 95 %).
+type Rate struct {
+	Rate        Number `json:"rate"`
+	N           int    `json:"n"` // events
+	Low         Number `json:"low"`
+	High        Number `json:"high"`
+	SystemYears Number `json:"system_years"`
+}
+
+func rate(events int, years float64) Rate {
+	if years <= 0 {
+		return Rate{absent, events, absent, absent, Number(years)}
+	}
+	lo, hi := robust.Poisson(events, confidence)
+	per := 100 / years
+	return Rate{Number(float64(events) * per), events, Number(lo * per), Number(hi * per), Number(years)}
+}
+
+// A Spread is the middle and the upper end of figures.
+type Spread struct {
+	Median Number `json:"median"`
+	P90    Number `json:"p90"`
+	N      int    `json:"n"`
+}
+
+func spread(x []float64) Spread {
+	return Spread{quantile(x, 0.5), quantile(x, 0.9), len(x)}
+}
+
+func quantile(x []float64, p float64) Number {
+	q, err := robust.Quantile(x, p)
+	if err != nil {
+		return absent
+	}
+	return Number(q)
+}
+
+func mean(x []float64) Number {
+	m, _, _, err := robust.Mean(x)
+	if err != nil {
+		return absent
+	}
+	return Number(m)
+}

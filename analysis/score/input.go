@@ -1,0 +1,148 @@
+package score
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// An Input is a fleet's truth beside what the analysis made of its logs.
+type Input struct {
+	Truth    truth.Fleet
+	Observed map[string]Observed // by system
+	Findings []table.Finding
+	Problems []table.Problem
+	Uploads  []table.Upload
+}
+
+// An Observed is what is known of one system besides its truth: its rows in the
+// dataset, and its true operating points.
+type Observed struct {
+	Points  []truth.Point // in time order
+	Visits  []table.Visit
+	Windows []table.Window
+	Trends  []table.Trend
+	Samples []int64 // times, microseconds since 1970
+}
+
+// A subject is one system with everything that is held against each other.
+type subject struct {
+	truth.System
+	Observed
+	files   []truth.File // its logs, in time order
+	stays   []stay       // usable ones, in time order
+	courses []course
+	class   string // of the instruments that logged it most often
+}
+
+// A fleet is all subjects, by ID.
+type fleet struct {
+	subjects []*subject
+	end      time.Time
+	classes  map[string]string // instrument class by kit
+	spoilt   map[string]bool   // systems whose register names another refrigerant
+}
+
+// newFleet puts truth and observation together.
+func newFleet(in Input) (fleet, error) {
+	f := fleet{end: in.Truth.End, classes: map[string]string{}, spoilt: map[string]bool{}}
+	for _, s := range in.Truth.Sensors {
+		f.classes[s.Kit] = s.Class
+	}
+	for _, s := range in.Truth.Slips {
+		if s.Field == "refrigerant" {
+			f.spoilt[s.System] = true
+		}
+	}
+	files := map[string][]truth.File{}
+	for _, x := range in.Truth.Files {
+		if x.Logger != "" { // else it is no log
+			files[x.System] = append(files[x.System], x)
+		}
+	}
+	for _, s := range in.Truth.Systems {
+		f.subjects = append(f.subjects, f.subject(s, in.Observed[s.ID], files[s.ID]))
+	}
+	slices.SortFunc(f.subjects, func(a, b *subject) int { return cmp.Compare(a.ID, b.ID) })
+	for _, x := range in.Findings {
+		if f.find(x.System) == nil {
+			return f, fmt.Errorf("finding %s: the truth knows no system %q; is it of another fleet?", x.ID, x.System)
+		}
+	}
+	return f, nil
+}
+
+func (f fleet) subject(s truth.System, o Observed, files []truth.File) *subject {
+	x := &subject{System: s, Observed: o, files: slices.Clone(files)}
+	slices.SortStableFunc(x.files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
+	x.Observed.Visits = slices.Clone(o.Visits)
+	slices.SortStableFunc(x.Observed.Visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
+	x.courses = coursesOf(s, f.end)
+	x.stays = staysOf(x.files, x.courses)
+	for i := range x.courses {
+		x.courses[i].rest(s, x.stays)
+	}
+	x.class = f.mostly(x.files)
+	return x
+}
+
+// mostly is the instrument class of most logs; of equally many, the first by name.
+func (f fleet) mostly(files []truth.File) string {
+	count := map[string]int{}
+	for _, x := range files {
+		count[f.classes[x.Kit]]++
+	}
+	best := ""
+	for class, n := range count {
+		if n > count[best] || n == count[best] && class < best {
+			best = class
+		}
+	}
+	return best
+}
+
+func (f fleet) find(id string) *subject {
+	i, ok := slices.BinarySearchFunc(f.subjects, id, func(s *subject, id string) int { return cmp.Compare(s.ID, id) })
+	if !ok {
+		return nil
+	}
+	return f.subjects[i]
+}
+
+// only is the part of a fleet for which something holds.
+func (f fleet) only(keep func(*subject) bool) fleet {
+	part := f
+	part.subjects = nil
+	for _, s := range f.subjects {
+		if keep(s) {
+			part.subjects = append(part.subjects, s)
+		}
+	}
+	return part
+}
+
+// years is how long the fleet was watched, from each system's first log to its last.
+func (f fleet) years() (sum float64) {
+	for _, s := range f.subjects {
+		if n := len(s.files); n > 0 {
+			sum += s.files[n-1].End.Sub(s.files[0].Start).Hours() / hoursInYear
+		}
+	}
+	return sum
+}
+
+const hoursInYear = 24 * 365.25
+
+// fileAt is the log that a time lies in.
+func (s *subject) fileAt(t time.Time) (truth.File, bool) {
+	for _, f := range s.files {
+		if !t.Before(f.Start) && !t.After(f.End) {
+			return f, true
+		}
+	}
+	return truth.File{}, false
+}

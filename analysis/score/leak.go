@@ -1,0 +1,138 @@
+package score
+
+import (
+	"strconv"
+
+	"rimelog/analysis/robust"
+	"rimelog/ingest/demofleet/truth"
+)
+
+// levels are the losses at which sensitivity is given, percent of charge.
+var levels = []int{5, 8, 10, 15, 25}
+
+// Detection is how well alarms tell of slow losses of charge.
+type Detection struct {
+	Sensitivity map[string]Share `json:"sensitivity"` // by percent of charge lost
+	FalseAlarms Rate             `json:"false_alarms_per_100_system_years"`
+	LostPct     Spread           `json:"lost_pct_at_detection"`
+	Days        Spread           `json:"days_to_detection"`
+	ROCArea     Number           `json:"roc_area"`
+}
+
+// Leak is Detection with the analysis's estimate of the rate of loss.
+type Leak struct {
+	Detection
+	RateInterval RateInterval `json:"rate_interval"`
+}
+
+// A RateInterval is how often intervals of the rate of loss, in percent of charge a
+// year, hold the true rate, and how wide they are over that of the true rate. The
+// tables hold no such interval yet: both are absent.
+type RateInterval struct {
+	Coverage      *Share `json:"coverage"`
+	RelativeWidth Number `json:"relative_width"`
+}
+
+// detection holds leak alarms against the truth.
+func (f fleet) detection(alarms []alarm) Detection {
+	d := Detection{Sensitivity: map[string]Share{}}
+	for _, level := range levels {
+		d.Sensitivity[strconv.Itoa(level)] = f.sensitivity(alarms, float64(level)/100)
+	}
+	var lost, days []float64
+	wrong := 0
+	for _, s := range f.subjects {
+		g := s.grouped(of(alarms, s.ID, truth.Leak))
+		wrong += g.wrong
+		lost, days = append(lost, g.lost...), append(days, g.days...)
+	}
+	d.FalseAlarms = rate(wrong, f.years())
+	d.LostPct, d.Days = spread(lost), spread(days)
+	return d
+}
+
+// sensitivity is the share of systems that slowly lost x (a share of the charge)
+// and had the finding in time.
+func (f fleet) sensitivity(alarms []alarm, x float64) Share {
+	var hits, n int
+	for _, s := range f.subjects {
+		c, ok := s.passed(x)
+		if !ok {
+			continue
+		}
+		n++
+		deadline := c.deadline(s, x)
+		for _, a := range of(alarms, s.ID, truth.Leak) {
+			if a.on(c.from, deadline) {
+				hits++
+				break
+			}
+		}
+	}
+	return share(hits, n)
+}
+
+// passed is the first course in which a system slowly lost x.
+func (s *subject) passed(x float64) (course, bool) {
+	for _, c := range s.courses {
+		if c.most(s.System) < x {
+			continue
+		}
+		if _, sudden := c.sudden(s.System, c.deadline(s, x)); !sudden {
+			return c, true
+		}
+	}
+	return course{}, false
+}
+
+// A group is what the leak alarms of a system come to, one for each course.
+type group struct {
+	wrong      int       // false ones
+	lost, days []float64 // at the first true one of each slow course: percent of charge, days
+}
+
+func (s *subject) grouped(alarms []alarm) group {
+	var g group
+	wrong, right := map[int]bool{}, map[int]bool{}
+	for _, a := range alarms {
+		i := s.courseAt(a.raised)
+		c := s.courses[i]
+		loss := c.loss(s.System, a.raised)
+		switch _, sudden := c.sudden(s.System, a.raised); {
+		case loss < falseBelow && !wrong[i]:
+			wrong[i] = true
+			g.wrong++
+		case loss >= falseBelow && !right[i] && !sudden:
+			right[i] = true
+			g.lost = append(g.lost, 100*loss)
+			g.days = append(g.days, a.raised.Sub(c.onset(s.System)).Hours()/24)
+		}
+	}
+	return g
+}
+
+// leakingFrom is the slow loss from which a system counts as leaking for the ROC
+// curve.
+const leakingFrom = 0.05
+
+// rocArea is how well the strongest evidence of each system tells leaking ones from
+// tight ones.
+func (f fleet) rocArea(strongest func(*subject) float64) Number {
+	var with, without []float64
+	for _, s := range f.subjects {
+		most := 0.0
+		for _, c := range s.courses {
+			most = max(most, c.most(s.System))
+		}
+		if _, leaks := s.passed(leakingFrom); leaks {
+			with = append(with, strongest(s))
+		} else if most < falseBelow {
+			without = append(without, strongest(s))
+		}
+	}
+	area, err := robust.ROCArea(with, without)
+	if err != nil {
+		return absent
+	}
+	return Number(area)
+}

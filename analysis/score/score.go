@@ -1,0 +1,78 @@
+package score
+
+import (
+	"maps"
+	"slices"
+)
+
+// A Score is how good the analysis is. What each figure means is in the package's
+// comment.
+type Score struct {
+	Leak       Leak                  `json:"leak"`
+	Cause      Cause                 `json:"cause"`
+	Faults     map[string]FaultScore `json:"faults"`
+	DataErrors *DataErrors           `json:"data_errors"`
+	Windows    Windows               `json:"windows"`
+	Coverage   Coverage              `json:"coverage"`
+	ByClass    map[string]Class      `json:"by_class"`
+	Rivals     map[string]Rival      `json:"rivals"`
+}
+
+// A Class is the score of a part of the fleet: of the systems that are logged mostly
+// with instruments of a class (coverage: of the visits with them), or those with or
+// without a receiver by truth.
+type Class struct {
+	Systems int `json:"systems"`
+	Leak    struct {
+		Detection
+	} `json:"leak"`
+	Coverage Coverage `json:"coverage"`
+}
+
+// Compare scores what the analysis found against the truth. It fails where the two
+// are not of one fleet.
+func Compare(in Input) (Score, error) {
+	f, err := newFleet(in)
+	if err != nil {
+		return Score{}, err
+	}
+	alarms := alarmsOf(in.Findings)
+	s := Score{
+		Leak:       Leak{f.leaks(alarms), RateInterval{nil, absent}},
+		Cause:      f.cause(alarms),
+		Faults:     f.faults(alarms),
+		DataErrors: dataErrors(in),
+		Windows:    f.windows(),
+		Coverage:   f.coverage(""),
+		ByClass:    f.byClass(alarms),
+	}
+	s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate)
+	return s, err
+}
+
+// leaks scores the analysis's own leak alarms.
+func (f fleet) leaks(alarms []alarm) Detection {
+	d := f.detection(alarms)
+	d.ROCArea = f.rocArea(trendEvidence)
+	return d
+}
+
+// byClass scores parts of the fleet.
+func (f fleet) byClass(alarms []alarm) map[string]Class {
+	out := map[string]Class{}
+	put := func(name, instruments string, keep func(*subject) bool) {
+		part := f.only(keep)
+		c := Class{Systems: len(part.subjects)}
+		c.Leak.Detection = part.leaks(alarms)
+		if c.Coverage = part.coverage(""); instruments != "" {
+			c.Coverage = f.coverage(instruments)
+		}
+		out[name] = c
+	}
+	for _, class := range slices.Compact(slices.Sorted(maps.Values(f.classes))) {
+		put(class+" instruments", class, func(s *subject) bool { return s.class == class })
+	}
+	put("receiver", "", func(s *subject) bool { return s.Receiver })
+	put("no receiver", "", func(s *subject) bool { return !s.Receiver })
+	return out
+}

@@ -1,0 +1,140 @@
+package score
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"text/tabwriter"
+)
+
+// Print writes the score as a table for people.
+func (s Score) Print(w io.Writer) error {
+	p := printer{tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)}
+	p.leaks(s)
+	p.faults(s)
+	p.cause(s.Cause)
+	p.rest(s)
+	p.classes(s.ByClass)
+	return p.out.Flush()
+}
+
+type printer struct{ out *tabwriter.Writer }
+
+func (p printer) row(cells ...string) {
+	for i, c := range cells {
+		if i > 0 {
+			fmt.Fprint(p.out, "\t")
+		}
+		fmt.Fprint(p.out, c)
+	}
+	fmt.Fprintln(p.out)
+}
+
+// leaks puts the analysis and its rivals side by side.
+func (p printer) leaks(s Score) {
+	p.row("slow loss of charge", "found by 5 %", "8 %", "10 %", "15 %", "25 %", "false/100 a", "lost %, p90", "days, p90", "ROC area")
+	p.detection("rimelog", s.Leak.Detection)
+	for _, name := range slices.Sorted(maps.Keys(s.Rivals)) {
+		p.detection(name, s.Rivals[name].Detection)
+	}
+	p.row()
+}
+
+func (p printer) detection(name string, d Detection) {
+	cells := []string{name}
+	for _, level := range levels {
+		cells = append(cells, d.Sensitivity[strconv.Itoa(level)].text())
+	}
+	p.row(append(cells, d.FalseAlarms.text(), d.LostPct.text(1), d.Days.text(0), d.ROCArea.text(2))...)
+}
+
+func (p printer) faults(s Score) {
+	p.row("other faults", "found", "false/100 a", "days, p90")
+	for _, name := range slices.Sorted(maps.Keys(s.Faults)) {
+		f := s.Faults[name]
+		p.row(name, f.Found.text(), f.FalseAlarms.text(), f.Days.text(0))
+	}
+	p.row()
+}
+
+func (p printer) cause(c Cause) {
+	p.row("cause named", "right", "wrong", "unclear", "Brier")
+	p.row("", c.Right.text(), c.Wrong.text(), c.Unclear.text(), c.Brier.text(3))
+	for _, is := range slices.Sorted(maps.Keys(c.Matrix)) {
+		cells := []string{"  " + is}
+		for _, said := range slices.Sorted(maps.Keys(c.Matrix[is])) {
+			cells = append(cells, fmt.Sprintf("%s: %d", said, c.Matrix[is][said]))
+		}
+		p.row(cells...)
+	}
+	p.row()
+}
+
+func (p printer) rest(s Score) {
+	p.row("windows", "precision "+s.Windows.Precision.text(), "recall "+s.Windows.Recall.text(), "bias "+s.Windows.BiasK.text(2)+" K")
+	p.row("coverage of 95 %", "superheat "+s.Coverage.Superheat.text(), "subcooling "+s.Coverage.Subcooling.text(), "width "+s.Coverage.WidthRatio.text(2)+" of the oracle's")
+	p.row("rate of loss", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
+	if d := s.DataErrors; d != nil {
+		p.row("data errors", fmt.Sprintf("found %d", d.Found), fmt.Sprintf("missed %d", d.Missed), fmt.Sprintf("invented %d", d.Invented))
+		for _, rule := range slices.SortedFunc(maps.Keys(d.ByRule), byNumber) {
+			e := d.ByRule[rule]
+			p.row("  "+rule, fmt.Sprintf("%d", e.Found), fmt.Sprintf("%d", e.Missed), fmt.Sprintf("%d", e.Invented))
+		}
+	}
+	p.row()
+}
+
+// byNumber puts D9 before D10.
+func byNumber(a, b string) int {
+	if len(a) != len(b) {
+		return len(a) - len(b)
+	}
+	return slices.Compare([]byte(a), []byte(b))
+}
+
+func (p printer) classes(classes map[string]Class) {
+	p.row("part of the fleet", "systems", "found by 10 %", "false/100 a", "ROC area", "superheat covered", "subcooling covered")
+	for _, name := range slices.Sorted(maps.Keys(classes)) {
+		c := classes[name]
+		p.row(name, strconv.Itoa(c.Systems), c.Leak.Sensitivity["10"].text(), c.Leak.FalseAlarms.text(), c.Leak.ROCArea.text(2),
+			c.Coverage.Superheat.text(), c.Coverage.Subcooling.text())
+	}
+}
+
+func (n Number) text(digits int) string {
+	if math.IsNaN(float64(n)) {
+		return "-"
+	}
+	return strconv.FormatFloat(float64(n), 'f', digits, 64)
+}
+
+// text is a share in percent with its interval and number: "40 (17-69) of 10".
+func (s Share) text() string {
+	if s.N == 0 {
+		return "- of 0"
+	}
+	return fmt.Sprintf("%s (%s-%s) of %d", (100 * s.Share).text(0), (100 * s.Low).text(0), (100 * s.High).text(0), s.N)
+}
+
+// text is a rate with its interval and number: "1.1 (0.1-4.0), 2".
+func (r Rate) text() string {
+	if math.IsNaN(float64(r.Rate)) {
+		return "-"
+	}
+	return fmt.Sprintf("%s (%s-%s), %d", r.Rate.text(1), r.Low.text(1), r.High.text(1), r.N)
+}
+
+// text is the median and the upper end.
+func (s Spread) text(digits int) string {
+	return s.Median.text(digits) + ", " + s.P90.text(digits)
+}
+
+func (r RateInterval) text() string {
+	if r.Coverage == nil {
+		return "-"
+	}
+	return r.Coverage.text()
+}
