@@ -21,13 +21,13 @@ It changes nothing.`,
 			folder := fs.String("workspace", ".", "the `folder` that run worked on")
 			truth := fs.String("truth", "", "the `folder` of truth beside it")
 			return func(ctx context.Context, out *console, _ []string) error {
-				return compare(ctx, out, *folder, *truth)
+				return scoreAgainst(ctx, out, *folder, *truth)
 			}
 		},
 	}
 }
 
-func compare(ctx context.Context, out *console, folder, truth string) error {
+func scoreAgainst(ctx context.Context, out *console, folder, truth string) error {
 	if truth == "" {
 		return usagef("-truth: which folder? `rimelog simulate -out DIR` leaves it in DIR/truth")
 	}
