@@ -138,7 +138,6 @@ type writer struct {
 	place  string
 	unit   []string
 	layout string
-	split  bool
 	zone   *time.Location
 	eol    string
 	quote  string

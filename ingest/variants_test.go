@@ -30,14 +30,13 @@ type variant struct {
 
 // A truth is one row as it really was.
 type truth struct {
-	utc        time.Time
-	suction    int64 // hundredths of a bar, gauge
-	liquid     int64 // tenths of a degree Celsius
-	power      int64 // W
-	noSuction  bool
-	noLiquid   bool
-	noPower    bool
-	liquidSkip bool // liquid is refused, not missing
+	utc       time.Time
+	suction   int64 // hundredths of a bar, gauge
+	liquid    int64 // tenths of a degree Celsius
+	power     int64 // W
+	noSuction bool
+	noLiquid  bool
+	noPower   bool
 }
 
 func truths(n int, start time.Time, step time.Duration) []truth {

@@ -171,10 +171,11 @@ func (m *maker) place(k int) int {
 
 // judgeSettled tells whether file and register say all that is needed.
 func (m *maker) judgeSettled() {
-	pressure, hinted := false, false
+	pressure := false
 	for _, c := range m.columns {
 		pressure = pressure || c.kind == "pressure"
 	}
+	m.file.ZoneOpen = m.needsZone() && !m.answers
 	for _, what := range []struct {
 		open   bool
 		what   string
@@ -184,7 +185,7 @@ func (m *maker) judgeSettled() {
 		{m.is("decimal mark", "comma unquoted"), "commas part cells and decimals", false},
 		{m.is("decimal mark", "open"), "decimal mark", true},
 		{m.needsZone(), "zone", true},
-		{m.orderIsOpen() && !hinted, "date order", true},
+		{m.orderIsOpen(), "date order", true},
 		{m.is("header", "none"), "no header", true},
 		{m.is("names", "duplicate", "empty"), "names", true},
 		{m.is("unit place", "missing"), "units", true},

@@ -150,6 +150,13 @@ func (m *maker) shown(i int) time.Time {
 	return m.times[i]
 }
 
+// local is what the clock shows, as microseconds since 1970 on the same clock.
+func (m *maker) local(i int) int64 {
+	at := m.shown(i)
+	_, offset := at.In(m.zone).Zone()
+	return at.UnixMicro() + int64(offset)*1e6
+}
+
 // stamps prints the time cells of a row.
 func (m *maker) stamps(i int) []string {
 	at := m.shown(i)

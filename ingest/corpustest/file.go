@@ -26,6 +26,7 @@ type File struct {
 // A Value is one cell that holds a number.
 type Value struct {
 	UTC      int64 // microseconds since 1970
+	Local    int64 // the same on the logger's clock
 	Column   string
 	Steps    int64   // thousandths of the canonical unit
 	Number   float64 // as printed, for columns that are kept as found

@@ -323,7 +323,7 @@ func (r Recipe) repairBytes() {
 		r.plain("end")
 	}
 	if !r.is("container", "none") {
-		r.plain("end")
+		r.plain("end", "length")
 	}
 }
 

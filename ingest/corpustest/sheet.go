@@ -103,7 +103,7 @@ func (m *maker) addRow(i int) {
 		m.note(i, k)
 	}
 	if m.is("states", "on off") {
-		m.file.Values = append(m.file.Values, Value{UTC: m.shown(i).UnixMicro(), Column: "running", Steps: int64(i / 5 % 2), Number: float64(i / 5 % 2)})
+		m.file.Values = append(m.file.Values, Value{UTC: m.shown(i).UnixMicro(), Local: m.local(i), Column: "running", Steps: int64(i / 5 % 2), Number: float64(i / 5 % 2)})
 	}
 }
 
@@ -116,7 +116,7 @@ func (m *maker) note(i, k int) {
 	if r.marker != "" || r.unlogged {
 		return
 	}
-	v := Value{UTC: m.shown(i).UnixMicro(), Column: c.column, Steps: m.truth(c, r)}
+	v := Value{UTC: m.shown(i).UnixMicro(), Local: m.local(i), Column: c.column, Steps: m.truth(c, r)}
 	v.Number, _ = strconv.ParseFloat(plainNumber(r.mantissa, c.decimals, "."), 64)
 	if m.is("decimal mark", "open") && m.openMark() == "point" { // 1.200 W, as its last digits say
 		v.Steps, v.Number = thousandths(c.canonical(r.mantissa, 3)), v.Number/1000

@@ -1,0 +1,308 @@
+package ingest
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// A joinJob is one file of a system that join makes.
+type joinJob struct {
+	system string
+	path   string
+	fp     pipeline.Fingerprint
+	parts  []dataset.PartFile
+	from   []dataset.Entry // the entry of each part
+	table  table.Table
+	month  string
+}
+
+func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
+	s.jobs = map[string][]joinJob{}
+	bySystem, err := s.entries(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var jobs []pipeline.Job
+	for _, id := range s.systems(bySystem) {
+		g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
+		if err != nil {
+			return nil, err
+		}
+		for _, j := range joinJobs(id, bySystem[id], g) {
+			s.jobs[id] = append(s.jobs[id], j)
+			jobs = append(jobs, pipeline.Job{
+				Key:  pipeline.Key{Step: StepJoin.Name, Unit: id, Part: strings.TrimSpace(j.table.Name + " " + j.month)},
+				Size: j.size(),
+				Done: func(ctx context.Context) (bool, error) { return s.data.Done(ctx, g, j.fp, j.path) },
+				Do:   func(ctx context.Context) error { return s.join(ctx, j) },
+			})
+		}
+	}
+	return jobs, nil
+}
+
+// A partEntry is an upload as one system uses it.
+type partEntry struct {
+	dataset.Entry
+	path string
+}
+
+// entries gives the uploads of each system: those that it claims now, and those
+// that its newest generation rests on and that have vanished without a successor.
+func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
+	bySystem := map[string][]partEntry{}
+	claims, err := s.claims(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range claims {
+		e, ok, err := s.data.Entry(ctx, c.upload, c.reading)
+		if err != nil {
+			return nil, err
+		}
+		for _, id := range c.systems {
+			if ok {
+				bySystem[id] = append(bySystem[id], partEntry{e, c.name()})
+			}
+		}
+	}
+	units, err := s.data.Units(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, u := range units {
+		if id, ok := strings.CutPrefix(u, dataset.SystemUnit("")); ok {
+			if err := s.addArchived(ctx, id, bySystem); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return bySystem, nil
+}
+
+// addArchived keeps what vanished files said.
+func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string][]partEntry) error {
+	g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
+	if err != nil {
+		return err
+	}
+	if _, ok := bySystem[id]; !ok {
+		bySystem[id] = nil // it lost all of its uploads: it is committed without rows
+	}
+	for _, p := range g.Parts {
+		if s.present(p) {
+			continue
+		}
+		e, ok, err := s.data.Entry(ctx, p.Upload, p.Reading)
+		if err != nil {
+			return err
+		}
+		if ok {
+			bySystem[id] = append(bySystem[id], partEntry{e, p.Path})
+		}
+	}
+	return nil
+}
+
+// present tells whether an upload is still somewhere below uploads/, or another
+// one is at its path: then what it said is said again, or no longer.
+func (s *Stage) present(p dataset.Part) bool {
+	return s.uploads[p.Upload] || s.paths[p.Path]
+}
+
+// systems lists the systems that have uploads, or had.
+func (s *Stage) systems(bySystem map[string][]partEntry) []string {
+	var ids []string
+	for id := range bySystem {
+		ids = append(ids, id)
+	}
+	slices.Sort(ids)
+	return ids
+}
+
+// joinJobs lists the files of one system: a month of samples and of extras each,
+// and all refusals. A partition that lost its rows becomes a file without rows.
+func joinJobs(id string, entries []partEntry, g dataset.Generation) []joinJob {
+	byPath := map[string]*joinJob{}
+	job := func(t table.Table, month string) *joinJob {
+		path := t.Path(id, month)
+		if byPath[path] == nil {
+			byPath[path] = &joinJob{system: id, path: path, table: t, month: month}
+		}
+		return byPath[path]
+	}
+	refusals := table.Refusals()
+	job(refusals, "")
+	for _, f := range g.Files {
+		if t, month, ok := partition(f); ok {
+			job(t, month)
+		}
+	}
+	for _, e := range entries {
+		for _, p := range e.Parts {
+			if p.System != id {
+				continue
+			}
+			months := p.Months
+			if p.Table == refusals.Name {
+				months = []string{""}
+			}
+			for _, m := range months {
+				j := job(tableOf(p.Table), m)
+				j.parts, j.from = append(j.parts, p), append(j.from, e.Entry)
+			}
+		}
+	}
+	jobs := make([]joinJob, 0, len(byPath))
+	for _, j := range byPath {
+		j.fp = j.fingerprint()
+		jobs = append(jobs, *j)
+	}
+	slices.SortFunc(jobs, func(a, b joinJob) int { return strings.Compare(a.path, b.path) })
+	return jobs
+}
+
+func tableOf(name string) table.Table {
+	switch name {
+	case sampleTable.Name:
+		return sampleTable
+	case extrasTable.Name:
+		return extrasTable
+	}
+	return table.Refusals()
+}
+
+// partition tells which file of join a live file is.
+func partition(f dataset.File) (t table.Table, month string, ok bool) {
+	if f.Table != sampleTable.Name && f.Table != extrasTable.Name {
+		return table.Table{}, "", false
+	}
+	_, month, ok = strings.Cut(f.Path, "/month=")
+	month, _, _ = strings.Cut(month, "/")
+	return tableOf(f.Table), month, ok
+}
+
+// fingerprint says what the file is made from, whatever the order of arrival.
+func (j *joinJob) fingerprint() pipeline.Fingerprint {
+	h := pipeline.NewHasher(StepJoin)
+	h.Add("path", j.path)
+	var parts []string
+	for i, p := range j.parts {
+		parts = append(parts, fmt.Sprintf("%s %s %s", j.from[i].Upload, j.from[i].Reading, p.SHA256))
+	}
+	slices.Sort(parts)
+	h.Add("parts", strings.Join(slices.Compact(parts), "\n"))
+	return h.Sum()
+}
+
+func (j *joinJob) size() (n int64) {
+	for _, p := range j.parts {
+		n += p.Bytes
+	}
+	return n
+}
+
+func (s *Stage) join(ctx context.Context, j joinJob) error {
+	f, lost, err := s.joined(ctx, j)
+	if err != nil {
+		return fmt.Errorf("join %s: %w", j.path, err)
+	}
+	_, err = s.data.StageFrame(ctx, j.fp, StepJoin, j.path, f, lost.notes())
+	return err
+}
+
+func (s *Stage) joined(ctx context.Context, j joinJob) (*frame.Frame, tally, error) {
+	var parts []joinPart
+	for i, p := range j.parts {
+		f, err := s.data.ReadPart(ctx, p)
+		if err != nil {
+			return nil, nil, err
+		}
+		part := joinPart{upload: j.from[i].Upload, rows: f}
+		if j.month != "" {
+			m, err := dataset.ParseMonth(j.month)
+			if err != nil {
+				return nil, nil, err
+			}
+			part.rows = f.Between(j.table.Columns[0].Name, m.From, m.To)
+			if part.last, err = lastTime(j.from[i]); err != nil {
+				return nil, nil, err
+			}
+		}
+		parts = append(parts, part)
+	}
+	switch j.table.Name {
+	case sampleTable.Name:
+		return joinSamples(parts)
+	case extrasTable.Name:
+		return joinExtras(parts)
+	}
+	f, err := joinRefusals(parts)
+	return f, nil, err
+}
+
+// lastTime is when an upload's data end, in microseconds since 1970.
+func lastTime(e dataset.Entry) (int64, error) {
+	var u Understanding
+	if err := json.Unmarshal(e.Decisions, &u); err != nil {
+		return 0, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
+	}
+	t, err := time.Parse(time.RFC3339Nano, u.Time.LastUTC)
+	if err != nil {
+		return 0, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
+	}
+	return t.UnixMicro(), nil
+}
+
+// commit makes what was joined the newest generation of each system.
+func (s *Stage) commit(ctx context.Context) error {
+	bySystem, err := s.entries(ctx)
+	if err != nil {
+		return err
+	}
+	for _, id := range s.systems(bySystem) {
+		if err := s.commitSystem(ctx, id, bySystem[id]); err != nil {
+			return fmt.Errorf("system %s: %w", id, err)
+		}
+	}
+	return nil
+}
+
+func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry) error {
+	g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
+	if err != nil {
+		return err
+	}
+	var files []dataset.File
+	for _, j := range s.jobs[id] {
+		if f, ok := g.File(j.path); ok && f.Fingerprint == j.fp {
+			continue
+		}
+		f, ok, err := s.data.Staged(ctx, j.fp, StepJoin, j.path)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			return fmt.Errorf("%s: the joined file is gone; run again", j.path)
+		}
+		files = append(files, f)
+	}
+	g = g.With(files...)
+	g.Parts = nil
+	for _, e := range entries {
+		g.Parts = append(g.Parts, dataset.Part{Upload: e.Upload, Reading: e.Reading, Path: e.path})
+	}
+	if g, err = s.data.Commit(ctx, g); err != nil {
+		return err
+	}
+	return s.data.Publish(ctx, g)
+}

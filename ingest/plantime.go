@@ -1,0 +1,288 @@
+package ingest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/thermo/units"
+)
+
+// planTime settles how lines are told in UTC, as far as the sample can.
+func (p *plan) planTime(s sample, a Answers) error {
+	t := &p.time
+	t.kind, t.columns, t.why = findTime(p.layout.grid, p.titles)
+	if t.kind == noTime {
+		return errNoTime
+	}
+	t.order = p.found.orders
+	t.hints = append(p.preamble.hints(), a.Days...)
+	answer := a.time()
+	p.planOrder(answer)
+	p.planZone(answer, a)
+	switch t.kind {
+	case epochTime:
+		t.perUnit = perEpoch(lookAtColumn(p.layout.grid, t.columns[0]).first.float())
+		t.zone = fixedZone(0, "time since 1970 is counted in UTC")
+		p.open, p.notes = nil, nil
+	case elapsedTime:
+		p.planStart(answer, a)
+	case dayTime:
+		p.planDay(answer, a)
+	}
+	if p.found.refuse != "" && t.question == "" {
+		t.question = p.found.refuse
+		t.remedy = p.timeLine("day first")
+	}
+	if t.question != "" {
+		p.ask(t.question, t.remedy)
+	}
+	return nil
+}
+
+// timeLine is a row of channels.csv for the time column.
+func (p *plan) timeLine(unit string) string {
+	c := register.Channel{System: p.systemID(), Column: p.columnName(p.time.columns[0]), Channel: "time", Unit: unit}
+	return channelLine(c)
+}
+
+// planOrder rules out orders by the register and by the cells of the sample.
+func (p *plan) planOrder(answer timeAnswer) {
+	t := &p.time
+	if t.kind != stampTime {
+		return
+	}
+	if answer.hasOrder {
+		t.order = orderEvidence{}
+		t.order.only(answer.order, fmt.Sprintf("channels.csv line %d says %s", answer.line, answer.order))
+		t.fixed = true
+		return
+	}
+	g := p.layout.grid
+	weigh := t.order // the sample has gaps: only what it rules out counts
+	for _, i := range g.body {
+		if s, ok := parseStamp(g.cells[i][t.columns[0]]); ok && s.hasDate && plausible(s) {
+			weigh.observe(s, 0, 0)
+		}
+	}
+	t.order.out, t.order.why = weigh.out, weigh.why
+}
+
+// planZone finds the zone of the logger's clock: the register's row for the time
+// column, an offset in the header or the preamble, then the zone of the site.
+func (p *plan) planZone(answer timeAnswer, a Answers) {
+	t := &p.time
+	site := zoneRule{}
+	if len(a.Systems) > 0 && a.Systems[0].Zone != nil {
+		z := a.Systems[0].Zone
+		site = zoneRule{loc: z, name: z.String(), why: "the register's zone of " + a.Systems[0].ID}
+	}
+	t.offsets = p.everyOffset()
+	switch {
+	case answer.hasZone:
+		t.zone = answer.zone
+	case p.headerZone(&t.zone):
+	case p.preambleZone(site, &t.zone):
+	case site.loc != nil:
+		t.zone = site
+	case t.offsets:
+		t.zone = fixedZone(0, "every stamp carries its offset from UTC")
+	default:
+		t.zone = fixedZone(0, "not known: the clock is taken as UTC")
+		t.zone.unknown = true
+		p.addQuestion(Question{"the zone of the logger's clock is not known; its times are taken as UTC", p.timeLine("Europe/Berlin"), false})
+		p.notes = append(p.notes, Note{
+			Note:   fmt.Sprintf("zone of %s not known: the times of its loggers are taken as UTC", p.systemID()),
+			Remedy: "write the zone into the system's row, such as Europe/Berlin", Place: "register/systems.csv",
+		})
+	}
+	if d := p.found.zone; d != nil && !t.zone.fixed {
+		if d.fold {
+			t.zone.noFold = true
+		} else {
+			t.zone = fixedZone(int(d.offset/second), d.why)
+		}
+	}
+}
+
+// everyOffset tells whether each stamp of the sample says how far it is from UTC.
+func (p *plan) everyOffset() bool {
+	g, t := p.layout.grid, p.time
+	if t.kind != stampTime {
+		return false
+	}
+	for _, i := range g.body {
+		cell := joinCells(g.cells[i], t.columns)
+		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasShift {
+			return false
+		}
+	}
+	return true
+}
+
+func joinCells(cells [][]byte, columns []int) []byte {
+	var b []byte
+	for k, c := range columns {
+		if k > 0 {
+			b = append(b, ' ')
+		}
+		b = append(b, cells[c]...)
+	}
+	return b
+}
+
+// headerZone reads a zone in the time column's header: "Date Time, GMT-05:00".
+func (p *plan) headerZone(z *zoneRule) bool {
+	for _, c := range p.time.columns {
+		name := p.layout.names[c]
+		for _, word := range []string{"UTC", "GMT"} {
+			if i := strings.Index(name, word); i >= 0 {
+				if r, ok := readZone(strings.Trim(name[i:], " )]"), "the header "+name); ok {
+					*z = r
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// preambleZone reads a zone in the preamble. An abbreviation counts only where
+// the site's own zone uses it, and then that zone is meant.
+func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
+	text := p.preamble.zone
+	if text == "" {
+		return false
+	}
+	if r, ok := readZone(text, "the preamble says "+text); ok {
+		*z = r
+		return true
+	}
+	if site.loc == nil {
+		return false
+	}
+	if w := strings.Trim(text, "() "); usesAbbreviation(site.loc, w) {
+		*z = site
+		z.why = fmt.Sprintf("the preamble says %s, which is a time of %s", w, site.name)
+		return true
+	}
+	return false
+}
+
+func usesAbbreviation(loc *time.Location, word string) bool {
+	for month := range 12 {
+		if n, _ := time.Date(2024, time.Month(month+1), 15, 12, 0, 0, 0, loc).Zone(); n == word {
+			return true
+		}
+	}
+	return false
+}
+
+// planStart finds what elapsed time counts from.
+func (p *plan) planStart(answer timeAnswer, a Answers) {
+	t := &p.time
+	label := p.titles[t.columns[0]].label
+	u, err := units.Parse(label)
+	if err != nil || u.Quantity != units.Duration {
+		u, _ = units.Parse("s")
+		if l := lookAtColumn(p.layout.grid, t.columns[0]); l.times == 0 && t.question == "" {
+			t.question = fmt.Sprintf("the unit of elapsed time in column %q is not known", p.columnName(t.columns[0]))
+			t.remedy = p.timeLine("start 2026-05-25 12:05:54")
+		}
+	}
+	t.unit = u
+	start, ok := p.preamble.start()
+	if answer.hasStart {
+		start, ok = preambleStamp{stamp: answer.start, line: fmt.Sprintf("channels.csv line %d", answer.line)}, true
+	}
+	if !ok {
+		t.question = "the file counts elapsed time, and nothing says from when"
+		t.remedy = p.timeLine("start 2026-05-25 12:05:54")
+		return
+	}
+	p.startAt(start)
+}
+
+// startAt tells the start in UTC.
+func (p *plan) startAt(start preambleStamp) {
+	t := &p.time
+	one := newTimeline(timePlan{kind: stampTime, zone: t.zone, hints: t.hints})
+	if days, ok := soleDay(start.stamp); ok {
+		one.plan.order.only(orderOf(start.stamp, days), "")
+		one.order = orderOf(start.stamp, days)
+	} else {
+		t.question = fmt.Sprintf("the date in %q can be read in two ways", start.line)
+		t.remedy = p.timeLine("start 2026-05-25 12:05:54")
+		return
+	}
+	s := start.stamp
+	micros, _ := s.timeOfDay()
+	days, _ := s.days(one.order)
+	local := days*day + micros
+	switch {
+	case s.hasShift:
+		t.start, t.question = local-int64(s.offset)*second, ""
+	case s.zone != "" && !t.zone.unknown:
+		utc, reason := one.zone.named(local, s.zone)
+		if reason != "" {
+			t.question, t.remedy = fmt.Sprintf("the start in %q: %s", start.line, reason), p.timeLine("UTC+01:00 start 2026-05-25 12:05:54")
+			return
+		}
+		t.start = utc
+		t.zone.why += fmt.Sprintf("; %s is its time on that day", s.zone)
+	default:
+		utc, reason := one.zone.utc(local)
+		if reason != "" {
+			t.question, t.remedy = reason, p.timeLine("UTC+01:00")
+			return
+		}
+		t.start = utc
+	}
+	t.why += fmt.Sprintf(", counted from %q", start.line)
+}
+
+func orderOf(s stamp, days int64) order {
+	for o := range orders {
+		if d, ok := s.days(order(o)); ok && d == days {
+			return order(o)
+		}
+	}
+	return 0
+}
+
+// planDay finds the date of a file that holds times of day only.
+func (p *plan) planDay(answer timeAnswer, a Answers) {
+	t := &p.time
+	days := slices.Compact(slices.Sorted(slices.Values(t.hints)))
+	if answer.hasStart {
+		if d, ok := soleDay(answer.start); ok {
+			days = []int64{d}
+		}
+	}
+	if start, ok := p.preamble.start(); ok && len(days) == 1 && !answer.hasStart && p.countsFromZero(start.stamp) {
+		t.kind = elapsedTime
+		p.planStart(answer, a)
+		return
+	}
+	if len(days) != 1 {
+		t.question = "the file holds times of day only, and nothing says of which date"
+		t.remedy = p.timeLine("start 2026-05-25")
+		return
+	}
+	t.start = days[0]
+	t.why += "; the date stands in the preamble or the file's name"
+}
+
+// countsFromZero tells whether the first time is near zero while the start in the
+// preamble is not: then the column counts from the start.
+func (p *plan) countsFromZero(start stamp) bool {
+	s, ok := parseStamp(p.layout.cells[p.layout.first][p.time.columns[0]])
+	if !ok {
+		return false
+	}
+	first, _ := s.timeOfDay()
+	at, _ := start.timeOfDay()
+	return first < minute && at > 5*minute
+}

@@ -1,0 +1,90 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"rimelog/pipeline/dataset"
+)
+
+// end counts what stands behind the last data.
+func (s *pass) end() {
+	if len(s.pending) > maxFooter {
+		s.settlePending(false)
+	}
+	s.lines.Footer += int64(len(s.pending))
+	s.pending = nil
+	s.settleTime()
+}
+
+// settleTime looks at what the whole file says of its clock.
+func (s *pass) settleTime() {
+	t := s.time
+	s.found.orders = t.plan.order
+	s.again = s.again || s.newKeys
+	switch {
+	case s.p.time.question != "" || s.lines.Data == 0:
+	case t.halfDay && !t.half && t.maxHour <= 12:
+		s.doubt("its hours run from 1 to 12 without AM or PM")
+	case s.p.time.kind == stampTime && !s.p.time.fixed:
+		s.settleOrder()
+	}
+	if d := t.zone.shift; d != nil && !s.again && s.p.found.zone == nil {
+		s.found.zone, s.again = d, true
+	}
+}
+
+func (s *pass) settleOrder() {
+	o, why, ok := s.time.plan.order.settle(s.p.time.hints)
+	switch {
+	case !ok:
+		s.doubt(fmt.Sprintf("the order of its dates is open: %s", s.ambiguous()))
+	case o != s.time.order:
+		s.found.orders.only(o, why)
+		s.again = true
+	default:
+		s.p.time.order.why[o] = why
+	}
+}
+
+// ambiguous shows what a date can mean.
+func (s *pass) ambiguous() string {
+	var meant []string
+	e := s.time.plan.order
+	for _, o := range e.left() {
+		if days, ok := e.example.days(o); ok {
+			meant = append(meant, dayText(days)+" when read "+o.String())
+		}
+	}
+	if len(meant) == 0 {
+		return "no order gives a date in every line"
+	}
+	return e.example.dateText() + " is " + strings.Join(meant, ", ")
+}
+
+// doubt sends the file through another pass in which no line is taken.
+func (s *pass) doubt(reason string) {
+	s.found.refuse, s.again = reason, true
+}
+
+// noteDoubles says that lines of the file share their times.
+func (s *pass) noteDoubles() {
+	n := int64(0)
+	for _, c := range s.p.columns {
+		n += c.twice
+	}
+	if n > 0 {
+		s.p.notes = append(s.p.notes, Note{
+			Note:   fmt.Sprintf("%d of its values stand at a time for which a later line of the file gives one again; the later counts", n),
+			Remedy: "if the logger prints minutes only, let it print seconds",
+		})
+	}
+}
+
+// account sums the values of all columns.
+func (s *pass) account() {
+	s.values = dataset.Values{}
+	for _, c := range s.p.columns {
+		s.values = s.values.Add(dataset.Values{Read: c.read, Stored: c.kept - c.twice, Duplicates: c.twice, Refused: c.rejected, Missing: c.absent})
+	}
+}

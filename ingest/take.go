@@ -1,0 +1,290 @@
+package ingest
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"rimelog/thermo/units"
+)
+
+// take gives every value of a line to its column.
+func (s *pass) take(utc int64, ended bool) {
+	for _, o := range s.out {
+		o.begin(utc, s.number)
+	}
+	if s.p.long != nil {
+		s.takeLong(utc, ended)
+	} else {
+		s.takeWide(utc, ended)
+	}
+	for _, o := range s.out {
+		o.end()
+	}
+}
+
+func (s *pass) takeWide(utc int64, ended bool) {
+	last := len(s.fields) - 1
+	for k := range s.fields {
+		f := &s.fields[k]
+		if f.time || f.skip {
+			continue
+		}
+		v := &s.row[k]
+		cutOff := !ended && k == last && s.cutOff(v)
+		for c := f.column; c != nil; c = c.next {
+			if cutOff {
+				s.refused(c, v, cutReason)
+				c.blank()
+				continue
+			}
+			s.value(c, v, utc)
+		}
+		s.lastRow[k] = len(v.text)
+	}
+}
+
+const cutReason = "the file ends within or right behind this cell; it may be cut off"
+
+// cutOff tells whether the file's last cell can have lost digits: it is shorter
+// than the one above it, or has fewer decimals than its column.
+func (s *pass) cutOff(v *cell) bool {
+	if len(v.text) == 0 {
+		return s.lastRow[len(s.fields)-1] > 0
+	}
+	return len(v.text) < s.lastRow[len(s.fields)-1]
+}
+
+// value gives one value to one column.
+func (s *pass) value(c *column, v *cell, utc int64) {
+	switch c.kind {
+	case skipColumn:
+		return
+	case channelColumn:
+		s.channel(c, v)
+		return
+	case stateColumn:
+		s.state(c, v)
+		return
+	}
+	s.extra(c, v, utc)
+}
+
+func (s *pass) channel(c *column, v *cell) {
+	if v.kind == numberCell && c.refuse == "" && v.long == nil && len(v.unit) == 0 && !c.inCells {
+		if d := v.dec.decimals; uint(d) < uint(len(c.convert)) && c.can[d] {
+			if steps, ok := c.convert[d].Steps(v.dec.mantissa); ok && steps >= c.lo && steps <= c.hi {
+				c.read++
+				c.kept++
+				c.store(steps)
+				s.out[c.system].kept++
+				return
+			}
+		}
+	}
+	if s.unusual(c, v) {
+		s.out[c.system].kept++
+		return
+	}
+	c.blank()
+}
+
+// unusual takes a cell that is no plain number within what its quantity can be.
+func (s *pass) unusual(c *column, v *cell) bool {
+	switch v.kind {
+	case emptyCell, markerCell:
+		reason, _ := marker(v.text)
+		c.missed(reason)
+		return false
+	case textCell, stampCell:
+		s.notNumber(c, v)
+		return false
+	}
+	if reason, ok := sentinel(v.dec); ok && v.long == nil && (always(v.dec) || c.impossible(v.dec)) {
+		c.missed(reason + " (" + string(v.text) + ")")
+		return false
+	}
+	if c.refuse != "" {
+		s.provesGauge(c, v)
+		s.refused(c, v, c.refuse)
+		return false
+	}
+	if len(v.unit) > 0 {
+		if u, err := units.Parse(string(v.unit)); err != nil || u.Quantity != c.unit.Quantity || u.Factor().Cmp(c.unit.Factor()) != 0 {
+			s.refused(c, v, fmt.Sprintf("its unit is not the column's, %s", c.unit.Label))
+			return false
+		}
+	}
+	if c.inCells && len(v.unit) == 0 {
+		s.refused(c, v, fmt.Sprintf("it lacks the unit that the other cells have, %s", c.unit.Label))
+		return false
+	}
+	return s.exact(c, v)
+}
+
+// exact converts any number by its exact value.
+func (s *pass) exact(c *column, v *cell) bool {
+	value := v.long
+	if value == nil {
+		value = v.dec.rat()
+	}
+	if c.negate {
+		value = new(big.Rat).Neg(value)
+	}
+	value = c.unit.Exact(value)
+	if c.plus != nil {
+		value.Add(value, c.plus)
+	}
+	steps, ok := units.Round(value, c.target.Digits)
+	switch {
+	case !ok || steps > c.limit || steps < -c.limit:
+		s.refused(c, v, "too large for its column")
+	case steps < c.bottom && c.unit.Quantity == units.Pressure:
+		s.refused(c, v, fmt.Sprintf("below vacuum when read as %s", c.unit.Reference))
+	case steps < c.bottom:
+		s.refused(c, v, "below absolute zero")
+	case c.unit.Label == "K" && c.target.Unit == "°C" && steps < -150_000:
+		s.refused(c, v, "too cold to be kelvin")
+	default:
+		c.read++
+		c.kept++
+		c.store(steps)
+		return true
+	}
+	return false
+}
+
+// impossible tells whether a number is none that its column can have.
+func (c *column) impossible(d decimal) bool {
+	if c.unit.Quantity == units.None {
+		return true
+	}
+	v := c.unit.Exact(d.rat())
+	if c.plus != nil {
+		v.Add(v, c.plus)
+	}
+	steps, ok := units.Round(v, c.target.Digits)
+	return !ok || steps < c.lo || steps > c.hi
+}
+
+// notNumber refuses a text, unless it proves the decimal mark: then the file is
+// read again under it.
+func (s *pass) notNumber(c *column, v *cell) {
+	if s.p.marks.decimal == 0 || s.p.seen.point+s.p.seen.comma == 0 {
+		var e markEvidence
+		e.observe(v.text)
+		other := byte(0)
+		if e.point > 0 {
+			other = '.'
+		} else if e.comma > 0 {
+			other = ','
+		}
+		if _, _, unit, ok := parseNumber(v.text, marks{other, thousandsOf(other, e)}); ok && len(unit) == 0 && other != 0 && s.p.found.decimal == 0 && other != s.p.marks.decimal {
+			s.found.decimal, s.again = other, true
+			return
+		}
+	}
+	s.refused(c, v, "not a number")
+}
+
+// provesGauge looks for values below zero in a pressure whose reference nobody
+// knows: an absolute one has none.
+func (s *pass) provesGauge(c *column, v *cell) {
+	if c.unit.Quantity != units.Pressure || c.unit.Reference != units.Unmarked || v.long != nil || s.found.gauge[c.index] != "" {
+		return
+	}
+	kpa, _ := c.unit.Exact(v.dec.rat()).Float64()
+	if c.negate {
+		kpa = -kpa
+	}
+	if kpa <= -2 && kpa >= -105 {
+		found := map[int]string{c.index: fmt.Sprintf("%s %s in line %d is below zero", v.text, c.unit.Label, s.number)}
+		for k, why := range s.found.gauge {
+			found[k] = why
+		}
+		s.found.gauge, s.again = found, true
+	}
+}
+
+func (s *pass) state(c *column, v *cell) {
+	if v.kind == emptyCell || v.kind == markerCell {
+		reason, _ := marker(v.text)
+		c.missed(reason)
+		c.blank()
+		return
+	}
+	if c.refuse != "" {
+		s.refused(c, v, c.refuse)
+		c.blank()
+		return
+	}
+	on, ok := states[fold(string(v.text))]
+	if v.kind == numberCell && v.long == nil {
+		d := v.dec
+		for d.decimals > 0 && d.mantissa%10 == 0 {
+			d.mantissa, d.decimals = d.mantissa/10, d.decimals-1
+		}
+		on, ok = d.mantissa == 1, d.decimals == 0 && (d.mantissa == 0 || d.mantissa == 1)
+	}
+	if !ok {
+		s.refused(c, v, "neither on nor off")
+		c.blank()
+		return
+	}
+	c.read++
+	c.kept++
+	c.longs = append(c.longs, bit(on))
+	c.valid = append(c.valid, true)
+	s.out[c.system].kept++
+}
+
+func bit(on bool) int64 {
+	if on {
+		return 1
+	}
+	return 0
+}
+
+func (s *pass) extra(c *column, v *cell, utc int64) {
+	o := s.out[c.system]
+	switch v.kind {
+	case emptyCell, markerCell:
+		reason, _ := marker(v.text)
+		c.missed(reason)
+		return
+	}
+	if c.refuse != "" {
+		s.refused(c, v, c.refuse)
+		return
+	}
+	switch v.kind {
+	case numberCell:
+		if len(v.unit) == 0 {
+			o.extra(c, utc, number(v), "")
+			break
+		}
+		fallthrough
+	default:
+		if s.p.marks.decimal == 0 && numberLike(v.text) {
+			s.notNumber(c, v)
+			return
+		}
+		o.extra(c, utc, nan, strings.Clone(show(v.text)))
+	}
+	c.read++
+	c.kept++
+}
+
+func number(v *cell) float64 {
+	if v.long != nil {
+		f, _ := v.long.Float64()
+		return f
+	}
+	return v.dec.float()
+}
+
+func (s *pass) refused(c *column, v *cell, reason string) {
+	c.read++
+	c.rejected++
+	s.refuse.cell(c, s.number, s.lines.Data, show(v.text), reason)
+}
