@@ -19,6 +19,7 @@ type Explanation struct {
 	Claim   string   `json:"claim"`   // what to do where none does
 	Understanding
 	FirstRows []string `json:"first_rows"` // the first lines of data, as found
+	FirstRead []string `json:"first_read"` // the first samples, as CSV: names, then values
 }
 
 // explained is how many lines of data an explanation shows.
@@ -45,8 +46,24 @@ func Explain(ctx context.Context, src Source, path, upload string, reg *register
 		return Explanation{}, err
 	}
 	e.Understanding = r.Understanding
+	e.FirstRead = firstRead(r.Parts)
 	e.FirstRows, err = firstRows(src, r.Understanding, o)
 	return e, err
+}
+
+// firstRead prints the first samples of the first system that has any.
+func firstRead(parts []PartRows) []string {
+	for _, p := range parts {
+		if n := p.Samples.Rows(); n > 0 {
+			p.Samples = p.Samples.Slice(0, min(n, explained))
+			var b strings.Builder
+			if err := writeValues(&b, []PartRows{p}); err != nil {
+				return []string{} // a Builder takes everything
+			}
+			return strings.Split(strings.TrimSpace(b.String()), "\n")
+		}
+	}
+	return []string{}
 }
 
 // firstRows shows the lines right below the header.
@@ -117,6 +134,12 @@ func (p *printer) lines(e Explanation) {
 	for i, r := range e.FirstRows {
 		if i == 0 {
 			p.line("the data begin:")
+		}
+		p.line("  %s", r)
+	}
+	for i, r := range e.FirstRead {
+		if i == 0 {
+			p.line("and are read as:")
 		}
 		p.line("  %s", r)
 	}

@@ -69,6 +69,10 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 		if err != nil {
 			return nil, err
 		}
+		if !ok { // it changed while it was read: what was there before stays
+			delete(s.paths, c.name())
+			delete(s.uploads, c.upload)
+		}
 		for _, id := range c.systems {
 			if ok {
 				bySystem[id] = append(bySystem[id], partEntry{e, c.name()})

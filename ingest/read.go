@@ -73,6 +73,7 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 			return pass.reading(upload)
 		}
 		found = pass.found
+		found.passes++
 	}
 	return refuseFile(src, upload, s, a, &unreadable{"its lines contradict each other, whatever is assumed of them", "export it again"}, o)
 }

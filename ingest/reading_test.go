@@ -429,7 +429,7 @@ func TestExplainSaysWhatWasDecidedAndWhatIsOpen(t *testing.T) {
 	}
 	for _, want := range []string{
 		"belongs to CR-01", "cells parted by ;", `decimal mark ","`, "40 data, 1 header, 1 preamble, 1 footer", "dates day first", "zone Europe/Berlin",
-		"liquid_temp, °C", "open: nothing says whether", "CR-01,,Suction pressure [bar],suction_pressure,,,gauge", rows[0].utc.Format("02.01.2006"),
+		"liquid_temp, °C", "and are read as:", "2025-03-04T11:00:00Z,35.200,1.195", "open: nothing says whether", "CR-01,,Suction pressure [bar],suction_pressure,,,gauge", rows[0].utc.Format("02.01.2006"),
 	} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the explanation lacks %q:\n%s", want, out.String())
@@ -449,6 +449,19 @@ func TestLongLinesAndForeignFiles(t *testing.T) {
 		if r.Understanding.Unreadable == "" || r.Understanding.Remedy == "" {
 			t.Errorf("%.10q: not refused: %+v", file, r.Understanding)
 		}
+	}
+}
+
+// A line of 100 MB costs no more memory than the limit, and one line.
+func TestAHugeLine(t *testing.T) {
+	good := clockFile(iso, every(time.Minute, noon, 10))
+	file := append([]byte(good), make([]byte, 100<<20)...)
+	for i := len(good); i < len(file); i++ {
+		file[i] = 'x'
+	}
+	r := readBytes(t, file, inZone(time.UTC))
+	if r.Lines.Data != 10 || r.Lines.Quarantined != 1 || r.Lines.All != 12 {
+		t.Errorf("%+v", r.Lines)
 	}
 }
 

@@ -331,3 +331,40 @@ func TestAFileThatMovesToAnotherSystemLeavesTheFirst(t *testing.T) {
 		t.Errorf("%d rows at the system that it went to", n)
 	}
 }
+
+func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
+	w := newWorkspace(t)
+	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.run()
+	w.write("uploads/CR-01/a.csv", log(noon, 80, 0))
+	ctx := context.Background()
+	st, err := store.OpenDir(w.folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	reg, err := register.Load(ctx, os.DirFS(filepath.Join(w.folder, "register")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.stage = NewStage(w.data, st, reg, Options{})
+	rounds := w.stage.Rounds()
+	run := func(r ...pipeline.Round) {
+		if _, err := pipeline.Run(ctx, r, local.Runner{}, pipeline.Hooks{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	run(rounds[0])
+	w.write("uploads/CR-01/a.csv", log(noon, 90, 0)) // it grows between look and read
+	run(rounds[1:]...)
+	if n := w.samples("CR-01", "2025-03").Rows(); n != 60 {
+		t.Errorf("%d rows while the file changes, want the 60 that were there", n)
+	}
+	_, problems := w.account()
+	if !slices.ContainsFunc(problems, func(p table.Problem) bool { return strings.Contains(p.Problem, "changed while it was read") }) {
+		t.Errorf("nobody says that it changed: %+v", problems)
+	}
+	w.run()
+	if n := w.samples("CR-01", "2025-03").Rows(); n != 90 {
+		t.Errorf("%d rows after the next run, want 90", n)
+	}
+}

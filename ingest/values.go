@@ -29,11 +29,15 @@ func WriteValues(ctx context.Context, w io.Writer, src Source, path, upload stri
 	if err != nil {
 		return err
 	}
+	return writeValues(w, r.Parts)
+}
+
+func writeValues(w io.Writer, parts []PartRows) error {
 	out := bufio.NewWriter(w)
-	columns := filledColumns(r.Parts)
-	writeHead(out, columns, len(r.Parts) > 1)
-	for _, p := range r.Parts {
-		writeRows(out, p, columns, len(r.Parts) > 1)
+	columns := filledColumns(parts)
+	writeHead(out, columns, len(parts) > 1)
+	for _, p := range parts {
+		writeRows(out, p, columns, len(parts) > 1)
 	}
 	return out.Flush()
 }

@@ -21,6 +21,8 @@ type File struct {
 	AsFound []float64 // numbers that stand for a missing value
 	Settled bool      // file and register say all that is needed to read it
 	Open    string    // what they leave open
+
+	ZoneOpen bool // the zone of the logger\'s clock is among it
 }
 
 // A Value is one cell that holds a number.
