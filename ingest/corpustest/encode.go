@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
+	"path"
 	"strings"
 
 	"golang.org/x/text/encoding"
@@ -132,7 +133,7 @@ func (m *maker) pack() {
 		m.file.Path += ".gz"
 	case "zip":
 		z := zip.NewWriter(&b)
-		if w, err := z.Create("log.csv"); err == nil {
+		if w, err := z.Create(path.Base(m.file.Path)); err == nil {
 			w.Write(m.file.Bytes)
 		}
 		z.Close()

@@ -223,6 +223,9 @@ func (c *comparison) laws(f File) {
 	}
 }
 
+// mostColumns is how many values a line of the corpus holds at most.
+const mostColumns = 8
+
 // decide counts what was not stored. It may only be missing with a reason.
 func (c *comparison) decide(f File) {
 	missed := map[place]bool{}
@@ -246,7 +249,7 @@ func (c *comparison) decide(f File) {
 	if u.Unreadable != "" {
 		c.Reasons = append(c.Reasons, u.Unreadable)
 	}
-	accounted := c.Reading.Values.Refused + c.Reading.Lines.Quarantined*int64(len(u.Columns)+1)
+	accounted := c.Reading.Values.Refused + c.Reading.Lines.Quarantined*mostColumns
 	if u.Unreadable != "" {
 		accounted = int64(len(f.Values))
 	}
