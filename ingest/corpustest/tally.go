@@ -29,7 +29,7 @@ type Tally struct {
 	Silent  []string       // files that were silently misread, with how to make them again
 	Short   []string       // files that were refused although they are settled
 	Reasons map[string]int // of those, by reason and recipe
-	Unasked int            // open files that were refused without a question
+	Unasked []string       // open files that were refused without a question
 	Values  int
 	Covered int
 	Pairs   int
@@ -67,8 +67,8 @@ func (t *Tally) add(i int, f File, v Verdict) {
 		t.Reasons[fmt.Sprint(v.Reasons)]++
 	default:
 		one.Open = 1
-		if !v.Asked && v.AsFound == 0 {
-			t.Unasked++
+		if !v.Asked && v.AsFound == 0 && !f.packed() {
+			t.Unasked = append(t.Unasked, fmt.Sprintf("%s: %s: %v", name, f.Open, v.Reasons))
 		}
 	}
 	t.All.add(one)
