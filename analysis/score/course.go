@@ -15,7 +15,7 @@ const falseBelow = 0.02
 // next.
 type course struct {
 	from, to time.Time
-	charge   float64   // at the baseline, kg; NaN is never: 0 where there is none
+	charge   float64   // at the baseline, kg; 0 where there is none
 	baseline time.Time // first usable stay; zero where there is none
 }
 
@@ -74,12 +74,13 @@ func (c course) loss(s truth.System, t time.Time) float64 {
 // most is the loss at the end of a course.
 func (c course) most(s truth.System) float64 { return c.loss(s, c.to.Add(-time.Nanosecond)) }
 
-// deadline is the end of the first usable stay of a course at which the loss has
-// passed x; without one, the end of the course.
+// deadline is the day of the first usable stay of a course at which the loss has
+// passed x, to its end (UTC): findings have a date. Without such a stay it is the end
+// of the course.
 func (c course) deadline(s *subject, x float64) time.Time {
 	for _, v := range s.stays {
 		if c.holds(v.from) && c.loss(s.System, v.from) >= x {
-			return v.to
+			return nextDay(v.from).Add(-time.Nanosecond)
 		}
 	}
 	return c.to

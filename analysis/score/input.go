@@ -125,6 +125,11 @@ func (f fleet) only(keep func(*subject) bool) fleet {
 	return part
 }
 
+// about picks the alarms about a part's systems.
+func (f fleet) about(alarms []alarm) []alarm {
+	return slices.DeleteFunc(slices.Clone(alarms), func(a alarm) bool { return f.find(a.system) == nil })
+}
+
 // years is how long the fleet was watched, from each system's first log to its last.
 func (f fleet) years() (sum float64) {
 	for _, s := range f.subjects {

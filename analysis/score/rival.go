@@ -79,13 +79,23 @@ func fallingEWMA(y []float64) []float64 {
 	if err != nil || !(sd > 0) {
 		return out
 	}
-	var average float64
-	for i, v := range y[ewmaFirst:] {
-		average += ewmaWeight * ((v-middle)/sd - average)
-		left := math.Pow(1-ewmaWeight, 2*float64(i+1))
-		out[ewmaFirst+i] = -average / math.Sqrt(ewmaWeight/(2-ewmaWeight)*(1-left))
+	average, width := ewma(y[ewmaFirst:], middle, sd)
+	for i := range average {
+		out[ewmaFirst+i] = -average[i] / width[i]
 	}
 	return out
+}
+
+// ewma is the weighted average of values in standard deviations from the middle, with
+// its own standard deviation.
+func ewma(y []float64, middle, sd float64) (average, width []float64) {
+	var a float64
+	for i, v := range y {
+		a += ewmaWeight * ((v-middle)/sd - a)
+		left := math.Pow(1-ewmaWeight, 2*float64(i+1))
+		average, width = append(average, a), append(width, math.Sqrt(ewmaWeight/(2-ewmaWeight)*(1-left)))
+	}
+	return average, width
 }
 
 // betweenLooks is how far apart the values are at least that a rival looks at: the

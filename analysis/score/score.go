@@ -22,11 +22,12 @@ type Score struct {
 // with instruments of a class (coverage: of the visits with them), or those with or
 // without a receiver by truth.
 type Class struct {
-	Systems int `json:"systems"`
-	Leak    struct {
-		Detection
-	} `json:"leak"`
-	Coverage Coverage `json:"coverage"`
+	Systems  int                   `json:"systems"`
+	Leak     Detection             `json:"leak"`
+	Cause    Cause                 `json:"cause"`
+	Faults   map[string]FaultScore `json:"faults"`
+	Windows  Windows               `json:"windows"`
+	Coverage Coverage              `json:"coverage"`
 }
 
 // Compare scores what the analysis found against the truth. It fails where the two
@@ -62,8 +63,9 @@ func (f fleet) byClass(alarms []alarm) map[string]Class {
 	out := map[string]Class{}
 	put := func(name, instruments string, keep func(*subject) bool) {
 		part := f.only(keep)
-		c := Class{Systems: len(part.subjects)}
-		c.Leak.Detection = part.leaks(alarms)
+		theirs := part.about(alarms)
+		c := Class{Systems: len(part.subjects), Cause: part.cause(theirs), Faults: part.faults(theirs), Windows: part.windows()}
+		c.Leak = part.leaks(theirs)
 		if c.Coverage = part.coverage(""); instruments != "" {
 			c.Coverage = f.coverage(instruments)
 		}

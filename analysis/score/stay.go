@@ -11,11 +11,10 @@ import (
 // leastStay is how long a system must have run as at rest in a usable stay.
 const leastStay = 10 * time.Minute
 
-// A stay is what a usable log shows of one day and one course: from the first
-// moment at rest to the end of what is logged of it at rest.
+// A stay is what a usable log shows of one day and one course.
 type stay struct {
-	from, to time.Time
-	rest     time.Duration
+	from time.Time     // the first moment at rest
+	rest time.Duration // how long at rest, all told
 }
 
 // needed are the channels without which charge cannot be judged.
@@ -60,7 +59,6 @@ func staysOf(files []truth.File, courses []course) []stay {
 				list = keep(list, last)
 				last, day, cut = stay{from: piece.From}, d, c
 			}
-			last.to = piece.To
 			last.rest += piece.To.Sub(piece.From)
 		}
 		list = keep(list, last)
@@ -81,7 +79,7 @@ func cutUp(stretches []truth.Stretch, courses []course) []truth.Stretch {
 	var list []truth.Stretch
 	for _, x := range stretches {
 		for x.From.Before(x.To) {
-			end := x.From.UTC().Truncate(24 * time.Hour).Add(24 * time.Hour)
+			end := nextDay(x.From)
 			for _, c := range courses {
 				if c.from.After(x.From) && c.from.Before(end) {
 					end = c.from
@@ -96,6 +94,9 @@ func cutUp(stretches []truth.Stretch, courses []course) []truth.Stretch {
 	}
 	return list
 }
+
+// nextDay is the midnight after a time, UTC.
+func nextDay(t time.Time) time.Time { return t.UTC().Truncate(24 * time.Hour).Add(24 * time.Hour) }
 
 func dayOf(t time.Time) int { return int(t.Unix() / 86400) }
 

@@ -1,0 +1,74 @@
+package score
+
+import (
+	"math"
+	"testing"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// fouling of 20 % on day 300, when it comes to count; cleaned on day 500.
+func fouling() truth.Episode {
+	return truth.Episode{Fault: truth.CondenserFouling, Onset: on(100), PerYear: aDay, Ended: on(500)}
+}
+
+func TestFaultsAreFoundWhileTheyLast(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {fouling()}, "B": {fouling()}, "C": nil})
+	in.Findings = []table.Finding{
+		finding("A", "condenser fouling", 250),
+		finding("B", "condenser fouling", 510), // it was clean by then
+		finding("C", "condenser fouling", 250),
+	}
+	f := compared(t, in).Faults["condenser fouling"]
+	near(t, "share found", f.Found.Share, 0.5, 0)
+	near(t, "days", f.Days.Median, 150, 1e-6)
+	if f.FalseAlarms.N != 2 {
+		t.Errorf("%d false alarms, want 2", f.FalseAlarms.N)
+	}
+}
+
+func TestCausesAreHeldAgainstWhatIsThere(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {fouling()}, "B": {fouling(), leak(100)}, "C": nil, "D": {leak(100)}})
+	in.Findings = []table.Finding{
+		finding("A", "condenser fouling", 330), // right
+		finding("A", "charge loss", 330),       // wrong
+		finding("A", "something is odd", 330),  // unclear
+		finding("B", "charge loss", 330),       // right: both are there
+		finding("C", "charge loss", 330),       // nothing is there
+	}
+	c := compared(t, in).Cause
+	near(t, "right", c.Right.Share, 0.5, 0)
+	near(t, "wrong", c.Wrong.Share, 0.25, 0)
+	near(t, "unclear", c.Unclear.Share, 0.25, 0)
+	missing(t, "Brier score", c.Brier)
+	for _, k := range []struct {
+		row, column string
+		want        int
+	}{
+		{"condenser fouling", "condenser fouling", 1}, {"condenser fouling", "leak", 1}, {"condenser fouling", "unclear", 1},
+		{"leak", "leak", 1}, {"nothing", "leak", 1}, {"leak", "no finding", 1}, {"nothing", "no finding", 0},
+	} {
+		if got := c.Matrix[k.row][k.column]; got != k.want {
+			t.Errorf("true %s, named %s: %d, want %d", k.row, k.column, got, k.want)
+		}
+	}
+}
+
+// Probabilities 0.9 (right), 0.7 (wrong) and one that is not given: the mean of 0.01
+// and 0.49.
+func TestProbabilitiesAreScoredWhereTheyAreGiven(t *testing.T) {
+	f, err := newFleet(fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": nil}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := f.cause([]alarm{
+		{system: "A", fault: truth.Leak, raised: on(200), probability: 0.9},
+		{system: "B", fault: truth.Leak, raised: on(200), probability: 0.7},
+		{system: "B", fault: truth.Leak, raised: on(300), probability: math.NaN()},
+	})
+	near(t, "Brier score", c.Brier, 0.25, 1e-12)
+	if len(c.Tenths) != 2 || c.Tenths[0].Right.Share != 0 || c.Tenths[1].Right.Share != 1 {
+		t.Errorf("by tenths: %+v, want 0 of 1 from 0.7 and 1 of 1 from 0.9", c.Tenths)
+	}
+}

@@ -1,0 +1,147 @@
+package score
+
+import (
+	"testing"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// The leak begins on day 90: 5 % are lost on day 140, seen on day 150; 8 % on 170,
+// seen on 180; 10 % on 190, seen on 210; 15 % on 240, seen that day; 25 % on 340,
+// seen on 360.
+func TestSensitivityCountsDaysToTheFirstStayAfter(t *testing.T) {
+	for _, c := range []struct {
+		raised float64
+		hits   map[string]int
+	}{
+		{150, map[string]int{"5": 1, "8": 1, "10": 1, "15": 1, "25": 1}},
+		{151, map[string]int{"5": 0, "8": 1, "10": 1, "15": 1, "25": 1}},
+		{180, map[string]int{"5": 0, "8": 1, "10": 1, "15": 1, "25": 1}},
+		{210, map[string]int{"5": 0, "8": 0, "10": 1, "15": 1, "25": 1}},
+		{270, map[string]int{"5": 0, "8": 0, "10": 0, "15": 0, "25": 1}},
+		{390, map[string]int{"5": 0, "8": 0, "10": 0, "15": 0, "25": 0}},
+	} {
+		in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}})
+		in.Findings = []table.Finding{finding("A", "charge loss", c.raised)}
+		shares(t, compared(t, in).Leak.Sensitivity, 1, c.hits)
+	}
+}
+
+func TestAlarmsBelowTwoPercentAreFalse(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": nil})
+	in.Findings = []table.Finding{
+		finding("A", "charge loss", 105), // 1.5 % lost
+		finding("A", "charge loss", 180), // 9 % lost, 90 days after the onset
+		finding("A", "charge loss", 400), // the same course again
+		finding("B", "charge loss", 300), // tight
+		finding("B", "charge loss", 500), // the same course again
+	}
+	l := compared(t, in).Leak
+	years := 2 * (lastDay + minutes/1440.0) / 365.25
+	if l.FalseAlarms.N != 2 {
+		t.Errorf("%d false alarms, want 2", l.FalseAlarms.N)
+	}
+	near(t, "watched years", l.FalseAlarms.SystemYears, years, 1e-9)
+	near(t, "false alarms in 100 years", l.FalseAlarms.Rate, 200/years, 1e-9)
+	near(t, "upper end (exact Poisson: 7.225 for 2)", l.FalseAlarms.High, 722.47/years, 0.01)
+	near(t, "lost at detection", l.LostPct.Median, 9, 1e-6)
+	near(t, "days to detection", l.Days.P90, 90, 1e-6)
+}
+
+// A top-up on day 250 ends a course: what is lost counts from there, and an alarm
+// ten days later is false.
+func TestATopUpBeginsACourse(t *testing.T) {
+	first := leak(90)
+	first.Ended = on(250)
+	in := fleetOf(map[string][]truth.Episode{"A": {first, leak(250)}})
+	in.Findings = []table.Finding{finding("A", "charge loss", 279)} // 0.9 % after the stay of day 270
+	l := compared(t, in).Leak
+	if l.FalseAlarms.N != 1 {
+		t.Errorf("%d false alarms, want 1", l.FalseAlarms.N)
+	}
+	shares(t, l.Sensitivity, 1, map[string]int{"5": 0, "10": 0, "15": 0})
+	// The first course lost 16 %, the second more than 25 %: seen 25 % after the stay of
+	// day 270 on day 520, at the stay of day 540.
+	shares(t, l.Sensitivity, 1, map[string]int{"25": 1})
+
+	in.Findings = []table.Finding{finding("A", "charge loss", 360)} // 9 % after day 270
+	l = compared(t, in).Leak
+	near(t, "lost since the stay after the top-up", l.LostPct.Median, 9, 1e-6)
+	near(t, "days since the top-up", l.Days.Median, 110, 1e-6)
+}
+
+// A finding that still stands when a course begins need not be raised again.
+func TestAStandingFindingCounts(t *testing.T) {
+	first := leak(90)
+	first.Ended = on(250)
+	in := fleetOf(map[string][]truth.Episode{"A": {first, leak(250)}})
+	stands := finding("A", "charge loss", 150)
+	in.Findings = []table.Finding{stands}
+	shares(t, compared(t, in).Leak.Sensitivity, 1, map[string]int{"5": 1, "25": 1})
+	stands.ClearedOn = on(240)
+	in.Findings = []table.Finding{stands}
+	shares(t, compared(t, in).Leak.Sensitivity, 1, map[string]int{"5": 1, "25": 0})
+}
+
+// Whether a stay is usable is a matter of truth: a log without the liquid's
+// temperature, one with a loose probe, one too short, put the deadline off.
+func TestSpoiltLogsPutTheDeadlineOff(t *testing.T) {
+	spoil := []func(*truth.File){
+		func(f *truth.File) { f.Columns = f.Columns[:3] },
+		func(f *truth.File) {
+			f.Mistakes = []truth.Mistake{{ID: "D10", Channels: []string{"liquid_temp"}}}
+		},
+		func(f *truth.File) { f.Mistakes = []truth.Mistake{{ID: "D15"}} },
+		func(f *truth.File) { f.Steady[0].From = f.Steady[0].To.Add(-leastStay / 2) },
+		func(f *truth.File) { f.Trap = "standing still" },
+	}
+	for i, spoil := range spoil {
+		in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}})
+		spoil(&in.Truth.Files[150/everyDays])
+		in.Findings = []table.Finding{finding("A", "charge loss", 180)}
+		if got := compared(t, in).Leak.Sensitivity["5"]; got.Share != 1 {
+			t.Errorf("log spoilt in way %d: missed, but day 180 was the first usable stay", i)
+		}
+	}
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}})
+	in.Truth.Files[150/everyDays].Mistakes = []truth.Mistake{{ID: "D28", Channels: []string{"power"}}, {ID: "D16"}}
+	in.Findings = []table.Finding{finding("A", "charge loss", 180)}
+	if got := compared(t, in).Leak.Sensitivity["5"]; got.Share != 0 {
+		t.Error("a wrong power meter and a second upload keep nobody from judging the charge")
+	}
+}
+
+// A fifth lost at once is no slow loss.
+func TestSuddenLossesStandApart(t *testing.T) {
+	sudden := truth.Episode{Fault: truth.Leak, Onset: on(100), Sudden: 0.2}
+	in := fleetOf(map[string][]truth.Episode{"A": {sudden}, "B": {sudden}})
+	in.Findings = []table.Finding{finding("A", "charge loss", 130)}
+	s := compared(t, in)
+	if n := s.Leak.Sensitivity["5"].N; n != 0 {
+		t.Errorf("%d slow losses, want none", n)
+	}
+	if n := s.Leak.FalseAlarms.N; n != 0 {
+		t.Errorf("%d false alarms, want none", n)
+	}
+	found := s.Faults[suddenLeak]
+	near(t, "share found", found.Found.Share, 0.5, 0)
+	near(t, "days", found.Days.Median, 30, 1e-6)
+}
+
+// Two leaking systems and one tight one: the tight one's evidence lies between, so
+// that half of the pairs are told apart.
+func TestROCAreaTakesTheStrongestEvidence(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": {leak(90)}, "C": nil})
+	for id, p := range map[string]float64{"A": 0.001, "B": 0.2, "C": 0.05} {
+		o := in.Observed[id]
+		o.Trends = []table.Trend{
+			{Feature: subcooling, PerYear: -1, Significance: p}, {Feature: subcooling, PerYear: -1, Significance: 0.5},
+			{Feature: subcooling, PerYear: +1, Significance: 1e-9}, {Feature: "superheat_k", PerYear: -1, Significance: 1e-9},
+		}
+		in.Observed[id] = o
+	}
+	near(t, "area", compared(t, in).Leak.ROCArea, 0.5, 0)
+	in.Observed["C"] = Observed{}
+	near(t, "area where the tight one shows nothing", compared(t, in).Leak.ROCArea, 1, 0)
+}

@@ -1,0 +1,109 @@
+package score
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// A log of one sample a minute, 0 to 40: at rest from 10 on (31 samples), a window
+// from 5 to 24 (20 samples, 15 of them at rest), and a spot that does not count.
+func TestWindowsCountSamples(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	in.Truth.Files = in.Truth.Files[:1]
+	at := func(minute int) time.Time { return start.Add(time.Duration(minute) * time.Minute) }
+	in.Truth.Files[0].Steady[0].From = at(10)
+	var o Observed
+	for m := range minutes + 1 {
+		o.Samples = append(o.Samples, at(m).UnixMicro())
+		if m%5 == 0 {
+			o.Points = append(o.Points, truth.Point{Time: at(m), SuctionSuperheat: 6, Subcooling: 4})
+		}
+	}
+	o.Windows = []table.Window{
+		{Start: at(5), End: at(24), Grade: "steady", Superheat: 6.25, Subcooling: 4},
+		{Start: at(25), End: at(40), Grade: "spot", Superheat: 9},
+		{Start: at(25), End: at(40), Grade: "steady", Provisional: true, Superheat: 9},
+	}
+	in.Observed["A"] = o
+	w := compared(t, in).Windows
+	near(t, "precision", w.Precision.Share, 15.0/20, 1e-12)
+	near(t, "recall", w.Recall.Share, 15.0/31, 1e-12)
+	near(t, "bias", w.BiasK, 0.25, 1e-12)
+	if w.Precision.N != 20 || w.Recall.N != 31 {
+		t.Errorf("samples in windows %d, at rest %d; want 20 and 31", w.Precision.N, w.Recall.N)
+	}
+}
+
+// Twenty visits with errors of ±1 K and a stated uncertainty of 1 K, but one that is
+// off by 5 K: 19 of 20 are covered. The oracle would state ±1 K for most: its 95 %
+// quantile of the sizes lies between the last but one (1 K) and 5 K.
+func TestCoverageByHand(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	var o Observed
+	for k := range 20 {
+		from := on(float64(k * everyDays))
+		to := from.Add(30 * time.Minute)
+		off := float64(1 - 2*(k%2))
+		if k == 7 {
+			off = 5
+		}
+		o.Points = append(o.Points, truth.Point{Time: from, SuctionSuperheat: 6, Subcooling: 3},
+			truth.Point{Time: from.Add(20 * time.Minute), SuctionSuperheat: 7, Subcooling: 3}, truth.Point{Time: to, SuctionSuperheat: 7.5, Subcooling: 3})
+		o.Windows = append(o.Windows, table.Window{Start: from, End: from.Add(20 * time.Minute), Grade: "steady", Superheat: 6.5 + off, Subcooling: 3})
+		o.Visits = append(o.Visits, table.Visit{
+			Start: from, End: to, Use: "trend", Superheat: 6.5 + off, SuperheatU: 1, Subcooling: 3 + off, SubcoolingU: 0.4,
+		})
+	}
+	in.Observed["A"] = o
+	c := compared(t, in).Coverage
+	near(t, "superheat", c.Superheat.Share, 19.0/20, 1e-12)
+	near(t, "subcooling", c.Subcooling.Share, 0, 0)
+	if c.Superheat.N != 20 {
+		t.Errorf("%d visits, want 20", c.Superheat.N)
+	}
+	if c.Superheat.Low > 0.5 {
+		t.Errorf("one set of instruments is worth one trial: lower end %v, want below 0.5", c.Superheat.Low)
+	}
+	near(t, "width ratio", c.WidthRatio, normal95*(1+0.4)/2, 1e-9)
+}
+
+func TestDataErrorsByRule(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	files := in.Truth.Files[:6]
+	mistake := func(i int, rules ...string) {
+		for _, r := range rules {
+			files[i].Mistakes = append(files[i].Mistakes, truth.Mistake{ID: r})
+		}
+	}
+	mistake(0, "D4", "D7")
+	mistake(1, "D15")
+	mistake(2, "D16")
+	again := files[2]
+	again.Path = "A/again.csv"
+	in.Truth.Files = append(files, again)
+	in.Truth.Slips = []truth.Slip{{Table: "systems", System: "A", Field: "refrigerant", True: "R134a", Written: "R1234yf"}}
+	in.Problems = []table.Problem{
+		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P1\" is not known"},
+		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P2\" is not known"},
+		{Place: "uploads/" + files[3].Path + ":7", Problem: "12 lines not taken: the logger's clock was not set"},
+		{Place: "uploads/" + files[4].Path + ":9", Problem: "1 lines not taken: the file ends within this line"},
+	}
+	in.Uploads = []table.Upload{{Path: files[2].Path, Stored: 100}}
+	d := compared(t, in).DataErrors
+	want := map[string]Errors{"D1": {0, 1, 0}, "D4": {1, 0, 0}, "D7": {0, 1, 0}, "D15": {0, 1, 1}, "D16": {1, 0, 0}}
+	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) || d.Errors != (Errors{2, 3, 1}) {
+		t.Errorf("got %+v, want %+v", d, want)
+	}
+	in.Uploads = append(in.Uploads, table.Upload{Path: again.Path, Stored: 100})
+	if d := compared(t, in).DataErrors.ByRule["D16"]; d != (Errors{0, 1, 0}) {
+		t.Errorf("a log stored twice: %+v, want one missed", d)
+	}
+	in.Uploads = nil
+	if d := compared(t, in).DataErrors; d != nil {
+		t.Errorf("without uploads: %+v, want none", d)
+	}
+}
