@@ -44,47 +44,42 @@ func newFleet(o Options) (*fleet, error) {
 		m.home = r.IntN(len(f.kits))
 		f.machines = append(f.machines, m)
 	}
-	f.live()
-	return f, nil
+	return f, f.live(fluids)
+}
+
+// lots are which systems get what, by the name of what they get.
+func (f *fleet) lots() map[string][]bool {
+	o, hit := f.options, map[string][]bool{}
+	for _, t := range o.Mix.Faults.troubles() {
+		hit[t.name] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
+	}
+	c := o.Mix.Changes
+	for name, share := range map[string]float64{"setting": c.Setting, "part": c.Part, "flow": c.Flow, "retrofit": c.Retrofit} {
+		hit[name] = deal(chance(o.Seed, "who", name), share, o.Systems)
+	}
+	return hit
 }
 
 // live gives every system its visits and what happens to it.
-func (f *fleet) live() {
+func (f *fleet) live(fluids fluidTables) error {
 	o := f.options
-	troubles := o.Mix.Faults.troubles()
-	hit := make([][]bool, len(troubles))
-	for k, t := range troubles {
-		hit[k] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
-	}
-	turned := deal(chance(o.Seed, "who", "setting"), o.Mix.Changes.Setting, o.Systems)
-	replaced := deal(chance(o.Seed, "who", "part"), o.Mix.Changes.Part, o.Systems)
-	flows := deal(chance(o.Seed, "who", "flow"), o.Mix.Changes.Flow, o.Systems)
+	hit := f.lots()
 	for i, m := range f.machines {
 		l := &life{m: m, start: o.Start, end: o.end(), kits: f.kits, mix: o.Mix}
 		if i < o.Permanent {
 			l.end = l.end.AddDate(0, 0, -o.PermanentDays) // the permanent logger takes over
 		}
 		l.plan(chance(o.Seed, "visits", i))
-		if i < o.Permanent && o.Logging == Permanent {
+		if o.Logging == Permanent {
 			l.end = o.end()
 		}
-		for k, t := range troubles {
-			if hit[k][i] {
-				l.suffer(chance(o.Seed, t.name, i), t)
-			}
+		gets := func(name string) bool { return hit[name][i] }
+		if err := l.happen(gets, fluids, o.Seed, i); err != nil {
+			return err
 		}
-		if turned[i] {
-			l.turn(chance(o.Seed, "setting", i))
-		}
-		if replaced[i] {
-			l.replace(chance(o.Seed, "part", i))
-		}
-		if flows[i] {
-			l.reflow(chance(o.Seed, "flow", i))
-		}
-		l.hoses(chance(o.Seed, "hoses", i))
 		f.keep(i, l)
 	}
+	return nil
 }
 
 // keep takes over what was drawn for a system.
@@ -169,7 +164,7 @@ func (m *machine) event(at time.Time, k register.EventKind, kg float64) register
 	}
 	if k == register.ChargeAdded {
 		e.KG = math.Round(kg*1000) / 1000
-		e.Refrigerant = m.truth.Refrigerant
+		e.Refrigerant = m.fluid(at).Name
 	}
 	return e
 }

@@ -212,6 +212,40 @@ func TestLeakLosesChargeUntilRepaired(t *testing.T) {
 	}
 }
 
+// Another refrigerant filled in: the charge that is right changes with it, the
+// register names the new one, and the machine runs on it.
+func TestRetrofitChangesFluidAndCharge(t *testing.T) {
+	mix := DemoMix()
+	mix.Changes.Retrofit = 1
+	mix.Faults = Faults{}
+	f, err := newFleet(Options{Seed: 3, Systems: 40, Years: 2, Logging: ByVisits, Mix: &mix}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, m := range f.machines {
+		k := m.truth.Retrofit
+		if k == nil {
+			continue
+		}
+		seen++
+		before := k.From.Add(-time.Minute)
+		if m.fluid(before).Name != m.truth.Refrigerant || m.fluid(k.From).Name != k.Refrigerant || m.row.RefrigerantName != k.Refrigerant {
+			t.Errorf("%s: %s, then %s, register %s", m.truth.ID, m.fluid(before).Name, m.fluid(k.From).Name, m.row.RefrigerantName)
+		}
+		if m.truth.Charge(before) != m.truth.RatedCharge || m.truth.Charge(k.From) != k.RatedCharge {
+			t.Errorf("%s: %.3f kg, then %.3f", m.truth.ID, m.truth.Charge(before), m.truth.Charge(k.From))
+		}
+		after := visit{start: k.From.Add(24 * time.Hour), length: 30 * time.Minute, kit: f.kits[0]}
+		if tr, err := newTrace(m, after, chance(1, "after")); err != nil || tr.tripped {
+			t.Errorf("%s does not run on %s: %v", m.truth.ID, k.Refrigerant, err)
+		}
+	}
+	if seen == 0 {
+		t.Error("no system got another refrigerant")
+	}
+}
+
 // Weather: the mean of the years and the swing of the seasons come out.
 func TestWeatherHasSeasons(t *testing.T) {
 	start := time.Date(2023, 4, 3, 0, 0, 0, 0, time.UTC)

@@ -62,6 +62,31 @@ type life struct {
 	events     []register.Event
 }
 
+// happen lets happen to the system what it gets.
+func (l *life) happen(gets func(name string) bool, fluids fluidTables, seed uint64, i int) error {
+	if gets("retrofit") {
+		if err := l.retrofit(chance(seed, "retrofit", i), fluids); err != nil {
+			return err
+		}
+	}
+	for _, t := range l.mix.Faults.troubles() {
+		if gets(t.name) {
+			l.suffer(chance(seed, t.name, i), t)
+		}
+	}
+	if gets("setting") {
+		l.turn(chance(seed, "setting", i))
+	}
+	if gets("part") {
+		l.replace(chance(seed, "part", i))
+	}
+	if gets("flow") {
+		l.reflow(chance(seed, "flow", i))
+	}
+	l.hoses(chance(seed, "hoses", i))
+	return nil
+}
+
 // suffer draws one fault of the system and what is done about it.
 func (l *life) suffer(r *rand.Rand, t trouble) {
 	e := truth.Episode{
@@ -129,7 +154,7 @@ func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, c care) {
 
 // refill tops up what a leak took, and repairs it unless that is all.
 func (l *life) refill(e truth.Episode, at time.Time, size float64, only bool) {
-	added := l.m.event(at, register.ChargeAdded, size*l.m.truth.RatedCharge)
+	added := l.m.event(at, register.ChargeAdded, size*l.m.truth.Rated(at))
 	if only {
 		e.Note = "topped up"
 		l.add(e)
@@ -152,7 +177,7 @@ func (l *life) overcharge(e truth.Episode) {
 	}
 	e.Onset = v.intervene()
 	l.add(e)
-	l.events = append(l.events, l.m.event(e.Onset, register.ChargeAdded, e.Sudden*l.m.truth.RatedCharge))
+	l.events = append(l.events, l.m.event(e.Onset, register.ChargeAdded, e.Sudden*l.m.truth.Rated(e.Onset)))
 }
 
 // visitAfter is the first visit after a time, or one that somebody is called for;
@@ -198,6 +223,41 @@ func (l *life) replace(r *rand.Rand) {
 	m := l.m
 	m.part = change{l.visits[len(l.visits)/3+r.IntN(len(l.visits)/3)].intervene(), draw(r, l.mix.Changes.PartSize)}
 	l.events = append(l.events, m.event(m.part.from, register.PartChanged, 0))
+}
+
+// successor is what firms fill in where a refrigerant may no longer be had
+// (common practice, no source).
+var successor = map[string]string{"R22": "R449A", "R404A": "R449A"}
+
+// retrofit fills another refrigerant in at a visit. The compressor is taken to fit.
+func (l *life) retrofit(r *rand.Rand, fluids fluidTables) error {
+	m := l.m
+	name, known := successor[m.truth.Refrigerant]
+	if !known || m.reversed != nil || len(l.visits) < 6 {
+		return nil
+	}
+	f, err := fluids.get(name)
+	if err != nil {
+		return err
+	}
+	d := m.sketched
+	d.Fluid = f
+	if d.Check() != nil {
+		return nil // its glide does not fit these coils
+	}
+	var to mode
+	if to.plant, to.point, to.design, err = d.Plant(); err != nil {
+		return err
+	}
+	at := l.visits[len(l.visits)/3+r.IntN(len(l.visits)/3)].intervene()
+	m.refilled = &to
+	m.truth.Retrofit = &truth.Retrofit{From: at, Refrigerant: name, RatedCharge: to.plant.RatedCharge}
+	m.row.RefrigerantName = name
+	m.row.Charge.KG = math.Round(to.plant.RatedCharge*100) / 100
+	e := m.event(at, register.Retrofit, 0)
+	e.KG, e.Refrigerant = math.Round(to.plant.RatedCharge*1000)/1000, name
+	l.events = append(l.events, e)
+	return nil
 }
 
 // reflow changes the flow through the evaporator on some day.

@@ -18,8 +18,10 @@ type machine struct {
 	row      register.System
 	site     site
 	weather  *weather
-	mode           // as it mostly runs
-	reversed *mode // heating rooms; nil if it cannot
+	mode                  // as it mostly runs
+	reversed *mode        // heating rooms; nil if it cannot
+	refilled *mode        // with another refrigerant; nil if that never happens
+	sketched plant.Design // what it was made to
 
 	setting       float64 // of the source, °C
 	reset         change  // of the setting, by K
@@ -64,11 +66,17 @@ func (m *machine) heats(t time.Time) bool {
 
 // modeAt is how the machine runs on the day of a time.
 func (m *machine) modeAt(t time.Time) *mode {
-	if m.heats(t) {
+	switch {
+	case m.heats(t):
 		return m.reversed
+	case m.refilled != nil && !t.Before(m.truth.Retrofit.From):
+		return m.refilled
 	}
 	return &m.mode
 }
+
+// fluid is the refrigerant in the machine at a time.
+func (m *machine) fluid(t time.Time) *plant.Fluid { return m.modeAt(t).plant.Fluid }
 
 // A change is a value that holds from some time on; the zero change never comes.
 type change struct {
@@ -97,6 +105,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
 		return nil, fmt.Errorf("%s: %w", id, err)
 	}
+	m.sketched = d
 	if can := r.Float64() < x.Reversible; can && k.kind == register.AirConditioning {
 		m.reverse()
 	}

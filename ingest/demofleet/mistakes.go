@@ -275,7 +275,7 @@ func probeOnCoil(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
 	if !rec.logs(sourceIn) {
 		return nil, false
 	}
-	f := rec.machine.plant.Fluid
+	f := rec.machine.fluid(rec.visit.start)
 	rec.onBend(func(_ time.Time, x *reading) { x[sourceIn] = f.Dew(x[suctionPressure]) - 0.8 })
 	return []quantity{sourceIn}, true
 }

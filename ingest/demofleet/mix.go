@@ -93,6 +93,7 @@ type Changes struct {
 	SettingStep Range   `json:"setting_step_k" lo:"0" hi:"6" doc:"by how much, up or down, K"`
 	Part        float64 `json:"part" lo:"0" hi:"1" doc:"share of systems whose compressor is replaced by one of another size"`
 	PartSize    Range   `json:"part_size" lo:"0.5" hi:"1.5" doc:"its size over that of the old one"`
+	Retrofit    float64 `json:"retrofit" lo:"0" hi:"1" doc:"share of systems that get another refrigerant at a visit, where one follows theirs"`
 	Flow        float64 `json:"flow" lo:"0" hi:"1" doc:"share of systems whose room air or chilled water flows otherwise from some day on; nobody writes it down"`
 	FlowShare   Range   `json:"flow_share" lo:"0.4" hi:"1.6" doc:"that flow over the one before"`
 }
@@ -142,7 +143,7 @@ func DemoMix() Mix {
 	m.Mistakes, m.Quirks = nil, nil
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
 	m.Visits.Hose, m.Changes.Part, m.Changes.Flow = 0, 0, 0
-	m.Machines.Reversible = 0
+	m.Machines.Reversible, m.Changes.Retrofit = 0, 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
 	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
 	return m
@@ -173,7 +174,7 @@ func DefaultMix() Mix {
 			ValveClosed:       Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.35, 0.5}, 0, Range{}, 0.6, 0, 0.6},
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
-		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.05, Range{0.75, 1.15}},
+		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
 		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
 		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
 		Mistakes: defaultMistakes(),

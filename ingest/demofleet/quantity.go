@@ -87,7 +87,7 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 
 // truly is the operating point for the record of truth.
 func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time, outdoor float64) truth.Point {
-	f := m.plant.Fluid
+	f := m.fluid(now)
 	return truth.Point{
 		Time: now.UTC(), Evaporating: p.Evaporating, Condensing: p.Condensing,
 		Superheat: p.Superheat, Subcooling: f.Bubble(p.Condensing) - p.Liquid, SuctionSuperheat: p.Suction - p.Evaporating,
@@ -98,10 +98,10 @@ func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time, outdoo
 
 // rest is what they would show at standstill: each side at the temperature of
 // what is around it, and no flow.
-func (m *machine) rest(c plant.Conditions, outdoor float64) reading {
+func (m *machine) rest(c plant.Conditions, t time.Time, outdoor float64) reading {
 	cold := min(c.Source, c.Surround)
 	hot := max(min(c.Sink, c.Surround), cold)
-	f := m.plant.Fluid
+	f := m.fluid(t)
 	return reading{
 		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
 		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,

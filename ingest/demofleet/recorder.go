@@ -203,7 +203,7 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 		buf = d.value(buf, rec.units[i], shown, rec.set.air)
 	}
 	if rec.superheat {
-		k := x[suctionTemp] - rec.machine.plant.Fluid.Dew(x[suctionPressure])
+		k := x[suctionTemp] - rec.machine.fluid(now).Dew(x[suctionPressure])
 		buf = d.number(append(buf, d.delimiter), k*1.8+32, 1)
 	}
 	return append(buf, d.lineEnd...)

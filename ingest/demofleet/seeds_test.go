@@ -13,7 +13,11 @@ func TestAnySeedWorks(t *testing.T) {
 	var logs, tripped int
 	for seed := range uint64(40) {
 		put := func(_ string, write func(io.Writer) error) error { return write(io.Discard) }
-		fleet, err := Generate(t.Context(), Options{Seed: 1000 + seed, Logging: ByVisits}, put, nil)
+		mix := DemoMix()
+		if seed%2 == 1 {
+			mix = DefaultMix()
+		}
+		fleet, err := Generate(t.Context(), Options{Seed: 1000 + seed, Logging: ByVisits, Mix: &mix}, put, nil)
 		if err != nil {
 			t.Errorf("seed %d: %v", 1000+seed, err)
 		}

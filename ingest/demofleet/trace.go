@@ -160,7 +160,7 @@ func (t *trace) steady() []truth.Stretch {
 
 // near tells whether the running system has settled.
 func (t *trace) near(now time.Time) bool {
-	f := t.m.plant.Fluid
+	f := t.m.fluid(now)
 	is, rest := t.value(now), t.mix(now, true)
 	low := f.Dew(is[suctionPressure]) - f.Dew(rest[suctionPressure])
 	high := f.Dew(is[dischargePressure]) - f.Dew(rest[dischargePressure])

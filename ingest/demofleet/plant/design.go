@@ -32,16 +32,20 @@ type Design struct {
 
 // Check returns everything that makes the design impossible, by field.
 func (d Design) Check() error {
+	if d.Fluid == nil {
+		return errors.New("fluid missing")
+	}
 	var errs []error
 	want := func(ok bool, field string, value float64, wanted string) {
 		if !ok {
 			errs = append(errs, fmt.Errorf("%s %g: want %s", field, value, wanted))
 		}
 	}
+	cold, hot := d.Fluid.Glide(d.Evaporating)/2, d.Fluid.Glide(d.Condensing)/2
 	want(d.Cooling > 0, "cooling", d.Cooling, "more than 0 kW")
-	want(d.Evaporating+d.Superheat < d.Source, "evaporating", d.Evaporating, "evaporating temperature and superheat below the source")
-	want(d.Condensing-d.Subcooling > d.Sink, "condensing", d.Condensing, "condensing temperature less subcooling above the sink")
-	want(d.Surround > d.Evaporating+d.Superheat, "surround", d.Surround, "air around the pipes warmer than the suction gas")
+	want(d.Evaporating+cold+d.Superheat < d.Source, "evaporating", d.Evaporating, "dew temperature and superheat below the source")
+	want(d.Condensing-hot-d.Subcooling > d.Sink, "condensing", d.Condensing, "bubble temperature less subcooling above the sink")
+	want(d.Surround > d.Evaporating+cold+d.Superheat, "surround", d.Surround, "air around the pipes warmer than the suction gas")
 	want(d.Superheat >= 0, "superheat", d.Superheat, "0 K or more")
 	want(d.Subcooling >= 0, "subcooling", d.Subcooling, "0 K or more")
 	want(d.ReceiverLitre == 0 || d.Subcooling == 0, "subcooling", d.Subcooling, "0 K with a receiver, which takes saturated liquid")

@@ -31,15 +31,31 @@ func (f Fleet) System(id string) (System, bool) {
 type System struct {
 	ID          string
 	Site        string
-	Kind        string // register's word
-	Refrigerant string
+	Kind        string  // register's word
+	Refrigerant string  // at first
 	Expansion   string  // thermostatic, electronic, fixed
 	Receiver    bool    // on the high side
-	RatedCharge float64 // kg
+	RatedCharge float64 // kg, at first
 	Cooling     float64 // at the design point, kW
 
 	Episodes []Episode
 	Visits   []time.Time // starts, UTC
+	Retrofit *Retrofit   // nil if there was none
+}
+
+// A Retrofit is another refrigerant filled in.
+type Retrofit struct {
+	From        time.Time
+	Refrigerant string
+	RatedCharge float64 // kg, from then on
+}
+
+// Rated is the charge that is right at a time, kg.
+func (s System) Rated(t time.Time) float64 {
+	if s.Retrofit != nil && !t.Before(s.Retrofit.From) {
+		return s.Retrofit.RatedCharge
+	}
+	return s.RatedCharge
 }
 
 // Charge is the refrigerant in the system at a time, kg.
@@ -53,7 +69,7 @@ func (s System) Charge(t time.Time) float64 {
 			share += e.Size(t)
 		}
 	}
-	return s.RatedCharge * max(share, 0.05)
+	return s.Rated(t) * max(share, 0.05)
 }
 
 // Fault is the size of one kind of fault at a time, all its episodes together.
