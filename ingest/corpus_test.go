@@ -142,6 +142,30 @@ type writer struct {
 	eol    string
 	quote  string
 	trail  bool
+	shape  string
+}
+
+// shapeUp drops the choices that a shape of table does not go with.
+func (w *writer) shapeUp() {
+	switch w.shape {
+	case "blanks": // laid out by runs of blanks: no blank within a cell
+		w.delim, w.trail, w.quote, w.group = "   ", false, "none", ""
+		w.place = "_"
+		w.layout = []string{"2006-01-02T15:04:05", "2006-01-02|15:04:05", "epoch", "elapsed", "02.01.2006|15:04"}[w.rng.IntN(5)]
+	case "no header":
+		w.place = "none"
+		rows := &w.f.answer.Systems[0].Rows
+		first := 2 + strings.Count(w.layout, "|")
+		for k, c := range corpusChannels {
+			*rows = append(*rows, register.Channel{Column: fmt.Sprintf("#%d", first+k), Channel: shortName(c.column), Unit: "later"})
+		}
+		if w.layout == "elapsed" {
+			w.layout = iso
+		}
+	case "long":
+		w.place = "[]"
+	}
+	w.f.recipe = append(w.f.recipe, "in the end place "+w.place+", delimiter "+w.delim+", layout "+w.layout)
 }
 
 func pick[T any](w *writer, what string, options ...T) T {
@@ -172,9 +196,12 @@ func writeLog(seed uint64) *logFile {
 		w.quote = "all"
 	}
 	w.trail = pick(w, "trailing delimiter", false, false, true)
-	w.place = pick(w, "unit place", "[]", "()", "/", ", ", "_", "row", "cell", "three rows")
+	w.shape = pick(w, "shape", "wide", "wide", "wide", "extra columns", "no header", "long", "blanks")
+	w.place = pick(w, "unit place", "[]", "()", "/", ", ", "_", "row", "cell", "three rows", "preamble")
 	w.layout = pick(w, "time", iso, "2006-01-02T15:04:05", "2006-01-02T15:04:05-07:00", "02.01.2006 15:04:05", "02.01.06 15:04", "02/01/2006 15:04:05", "01/02/2006 15:04:05",
-		"1/2/2006 3:04:05 PM", "02-Jan-2006 15:04:05", "2006/01/02 15:04:05.000", "20060102 150405", "epoch", "epoch ms", "serial", "elapsed", "2006-01-02|15:04:05", "02.01.2006|15:04")
+		"1/2/2006 3:04:05 PM", "02-Jan-2006 15:04:05", "2006/01/02 15:04:05.000", "20060102 150405", "epoch", "epoch ms", "serial", "elapsed", "2006-01-02|15:04:05", "02.01.2006|15:04",
+		"2 Jan 2006 15:04:05", "Mon 02.01.2006 15:04:05,000", "2006-01-02T15:04:05Z07:00", "15:04:05 02.01.2006", "02.01.2006 03:04 PM", "2006-01-02 15:04:05 (utc+1)")
+	w.shapeUp()
 	w.write()
 	return f
 }
@@ -188,6 +215,9 @@ func (w *writer) write() {
 	lines = append(lines, w.preamble(start)...)
 	lines = append(lines, w.header()...)
 	mangled := pick(w, "trouble", "none", "none", "markers", "short line", "text line", "blank lines", "header again", "cut", "NUL")
+	if w.shape == "long" && (mangled == "short line" || mangled == "cut" || mangled == "header again") || w.shape == "blanks" && mangled == "markers" {
+		mangled = "none"
+	}
 	for i := range n {
 		at := start.Add(time.Duration(i) * step)
 		if i > 0 && mangled == "header again" && i == n/2 {
@@ -211,10 +241,25 @@ func (w *writer) chooseUnits() {
 		u := pick(w, c.column, c.units...)
 		w.unit = append(w.unit, u)
 	}
+	if w.place == "preamble" {
+		w.unit[2] = w.unit[1]
+	}
+	if w.shape == "no header" {
+		rows := w.f.answer.Systems[0].Rows
+		for k := range rows {
+			rows[k].Unit = w.unit[k]
+		}
+	}
 }
 
 func (w *writer) preamble(start time.Time) []string {
 	lines := pick(w, "preamble", nil, nil, []string{"Logger: L-7", "Serial no.: 0815"}, []string{"Device = L-7", "Channels = 4", ""}, []string{"# L-7", "# plant room"}, []string{"sep=" + w.delim})
+	if w.place == "preamble" {
+		lines = append(slices.Clone(lines), "Pressure unit: "+w.unit[0], "Temperature unit: "+w.unit[1])
+	}
+	if strings.HasSuffix(w.layout, "(utc+1)") {
+		lines = append(slices.Clone(lines), "Time zone: UTC+1")
+	}
 	if w.layout == "elapsed" {
 		lines = append(slices.Clone(lines), "Start: "+start.In(w.zone).Format(iso))
 	}
@@ -222,6 +267,19 @@ func (w *writer) preamble(start time.Time) []string {
 }
 
 func (w *writer) header() []string {
+	switch w.shape {
+	case "no header":
+		return nil
+	case "long":
+		names := []string{"Date Time", "Channel", "Value"}
+		if strings.Contains(w.layout, "|") {
+			names = []string{"Date", "Time", "Channel", "Value"}
+		}
+		if w.layout == "elapsed" {
+			names[0] = "Elapsed [s]"
+		}
+		return []string{w.join(names, w.quote != "none")}
+	}
 	names := []string{[]string{"Date Time", "Datum Zeit", "Date heure", "Fecha hora", "Data ora", "Datum tijd", "Data hora", "Datum tid"}[w.lang]}
 	if w.layout == "elapsed" {
 		names[0] = "Elapsed [s]"
@@ -240,7 +298,18 @@ func (w *writer) header() []string {
 		case "/", ", ", "_":
 			n += w.place + u
 		}
+		if w.place == "preamble" && k == 3 {
+			n += " [" + u + "]"
+		}
 		names, unitRow = append(names, n), append(unitRow, u)
+	}
+	if w.shape == "blanks" {
+		for i := range names {
+			names[i] = strings.ReplaceAll(names[i], " ", "_")
+		}
+	}
+	if w.shape == "extra columns" {
+		names, unitRow = append(names, "Mode", "T9"), append(unitRow, "", "")
 	}
 	rows := []string{w.join(names, w.quote != "none")}
 	if w.place == "row" || w.place == "three rows" {
@@ -249,7 +318,7 @@ func (w *writer) header() []string {
 	if w.place == "three rows" {
 		avg := make([]string, len(names))
 		for i := range avg {
-			if i >= len(names)-len(corpusChannels) {
+			if i >= 1+strings.Count(w.layout, "|") && i <= strings.Count(w.layout, "|")+len(corpusChannels) {
 				avg[i] = "Avg"
 			}
 		}
@@ -301,7 +370,24 @@ func (w *writer) line(at, start time.Time, mangled string, i, n int) string {
 	for k, v := range values {
 		w.f.truth[v] = steps[k]
 	}
+	switch w.shape {
+	case "extra columns":
+		cells = append(cells, []string{"cool", "off"}[w.rng.IntN(2)], w.number(int64(w.rng.IntN(900)), 1))
+	case "long":
+		return w.longLines(cells)
+	}
 	return w.join(cells, w.quote == "all")
+}
+
+// longLines writes a line for each value.
+func (w *writer) longLines(cells []string) string {
+	n := 1 + strings.Count(w.layout, "|")
+	var lines []string
+	for k, v := range cells[n:] {
+		c := corpusChannels[k]
+		lines = append(lines, w.join(append(slices.Clone(cells[:n]), c.names[w.lang]+" ["+w.unit[k]+"]", v), w.quote == "all"))
+	}
+	return strings.Join(lines, "\n")
 }
 
 func (w *writer) clock(at, start time.Time) []string {
@@ -318,8 +404,17 @@ func (w *writer) clock(at, start time.Time) []string {
 	case "elapsed":
 		return []string{fmt.Sprintf("%d", int(at.Sub(start).Seconds()))}
 	}
-	return strings.Split(local.Format(w.layout), "|")
+	if s, ok := strings.CutSuffix(w.layout, " (utc+1)"); ok {
+		return []string{at.In(time.FixedZone("", 3600)).Format(s)}
+	}
+	text := local.Format(w.layout)
+	if strings.Contains(w.layout, "Jan") && w.lang == 1 {
+		text = germanMonths.Replace(text)
+	}
+	return strings.Split(text, "|")
 }
+
+var germanMonths = strings.NewReplacer("Mar", "Mrz", "May", "Mai", "Oct", "Okt", "Dec", "Dez")
 
 // value writes a value in a column's unit and gives what it is in canonical units.
 func (w *writer) value(k int) (string, *big.Rat) {
@@ -387,6 +482,12 @@ func (w *writer) footer(mangled string) []string {
 	switch pick(w, "footer", "none", "none", "statistics", "end") {
 	case "statistics":
 		row := []string{"Mean", "1", "2", "3", "4"}
+		if w.shape == "extra columns" {
+			row = append(row, "", "")
+		}
+		if w.shape == "long" {
+			row = []string{"Mean", "", "4"}
+		}
 		if strings.Contains(w.layout, "|") {
 			row = append([]string{"Mean"}, row...)
 			row[1] = ""
@@ -400,6 +501,9 @@ func (w *writer) footer(mangled string) []string {
 
 func (w *writer) finish(lines []string, mangled string) {
 	var b strings.Builder
+	if w.shape == "long" {
+		lines = strings.Split(strings.Join(lines, "\n"), "\n")
+	}
 	for i, l := range lines {
 		if mangled == "cut" && i == len(lines)-1 {
 			b.WriteString(l[:len(l)/2])
@@ -417,7 +521,7 @@ func (w *writer) finish(lines []string, mangled string) {
 	}
 	text := b.String()
 	var e encoding.Encoding
-	switch pick(w, "encoding", "utf-8", "utf-8", "bom", "utf-16", "utf-16 without mark", "windows-1252", "ibm850") {
+	switch pick(w, "encoding", "utf-8", "utf-8", "bom", "utf-16", "utf-16 without mark", "windows-1252", "ibm850", "ibm437", "macintosh") {
 	case "bom":
 		text = "\uFEFF" + text
 	case "utf-16":
@@ -428,6 +532,12 @@ func (w *writer) finish(lines []string, mangled string) {
 		e = charmap.Windows1252
 	case "ibm850":
 		e = charmap.CodePage850
+	case "ibm437":
+		if e = charmap.CodePage437; w.lang == 6 { // it has no ã and õ
+			e = charmap.CodePage850
+		}
+	case "macintosh":
+		e = charmap.Macintosh
 	}
 	w.f.bytes = []byte(text)
 	if e != nil {
@@ -446,7 +556,15 @@ func (w *writer) ambiguities(start time.Time, step time.Duration, n int) {
 	rows := &w.f.answer.Systems[0].Rows
 	if w.unit[0] == "bar" {
 		if settle {
-			*rows = append(*rows, register.Channel{Column: corpusChannels[0].names[w.lang], Channel: "suction_pressure", Reference: register.Gauge})
+			if w.shape == "no header" {
+				(*rows)[0].Reference = register.Gauge
+			} else {
+				name := corpusChannels[0].names[w.lang]
+				if w.shape == "blanks" {
+					name = strings.ReplaceAll(name, " ", "_")
+				}
+				*rows = append(*rows, register.Channel{Column: name, Channel: "suction_pressure", Reference: register.Gauge})
+			}
 			w.addAir()
 		} else {
 			w.f.open = true

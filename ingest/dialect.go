@@ -59,19 +59,44 @@ func plainNumber(cell []byte) bool {
 // unit behind it.
 func numberLike(cell []byte) bool {
 	_, b := sign(cell)
-	i := 0
-	for i < len(b) && (isDigit(b[i]) || bytes.IndexByte([]byte(".,' "), b[i]) >= 0 || b[i] >= 0x80 && gap(b[i:]) > 0) {
-		i += max(1, gap(b[i:]))
+	i, digits := 0, 0
+	for i < len(b) {
+		switch c := b[i]; {
+		case isDigit(c):
+			digits++
+			i++
+		case c == '.' || c == ',' || c == '\'':
+			i++
+		case groupMark(b[i:]) > 0 && digits > 0:
+			i += groupMark(b[i:])
+		default:
+			return digits > 0 && unitOrPower(b[i:])
+		}
 	}
-	if i == 0 || !bytes.ContainsAny(b[:i], "0123456789") {
-		return false
+	return digits > 0
+}
+
+// groupMark is the size of a blank or apostrophe at the start that parts a group of
+// three digits.
+func groupMark(b []byte) int {
+	n := 1
+	if b[0] != ' ' {
+		n = gap(b)
 	}
-	_, rest, ok := exponent(b[i:])
-	if !ok {
-		return false
+	if n == 0 || len(b) < n+3 || !isDigit(b[n]) || !isDigit(b[n+1]) || !isDigit(b[n+2]) || len(b) > n+3 && isDigit(b[n+3]) {
+		return 0
 	}
+	return n
+}
+
+// unitOrPower tells whether a power of ten, a unit, or both end a number.
+func unitOrPower(b []byte) bool {
+	_, rest, ok := exponent(b)
 	rest = bytes.TrimSpace(rest)
-	return len(rest) == 0 || len(rest) <= longestUnit && rest[0] != ':' && rest[0] != '/' && rest[0] != '-' && isUnit(string(rest))
+	if !ok || len(rest) > longestUnit {
+		return false
+	}
+	return len(rest) == 0 || rest[0] != ':' && rest[0] != '/' && rest[0] != '-' && isUnit(string(rest))
 }
 
 // longestUnit is how many bytes a unit behind a number has at most.
@@ -216,9 +241,9 @@ func thin(lines []sampleLine) []sampleLine {
 	return few
 }
 
-// table tells whether nearly all cells of the body are of known types. Such a table
-// is not cut further at its blanks, as dates and thousands hold some.
-func (g grid) table() bool { return g.columns > 1 && g.typed() > 0.9 }
+// table tells whether most cells of the body are of known types. Such a table is
+// not cut further at its blanks, as dates and thousands hold some.
+func (g grid) table() bool { return g.columns > 1 && g.typed() > 0.6 }
 
 // namedDelimiter reads a "sep=;" line.
 func namedDelimiter(lines []sampleLine) byte {

@@ -115,10 +115,8 @@ func sense(text string) int {
 		if ascii([]byte(w)) {
 			continue
 		}
-		for _, part := range titleWords(w) {
-			if len(part) > 2 && len(meanings(part)[0]) > 0 {
-				n++
-			}
+		if len(meanings(fold(w))[0]) > 0 {
+			n++
 		}
 	}
 	return n

@@ -181,6 +181,7 @@ func (o *output) samples() (*frame.Frame, error) {
 		default:
 			col.Int32s(c.ints, c.valid)
 		}
+		c.ints, c.longs, c.valid = nil, nil, nil // the frame holds them now
 	}
 	return b.Build()
 }

@@ -90,6 +90,7 @@ func newPass(p *plan, size int64) *pass {
 	s.quick = p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
 	if p.long != nil {
 		s.fields[p.long.value] = field{scan: true}
+		s.quick = s.quick && p.charset.decoder == nil // names of channels are decoded
 	}
 	for _, f := range s.fields {
 		s.quick = s.quick && (f.time || f.scan || f.skip)
