@@ -584,7 +584,7 @@ func (w *writer) ambiguities(start time.Time, step time.Duration, n int) {
 		*rows = append(*rows, register.Channel{Column: "#1", Channel: "time", Unit: unit})
 		return
 	}
-	if first.YearDay() == last.YearDay() && (dotted || first.Day() <= 12 && first.Day() != int(first.Month())) {
+	if first.YearDay() == last.YearDay() && (dotted && first.Day() != first.Year()%100 || !dotted && first.Day() <= 12 && first.Day() != int(first.Month())) {
 		w.f.open = true
 	}
 }
