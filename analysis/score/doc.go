@@ -43,6 +43,10 @@
 //     uncertainties) holds the true superheat or subcooling. The width ratio compares
 //     it with an oracle that knows how the errors of each instrument class are
 //     distributed: it would give each visit the 95 % quantile of their sizes.
+//   - Three naive rivals watch the same visits, decided day by day as well. Each is as
+//     strict as it took on fleets of other seeds to give no more false alarms than
+//     the analysis gives here, or one in 100 system-years if that is more; mkrivals.go
+//     makes those fleets and counts.
 //   - Shares have Wilson's interval of 95 %; where trials come in clusters
 //     (instruments of one set, samples of one log) with their effective number
 //     (robust.Clustered). n is the plain number.

@@ -25,7 +25,7 @@ type rival struct {
 // rivals lists them. Their formulas are those of textbooks; see each.
 func rivals() []rival {
 	return []rival{
-		{"fixed limit on subcooling", lowSubcooling, -8, 4, 0.25},
+		{"fixed limit on subcooling", lowSubcooling, -8, 40, 0.5},
 		{"Mann-Kendall on raw subcooling", fallingRank, 0.5, 12, 0.25},
 		{"season-blind EWMA", fallingEWMA, 0.5, 40, 0.25},
 	}
@@ -248,6 +248,11 @@ type Rival struct {
 	Detection
 }
 
+// leastRate of false alarms in 100 system-years that rivals are tuned to: fleets of
+// some dozen systems cannot tell fewer from none, and to ask for none at all would
+// silence the rivals.
+const leastRate = 1.0
+
 // rivals scores the rivals, each tuned to a rate of false alarms in 100 system-years.
 func (f fleet) rivals(per100 Number) (map[string]Rival, error) {
 	t, err := tuned()
@@ -256,7 +261,7 @@ func (f fleet) rivals(per100 Number) (map[string]Rival, error) {
 	}
 	out := map[string]Rival{}
 	for _, r := range rivals() {
-		limit, gave := t.limit(r.name, float64(per100))
+		limit, gave := t.limit(r.name, math.Max(leastRate, float64(per100)))
 		watched := f.watch(r)
 		most := strongest(watched)
 		d := f.detection(alarmsAt(watched, limit))
