@@ -29,7 +29,7 @@ refused. What the demo leaves out is part of the show: it ends with 0.`,
 					return err
 				}
 				err := w.locked(ctx, "demo", func(ws *workspace) error {
-					return ws.run(ctx, out, stages{true, true, true}, time.Time{}, local.Runner{Workers: w.workers})
+					return ws.run(ctx, out, stages{ingest: true, analyse: true, report: true}, time.Time{}, local.Runner{Workers: w.workers})
 				})
 				if errors.Is(err, errLeftOut) {
 					return nil

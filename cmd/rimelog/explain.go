@@ -24,21 +24,23 @@ func explainCommand() command {
 delimiter, decimal mark, order of the date, zone, what each column means, gauge or absolute),
 on what evidence, which lines and cells were not taken and why, and the line of
 register/channels.csv that settles what is open. The register of the workspace answers for
-a file below its uploads/; any other file is read as if nobody had answered anything.`,
+a file below its uploads/; any other file is read as if nobody had answered anything. With -values it
+prints the table as read instead: UTC times and channels in canonical units, as CSV.`,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			w.flags(fs)
+			values := fs.Bool("values", false, "print the table as read, as CSV, instead of how it was read")
 			return func(ctx context.Context, out *console, operands []string) error {
 				if len(operands) != 1 {
 					return usagef("explain takes one file, as in `rimelog explain uploads/Cold-1/visit.csv`")
 				}
-				return explain(ctx, out, w.folder, operands[0])
+				return explain(ctx, out, w.folder, operands[0], *values)
 			}
 		},
 	}
 }
 
-func explain(ctx context.Context, out *console, folder, file string) (err error) {
+func explain(ctx context.Context, out *console, folder, file string, values bool) (err error) {
 	reg, err := register.Load(ctx, registerFS(folder))
 	if err != nil {
 		return fmt.Errorf("read the register: %w", err)
@@ -56,7 +58,15 @@ func explain(ctx context.Context, out *console, folder, file string) (err error)
 	if err != nil {
 		return err
 	}
-	e, err := ingest.Explain(ctx, ingest.Source{ReaderAt: f, Size: size}, uploadPath(folder, file), sum, reg, o.Ingest)
+	src, path := ingest.Source{ReaderAt: f, Size: size}, uploadPath(folder, file)
+	if values {
+		return ingest.WriteValues(ctx, out.out, src, path, sum, reg, o.Ingest)
+	}
+	return explainTo(ctx, out, src, path, sum, reg, o.Ingest)
+}
+
+func explainTo(ctx context.Context, out *console, src ingest.Source, path, sum string, reg *register.Register, o ingest.Options) error {
+	e, err := ingest.Explain(ctx, src, path, sum, reg, o)
 	if err != nil {
 		return err
 	}

@@ -13,11 +13,14 @@ import (
 	"rimelog/pipeline/local"
 )
 
-// stages says which parts of the job a command does.
-type stages struct{ ingest, analyse, report bool }
+// stages says which parts of the job a command does, and how.
+type stages struct {
+	ingest, analyse, report bool
+	rehash                  bool
+}
 
 func runCommand() command {
-	return stageCommand("run", stages{true, true, true}, "does the whole job: reads new uploads, analyses, writes the report",
+	return stageCommand("run", stages{ingest: true, analyse: true, report: true}, "does the whole job: reads new uploads, analyses, writes the report",
 		`Reads what is new below uploads/ and register/, works out windows, visits, trends and
 findings of the systems it touches, and draws the report. What did not change is not
 done again; a run that was killed is simply run again. Open report/index.html after it.`)
@@ -45,6 +48,9 @@ func stageCommand(name string, s stages, short, long string) command {
 			var w where
 			w.flags(fs)
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
+			if s.ingest {
+				fs.BoolVar(&s.rehash, "rehash", false, "hash every upload again, whatever its size and time say")
+			}
 			return func(ctx context.Context, out *console, _ []string) error {
 				on, err := day("as-of", *asOf)
 				if err != nil {
@@ -88,6 +94,7 @@ func (ws *workspace) do(ctx context.Context, s stages, asOf time.Time, r pipelin
 
 func (ws *workspace) rounds(s stages, asOf time.Time) (rounds []pipeline.Round) {
 	in := ingest.NewStage(ws.data, ws.store, ws.register, ws.options.Ingest)
+	in.Rehash = s.rehash
 	if s.ingest {
 		rounds = append(rounds, in.Rounds()...)
 	}
