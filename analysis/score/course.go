@@ -19,7 +19,8 @@ type course struct {
 	baseline time.Time // first usable stay; zero where there is none
 }
 
-// coursesOf cuts a system's record at top-ups, overcharges and recoveries.
+// coursesOf cuts a system's record at top-ups, overcharges and recoveries, and where
+// another refrigerant is filled in.
 func coursesOf(s truth.System, end time.Time) []course {
 	var cuts []time.Time
 	for _, e := range s.Episodes {
@@ -31,6 +32,9 @@ func coursesOf(s truth.System, end time.Time) []course {
 				cuts = append(cuts, at)
 			}
 		}
+	}
+	if r := s.Retrofit; r != nil && r.From.Before(end) {
+		cuts = append(cuts, r.From)
 	}
 	slices.SortFunc(cuts, time.Time.Compare)
 	cuts = slices.CompactFunc(cuts, time.Time.Equal)
@@ -47,7 +51,7 @@ func coursesOf(s truth.System, end time.Time) []course {
 // charge rises there, or what was too much is recovered.
 func serviced(s truth.System, e truth.Episode, at time.Time) bool {
 	step := s.Charge(at) - s.Charge(at.Add(-time.Second))
-	return step > 1e-4*s.RatedCharge || e.Fault == truth.Overcharge && step < 0
+	return step > 1e-4*s.Rated(at) || e.Fault == truth.Overcharge && step < 0
 }
 
 // rest settles the course's baseline.
@@ -68,7 +72,7 @@ func (c course) loss(s truth.System, t time.Time) float64 {
 	if c.baseline.IsZero() || t.Before(c.baseline) {
 		return 0
 	}
-	return max(0, (c.charge-s.Charge(t))/s.RatedCharge)
+	return max(0, (c.charge-s.Charge(t))/s.Rated(c.baseline))
 }
 
 // most is the loss at the end of a course.

@@ -71,6 +71,19 @@ func TestATopUpBeginsACourse(t *testing.T) {
 	near(t, "days since the top-up", l.Days.Median, 110, 1e-6)
 }
 
+// Another refrigerant, of which 8 kg are right where 10 kg were, is no loss of a fifth;
+// what leaks afterwards is a share of the 8 kg.
+func TestAnotherRefrigerantBeginsACourse(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(400)}})
+	in.Truth.Systems[0].Retrofit = &truth.Retrofit{From: on(200), RatedCharge: 8}
+	in.Findings = []table.Finding{finding("A", "charge loss", 210), finding("A", "charge loss", 480)}
+	l := compared(t, in).Leak
+	if l.FalseAlarms.N != 1 {
+		t.Errorf("%d false alarms, want 1: nothing was lost by day 210", l.FalseAlarms.N)
+	}
+	near(t, "lost at detection", l.LostPct.Median, 8, 1e-6)
+}
+
 // A finding that still stands when a course begins need not be raised again.
 func TestAStandingFindingCounts(t *testing.T) {
 	first := leak(90)
