@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 6
+const Version = 7
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -71,7 +71,7 @@ func (f *fleet) live(fluids fluidTables) error {
 		}
 		l.plan(chance(o.Seed, "visits", i))
 		if o.Logging == Permanent {
-			l.end = o.end()
+			l.visits, l.end, l.alone = nil, o.end(), true
 		}
 		gets := func(name string) bool { return hit[name][i] }
 		if err := l.happen(gets, fluids, o.Seed, i); err != nil {

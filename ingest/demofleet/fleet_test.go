@@ -81,7 +81,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 // golden is the hash of a small fleet's files, by version of the simulator and
 // processor: sines and fused products differ in their last digit between them.
 var golden = map[string]string{
-	"6 amd64": "da6be3506b2a5f55",
+	"7 amd64": "da6be3506b2a5f55",
 }
 
 // When the bytes of a fleet change, Version must be raised, so that a folder made
@@ -246,6 +246,27 @@ func TestRetrofitChangesFluidAndCharge(t *testing.T) {
 	}
 }
 
+// Where loggers stay on every system, people come only when called: for repairs.
+func TestPermanentFleetIsVisitedForRepairsOnly(t *testing.T) {
+	f, err := newFleet(Options{Seed: 4, Systems: 30, Years: 2, Logging: Permanent}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	repairs := 0
+	for _, m := range f.machines {
+		for _, v := range f.visits[m] {
+			if !v.cycling && v.work.IsZero() {
+				t.Errorf("%s: visited on %s, and nothing was done", m.truth.ID, v.start.Format(time.DateOnly))
+			} else if !v.cycling {
+				repairs++
+			}
+		}
+	}
+	if repairs == 0 {
+		t.Error("nothing was ever repaired")
+	}
+}
+
 // Weather: the mean of the years and the swing of the seasons come out.
 func TestWeatherHasSeasons(t *testing.T) {
 	start := time.Date(2023, 4, 3, 0, 0, 0, 0, time.UTC)
@@ -309,6 +330,13 @@ func TestWriteKeepsToItsFolder(t *testing.T) {
 	var refused *FolderError
 	if _, err := Write(t.Context(), dir, small(4)); !errors.As(err, &refused) || !strings.Contains(err.Error(), "seed 3") {
 		t.Errorf("another seed in the same folder: %v", err)
+	}
+	old := fmt.Sprintf(`{"fleet": %q, "version": 1}`, markerText)
+	if err := os.WriteFile(filepath.Join(dir, MarkerFile), []byte(old), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Write(t.Context(), dir, small(3)); !errors.As(err, &refused) || !strings.Contains(err.Error(), "version 1") {
+		t.Errorf("a fleet of an older version in the same folder: %v", err)
 	}
 }
 

@@ -58,6 +58,7 @@ type life struct {
 	start, end time.Time
 	kits       []*kit
 	mix        *Mix
+	alone      bool // nobody comes unless called: a permanent logger watches
 	visits     []*visit
 	events     []register.Event
 }
@@ -95,7 +96,7 @@ func (l *life) suffer(r *rand.Rand, t trouble) {
 	}
 	c := care{noticed: draw(r, t.Noticed)}
 	fortune := r.Float64()
-	c.called = r.Float64() < t.Called
+	c.called = r.Float64() < t.Called || l.alone
 	c.wait = time.Duration(between(r, 1, 10) * 24 * float64(time.Hour))
 	c.only = fortune >= t.Repaired
 	switch {

@@ -71,10 +71,15 @@ func claim(dir string, o Options) (done bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if found.Version != Version || !same(found.Options, o) {
+	switch {
+	case found.Version != Version:
 		return false, &FolderError{dir,
-			fmt.Sprintf("holds another fleet (seed %d, version %d)", found.Options.Seed, found.Version),
-			fmt.Sprintf("name another folder, or the seed %d", found.Options.Seed)}
+			fmt.Sprintf("holds a fleet that version %d of the simulator made; this is version %d", found.Version, Version),
+			"name a new folder, or delete this one"}
+	case !same(found.Options, o):
+		return false, &FolderError{dir,
+			fmt.Sprintf("holds another fleet (seed %d, %d systems)", found.Options.Seed, found.Options.Systems),
+			"name another folder, or the same seed and options"}
 	}
 	return found.Done, nil
 }
