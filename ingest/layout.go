@@ -12,6 +12,7 @@ type layout struct {
 	header   []int    // the sample lines of the header, from above
 	names    []string // of the columns; "" where there is none
 	labels   []string // units from a row of their own
+	index    string   // the name of the first column, where it has a row of its own
 	preamble []string
 }
 
@@ -79,6 +80,9 @@ func (l *layout) findHeader(lines []sampleLine) {
 	if l.names == nil {
 		l.names = make([]string, l.columns)
 	}
+	if l.names[0] == "" {
+		l.names[0] = l.index
+	}
 	if l.labels == nil {
 		l.labels = make([]string, l.columns)
 	}
@@ -88,6 +92,8 @@ func (l *layout) findHeader(lines []sampleLine) {
 // the groups that names belong to.
 func (l *layout) takeRow(row []string, i int) bool {
 	switch {
+	case l.names == nil && l.index == "" && isIndexRow(row):
+		l.index = row[0]
 	case l.names == nil && l.labels == nil && isUnitRow(row):
 		l.labels = row
 	case l.names == nil && isProcessRow(row):
@@ -169,6 +175,16 @@ func bracketCells(text string) []string {
 		}
 	}
 	return cells
+}
+
+// isIndexRow tells whether a row names the first of several columns only.
+func isIndexRow(row []string) bool {
+	for _, c := range row[1:] {
+		if c != "" {
+			return false
+		}
+	}
+	return len(row) > 2 && row[0] != "" && !isUnit(row[0])
 }
 
 func isUnitRow(row []string) bool {

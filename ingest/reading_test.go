@@ -379,6 +379,25 @@ func TestHeadersInEightLanguages(t *testing.T) {
 	}
 }
 
+func TestHeadersOfSeveralRows(t *testing.T) {
+	for name, head := range map[string]string{
+		"index in a row of its own":  ";Suction temp;Liquid temp\n;°C;°C\nTime;;\n",
+		"names, units, processing":   "Time;Suction temp;Liquid temp\nTS;°C;°C\n;Avg;Avg\n",
+		"groups above the names":     "Time;Suction;Liquid\n;temp [°C];temp [°C]\n",
+		"a blank line below":         "Time;Suction temp [°C];Liquid temp [°C]\n\n",
+		"a preamble that looks like": "Site;North;\nTime;Suction temp [°C];Liquid temp [°C]\n",
+	} {
+		for i := range 20 {
+			head += fmt.Sprintf("2025-03-25 12:%02d:00;1,5;2,5\n", i)
+		}
+		r := readBytes(t, []byte(head), inZone(time.UTC))
+		f := r.Parts[0].Samples
+		if f.Rows() != 20 || !f.Has("suction_temp_c") || !f.Has("liquid_temp_c") {
+			t.Errorf("%s: %+v", name, r.Understanding.Columns)
+		}
+	}
+}
+
 func TestClaimsByPlaceNameAndPattern(t *testing.T) {
 	reg := registerOf(t, "system;zone\nCR-1;UTC\nCR-10;UTC\nAHU.2;UTC\n", "system;file;column;channel\nAHU.2;plant/*.csv;P;power\n")
 	for path, want := range map[string]string{

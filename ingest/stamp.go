@@ -66,12 +66,13 @@ func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
 		switch {
 		case !s.hasTime && p.clock(&s):
 		case !s.hasDate && p.calendar(&s):
+		case !s.hasDate && !s.hasTime && p.calendarAround(&s):
 		case s.hasTime && p.suffix(&s):
 		}
 		if p.i == before {
 			return stamp{}, false
 		}
-		p.joint()
+		p.joint(s.hasTime)
 	}
 	return s, s.hasDate || s.hasTime
 }
@@ -116,14 +117,15 @@ func (p *scanner) blanks() bool {
 	return p.i > start
 }
 
-// joint skips what may stand between date, time and zone.
-func (p *scanner) joint() {
+// joint skips what may stand between date, time and zone. Behind a time a dash is
+// the sign of an offset.
+func (p *scanner) joint(timed bool) {
 	p.blanks()
 	if c := p.peek(); c == ',' || c == ';' || c == '_' {
 		p.i++
 	} else if c == 'T' && p.i+1 < len(p.b) && isDigit(p.b[p.i+1]) {
 		p.i++
-	} else if c == '-' && p.i > 0 && p.b[p.i-1] == ' ' {
+	} else if c == '-' && (!timed || p.i > 0 && p.b[p.i-1] == ' ' && p.i+1 < len(p.b) && p.b[p.i+1] == ' ') {
 		p.i++
 	}
 	p.blanks()
@@ -132,7 +134,7 @@ func (p *scanner) joint() {
 func (p *scanner) skipWeekday() {
 	at := p.i
 	if w := p.word(); weekdays[foldWord(w)] {
-		p.joint()
+		p.joint(false)
 	} else {
 		p.i = at
 	}
@@ -143,6 +145,10 @@ func (p *scanner) skipWeekday() {
 func (p *scanner) clock(s *stamp) bool {
 	at := p.i
 	h, n := p.number()
+	if n > 0 && n <= 2 && p.peek() == '.' && s.hasDate {
+		p.i = at
+		return p.dottedClock(s)
+	}
 	if n == 0 || n > 6 || p.peek() != ':' {
 		p.i = at
 		return s.hasDate && s.mark == 0 && p.compactClock(s)
@@ -165,6 +171,52 @@ func (p *scanner) clock(s *stamp) bool {
 	}
 	s.seconds = true
 	s.micros += int64(sec)*second + p.fraction()
+	return true
+}
+
+// dottedClock reads hh.mm.ss behind a date, as some countries write it.
+func (p *scanner) dottedClock(s *stamp) bool {
+	at := p.i
+	var v [3]int
+	for k := range v {
+		n := 0
+		if v[k], n = p.number(); n < 1 || n > 2 || k < 2 && p.peek() != '.' {
+			p.i = at
+			return false
+		}
+		if k < 2 {
+			p.i++
+		}
+	}
+	if v[1] > 59 || v[2] > 59 {
+		p.i = at
+		return false
+	}
+	s.hasTime, s.seconds, s.hour = true, true, v[0]
+	s.micros = int64(v[1])*minute + int64(v[2])*second + p.fraction()
+	return true
+}
+
+// calendarAround reads a date with the time between the day and the year: Mar 5
+// 10:15:00 2021.
+func (p *scanner) calendarAround(s *stamp) bool {
+	at := p.i
+	month, named := months[foldWord(p.word())]
+	blank := p.blanks()
+	d, n := p.number()
+	if !named || !blank || n < 1 || n > 2 || !p.blanks() || !p.clock(s) || !p.blanks() {
+		p.i = at
+		*s = stamp{}
+		return false
+	}
+	year, digits := p.number()
+	if digits != 4 {
+		p.i = at
+		*s = stamp{}
+		return false
+	}
+	s.date, s.digits = [3]int{month, d, year}, [3]int{0, n, 4}
+	s.hasDate, s.mark, s.dateEnd = true, ' ', 0
 	return true
 }
 
@@ -226,8 +278,12 @@ func (p *scanner) calendar(s *stamp) bool {
 	if s.mark == '.' && p.peek() == '.' {
 		p.i++ // 2025. 03. 04.
 	}
+	if c := p.peek(); isDigit(c) || c == ':' { // Mar 4 12:00:05 2025
+		p.i = at
+		return false
+	}
 	s.hasDate, s.dateEnd = true, p.i
-	return p.i == len(p.b) || !isDigit(p.peek())
+	return true
 }
 
 func (p *scanner) dateField(s *stamp, k int) bool {
@@ -296,7 +352,11 @@ func (p *scanner) suffix(s *stamp) bool {
 	if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
 		return p.shift(s)
 	}
+	at := p.i
 	w := foldWord(p.word())
+	if name, ok := strings.CutSuffix(w, "\u2212"); ok { // UTC−3
+		w, p.i = name, at+len(name)
+	}
 	switch {
 	case w == "a" || w == "p": // a. m.
 		p.blanks()
@@ -308,7 +368,7 @@ func (p *scanner) suffix(s *stamp) bool {
 		s.half = w[0]
 	case w == "z" || w == "utc" || w == "gmt":
 		s.hasShift, s.zone = true, strings.ToUpper(w)
-		if c := p.peek(); c == '+' || c == '-' {
+		if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
 			return p.shift(s)
 		}
 	case len(w) >= 2 && len(w) <= 5:

@@ -42,6 +42,11 @@ func TestStampsAsLoggersPrintThem(t *testing.T) {
 		{"20250304120005", yearFirst, "2025-03-04T12:00:05"},
 		{"12:00:05 04.03.2025", dayFirst, "2025-03-04T12:00:05"},
 		{"2025-03-04 12:00:05:250", yearFirst, "2025-03-04T12:00:05.25"},
+		{"Tue Mar  4 12:00:05 2025", monthFirst, "2025-03-04T12:00:05"},
+		{"2025/03/04-12:00:05", yearFirst, "2025-03-04T12:00:05"},
+		{"04/03/2025 12.00.05", dayFirst, "2025-03-04T12:00:05"},
+		{"04/03/2025 12.00", dayFirst, ""},
+		{"2025-03-04 12:00:05 - 1", yearFirst, ""},
 		{"31.04.2025 12:00", dayFirst, ""},
 		{"2025-02-29 12:00", yearFirst, ""},
 		{"2025-03-04 25:00", yearFirst, ""},
@@ -62,6 +67,18 @@ func TestStampsAsLoggersPrintThem(t *testing.T) {
 		}
 		if got := time.UnixMicro(days*day + micros).UTC().Format("2006-01-02T15:04:05.999999"); ok && got != tt.want {
 			t.Errorf("%q %s = %s, want %s", tt.cell, tt.order, got, tt.want)
+		}
+	}
+}
+
+func TestOffsetsOfStamps(t *testing.T) {
+	for cell, want := range map[string]int{
+		"2025-03-04T12:00:05Z": 0, "2025-03-04T12:00:05+01:00": 3600, "2025-03-04 12:00:05 -0500": -18000, "2025-03-04 12:00:05-05:00": -18000,
+		"2025-03-04 12:00:05 UTC": 0, "2025-03-04 12:00:05 GMT+2": 7200, "2025-03-04 12:00:05 UTC−3": -10800,
+	} {
+		s, ok := parseStamp([]byte(cell))
+		if !ok || !s.hasShift || s.offset != want {
+			t.Errorf("%q: %+v, %v; want an offset of %d s", cell, s, ok, want)
 		}
 	}
 }

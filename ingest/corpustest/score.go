@@ -33,6 +33,7 @@ type Verdict struct {
 	AsFound int      // values kept in extras, because their column is not known
 	Missed  int      // values not stored
 	Faults  []string // of a wrong reading, the first few
+	False   int      // values stored that are not true
 	Reasons []string // of what was refused
 	Asked   bool     // the reading asks for what is open
 	Assumed bool     // the zone of the clock is open, and the reading says that it takes UTC
@@ -152,6 +153,7 @@ func (c *comparison) samples(f *frame.Frame) {
 			c.stored[at] = true
 			c.Stored++
 			if !contains(c.steps[at], value(i)) {
+				c.False++
 				c.fault("%s at %s is %d, want %v", col.Name, timeText(utc), value(i), c.steps[at])
 			}
 		}
