@@ -41,7 +41,10 @@ const (
 	statusUnreadable = "unreadable"
 	statusArchived   = "archived"
 	statusSuperseded = "superseded"
+	statusWithdrawn  = "withdrawn"
 )
+
+const withdrawnReason = "withdrawn by the user"
 
 type accountant struct {
 	s        *Stage
@@ -178,6 +181,13 @@ func (a *accountant) waiting(ctx context.Context, f found) error {
 	}
 	a.done[f.upload] = true
 	row := rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
+	if gone, err := a.s.data.Forgotten(ctx, f.upload); err != nil {
+		return err
+	} else if gone {
+		row.Bytes, row.Status, row.Reason = facts.Bytes, statusWithdrawn, withdrawnReason
+		a.uploads = append(a.uploads, row)
+		return nil
+	}
 	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.name(), facts)
 	problem, remedy, _ := strings.Cut(row.Reason, "; ")
 	if facts.Unreadable != "" {
@@ -245,6 +255,11 @@ func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Pa
 		}
 		row := rowOf(id, older[id].Path, dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
 		row.Bytes, row.Status, row.Reason = facts.Bytes, statusSuperseded, "another file took its place, or it was taken away before any system claimed it"
+		if gone, err := a.s.data.Forgotten(ctx, id); err != nil {
+			return err
+		} else if gone {
+			row.Status, row.Reason = statusWithdrawn, withdrawnReason
+		}
 		a.uploads = append(a.uploads, row)
 	}
 	return nil

@@ -106,6 +106,11 @@ func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string]
 		if s.present(p) {
 			continue
 		}
+		if gone, err := s.data.Forgotten(ctx, p.Upload); err != nil {
+			return err
+		} else if gone {
+			continue
+		}
 		e, ok, err := s.data.Entry(ctx, p.Upload, p.Reading)
 		if err != nil {
 			return err

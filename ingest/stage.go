@@ -157,6 +157,9 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 // systemsOf tells which systems claim a file: by its place, by the register, or
 // else by what its preamble says.
 func (s *Stage) systemsOf(ctx context.Context, f found) ([]string, error) {
+	if gone, err := s.data.Forgotten(ctx, f.upload); gone || err != nil {
+		return nil, err
+	}
 	if systems := claim(s.register, f.name(), Facts{}); len(systems) > 0 {
 		return systems, nil
 	}

@@ -22,6 +22,7 @@
 //	staged/FINGERPRINT.parquet                   results that wait for their commit
 //	ledger/uploads/UPLOAD/facts.json             what the file is
 //	ledger/uploads/UPLOAD/READING.json           how it was read
+//	ledger/uploads/UPLOAD/forgotten.json         withdrawn by the user
 //	ledger/systems/ID/000001.json                generations of a system
 //	ledger/fleet/000001.json                     generations of the fleet
 //	ledger/report/000001.json                    generations of the report's pages

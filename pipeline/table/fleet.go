@@ -8,7 +8,7 @@ package table
 type Upload struct {
 	Upload  string `col:"upload" doc:"SHA-256 of the bytes; an archive's member follows after +"`
 	Path    string `col:"path" doc:"where it lies below uploads/; where it lay, once it is archived"`
-	Status  string `col:"status" doc:"read, waiting (unclaimed), unreadable, archived, or superseded"`
+	Status  string `col:"status" doc:"read, waiting (unclaimed), unreadable, archived, superseded, or withdrawn"`
 	Systems string `col:"systems" doc:"the systems it belongs to, separated by blanks"`
 	Reading string `col:"reading" doc:"the reading that is in force"`
 	Reason  string `col:"reason" doc:"why it waits or cannot be read, and what would settle it"`
@@ -21,7 +21,7 @@ type Upload struct {
 	Footer      int64 `col:"footer_lines" doc:"lines after the data"`
 	Blank       int64 `col:"blank_lines" doc:"empty lines"`
 	Quarantined int64 `col:"quarantined_lines" doc:"lines that were not taken"`
-	Waiting     int64 `col:"waiting_lines" doc:"all lines of an unclaimed file"`
+	Waiting     int64 `col:"waiting_lines" doc:"all lines of a file that is unclaimed or withdrawn"`
 
 	Values     int64 `col:"values_read" doc:"cells that should hold a value"`
 	Stored     int64 `col:"stored" doc:"values in samples and extras"`
