@@ -9,6 +9,7 @@ import (
 	"rimelog/ingest/demofleet/plant"
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 )
 
 // A machine is one system of the fleet with all that makes it run.
@@ -167,6 +168,10 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	if e != register.Capillary && e != register.Orifice && k.receiver && (r.Float64() < x.Receiver || k.always) {
 		d.ReceiverLitre, d.ReceiverLevel = size*about(0.4, 0.2), between(r, 0.35, 0.55)
 		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
+		if r.Float64() < x.Flooding {
+			d.Fan, d.Flood = plant.Fan{}, k.condensing-11
+			d.ReceiverLitre, d.ReceiverLevel = 1.8*d.ReceiverLitre, d.ReceiverLevel+0.2
+		}
 	}
 	return d
 }
@@ -180,6 +185,19 @@ func (m *machine) fan() plant.Fan {
 		return plant.Fan{Slow: m.recipe.condensing - 9, Full: m.recipe.condensing - 4, Least: 0.2}
 	}
 	return plant.Fan{}
+}
+
+// headPressure says whether head pressure is held up, and the pressure in the
+// middle of the band in which it is held, kPa.
+func (m *machine) headPressure(d plant.Design) (table.State, float64) {
+	held := d.Flood
+	if d.Fan != (plant.Fan{}) {
+		held = (d.Fan.Slow + d.Fan.Full) / 2
+	}
+	if held == 0 {
+		return table.No, math.NaN()
+	}
+	return table.Yes, math.Round(d.Fluid.Pressure(held)/10) * 10
 }
 
 // registerRow is what the firm has written down about the system.
@@ -197,6 +215,7 @@ func (m *machine) registerRow(d plant.Design, e register.Expansion) register.Sys
 		row.DesignSubcooling = math.Round(d.Subcooling)
 	}
 	row.DesignSuperheat = math.Round(d.Superheat)
+	row.HeadPressureControl, row.HeadPressureFloor = m.headPressure(d)
 	row.Altitude = m.site.altitude
 	row.Zone = m.weather.location()
 	row.PowerCovers = "compressor"

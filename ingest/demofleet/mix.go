@@ -47,6 +47,7 @@ type Kinds struct {
 // Machines is how systems of a kind differ.
 type Machines struct {
 	Receiver       float64 `json:"receiver" lo:"0" hi:"1" doc:"share of cold and freezer rooms with a liquid receiver"`
+	Flooding       float64 `json:"flooding" lo:"0" hi:"1" doc:"share of systems with a receiver that hold head pressure up by flooding the condenser"`
 	Reversible     float64 `json:"reversible" lo:"0" hi:"1" doc:"share of air conditioners that also heat"`
 	Spread         float64 `json:"spread" lo:"0" hi:"2" doc:"how much sizes and efficiencies differ, 1 is usual"`
 	Hunting        Range   `json:"hunting_k" lo:"0" hi:"4" doc:"amplitude of superheat with a thermostatic valve, K"`
@@ -159,7 +160,7 @@ func DefaultMix() Mix {
 			AirHeatPump: 3, GroundHeatPump: 3, Pack: 2,
 		},
 		Machines: Machines{
-			Receiver: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
+			Receiver: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 		},
 		Faults: Faults{

@@ -9,6 +9,7 @@ import (
 
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 )
 
 // unheardOf is a refrigerant that does not exist: a slip of the pen that keeps a
@@ -106,6 +107,7 @@ func (s *scribe) fieldsMissing(r *rand.Rand, row *register.System) {
 	}
 	s.slip("systems", row.ID, "altitude_m", row.Altitude, "")
 	row.DesignSubcooling, row.DesignSuperheat, row.Altitude = math.NaN(), math.NaN(), math.NaN()
+	row.HeadPressureControl, row.HeadPressureFloor = table.Unknown, math.NaN()
 }
 
 func (s *scribe) refrigerantWrong(_ *rand.Rand, row *register.System) {

@@ -28,6 +28,7 @@ type Design struct {
 	LiquidLineLitre, SuctionLitre   float64 // inside volumes
 	ReceiverLitre, ReceiverLevel    float64 // 0 if there is none
 	Fan                             Fan
+	Flood                           float64 // condensing temperature held up by flooding, °C; 0 if it is not
 }
 
 // Check returns everything that makes the design impossible, by field.
@@ -49,6 +50,7 @@ func (d Design) Check() error {
 	want(d.Superheat >= 0, "superheat", d.Superheat, "0 K or more")
 	want(d.Subcooling >= 0, "subcooling", d.Subcooling, "0 K or more")
 	want(d.ReceiverLitre == 0 || d.Subcooling == 0, "subcooling", d.Subcooling, "0 K with a receiver, which takes saturated liquid")
+	want(d.Flood == 0 || d.ReceiverLitre > 0, "flood", d.Flood, "0 without a receiver, whose liquid fills the condenser")
 	want(d.Opening > 0 && d.Opening <= 1, "opening", d.Opening, "above 0, at most 1")
 	want(d.CondenserLitre > 0 && d.EvaporatorLitre > 0, "volume", d.CondenserLitre, "coil volumes above 0")
 	return errors.Join(errs...)
@@ -106,6 +108,7 @@ func (d Design) frame() *Plant {
 			LineShare: lineShare,
 		},
 		Fan:         d.Fan,
+		Flood:       d.Flood,
 		LiquidLine:  d.LiquidLineLitre * litre,
 		SuctionSide: d.SuctionLitre * litre,
 		Receiver:    d.ReceiverLitre * litre,

@@ -131,6 +131,30 @@ func TestReceiverHidesTheLoss(t *testing.T) {
 	}
 }
 
+// Flooding holds the condensing temperature in the cold, with liquid out of the
+// receiver; a system that has lost charge then runs short in winter first (common
+// practice, no source).
+func TestFloodingTakesTheReceiversLiquid(t *testing.T) {
+	d := airConditioner(fluid(t, "R404A"), Thermostatic)
+	d.Subcooling, d.LiquidDrop = 0, 1.5
+	d.ReceiverLitre, d.ReceiverLevel, d.Flood = 6, 0.7, 33
+	b := newBench(t, d)
+	cold := func(share float64) Point {
+		return b.run(func(c *Conditions) { c.Sink = 5; c.Charge *= share })
+	}
+	winter := cold(1)
+	if math.Abs(winter.Condensing-d.Flood) > 0.6 || winter.Flooded < 0.2 {
+		t.Errorf("at 5 °C: condensing %.1f °C, %.2f of the condenser flooded; want about %.0f °C held", winter.Condensing, winter.Flooded, d.Flood)
+	}
+	if winter.Level >= b.design.Level {
+		t.Errorf("level %.2f in the cold, %.2f at the design point: want less", winter.Level, b.design.Level)
+	}
+	if summer, short := b.charge(0.5), cold(0.5); summer.ExitQuality > 0 || short.ExitQuality == 0 {
+		t.Errorf("with 50 %% of the charge gas leaves the condenser with %.3f in summer, %.3f in winter; want it in winter only",
+			summer.ExitQuality, short.ExitQuality)
+	}
+}
+
 // Signs of what each fault does. Fixed opening: Rossi & Braun 1997, rules as
 // tabled by Li & Braun. Thermostatic valve: from memory (NIST SP 1087, Li &
 // Braun, general practice). Rows say which effects are sure; 0 means small.

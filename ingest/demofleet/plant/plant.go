@@ -16,6 +16,7 @@ type Plant struct {
 	SuctionGain  float64 // conductance of the suction line to its surroundings, kW/K
 	SuctionSide  float64 // volume of suction line and compressor shell, m³
 	Receiver     float64 // volume of a liquid receiver after the condenser, m³; 0 if there is none
+	Flood        float64 // condensing temperature held up by flooding the condenser, °C; with a receiver only, 0 if it is not
 	RatedCharge  float64 // mass at the design point, kg
 	RatedCooling float64 // evaporator's heat at the design point, kW
 }
@@ -83,6 +84,7 @@ type Point struct {
 	LineLoss, SuctionGain, CompressorLoss float64 // heat to and from the surroundings, kW
 	SourceOut, SinkOut                    float64 // media leaving, °C
 	FanFlow                               float64 // share of the condenser's medium flow
+	Flooded                               float64 // share of the condenser that head-pressure control keeps full of liquid
 	Inventory                             Inventory
 
 	unknowns [4]float64
@@ -120,7 +122,8 @@ func (p *Plant) outlet(s, most float64) (subcooling, quality, filled float64) {
 // state works out everything that follows from the four unknowns, and how far
 // the four balances are from closing.
 func (p *Plant) state(c Conditions, x [4]float64) (Point, [4]float64) {
-	s := Point{Evaporating: x[0], Condensing: x[1], unknowns: x}
+	s := Point{Evaporating: x[0], unknowns: x}
+	s.Condensing, s.Flooded = p.hold(x[1], x[3])
 	v := p.Valve
 	if c.Faults.ValveStuck > 0 {
 		v.Stuck = c.Faults.ValveStuck
@@ -140,10 +143,32 @@ func (p *Plant) state(c Conditions, x [4]float64) (Point, [4]float64) {
 	}
 }
 
-// shares is how a coil's surface is shared between its zones.
-type shares struct{ gas, twoPhase, liquid float64 }
+// How a valve that floods the condenser holds the condensing temperature: below
+// it the condenser fills over so many K of the unknown, and the temperature still
+// falls by so much of it. Without liquid in the receiver it loses its hold over so
+// many K of the condenser's unknown.
+const (
+	floodSpan = 20.0
+	floodFall = 0.02
+	floodEnd  = 10.0
+)
 
-func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid }
+// hold turns the condensing unknown into the condensing temperature and the share
+// of the condenser that is flooded. What leaves the flooded part cold is warmed
+// again by the hot gas that the valve lets past the condenser.
+func (p *Plant) hold(x, s float64) (condensing, flooded float64) {
+	if p.Receiver == 0 || p.Flood == 0 || x >= p.Flood {
+		return x, 0
+	}
+	grip := max(0, min(1, 1+s/floodEnd))
+	held := p.Flood - floodFall*(p.Flood-x)
+	return x + grip*(held-x), grip * min((p.Flood-x)/floodSpan, 0.95)
+}
+
+// shares is how a coil's surface is shared between its zones.
+type shares struct{ gas, twoPhase, liquid, flooded float64 }
+
+func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid + s.flooded }
 
 // gasSide follows the gas from the evaporator's outlet through the compressor.
 // It returns the enthalpies at the evaporator's outlet and the compressor's.
@@ -193,7 +218,7 @@ func (p *Plant) condense(c Conditions, s *Point, discharged float64) shares {
 	left := f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid)
 	s.Heating = s.Flow * (discharged - left)
 	s.SinkOut = c.Sink + s.Heating/coil.Medium
-	var z shares
+	z := shares{flooded: s.Flooded}
 	z.gas = coil.sensible(coil.Gas, s.Flow*max(discharged-gas.Enthalpy, 0), max(s.Discharge, s.Condensing), s.Condensing, c.Sink)
 	condensed := s.Flow * (1 - s.ExitQuality) * (gas.Enthalpy - liquid)
 	z.twoPhase = coil.latent(condensed, (s.Condensing+bubble)/2, c.Sink)
@@ -252,7 +277,7 @@ func (p *Plant) fill(s *Point, condenser, evaporator shares, in feed) {
 	liquid, cool := f.LiquidDensity(bubble), f.LiquidDensity(s.Liquid)
 	superheated := f.Gas(s.Condensing, max(s.Discharge-s.Condensing, 0)/2).Density
 	s.Inventory.Condenser = p.Condenser.Volume * (condenser.gas*superheated +
-		condenser.twoPhase*twoPhaseDensity(s.ExitQuality, 1, hot.Density, liquid) + condenser.liquid*cool)
+		condenser.twoPhase*twoPhaseDensity(s.ExitQuality, 1, hot.Density, liquid) + (condenser.liquid+condenser.flooded)*cool)
 	s.Inventory.Receiver = p.Receiver * (s.Level*liquid + (1-s.Level)*hot.Density)
 	line := cool
 	if in.quality > 0 {
