@@ -129,7 +129,20 @@ func (p *plan) newColumn(i, system int) *column {
 	if l := p.layout.labels[i]; isUnit(l) && p.titles[i].label == l {
 		header += " [" + strings.Trim(l, "[]()") + "]"
 	}
+	if p.twice(i) {
+		header = fmt.Sprintf("%s #%d", header, i+1)
+	}
 	return &column{index: i, title: p.titles[i], header: header, system: system, place: 1, kind: extraColumn}
+}
+
+// twice tells whether another column has the same name.
+func (p *plan) twice(i int) bool {
+	for k, n := range p.layout.names {
+		if k != i && n != "" && n == p.layout.names[i] {
+			return true
+		}
+	}
+	return false
 }
 
 // fromRow gives a column the meaning that the register says.

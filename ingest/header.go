@@ -302,6 +302,9 @@ func extend(readings, more [][]string) [][]string {
 	return out
 }
 
+// longestWord is how many bytes a word with a meaning has at most.
+const longestWord = 48
+
 // meanings gives the sets of concepts a word can stand for. A word that nobody
 // knows, a label such as "T1" or a place, says nothing; a compound such as
 // Sauggastemperatur is cut in two.
@@ -318,7 +321,7 @@ func meanings(word string) [][]string {
 		}
 		return sets
 	}
-	for i := len(word) - 3; i >= 3; i-- {
+	for i := len(word) - 3; i >= 3 && len(word) <= longestWord; i-- {
 		head, tail := word[:i], word[i:]
 		if h, t := compound(head), compound(tail); h != nil && t != nil {
 			return extend(h, t)

@@ -151,6 +151,9 @@ func appendStates(c *frame.Column, v, valid []bool) {
 
 // joinExtras makes one row for each time and header of the parts.
 func joinExtras(parts []joinPart) (*frame.Frame, tally, error) {
+	if f, err := apart(parts); f != nil || err != nil {
+		return f, tally{}, err
+	}
 	rank(parts)
 	type key struct {
 		time   int64
@@ -183,6 +186,30 @@ func joinExtras(parts []joinPart) (*frame.Frame, tally, error) {
 	})
 	f, err := frame.FromRows(extrasTable, list)
 	return f, lost, err
+}
+
+// apart puts parts one behind the other where no two hold the same time.
+func apart(parts []joinPart) (*frame.Frame, error) {
+	times := func(p joinPart) []int64 { return p.rows.Times(p.rows.Table().Columns[0].Name) }
+	var filled []joinPart
+	for _, p := range parts {
+		if p.rows.Rows() > 0 {
+			filled = append(filled, p)
+		}
+	}
+	if len(filled) == 0 {
+		return nil, nil
+	}
+	slices.SortFunc(filled, func(a, b joinPart) int { return cmp.Compare(times(a)[0], times(b)[0]) })
+	frames := []*frame.Frame{filled[0].rows}
+	for i, p := range filled[1:] {
+		before := times(filled[i])
+		if times(p)[0] <= before[len(before)-1] {
+			return nil, nil
+		}
+		frames = append(frames, p.rows)
+	}
+	return frame.Concat(frames...)
 }
 
 // joinRefusals puts the refusals of a system's uploads one below the other, by

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"time"
 
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -17,6 +16,7 @@ type cells struct {
 	ints  []int32 // mantissas of a Fixed32 column
 	longs []int64 // mantissas of a Fixed64 column, or 0 and 1 of states
 	valid []bool
+	extra extraCells
 
 	read, kept, rejected, absent, twice int64
 	reasons                             map[string]int64 // of missing values
@@ -75,14 +75,17 @@ type output struct {
 	lines   []int64 // of the rows, where the air's pressure is added to some
 	air     bool
 	kept    int // values of the row under way
-	extras  []extraValue
+
+	extraTimes []int64 // of the lines that hold extras
+	extra      []*column
+	lastExtra  int64 // the line that the last of extraTimes belongs to
 }
 
-type extraValue struct {
-	time   int64
-	column *column
-	number float64
-	text   string
+// extraCells are the values of a column of extras.
+type extraCells struct {
+	rows    []int32 // places in the output's extraTimes
+	numbers []float64
+	texts   []string // nil while all are numbers
 }
 
 // reserve makes room for about so many rows, so that the pass does not grow and
@@ -122,8 +125,21 @@ func (o *output) end() {
 	}
 }
 
-func (o *output) extra(c *column, utc int64, number float64, text string) {
-	o.extras = append(o.extras, extraValue{utc, c, number, text})
+// addExtra keeps a value of a column that is no channel.
+func (o *output) addExtra(c *column, utc, line int64, number float64, text string) {
+	if o.lastExtra != line {
+		o.lastExtra = line
+		o.extraTimes = append(o.extraTimes, utc)
+	}
+	x := &c.extra
+	x.rows = append(x.rows, int32(len(o.extraTimes)-1))
+	x.numbers = append(x.numbers, number)
+	if text != "" && x.texts == nil {
+		x.texts = make([]string, len(x.rows)-1, cap(x.rows))
+	}
+	if x.texts != nil {
+		x.texts = append(x.texts, text)
+	}
 }
 
 // addAir adds the logged pressure of the air to the gauge pressures. A value
@@ -246,18 +262,95 @@ func (c *column) arrange(rows []int32, first []int) {
 }
 
 // extrasFrame makes the long table of one system: sorted by time and header, each
-// once, the later line first.
+// once. Of two lines for one time the later one counts.
 func (o *output) extrasFrame() (*frame.Frame, error) {
-	slices.SortStableFunc(o.extras, func(a, b extraValue) int {
-		return cmp.Or(cmp.Compare(a.time, b.time), cmp.Compare(a.column.header, b.column.header), cmp.Compare(a.column.index, b.column.index))
-	})
-	var rows []table.Extra
-	for i, e := range o.extras {
-		if i+1 < len(o.extras) && o.extras[i+1].time == e.time && o.extras[i+1].column == e.column {
-			e.column.twice++
+	slices.SortFunc(o.extra, func(a, b *column) int { return cmp.Compare(a.header, b.header) })
+	place := placesInTime(o.extraTimes)
+	b := frame.NewBuilder(extrasTable, 0)
+	w := extrasWriter{b.Column("time"), b.Column("header"), b.Column("number"), b.Column("text")}
+	next := make([][]int32, len(o.extra)) // of each column: which of its values counts, by time
+	for i, c := range o.extra {
+		next[i] = c.inTime(place)
+	}
+	for _, t := range timesOnce(o.extraTimes, place) {
+		for i, c := range o.extra {
+			if len(next[i]) == 0 || o.extraTimes[c.extra.rows[next[i][0]]] != t {
+				continue
+			}
+			w.write(t, c, next[i][0])
+			next[i] = next[i][1:]
+		}
+	}
+	return b.Build()
+}
+
+// An extrasWriter appends rows of the long table.
+type extrasWriter struct{ time, header, number, text *frame.Column }
+
+func (w extrasWriter) write(t int64, c *column, k int32) {
+	w.time.Int64(t)
+	w.header.Text(c.header)
+	w.number.Float(c.extra.numbers[k])
+	text := ""
+	if c.extra.texts != nil {
+		text = c.extra.texts[k]
+	}
+	w.text.Text(text)
+}
+
+// placesInTime ranks the lines: lines of one time share a rank.
+func placesInTime(times []int64) []int32 {
+	order := order32(times)
+	place := make([]int32, len(times))
+	if order == nil {
+		for i := range place {
+			place[i] = int32(i)
+		}
+		return place
+	}
+	rank := int32(-1)
+	for k, r := range order {
+		if k == 0 || times[r] != times[order[k-1]] {
+			rank++
+		}
+		place[r] = rank
+	}
+	return place
+}
+
+// timesOnce gives each time once, in order.
+func timesOnce(times []int64, place []int32) []int64 {
+	once := make([]int64, 0, len(times))
+	for i, p := range place {
+		for len(once) <= int(p) {
+			once = append(once, 0)
+		}
+		once[p] = times[i]
+	}
+	return once
+}
+
+// inTime lists the values that count, in the order of time: of several at one time
+// the last. The others are counted as duplicates.
+func (c *column) inTime(place []int32) []int32 {
+	x := &c.extra
+	order := make([]int32, len(x.rows))
+	sorted := true
+	for i := range order {
+		order[i] = int32(i)
+		sorted = sorted && (i == 0 || place[x.rows[i-1]] < place[x.rows[i]])
+	}
+	if sorted {
+		return order
+	}
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(place[x.rows[a]], place[x.rows[b]]) })
+	kept := order[:0]
+	for i, k := range order {
+		if i+1 < len(order) && place[x.rows[order[i+1]]] == place[x.rows[k]] {
+			c.twice++
 			continue
 		}
-		rows = append(rows, table.Extra{Time: time.UnixMicro(e.time).UTC(), Header: e.column.header, Number: e.number, Text: e.text})
+		kept = append(kept, k)
 	}
-	return frame.FromRows(extrasTable, rows)
+	return kept
 }

@@ -82,6 +82,9 @@ func newPass(p *plan, size int64) *pass {
 		f.time = c.kind == timeColumn
 		f.skip = (c.kind == skipColumn || c.kind == partColumn) && c.next == nil
 		f.scan = c.kind == channelColumn || c.kind == extraColumn
+		if c.kind == extraColumn {
+			s.out[c.system].extra = append(s.out[c.system].extra, c)
+		}
 		if c.kind == channelColumn || c.kind == stateColumn {
 			s.out[c.system].columns = append(s.out[c.system].columns, c)
 			s.out[c.system].air = s.out[c.system].air || c.logged

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -366,5 +367,31 @@ func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
 	w.run()
 	if n := w.samples("CR-01", "2025-03").Rows(); n != 90 {
 		t.Errorf("%d rows after the next run, want 90", n)
+	}
+}
+
+// Files of one sensor each are merged on time; columns nobody knows are kept once.
+func TestOneFileForEachSensor(t *testing.T) {
+	w := newWorkspace(t)
+	one := func(header string, value, n, step int) string {
+		out := "Time;" + header + "\n"
+		for i := range n {
+			out += fmt.Sprintf("%s;%d\n", noon.Add(time.Duration(i*step)*time.Minute).Format(iso), value+i)
+		}
+		return out
+	}
+	extras := strings.ReplaceAll(one("Suction temp [°C]", 1, 60, 1), "\n", ";7;8\n")
+	w.write("uploads/CR-01/t1.csv", strings.Replace(extras, "7;8", "T;T", 1))
+	w.write("uploads/CR-01/t2.csv", one("Liquid temp [°C]", 30, 30, 2))
+	w.run()
+	f := w.samples("CR-01", "2025-03")
+	s, sOK := f.Fixed32("suction_temp_c")
+	l, lOK := f.Fixed32("liquid_temp_c")
+	if f.Rows() != 60 || !sOK.All() || s[2] != 3000 || !lOK.At(2) || l[2] != 31000 || lOK.At(3) {
+		t.Errorf("%d rows, %d %d", f.Rows(), s[2], l[2])
+	}
+	x, err := w.data.ReadTable(context.Background(), table.Extras().Path("CR-01", "2025-03"))
+	if err != nil || x.Rows() != 120 {
+		t.Fatalf("%d extras, %v", x.Rows(), err)
 	}
 }

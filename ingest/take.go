@@ -3,7 +3,6 @@ package ingest
 import (
 	"fmt"
 	"math/big"
-	"strings"
 
 	"rimelog/thermo/units"
 )
@@ -260,7 +259,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 	switch v.kind {
 	case numberCell:
 		if len(v.unit) == 0 {
-			o.extra(c, utc, number(v), "")
+			o.addExtra(c, utc, s.number, number(v), "")
 			break
 		}
 		fallthrough
@@ -269,7 +268,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 			s.notNumber(c, v)
 			return
 		}
-		o.extra(c, utc, nan, strings.Clone(show(v.text)))
+		o.addExtra(c, utc, s.number, nan, show(v.text))
 	}
 	c.read++
 	c.kept++
