@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -19,7 +20,7 @@ func FuzzRead(f *testing.F) {
 	for _, s := range []string{
 		"", "\n", "\r\r\n\r", "a", "\x00\x00\x00", "\xFF\xFE", "\xEF\xBB\xBF", "1;2\n3;4\n", "a,b\n1,\"2\n", "sep=;\n", "# x\n1 2\n",
 		"t;p\n2025-03-04 02:30:00;1e400\n2025-03-04 02:30:01;1e-400\n", "Time;P [bar]\n00:00:01;-0,5\n00:00:02;1,5\n",
-		"Time (s)  P (bar)\n 1.0E+99  2\n 2.0E+99  3\n", "45720,5;1\n45720,6;2\n", "2025-13-45 99:99:99,1\n2025-13-46 99:99:99,2\n",
+		strings.Repeat("\xD4", 3000) + "\n1;2\n", "Time (s)  P (bar)\n 1.0E+99  2\n 2.0E+99  3\n", "45720,5;1\n45720,6;2\n", "2025-13-45 99:99:99,1\n2025-13-46 99:99:99,2\n",
 		"Datum;Zeit;Leistung [kW]\n01.02.2025;12:00;1.200\n;12:01;1.300\n",
 	} {
 		f.Add([]byte(s))
