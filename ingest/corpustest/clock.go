@@ -284,7 +284,7 @@ func (m *maker) orderIsOpen() bool {
 		if !twoDigits && d.Day() > 12 {
 			return false
 		}
-		if !twoDigits && d.Day() == int(d.Month()) {
+		if !twoDigits && d.Day() == int(d.Month()) || twoDigits && m.is("date form", "02.01.06") && d.Day() == d.Year()%100 {
 			return false
 		}
 	}

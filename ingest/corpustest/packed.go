@@ -47,7 +47,10 @@ func run(ctx context.Context, f File, reg *register.Register) (r ingest.Reading,
 	if _, err := pipeline.Run(ctx, stage.Rounds(), local.Runner{Workers: 1}, pipeline.Hooks{}); err != nil {
 		return r, err
 	}
-	uploads, _, err := stage.Account(ctx)
+	uploads, problems, err := stage.Account(ctx)
+	for _, p := range problems {
+		r.Understanding.OpenQuestions = append(r.Understanding.OpenQuestions, ingest.Question{Question: p.Problem, RegisterLine: p.Remedy})
+	}
 	for _, u := range uploads {
 		l, v := dataset.Accounts(u)
 		r.Lines, r.Values = r.Lines.Add(l), r.Values.Add(v)

@@ -286,7 +286,7 @@ func (r Recipe) repairLayout() {
 		}
 	}
 	if r.is("header", "none") {
-		r.plain("names", "name holds", "averages")
+		r.plain("names", "name holds", "averages", "states")
 		if r.is("time kind", "elapsed s", "elapsed clock", "sample number") {
 			r.plain("time kind")
 		}

@@ -78,17 +78,18 @@ type place struct {
 // comparison holds what may be stored, and what was.
 type comparison struct {
 	Verdict
-	steps   map[place][]int64
-	numbers map[int64][]float64
-	markers []float64
-	stored  map[place]bool
-	found   map[int64]int // extras by time
+	steps      map[place][]int64
+	numbers    map[int64][]float64
+	markers    []float64
+	unitInCell bool // a value may be kept as text, "4.05 bar"
+	stored     map[place]bool
+	found      map[int64]int // extras by time
 }
 
 func compare(f File, r ingest.Reading) (Verdict, error) {
 	c := comparison{
 		Verdict: Verdict{Reading: r}, steps: map[place][]int64{}, numbers: map[int64][]float64{},
-		markers: f.AsFound, stored: map[place]bool{}, found: map[int64]int{},
+		markers: f.AsFound, unitInCell: f.Recipe.is("unit place", "cell"), stored: map[place]bool{}, found: map[int64]int{},
 	}
 	if c.Assumed = f.ZoneOpen && saysZone(r.Understanding); c.Assumed {
 		f = f.onItsClock()
@@ -188,7 +189,7 @@ func (c *comparison) extras(f *frame.Frame) {
 	times, number, text := f.Times("time"), f.Floats(nil, "number"), f.Text("text")
 	for i, utc := range times {
 		if number[i] != number[i] {
-			if t := text.At(i); t == "on" || t == "off" {
+			if t := text.At(i); t == "on" || t == "off" || c.unitInCell && strings.IndexAny(t, "0123456789") >= 0 {
 				c.found[utc]++
 			}
 			continue

@@ -76,10 +76,8 @@ func FuzzSpoiledFile(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, n uint64, at uint, with []byte) {
 		recipes, _, _ := Recipes(n%64, 1)
+		recipes[0].plain("container", "length")
 		file := Make(n, recipes[0])
-		if file.packed() || recipes[0].is("length", "long") || len(with) > 4096 {
-			t.Skip("archives and long files have tests of their own")
-		}
 		i := int(at) % len(file.Bytes)
 		file.Bytes = append(append(bytes.Clone(file.Bytes[:i]), with...), file.Bytes[min(len(file.Bytes), i+len(with)):]...)
 		file.Lines = -1
