@@ -27,9 +27,13 @@ func plainFigures(charts []chart.Chart) (out []figureView) {
 	return out
 }
 
-// courses are the charts of the features over the visits, the leading one first.
+// courses are the charts of the features over the visits, the leading one first;
+// none where there is one visit only, whose readings stand in the table.
 func (s System) courses() ([]figureView, error) {
 	var out []figureView
+	if len(s.Visits) < 2 {
+		return nil, nil
+	}
 	lead, _ := s.leading()
 	for _, f := range s.seen() {
 		c, err := s.course(f).Draw()
@@ -62,8 +66,8 @@ func explainOnce(charts []figureView) {
 	}
 }
 
-// outdoors is the chart of the leading feature against outdoor temperature, where
-// there is anything to draw.
+// outdoors is the chart of the leading feature against the temperature of the
+// medium, where there is anything to compare.
 func (s System) outdoors() ([]chart.Chart, error) {
 	lead, ok := s.leading()
 	if !ok {
@@ -81,7 +85,7 @@ func (s System) course(f feature) chart.Course {
 	t := s.latest()[f.column]
 	c := chart.Course{
 		ID: strings.ReplaceAll(strings.TrimSuffix(f.column, "_k"), "_", "-"), Name: f.name, Unit: "K", Zone: s.Zone(),
-		LikeAt: math.NaN(), Finding: course(t, f.name, s.Zone()), Events: s.chartEvents(), Suspected: s.suspected(f),
+		Medium: s.medium(), LikeAt: math.NaN(), Events: s.chartEvents(), Suspected: s.suspected(f),
 	}
 	if !math.IsNaN(likeValue(0, t.OutdoorRef, t)) && t.PerOutdoor != 0 {
 		c.LikeAt = t.OutdoorRef
@@ -93,6 +97,10 @@ func (s System) course(f feature) chart.Course {
 	}
 	if judged(t) && !math.IsNaN(t.Level) {
 		c.Line = s.line(t)
+	}
+	c.Finding = course(t, f.name, s.Zone())
+	if !judged(t) {
+		c.Finding = seenOnly(c)
 	}
 	c.About = s.about(c, t)
 	return c
@@ -167,19 +175,16 @@ func (s System) span(rs []chart.Reading) string {
 func (s System) about(c chart.Course, t table.Trend) string {
 	text := s.span(c.Readings)
 	if !math.IsNaN(c.LikeAt) {
-		text += fmt.Sprintf(" Shown as at %s outdoors: the season is taken out with %s K per K of outdoor temperature.",
-			say.With(say.Number(c.LikeAt, 0), "°C"), say.Signed(t.PerOutdoor, 2))
+		text += fmt.Sprintf(" Shown as at %s: %s K per K of %s are taken out.",
+			c.Medium.At(c.LikeAt, 0), say.Signed(t.PerOutdoor, 2), c.Medium.Quantity())
 	} else {
-		text += " As measured: the season is not taken out."
+		text += " As measured: nothing is taken out for the " + c.Medium.Quantity() + "."
 	}
 	if c.Line != nil {
 		text += fmt.Sprintf(" Slope %s a year (%s); p\u00a0%s.", say.With(say.Signed(t.PerYear, 1), "K"),
 			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
-		if t.Note != "" {
-			text += " " + prose(t.Note)
-		}
 	}
-	return text
+	return strings.TrimSpace(text + " " + s.prose(t.Note))
 }
 
 // probability writes the chance that noise alone makes such a trend.
@@ -190,14 +195,29 @@ func probability(p float64) string {
 	return "=\u00a0" + say.Number(p, 3)
 }
 
+// seenOnly is what a course without a verdict shows: what was read.
+func seenOnly(c chart.Course) string {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, r := range c.Readings {
+		lo, hi = min(lo, r.Measured), max(hi, r.Measured)
+	}
+	switch len(c.Readings) {
+	case 0:
+		return c.Name + ": no reading."
+	case 1:
+		return c.Name + " was read once: " + say.With(say.Number(lo, 1), c.Unit) + "."
+	}
+	return fmt.Sprintf("%s read %s to %s; not judged.", c.Name, say.Number(lo, 1), say.With(say.Number(hi, 1), c.Unit))
+}
+
 func (s System) outdoorFinding(f feature) string {
-	t := s.latest()[f.column]
+	t, equal := s.latest()[f.column], s.medium().Quantity()
 	switch {
 	case !judged(t):
-		return f.name + " at the outdoor temperatures it was read at; too short to judge a trend."
+		return f.name + " by the " + equal + " it was read at."
 	case t.Verdict == drift.Noise && !leans(t):
-		return fmt.Sprintf("At equal outdoor temperature, %s is where it was on %s, within noise.", lower(f.name), say.Day(t.Since, s.Zone()))
+		return fmt.Sprintf("At equal %s, %s is where it was on %s, within noise.", equal, lower(f.name), say.Day(t.Since, s.Zone()))
 	}
-	return fmt.Sprintf("At equal outdoor temperature, %s is %s from where it was on %s.", lower(f.name),
+	return fmt.Sprintf("At equal %s, %s is %s from where it was on %s.", equal, lower(f.name),
 		around(t.Change, t.ChangeLo, t.ChangeHi), say.Day(t.Since, s.Zone()))
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
@@ -11,7 +12,7 @@ import (
 type dataView struct {
 	Lede     string
 	Files    []fileRow
-	Problems []table.Problem
+	Problems []problemRow
 	Lines    law
 	Values   law
 }
@@ -31,13 +32,16 @@ type term struct{ Figure, Name string }
 
 func (f Fleet) data() dataView {
 	var sum table.Upload
-	d := dataView{Problems: f.Quality}
+	var d dataView
+	rest := byFile(f.Quality)
 	for _, u := range f.Uploads {
 		add(&sum, u)
 		if r, ok := left(u); ok {
+			r.explain(rest.take(u.Path))
 			d.Files = append(d.Files, r)
 		}
 	}
+	d.Problems = grouped(rest.problems)
 	d.Lines = newLaw(sum.Lines, "lines", []int64{sum.Data, sum.Header, sum.Preamble, sum.Footer, sum.Blank, sum.Quarantined, sum.Waiting},
 		"data", "header", "preamble", "footer", "blank", "quarantined", "waiting")
 	d.Values = newLaw(sum.Values, "values read", []int64{sum.Stored, sum.Duplicates, sum.Refused, sum.Missing},
@@ -57,9 +61,9 @@ func (d dataView) lede(uploads int) string {
 		s += say.Word(n) + " are not wholly in the results. "
 	}
 	if n := len(d.Problems); n > 0 {
-		s += say.Count(n, "problem") + " to settle."
+		s += say.Count(n, "problem") + " to settle besides."
 	}
-	return s
+	return strings.TrimSpace(s)
 }
 
 // left says what of an upload is not in the results. Other versions of a file and
@@ -71,13 +75,26 @@ func left(u table.Upload) (fileRow, bool) {
 		r.Lost = "all " + say.Count(int(u.Lines), "line")
 	case u.Quarantined > 0 || u.Refused > 0:
 		r.Lost = say.Count(int(u.Quarantined), "line") + ", " + say.Count(int(u.Refused), "value")
-		if r.Reason == "" {
-			r.Reason = "The reasons are on the system's page, by line."
-		}
 	default:
 		return fileRow{}, false
 	}
 	return r, true
+}
+
+// explain takes over what the problems of a file say.
+func (r *fileRow) explain(problems []table.Problem) {
+	var said []string
+	for _, p := range problems {
+		said = append(said, stop(capital(p.Problem))+" "+stop(capital(p.Remedy)))
+	}
+	switch {
+	case len(said) > 0:
+		r.Reason = strings.Join(said, " ")
+	case r.Reason == "":
+		r.Reason = "The reasons are on the system's page, by line."
+	default:
+		r.Reason = stop(capital(r.Reason))
+	}
 }
 
 func add(sum *table.Upload, u table.Upload) {

@@ -34,7 +34,7 @@ func (s System) diagram() (charts []chart.Chart, why string, err error) {
 			c.Name = "reference visit, " + say.Day(ref.Start, s.Zone())
 			e.Reference = &c
 			e.Finding = condition("The latest cycle", latest) + "; " + condition("the reference", ref) + "."
-			e.About += " Reference: the first judged visit of the present baseline, at " + outdoors(ref) + "."
+			e.About += " Reference: the first judged visit of the present baseline, at " + s.at(ref.OutdoorTemp) + "."
 		}
 	}
 	if wet {
@@ -50,16 +50,9 @@ func condition(who string, v table.Visit) string {
 		say.With(say.Number(v.EvaporatingTemp, 1), "°C"), say.With(say.Number(v.CondensingTemp, 1), "°C"))
 }
 
-func outdoors(v table.Visit) string {
-	if math.IsNaN(v.OutdoorTemp) {
-		return "an unknown outdoor temperature"
-	}
-	return say.With(say.Number(v.OutdoorTemp, 0), "°C") + " outdoors"
-}
-
 func (s System) cycleAbout(v table.Visit) string {
 	text := fmt.Sprintf("Means of the visit of %s, at %s. Evaporating and condensing temperatures are dew temperatures; pressure drops in pipes and coils are not drawn.",
-		say.Day(v.Start, s.Zone()), outdoors(v))
+		say.Day(v.Start, s.Zone()), s.at(v.OutdoorTemp))
 	if math.IsNaN(v.DischargeTemp) {
 		text += " The discharge temperature was not logged: the compression is left open."
 	}

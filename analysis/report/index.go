@@ -21,6 +21,7 @@ type indexView struct {
 	Groups      []group
 	Line        *fleetLine // nil where there are too few systems to compare
 	Total       int
+	Bars        bool // whether any row has a bar
 	Scale       string
 	Closed      []closedRow
 	Data        dataView
@@ -70,7 +71,7 @@ func (f Fleet) view() indexView {
 		g := &v.Groups[s.standing()]
 		r := s.row(len(g.Rows), scale)
 		g.Rows = append(g.Rows, r)
-		rows, moves = append(rows, r), append(moves, s.move())
+		rows, moves, v.Bars = append(rows, r), append(moves, s.move()), v.Bars || r.Wire != ""
 	}
 	v.Line = drawLine(rows, moves, scale)
 	v.lead(systems)
@@ -107,8 +108,12 @@ func (v *indexView) lead(systems []System) {
 	switch {
 	case v.Total == 0:
 		v.Lede = "No system is in the register yet."
+	case n == 0 && v.Total == 1:
+		v.Lede = "The only system has no open finding."
 	case n == 0:
 		v.Lede = fmt.Sprintf("None of %s has an open finding.", say.Count(v.Total, "system"))
+	case v.Total == 1:
+		v.Lede = "The only system needs somebody."
 	case n == 1:
 		v.Lede = fmt.Sprintf("One of %s systems needs somebody.", lower(say.Word(v.Total)))
 	default:
@@ -135,7 +140,8 @@ func (s System) row(order int, scale float64) row {
 	case needsVisit:
 		s.openRow(&r, scale)
 	case notJudged:
-		r.Head, r.Next = s.whyNot(), s.howTo()
+		o := s.obstacle()
+		r.Head, r.Next = o.why, o.how
 	default:
 		s.calmRow(&r, scale)
 	}

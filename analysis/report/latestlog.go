@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -56,8 +57,13 @@ func (s System) logs() ([]chart.Chart, error) {
 func ranges(channels []chart.Channel, unit string) string {
 	var parts []string
 	for _, c := range channels {
-		lo, hi := c.Range()
-		parts = append(parts, fmt.Sprintf("%s %s to %s", c.Name, say.Number(lo, 1), say.With(say.Number(hi, 1), unit)))
+		low, high := c.Range()
+		lo, hi := say.Number(low, 1), say.Number(high, 1)
+		if lo == hi {
+			parts = append(parts, c.Name+" "+say.With(hi, unit)+" throughout")
+			continue
+		}
+		parts = append(parts, c.Name+" "+lo+" to "+say.With(hi, unit))
 	}
 	return stop(capital(strings.Join(parts, ", ")))
 }
@@ -78,12 +84,18 @@ func (s System) channels(suffix string, per float64) (out []chart.Channel) {
 	return out
 }
 
+// channelNames are the channels whose column does not name them as the trade does.
+var channelNames = map[string]string{
+	"": "electric power", "power": "electric power", "outdoor": "outdoor air", "room": "room air",
+	"condenser_air_on": "condenser inlet air", "condenser_air_off": "condenser outlet air",
+	"evaporator_air_on": "evaporator inlet air", "evaporator_air_off": "evaporator outlet air",
+	"sink_inlet": "condenser inlet water", "sink_outlet": "condenser outlet water",
+	"source_inlet": "evaporator inlet water", "source_outlet": "evaporator outlet water",
+}
+
 func channelName(column, suffix string) string {
-	name := strings.ReplaceAll(strings.TrimSuffix(column, suffix), "_", " ")
-	if name == "" || name == "power" {
-		return "electric power"
-	}
-	return name
+	name := strings.TrimSuffix(column, suffix)
+	return cmp.Or(channelNames[name], strings.ReplaceAll(name, "_", " "))
 }
 
 // logSpan is the first and last sample of the latest log.
@@ -103,13 +115,21 @@ func (s System) shades() (out []chart.Shade) {
 		if w.Start.After(at) {
 			out = append(out, chart.Shade{Span: chart.Span{From: at, To: w.Start}, Grade: "excluded"})
 		}
-		out = append(out, chart.Shade{Span: chart.Span{From: w.Start, To: w.End}, Grade: w.Grade})
+		out = append(out, chart.Shade{Span: chart.Span{From: w.Start, To: w.End}, Grade: shade(w)})
 		at = w.End
 	}
 	if span.To.After(at) {
 		out = append(out, chart.Shade{Span: chart.Span{From: at, To: span.To}, Grade: "excluded"})
 	}
 	return out
+}
+
+// shade is what a window is drawn as. A provisional one is shown, never judged.
+func shade(w table.Window) string {
+	if w.Provisional && w.Grade != string(steady.Spot) {
+		return "short"
+	}
+	return w.Grade
 }
 
 // logWindows are the windows that begin within the latest log.
@@ -123,25 +143,43 @@ func (s System) logWindows() (out []table.Window) {
 	return out
 }
 
+// logFinding answers whether the latest log was good enough.
 func (s System) logFinding() string {
 	span := s.logSpan()
 	total := span.To.Sub(span.From)
-	var long time.Duration
-	judged := 0
+	in, short := map[string]time.Duration{}, map[string]bool{} // by grade
 	for _, w := range s.logWindows() {
-		if w.Grade != string(steady.Spot) && !w.Provisional {
-			long += w.End.Sub(w.Start)
-			judged++
-		}
+		in[shade(w)] += w.End.Sub(w.Start)
+		short[w.Grade] = shade(w) == "short"
 	}
-	if judged == 0 {
-		text := "Nothing in these " + say.Length(total) + " was steady long enough to be judged"
-		if total < shortLog {
-			return text + ": too short to judge a trend."
+	still, hunting := in[string(steady.Steady)], in[string(steady.Oscillating)]
+	of, use := " of "+say.Length(total), s.logUse()
+	switch {
+	case still > 0 && hunting > 0:
+		return fmt.Sprintf("Steady for %s and oscillating about a constant mean for %s%s: %s", say.Length(still), say.Length(hunting), of, use)
+	case still > 0:
+		return fmt.Sprintf("Steady for %s%s: %s", say.Length(still), of, use)
+	case hunting > 0:
+		return fmt.Sprintf("Oscillating about a constant mean for %s%s: %s", say.Length(hunting), of, use)
+	case in["short"] > 0:
+		state := "Oscillating about a constant mean"
+		if short[string(steady.Steady)] {
+			state = "Steady"
 		}
-		return text + "."
+		return fmt.Sprintf("%s for %s%s: shown, but too short to be judged.", state, say.Length(in["short"]), of)
+	case total < shortLog:
+		return say.Length(total) + " are too short to be judged: the log is shown only."
 	}
-	return fmt.Sprintf("Steady for %s of %s; the rest is excluded.", say.Length(long), say.Length(total))
+	return "Nothing in these " + say.Length(total) + " was steady long enough to be judged: the log is shown only."
+}
+
+// logUse is what becomes of the windows of the latest log.
+func (s System) logUse() string {
+	last := s.Visits[len(s.Visits)-1]
+	if last.Use == table.UseTrend || last.Reason == "" {
+		return "good enough to be judged."
+	}
+	return "shown only, for " + stop(lower(last.Reason))
 }
 
 func (s System) logAbout() string {
@@ -153,14 +191,14 @@ func (s System) logAbout() string {
 // windowTable is the windows of the latest log as figures.
 func (s System) windowTable() chart.Table {
 	t := chart.Table{Caption: "Windows of the latest log: means, uncertainties about 95 %",
-		Head: []string{"From", "Length", "Grade", "Superheat, K", "Subcooling, K", "Evaporating, °C", "Condensing, °C", "Outdoors, °C"}}
+		Head: []string{"From", "Length", "Grade", "Superheat, K", "Subcooling, K", "Evaporating, °C", "Condensing, °C", s.medium().Head()}}
 	if s.Log == nil || len(s.Log.Times) == 0 {
 		return t
 	}
 	for _, w := range s.logWindows() {
 		grade := w.Grade
-		if w.Provisional {
-			grade += ", provisional: shown only"
+		if shade(w) == "short" {
+			grade += ", too short to be judged"
 		}
 		if !math.IsNaN(w.Period) {
 			grade += ", period " + say.Length(time.Duration(w.Period*float64(time.Second)))

@@ -91,7 +91,7 @@ type sparkPoint struct {
 	spot        bool
 }
 
-// sparkPoints are the visits' values at equal outdoor temperature where that is known.
+// sparkPoints are the visits' values at equal temperature of the medium where that is known.
 func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoint) {
 	for _, v := range visits {
 		value, _ := f.value(v)
@@ -160,7 +160,7 @@ func sparkScale(points []sparkPoint) (x, y func(sparkPoint) float64) {
 	return x, y
 }
 
-// likeValue is a value at the reference outdoor temperature of the trend; NaN
+// likeValue is a value at the reference temperature of the trend's medium; NaN
 // where one of the figures for it is missing.
 func likeValue(value, outdoor float64, t table.Trend) float64 {
 	if t.Feature == "" {

@@ -173,7 +173,7 @@ func TestIndexLeadsToTheFirstMachine(t *testing.T) {
 	order := []string{
 		"Three of eleven systems need somebody.", `First: <a href="system/QH-CR2.html">Cold room 2 at Harrow Quay Fish Hall</a>. Direct leak check recommended`,
 		"Where to go", "Charge loss suspected", "Cannot be judged", "Too short to judge a trend: 1", "No finding", "Within noise",
-		"What the results rest on", "lines</span> = ", "adds up", "waiting", "unreadable", "register/systems.csv:7:5", "write a designation such as R507A",
+		"What the results rest on", "lines</span> = ", "adds up", "waiting", "unreadable", "left out of the results", "Write a designation such as R507A", "register/systems.csv:7:5", "leaves doubt",
 	}
 	rest := string(page)
 	for _, want := range order {
@@ -194,5 +194,36 @@ func TestAccountingThatDoesNotAddUp(t *testing.T) {
 	}
 	if !bytes.Contains(page, []byte("does not add up: 1 lines are in no place")) {
 		t.Error("nine of ten lines add up")
+	}
+}
+
+// tags are the markup of a page, and what only its scripts read.
+var tags = regexp.MustCompile(`(?s)<script.*?</script>|<style.*?</style>|<svg.*?</svg>|<[^>]+>`)
+
+// A water-cooled bench with one log of four minutes: nothing is said to be outdoors,
+// the page says once that it is too short, and the log's words agree with its shades.
+func TestBenchLogOfFourMinutes(t *testing.T) {
+	page := string(pages(t, writer(t, report.Options{}), reporttest.Fleet(1))["system/BENCH.html"])
+	text := strings.ReplaceAll(tags.ReplaceAllString(page, " "), "\u00a0", " ")
+	if hit := regexp.MustCompile(`(?i).{0,40}outdoor.{0,20}`).FindString(page); hit != "" {
+		t.Errorf("a water-cooled bench stands outdoors: %q", hit)
+	}
+	if n := strings.Count(strings.ToLower(text), "too short to judge"); n != 1 {
+		t.Errorf("%d times too short to judge, want once", n)
+	}
+	for _, want := range []string{
+		"Too short to judge a trend: 1 spot reading, the longest log 4 min.", "Log longer:",
+		"The latest reading", "One visit so far.", "condenser inlet water",
+		"Oscillating about a constant mean for 4 min of 4 min: shown, but too short to be judged.",
+		"steady or oscillating, but too short to be judged: shown only",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	for _, bad := range []string{": judged", "Subcooling over the visits", "is not taken out", "Usual here"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("the page says %q", bad)
+		}
 	}
 }

@@ -23,10 +23,11 @@ func capital(s string) string {
 	return string(unicode.ToUpper(r)) + s[n:]
 }
 
-// stop ends a sentence.
+// stop ends a sentence; a line of a register to be pasted, which ends in commas,
+// stays as it is.
 func stop(s string) string {
 	s = strings.TrimSpace(s)
-	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "?") {
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?,;") {
 		return s
 	}
 	return s + "."
@@ -57,6 +58,21 @@ func around(size, lo, hi float64) string {
 // hyphen is a minus sign as plain text writes it.
 var hyphen = regexp.MustCompile(`(^|[\s(])-(\d)`)
 
+// isoDate is a date as the tables write it.
+var isoDate = regexp.MustCompile(`\b\d{4}-\d{2}-\d{2}\b`)
+
+// dated writes the dates in text as the page writes them. It is not for text with
+// names of files, which hold dates too.
+func dated(s string) string {
+	return isoDate.ReplaceAllStringFunc(s, func(text string) string {
+		day, err := time.Parse(time.DateOnly, text)
+		if err != nil {
+			return text
+		}
+		return say.Day(day, time.UTC)
+	})
+}
+
 // prose is text from the tables as a sentence of the page.
 func prose(s string) string { return stop(capital(hyphen.ReplaceAllString(s, "$1\u2212$2"))) }
 
@@ -79,13 +95,14 @@ func nextCheck(f table.Finding) string {
 	return prose(f.NextCheck)
 }
 
-// course is what a trend shows, as a sentence.
+// course is what a judged trend shows, as a sentence.
 func course(t table.Trend, name string, zone *time.Location) string {
-	if !judged(t) {
-		return strings.TrimSpace(name + ": too short to judge a trend. " + prose(t.Note))
-	}
-	return fmt.Sprintf("%s %s: %s over %s since %s.", name, verb(t), around(t.Change, t.ChangeLo, t.ChangeHi),
+	text := fmt.Sprintf("%s %s: %s over %s since %s", name, verb(t), around(t.Change, t.ChangeLo, t.ChangeHi),
 		say.Count(int(t.Visits), "visit"), say.Day(t.Since, zone))
+	if t.Verdict == drift.Noise && leans(t) {
+		text += "; " + chance(t)
+	}
+	return text + "."
 }
 
 // verb says what a judged feature does.
@@ -109,33 +126,21 @@ func leans(t table.Trend) bool { return t.ChangeLo > 0 || t.ChangeHi < 0 }
 func verdictWords(t table.Trend) string {
 	switch {
 	case !judged(t):
-		return "too short to judge a trend"
+		return lackOf(t).words()
 	case t.Verdict == drift.Noise && leans(t):
-		return strings.TrimPrefix(verb(t), "may be ") + "? not certain"
+		return verb(t) + "; " + chance(t)
 	}
 	return t.Verdict
 }
 
-// tooShort says that there is no trend, and what there is instead.
-func (s System) tooShort() string {
-	judgedVisits, spots := 0, 0
-	var longest time.Duration
-	for _, v := range s.Visits {
-		longest = max(longest, v.End.Sub(v.Start))
-		switch v.Use {
-		case table.UseTrend:
-			judgedVisits++
-		case table.UseSpot:
-			spots++
-		}
+// chance is how often noise alone makes such a change: what keeps a trend that
+// leans from a verdict. Where noise is not what does, nobody knows how often.
+func chance(t table.Trend) string {
+	if !(t.Significance > rare) {
+		return "not certain"
 	}
-	switch {
-	case len(s.Visits) == 0:
-		return "No log has been read."
-	case judgedVisits == 0 && spots == 0:
-		return "No reading can be used: " + say.Count(len(s.Visits), "visit") + ", none of them fit to be judged."
-	case judgedVisits == 0:
-		return "Too short to judge a trend: " + say.Count(spots, "spot reading") + ", the longest log " + say.Length(longest) + "."
-	}
-	return "No trend can be judged yet, from " + say.Count(judgedVisits, "judged visit") + "."
+	return fmt.Sprintf("noise alone does as much once in %.0f times", math.Round(1/t.Significance))
 }
+
+// rare is the chance below which noise cannot be what keeps a trend from a verdict.
+const rare = 0.001

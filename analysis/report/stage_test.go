@@ -199,6 +199,7 @@ func TestStageDrawsWhatChangedAndNoMore(t *testing.T) {
 		"report/system/QH-CR2.html": "Charge loss suspected",
 		"report/system/BENCH.html":  "Too short to judge a trend",
 		"report/system/GH-FR1.html": "No log has been read.",
+		"report/system/WB-DC2.html": "Too few judged visits: 2 of 6.",
 	} {
 		if !strings.Contains(before[name], text) {
 			t.Errorf("%s does not say %q", name, text)

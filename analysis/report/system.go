@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -18,6 +19,9 @@ import (
 type systemView struct {
 	ID, Title, Site, Refrigerant string
 	Standing                     string
+	Medium                       chart.Medium
+	Compared                     bool   // whether anything can be compared with the machine's own past
+	First                        string // what stands in place of courses after one visit
 	Verdict, HowTo               string
 	Open, Past                   []findingView
 	Readings                     []readingRow
@@ -36,9 +40,11 @@ type systemView struct {
 
 // A findingView is one finding in words.
 type findingView struct {
-	ID, Rank, Head, Moved, Rate, Since, Raised  string
-	Cleared, State                              string
-	Evidence, Alternative, NextCheck, LimitedBy string
+	ID, Rank, Head, Moved, Rate, Since, Raised string
+	Cleared, State                             string
+	Evidence, Alternative, NextCheck           string
+	LimitedBy                                  []string
+	Later                                      string // what later visits say
 }
 
 // A readingRow answers whether the latest reading of a feature is normal for this machine.
@@ -83,11 +89,11 @@ type eventRow struct{ Day, What, Note string }
 func (s System) view(m Made) (systemView, error) {
 	v := systemView{
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
-		Standing: s.standing().key(), Verdict: s.verdict(), Facts: facts(s.Register),
+		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.Register),
 		Cautions: cautions(s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.Zone()),
 	}
 	if s.standing() == notJudged {
-		v.HowTo = s.howTo()
+		v.HowTo = s.obstacle().how
 	}
 	for _, f := range v.Facts {
 		if f.Unknown {
@@ -124,14 +130,22 @@ func (s System) draw(v *systemView) (err error) {
 	return err
 }
 
+// first says what there is to compare after a single visit: nothing yet.
+func (s System) first() string {
+	if len(s.Visits) != 1 || len(s.seen()) == 0 {
+		return ""
+	}
+	return "One visit so far. Courses over the visits begin with the second."
+}
+
 func (s System) finding(f table.Finding) findingView {
 	v := findingView{
 		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: f.State,
 		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
-		Evidence: prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: prose(f.LimitedBy),
+		Evidence: s.prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: s.limits(f), Later: s.later(f),
 	}
 	if !math.IsNaN(f.RaisedSize) {
-		v.Raised += ", then " + say.With(say.Signed(f.RaisedSize, 1), "K")
+		v.Raised += ", at that time " + say.With(say.Signed(f.RaisedSize, 1), "K")
 	}
 	if !math.IsNaN(f.PerYear) {
 		v.Rate = fmt.Sprintf("%s a year (%s), %s", say.With(say.Signed(f.PerYear, 1), "K"), say.Interval(f.PerYearLo, f.PerYearHi, 1, ""), say.Count(int(f.Visits), "visit"))
@@ -140,6 +154,35 @@ func (s System) finding(f table.Finding) findingView {
 		v.Cleared = "Closed by the visit of " + say.Day(f.ClearedOn, s.Zone())
 	}
 	return v
+}
+
+// later is what the visits after those behind an open finding say of its feature.
+func (s System) later(f table.Finding) string {
+	t, ok := s.latest()[f.Feature]
+	if f.State != drift.Open || !ok || !t.DecidedOn.After(f.ChangedOn) || !judged(t) {
+		return ""
+	}
+	return "These figures are of " + say.Day(f.ChangedOn, s.Zone()) + ". With the visits up to " + say.Day(t.DecidedOn, s.Zone()) +
+		", " + lower(course(t, featureName(f.Feature), s.Zone()))
+}
+
+// continued is a limit that belongs to the one before: the tables part both limits
+// and their parts by semicolons.
+var continued = regexp.MustCompile(`^(\d|the last |the slope )`)
+
+// limits are the limits of a finding, one sentence each.
+func (s System) limits(f table.Finding) (out []string) {
+	for _, part := range strings.Split(f.LimitedBy, "; ") {
+		if n := len(out); n > 0 && continued.MatchString(part) {
+			out[n-1] += "; " + part
+		} else if part != "" {
+			out = append(out, part)
+		}
+	}
+	for i := range out {
+		out[i] = s.prose(out[i])
+	}
+	return out
 }
 
 // readings compares each feature's latest reading with this machine's own past.
@@ -155,6 +198,7 @@ func (s System) readings(v *systemView) {
 	for _, f := range s.seen() {
 		visit, value, u := s.lastReading(f)
 		v.ReadingOf = say.Day(visit.Start, s.Zone())
+		v.Compared = v.Compared || judged(latest[f.column])
 		v.Readings = append(v.Readings, s.reading(f, latest[f.column], visit, say.PlusMinus(value, u, 1, "K"), scale))
 	}
 }
@@ -170,14 +214,14 @@ func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 }
 
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
-	r := readingRow{Name: f.name, Latest: latest, Verdict: verdictWords(t), Visits: "–"}
+	r := readingRow{Name: f.name, Latest: latest, Verdict: capital(verdictWords(t)), Visits: "–"}
 	if !judged(t) {
 		return r
 	}
 	r.Moves, r.Visits = t.Verdict != drift.Noise, say.Count(int(t.Visits), "visit")
 	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
-	// What this machine read at its reference, at the outdoor temperature of the latest reading.
+	// What this machine read at its reference, at the medium's temperature of the latest reading.
 	usual := t.Level - t.Change
 	if at := t.PerOutdoor * (visit.OutdoorTemp - t.OutdoorRef); !math.IsNaN(at) {
 		usual += at

@@ -20,9 +20,9 @@ const (
 type Reading struct {
 	At       time.Time
 	Measured float64 // as measured; NaN where it could not be worked out
-	Like     float64 // the same at the reference outdoor temperature; NaN where that is unknown
+	Like     float64 // the same at the reference temperature of the Medium; NaN where that is unknown
 	U        float64 // standard uncertainty; NaN where it is unknown
-	Outdoor  float64 // outdoor temperature, degrees C; NaN where it was not logged
+	Outdoor  float64 // temperature of the Medium, degrees C; NaN where it was not logged
 	Use      Use
 	Left     bool   // as left: after the intervention of the visit
 	Part     string // as found or as left; empty for the whole stay
@@ -32,10 +32,10 @@ type Reading struct {
 // A Line is what was known of a feature after the latest visit.
 type Line struct {
 	From, To        time.Time // first and last visit used
-	Level           float64   // fitted value at To, at the reference outdoor temperature
+	Level           float64   // fitted value at To, at the reference temperature of the Medium
 	PerYear, Lo, Hi float64   // slope, per year, and its interval
-	PerOutdoor      float64   // how the feature moves with outdoor temperature
-	OutdoorRef      float64   // reference outdoor temperature
+	PerOutdoor      float64   // how the feature moves with the temperature of the Medium
+	OutdoorRef      float64   // reference temperature of the Medium
 	Moves           bool      // beyond noise
 }
 
@@ -69,17 +69,18 @@ type Course struct {
 	ID, Name, Unit string
 	Finding, About string
 	Readings       []Reading // in order of time
-	LikeAt         float64   // reference outdoor temperature; NaN where the season is not taken out
+	Medium         Medium    // whose temperature readings are made alike by
+	LikeAt         float64   // its reference temperature; NaN where its part is not taken out
 	Line           *Line     // nil where there is none
 	Suspected      *Span     // since when a finding suspects a change; nil for none
 	Events         []Event
 	Zone           *time.Location
 }
 
-// seasonOut tells whether the readings are drawn at equal outdoor temperature.
+// seasonOut tells whether the readings are drawn at equal temperature of the medium.
 func (c Course) seasonOut() bool { return !math.IsNaN(c.LikeAt) }
 
-// shown is what the chart draws: at equal outdoor temperature where that is known.
+// shown is what the chart draws: at equal temperature of the medium where that is known.
 func (c Course) shown(r Reading) float64 {
 	if c.seasonOut() && !math.IsNaN(r.Like) {
 		return r.Like
@@ -87,8 +88,8 @@ func (c Course) shown(r Reading) float64 {
 	return r.Measured
 }
 
-// use is how the reading is drawn. Where the season is taken out, one without an
-// outdoor temperature cannot be compared with the others.
+// use is how the reading is drawn. Where the season is taken out, one without a
+// temperature of the medium cannot be compared with the others.
 func (c Course) use(r Reading) Use {
 	if r.Use == Judged && c.seasonOut() && math.IsNaN(r.Like) {
 		return Unused

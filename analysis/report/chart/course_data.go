@@ -25,7 +25,12 @@ func (c Course) reach() (lo, hi int64) {
 	return reach(times, c.Zone)
 }
 
-// reach spans the times with a margin of a fiftieth, a day at least.
+// leastReach is what an axis over visits spans at least: less would name hours of
+// the day where days count.
+const leastReach = 30 * 24 * time.Hour
+
+// reach spans the times with a margin of a fiftieth on either side, and leastReach
+// at least.
 func reach(times []time.Time, zone *time.Location) (lo, hi int64) {
 	for i, t := range times {
 		w := Wall(t, zone)
@@ -34,7 +39,7 @@ func reach(times []time.Time, zone *time.Location) (lo, hi int64) {
 		}
 		lo, hi = min(lo, w), max(hi, w)
 	}
-	margin := max((hi-lo)/50, (24 * time.Hour).Milliseconds())
+	margin := max((hi-lo)/50, (leastReach.Milliseconds()-(hi-lo))/2)
 	return lo - margin, hi + margin
 }
 
@@ -181,7 +186,7 @@ func (c Course) single(u Use) (out []opts.ScatterData) {
 func (c Course) text(r Reading) string {
 	parts := []string{say.Minute(r.At, c.Zone), say.PlusMinus(c.shown(r), r.U, 1, c.Unit)}
 	if c.seasonOut() && !math.IsNaN(r.Like) {
-		parts[1] += " at " + say.With(say.Number(c.LikeAt, 0), "°C") + " outdoors (measured " + say.With(say.Number(r.Measured, 1), c.Unit) + ")"
+		parts[1] += " at " + c.Medium.At(c.LikeAt, 0) + " (measured " + say.With(say.Number(r.Measured, 1), c.Unit) + ")"
 	}
 	for _, more := range []string{r.Part, r.Note} {
 		if more != "" {

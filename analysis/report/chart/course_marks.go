@@ -59,7 +59,7 @@ func (c Course) keys() (out []Key) {
 	add(len(c.of(Judged)) > 0, "dot", "judged visit")
 	add(c.hasLeft(), "square", "as left, after the intervention")
 	add(len(c.bands()) > 0, "band", "about 95 % uncertainty")
-	add(len(c.of(Spot)) > 0, "ring", "spot: too short to be judged, with its uncertainty")
+	add(len(c.of(Spot)) > 0, "ring", "spot: shown, not judged, with its uncertainty")
 	add(len(c.of(Unused)) > 0, "cross", "not judged")
 	add(c.Line != nil, c.Line.mark(), "trend, with the interval of its slope")
 	add(c.Suspected != nil, "tint", "change suspected")
@@ -81,9 +81,9 @@ var useWords = [...]string{Judged: "judged", Spot: "spot", Unused: "not judged"}
 
 func (c Course) table() Table {
 	t := Table{Caption: c.Name + " at each visit, uncertainties about 95 %",
-		Head: []string{"Visit", "Part", "Measured, " + c.Unit, "Outdoors, °C", "Use", "Note"}}
+		Head: []string{"Visit", "Part", "Measured, " + c.Unit, c.Medium.Head(), "Use", "Note"}}
 	if c.seasonOut() {
-		t.Head = append(t.Head[:3:3], append([]string{"At " + say.Number(c.LikeAt, 0) + " °C outdoors, " + c.Unit}, t.Head[3:]...)...)
+		t.Head = append(t.Head[:3:3], append([]string{"At " + c.Medium.At(c.LikeAt, 0) + ", " + c.Unit}, t.Head[3:]...)...)
 	}
 	events := c.Events
 	for _, r := range c.Readings {

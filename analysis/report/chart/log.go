@@ -26,7 +26,7 @@ func (c Channel) Range() (lo, hi float64) {
 // A Shade is a stretch of the log that was judged, or was not.
 type Shade struct {
 	Span
-	Grade string // "steady", "oscillating", "spot" or "excluded"
+	Grade string // "steady", "oscillating", "short", "spot" or "excluded"
 }
 
 // A Log is the channels of one unit over one visit.
@@ -123,7 +123,7 @@ func (l Log) areas() []any {
 		// A name only where there is room for it; the key has them all.
 		label := raw{"show": 8*s.To.Sub(s.From) > total, "position": "insideBottom", "color": css("ink-2"), "fontSize": 11}
 		out = append(out, []any{
-			raw{"name": s.Grade, "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css("shade-" + s.Grade)}},
+			raw{"name": grades[s.Grade].name, "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css(grades[s.Grade].shade)}},
 			raw{"xAxis": Wall(s.To, l.Zone)},
 		})
 	}
@@ -135,17 +135,19 @@ func (l Log) shadeKeys() (keys []Key) {
 	for _, s := range l.Shades {
 		if !seen[s.Grade] {
 			seen[s.Grade] = true
-			keys = append(keys, Key{"shade-" + s.Grade, gradeText[s.Grade]})
+			keys = append(keys, Key{grades[s.Grade].shade, grades[s.Grade].text})
 		}
 	}
 	return keys
 }
 
-var gradeText = map[string]string{
-	"steady":      "steady: judged",
-	"oscillating": "oscillating about a constant mean: judged",
-	"spot":        "spot: too short to be judged, shown only",
-	"excluded":    "excluded: not steady",
+// grades are what a shade is called in the plot, its colour, and what it means.
+var grades = map[string]struct{ name, shade, text string }{
+	"steady":      {"steady", "shade-steady", "steady: judged"},
+	"oscillating": {"oscillating", "shade-oscillating", "oscillating about a constant mean: judged"},
+	"short":       {"too short", "shade-spot", "steady or oscillating, but too short to be judged: shown only"},
+	"spot":        {"spot", "shade-spot", "spot, the last running minutes: shown only"},
+	"excluded":    {"excluded", "shade-excluded", "excluded: not steady"},
 }
 
 // about adds how many points are drawn where that is not all of them.

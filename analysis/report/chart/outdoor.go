@@ -21,8 +21,9 @@ var quarters = [4]struct{ text, colour, symbol, mark string }{
 
 func (c Course) quarter(r Reading) int { return int(r.At.In(c.Zone).Month()) % 12 / 3 }
 
-// DrawOutdoor returns the chart of the feature against outdoor temperature: like
-// is compared with like where points of one temperature stand above each other.
+// DrawOutdoor returns the chart of the feature against the temperature of the
+// medium: like is compared with like where points of one temperature stand above
+// each other.
 func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 	var x, y extent
 	for _, r := range c.Readings {
@@ -36,7 +37,7 @@ func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 		y.show(side.at(x.lo), side.at(x.hi))
 	}
 	global, more := axes(charts.WithXAxisOpts(opts.XAxis{
-		Name: "Outdoor temperature, °C", Type: "value", NameLocation: "middle", NameGap: 30,
+		Name: capital(c.Medium.Quantity()) + ", °C", Type: "value", NameLocation: "middle", NameGap: 30,
 		Min: num(lo), Max: num(hi), AxisLine: &opts.AxisLine{OnZero: opts.Bool(false)},
 	}), c.Name+", "+c.Unit, y)
 	f := newFigure(append(global, plot("34", "52"), tip("item"))...)
@@ -45,9 +46,9 @@ func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 	keys = append(keys, c.addLatest(f)...)
 	option, err := f.encode(more)
 	if err != nil {
-		return Chart{}, fmt.Errorf("%s against outdoor temperature: %w", c.Name, err)
+		return Chart{}, fmt.Errorf("%s against %s: %w", c.Name, c.Medium.Quantity(), err)
 	}
-	return Chart{ID: id, Title: c.Name + " against outdoor temperature", Finding: finding, About: about,
+	return Chart{ID: id, Title: c.Name + " against " + c.Medium.Quantity(), Finding: finding, About: about,
 		Keys: keys, Option: option, Table: c.outdoorTable()}, nil
 }
 
@@ -56,21 +57,23 @@ func (c Course) plain(r Reading) bool {
 	return r.Use != Unused && !math.IsNaN(r.Outdoor) && !math.IsNaN(r.Measured)
 }
 
-// HasOutdoor tells whether there is anything to draw against outdoor temperature.
+// HasOutdoor tells whether there is anything to compare against the temperature of
+// the medium: two readings at least.
 func (c Course) HasOutdoor() bool {
+	n := 0
 	for _, r := range c.Readings {
 		if c.plain(r) {
-			return true
+			n++
 		}
 	}
-	return false
+	return n > 1
 }
 
-// side is what the feature should be at an outdoor temperature, at one time.
+// side is what the feature should be at a temperature of the medium, at one time.
 type side struct {
 	name, colour, mark string
 	kind               any
-	at                 func(outdoor float64) float64
+	at                 func(celsius float64) float64
 }
 
 // sides are the fit at its first visit and at its latest; none without a fit.
@@ -137,7 +140,7 @@ func (c Course) paleKeys() (keys []Key) {
 		pale = pale || c.plain(r) && c.before(r)
 	}
 	if spots {
-		keys = append(keys, Key{"ring-ink", "hollow: spot, too short to be judged"})
+		keys = append(keys, Key{"ring-ink", "hollow: spot, not judged"})
 	}
 	if pale {
 		keys = append(keys, Key{"pale", "pale: before the present baseline"})
@@ -162,8 +165,8 @@ func (c Course) outdoorText(r Reading) string {
 }
 
 func (c Course) outdoorTable() Table {
-	t := Table{Caption: c.Name + " and outdoor temperature of each visit",
-		Head: []string{"Visit", "Months", "Outdoors, °C", c.Name + ", " + c.Unit}}
+	t := Table{Caption: c.Name + " and " + c.Medium.Quantity() + " at each visit",
+		Head: []string{"Visit", "Months", c.Medium.Head(), c.Name + ", " + c.Unit}}
 	for _, r := range c.Readings {
 		if c.plain(r) {
 			t.Rows = append(t.Rows, []string{say.Day(r.At, c.Zone), quarters[c.quarter(r)].text,

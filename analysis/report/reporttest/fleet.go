@@ -39,6 +39,7 @@ type plan struct {
 	spots                       int // how many of the last visits are spots
 	minutes                     int // length of the latest log
 	dischargeUnknown            bool
+	waterCooled                 bool // only the water entering the condenser was logged
 }
 
 var plans = []plan{
@@ -51,7 +52,7 @@ var plans = []plan{
 	{id: "FD-CH2", name: "Milk chiller 2", site: "Fennmoor Dairy", refrigerant: "R290", kind: register.Chiller, evaporating: -4, superheat: 6, subcooling: 5, visits: 13, every: 75 * day, minutes: 60},
 	{id: "WB-DC1", name: "Display cabinet, aisle 4", site: "Wren Bridge Stores", refrigerant: "R290", kind: register.DisplayCabinet, evaporating: -8, superheat: 5, subcooling: 4, visits: 8, every: 100 * day, minutes: 45},
 	{id: "WB-DC2", name: "Display cabinet, aisle 5", site: "Wren Bridge Stores", refrigerant: "R290", kind: register.DisplayCabinet, evaporating: -8, superheat: 5, subcooling: 4, visits: 2, every: 100 * day, minutes: 45},
-	{id: "BENCH", name: "Training bench", site: "Quillhaven Trade School", refrigerant: "R134a", kind: register.OtherKind, evaporating: -5, superheat: 4, subcooling: 8, visits: 1, every: day, spots: 1, minutes: 4},
+	{id: "BENCH", name: "Training bench", site: "Quillhaven Trade School", refrigerant: "R134a", kind: register.OtherKind, evaporating: -5, superheat: 4, subcooling: 8, visits: 1, every: day, spots: 1, minutes: 4, waterCooled: true},
 	{id: "GH-FR1", name: "Freezer room, cellar", site: "Gullhouse Inn", refrigerant: "", kind: register.FreezerRoom},
 }
 
@@ -154,7 +155,7 @@ func (p plan) visit(rng *rand.Rand, i int, at time.Time) table.Visit {
 func (p plan) grade(i int, v *table.Visit) {
 	switch {
 	case i >= p.visits-p.spots:
-		v.Use, v.Reason, v.Windows = "spot", "four minutes: no window", 0
+		v.Use, v.Reason, v.Windows = "spot", fmt.Sprintf("%d minutes: too short to judge a trend", p.minutes), 1
 		v.End = v.Start.Add(time.Duration(p.minutes) * time.Minute)
 	case p.visits > 10 && i == 3:
 		v.Use, v.Reason = "none", "liquid probe fell off"

@@ -39,7 +39,7 @@ func (p plan) judge(visits []table.Visit) (trends []table.Trend, findings []tabl
 			PerYear: f.perYear, Lo: f.perYear - f.half, Hi: f.perYear + f.half, Change: f.perYear * years,
 			ChangeLo: (f.perYear - f.half) * years, ChangeHi: (f.perYear + f.half) * years,
 			Level: f.level, PerOutdoor: f.outdoor, OutdoorRef: 12, Noise: f.noise, Significance: 0.41}
-		if used < 4 {
+		if used < 6 {
 			t = unjudged(f.column, last.Start, used)
 		} else if math.Abs(f.perYear) > f.half {
 			t.Verdict, t.Significance, t.Suspected = map[bool]string{true: "rising", false: "falling"}[f.perYear > 0], 0.0004, first.Start.Add(100*day)
@@ -54,7 +54,7 @@ func (p plan) judge(visits []table.Visit) (trends []table.Trend, findings []tabl
 
 func unjudged(feature string, on time.Time, used int) table.Trend {
 	nan := math.NaN()
-	return table.Trend{DecidedOn: on, Feature: feature, Verdict: "not judged", Note: fmt.Sprintf("a trend needs four judged visits, there are %d", used), Visits: int64(used),
+	return table.Trend{DecidedOn: on, Feature: feature, Verdict: "not judged", Note: fmt.Sprintf("%d visits: too few to judge a trend, want 6", used), Visits: int64(used),
 		PerYear: nan, Lo: nan, Hi: nan, Change: nan, ChangeLo: nan, ChangeHi: nan, Level: nan, PerOutdoor: nan, OutdoorRef: nan, Noise: nan, Significance: nan}
 }
 
@@ -95,7 +95,11 @@ func (p plan) log(rng *rand.Rand, v table.Visit) (*report.Log, []table.Window) {
 	const step = 5 * time.Second
 	n := p.minutes * 12
 	l := &report.Log{}
-	names := []string{"suction_pressure_kpa", "discharge_pressure_kpa", "suction_temp_c", "discharge_temp_c", "liquid_temp_c", "outdoor_temp_c", "room_temp_c", "power_kw"}
+	outdoor := "outdoor_temp_c"
+	if p.waterCooled {
+		outdoor = "sink_inlet_temp_c"
+	}
+	names := []string{"suction_pressure_kpa", "discharge_pressure_kpa", "suction_temp_c", "discharge_temp_c", "liquid_temp_c", outdoor, "room_temp_c", "power_kw"}
 	columns := make([][]float64, len(names))
 	for i := range n {
 		if p.minutes > 10 && i > n/2 && i < n/2+n/25 {
@@ -123,7 +127,9 @@ func (p plan) log(rng *rand.Rand, v table.Visit) (*report.Log, []table.Window) {
 
 func (p plan) windows(v table.Visit) (out []table.Window) {
 	if p.minutes < 10 {
-		return nil
+		return []table.Window{{Start: v.Start, End: v.End, Grade: "oscillating", Provisional: true, Samples: v.Samples, Period: 85,
+			Superheat: v.Superheat, SuperheatU: v.SuperheatU, Subcooling: v.Subcooling, SubcoolingU: v.SubcoolingU,
+			EvaporatingTemp: v.EvaporatingTemp, CondensingTemp: v.CondensingTemp, OutdoorTemp: v.OutdoorTemp}}
 	}
 	total := time.Duration(p.minutes) * time.Minute
 	for i, share := range [][2]float64{{0.28, 0.49}, {0.56, 0.9}} {

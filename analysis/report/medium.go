@@ -1,0 +1,72 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/report/chart"
+	"rimelog/pipeline/register"
+)
+
+// The table column outdoor_temp_c holds the outdoor air or, where that was not
+// logged, what enters the coil on the weather's side. Which of them it is at a
+// system, its latest log tells; the order of the channels is that of packages
+// cycle and steady.
+
+// A source is a channel that may fill the column, and what it is called.
+type source struct{ column, place string }
+
+// sources are the channels that may fill the column, best first.
+func (s System) sources() []source {
+	if !s.Register.Kind.Heats() {
+		return []source{
+			{"outdoor_temp_c", ""},
+			{"condenser_air_on_temp_c", "condenser inlet air"},
+			{"sink_inlet_temp_c", "condenser inlet water"},
+		}
+	}
+	liquid := "evaporator inlet water"
+	if s.Register.Kind == register.GroundHeatPump {
+		liquid = "evaporator inlet brine"
+	}
+	return []source{
+		{"outdoor_temp_c", ""},
+		{"source_inlet_temp_c", liquid},
+		{"evaporator_air_on_temp_c", "evaporator inlet air"},
+	}
+}
+
+// medium is whose temperature the column holds; the outdoor air where no log tells.
+func (s System) medium() chart.Medium {
+	for _, c := range s.sources() {
+		if s.logged(c.column) {
+			return chart.Medium{Place: c.place}
+		}
+	}
+	return chart.Medium{}
+}
+
+// logged tells whether the latest log holds anything of a channel.
+func (s System) logged(column string) bool {
+	return s.Log != nil && slices.ContainsFunc(s.Log.Columns, func(c Column) bool {
+		return c.Name == column && slices.ContainsFunc(c.Values, func(v float64) bool { return !math.IsNaN(v) })
+	})
+}
+
+// prose is text from the tables as sentences of this system's page: where the
+// column holds another medium, the tables' outdoor words give way to its name.
+func (s System) prose(text string) string {
+	if m := s.medium(); m.Place != "" {
+		text = strings.NewReplacer("°C outdoors", "°C "+m.Place, "outdoor temperature", m.Quantity(), "Outdoor temperature", capital(m.Quantity())).Replace(text)
+	}
+	return prose(dated(text))
+}
+
+// at writes the medium's temperature at a visit.
+func (s System) at(celsius float64) string {
+	if math.IsNaN(celsius) {
+		return "an unknown " + s.medium().Quantity()
+	}
+	return s.medium().At(celsius, 0)
+}

@@ -1,0 +1,126 @@
+package report
+
+import (
+	"cmp"
+	"regexp"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// A problemRow is all problems that one kind of remedy settles.
+type problemRow struct {
+	Problem, Remedy, Effect string
+	Place                   string // of the only one; of several, how many
+	Systems                 string
+	Each                    []table.Problem // where there are several
+}
+
+// problemsLeft are the problems that no file's row has said yet.
+type problemsLeft struct{ problems []table.Problem }
+
+func byFile(all []table.Problem) problemsLeft { return problemsLeft{slices.Clone(all)} }
+
+// take returns the problems of a file below uploads/, and leaves the others.
+func (l *problemsLeft) take(path string) (out []table.Problem) {
+	var rest []table.Problem
+	for _, p := range l.problems {
+		if p.Place == "uploads/"+path {
+			out = append(out, p)
+		} else {
+			rest = append(rest, p)
+		}
+	}
+	l.problems = rest
+	return out
+}
+
+// grouped joins like problems: the same but for the system's name and figures.
+// What is left out of the results comes first, then what concerns most.
+func grouped(problems []table.Problem) (rows []problemRow) {
+	var order []string
+	groups := map[string][]table.Problem{}
+	for _, p := range problems {
+		kind := shape(p)
+		if groups[kind] == nil {
+			order = append(order, kind)
+		}
+		groups[kind] = append(groups[kind], p)
+	}
+	for _, kind := range order {
+		rows = append(rows, joined(groups[kind]))
+	}
+	slices.SortStableFunc(rows, func(a, b problemRow) int {
+		return cmp.Or(cmp.Compare(effects[a.Effect], effects[b.Effect]), cmp.Compare(len(b.Each), len(a.Each)))
+	})
+	return rows
+}
+
+// effects are the weights of the quality table in words, in order.
+var effects = map[string]int{leavesOut: 0, inDoubt: 1}
+
+const (
+	leavesOut = "left out of the results"
+	inDoubt   = "leaves doubt"
+)
+
+// figures are what like problems differ in besides the system.
+var figures = regexp.MustCompile(`\d+(?:[.,:-]\d+)*`)
+
+// shape is what like problems have in common.
+func shape(p table.Problem) string {
+	return p.Weight + "\x00" + figures.ReplaceAllString(nameless(p, p.Problem)+"\x00"+nameless(p, p.Remedy), "#")
+}
+
+// nameless is a problem's text with its system's ID left open.
+func nameless(p table.Problem, text string) string {
+	if p.System == "" {
+		return text
+	}
+	return strings.ReplaceAll(text, p.System, "…")
+}
+
+// joined is the row of problems that are alike.
+func joined(all []table.Problem) problemRow {
+	p := all[0]
+	r := problemRow{Problem: stop(capital(p.Problem)), Remedy: stop(capital(p.Remedy)), Effect: inDoubt, Place: p.Place}
+	if p.Weight == "left out" {
+		r.Effect = leavesOut
+	}
+	r.Systems = named(all)
+	if len(all) > 1 {
+		r.Problem, r.Remedy = common(all, func(p table.Problem) string { return p.Problem }), common(all, func(p table.Problem) string { return p.Remedy })
+		r.Place, r.Each = say.Count(len(all), "place"), all
+	}
+	return r
+}
+
+// common is what a text of all problems has in common, with dots for what differs.
+func common(all []table.Problem, text func(table.Problem) string) string {
+	first := nameless(all[0], text(all[0]))
+	for _, p := range all[1:] {
+		if nameless(p, text(p)) != first {
+			first = figures.ReplaceAllString(first, "…")
+		}
+	}
+	return stop(capital(first))
+}
+
+// mostNamed is how many systems a problem's row names; behind it are all.
+const mostNamed = 6
+
+// named lists the systems that problems concern.
+func named(all []table.Problem) string {
+	var ids []string
+	for _, p := range all {
+		if p.System != "" && !slices.Contains(ids, p.System) {
+			ids = append(ids, p.System)
+		}
+	}
+	if more := len(ids) - mostNamed; more > 0 {
+		return strings.Join(ids[:mostNamed], ", ") + " and " + say.Thousands(int64(more)) + " more"
+	}
+	return strings.Join(ids, ", ")
+}
