@@ -32,10 +32,13 @@ var (
 	systemKeys = wordSet("system circuit anlage kreis kreislauf installation instalacion impianto installatie instalacao anlaggning plant machine maschine")
 )
 
+// preambleLines is how many lines are looked at for what they say.
+const preambleLines = 100
+
 // readPreamble takes what can be understood out of the lines above the header.
 func readPreamble(lines []string) preamble {
 	p := preamble{lines: lines, units: map[units.Quantity]string{}}
-	for _, l := range lines {
+	for _, l := range lines[:min(len(lines), preambleLines)] {
 		p.line(strings.TrimSpace(string(uncomment([]byte(l)))))
 	}
 	return p

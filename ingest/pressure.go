@@ -17,6 +17,9 @@ func (p *plan) settlePressure(c *column) {
 		if !c.fromRows {
 			c.why = append(c.why, fmt.Sprintf("%s by the unit %s", c.unit.Reference, c.unit.Label))
 		}
+	case unitNamed(c.title.label).Reference != units.Unmarked: // the register gave the unit without its reference
+		c.unit = c.unit.WithReference(unitNamed(c.title.label).Reference)
+		c.why = append(c.why, fmt.Sprintf("%s by the header's unit %s", c.unit.Reference, c.title.label))
 	case c.target.Name == airColumn:
 		c.unit = c.unit.WithReference(units.Absolute)
 		c.why = append(c.why, "the pressure of the air is absolute")

@@ -131,6 +131,17 @@ func TestReferencesByEvidence(t *testing.T) {
 	}
 }
 
+// A register row that gives the unit alone does not take the header's mark away.
+func TestTheHeadersReferenceStays(t *testing.T) {
+	file := "Time;P1 [barg]\n2025-03-25 12:00:00;1,5\n2025-03-25 12:01:00;1,5\n"
+	a := inZone(time.UTC)
+	a.Systems[0].Rows = []register.Channel{{Column: "P1", Channel: "suction_pressure", Unit: "bar"}}
+	r := readBytes(t, []byte(file), a)
+	if p, valid := r.Parts[0].Samples.Fixed32("suction_pressure_kpa"); len(p) != 2 || !valid.All() || p[0] != 251325 {
+		t.Errorf("%+v", r.Understanding.Columns[1])
+	}
+}
+
 func TestTheLoggedBarometerCounts(t *testing.T) {
 	file := "Time;Suction pressure [bar(g)];Barometric pressure [hPa]\n"
 	for i := range 20 {
@@ -325,6 +336,23 @@ func TestTablesSideBySideAreNotMixed(t *testing.T) {
 	}
 	if r := readBytes(t, []byte(interval), inZone(time.UTC)); r.Values.Refused != 0 || r.Values.Stored != 40 {
 		t.Errorf("begin and end: %+v", r.Values)
+	}
+}
+
+func TestLinesOfSeveralDevicesAreNotMixed(t *testing.T) {
+	file := "Device ID;Time;Suction temp [°C]\n"
+	for i := range 40 {
+		file += fmt.Sprintf("D-%d;2025-03-25 12:%02d:00;%d,5\n", i%2, i, 1+i%2)
+	}
+	wantRefused(t, readBytes(t, []byte(file), inZone(time.UTC)), "its lines come from 2 devices")
+	a := inZone(time.UTC)
+	a.Systems[0].Rows = []register.Channel{{Column: "Device ID", Channel: register.Extra}}
+	if r := readBytes(t, []byte(file), a); r.Parts[0].Samples.Rows() != 40 {
+		t.Errorf("%+v", r.Understanding)
+	}
+	one := strings.ReplaceAll(file, "D-1", "D-0")
+	if r := readBytes(t, []byte(one), inZone(time.UTC)); r.Parts[0].Samples.Rows() != 40 {
+		t.Errorf("one device: %+v", r.Understanding)
 	}
 }
 

@@ -3,7 +3,35 @@ package ingest
 import (
 	"fmt"
 	"slices"
+
+	"rimelog/pipeline/register"
 )
+
+// deviceWords head a column that tells from which device a line comes, folded.
+var deviceWords = wordSet("device id serial sensor logger station machine gerat geraet seriennummer appareil capteur dispositivo sonda apparaat enhet maskin")
+
+// refuseSeveralDevices refuses a file whose lines come from several devices in turn:
+// their values must not be taken for one system's. A register row for that column
+// says that it means nothing.
+func (p *plan) refuseSeveralDevices() {
+	for _, c := range p.columns {
+		if c.kind != extraColumn || c.fromRows || p.time.question != "" || !slices.ContainsFunc(c.title.words, func(w string) bool { return deviceWords[w] }) {
+			continue
+		}
+		seen := map[string]bool{}
+		for _, cell := range p.cellsOf(c.index) {
+			if len(cell) > 0 {
+				seen[string(cell)] = true
+			}
+		}
+		if len(seen) < 2 || 4*len(seen) > len(p.layout.body) { // one device, or a running number
+			continue
+		}
+		p.time.question = fmt.Sprintf("its lines come from %d devices, by column %q: split the file, or say that the column means nothing", len(seen), c.header)
+		p.time.remedy = channelLine(register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: register.Extra})
+		p.ask(p.time.question, p.time.remedy)
+	}
+}
 
 // refuseOtherClocks refuses the columns that stand behind a second column of time:
 // several tables side by side, each with its own clock. Values must not be given
