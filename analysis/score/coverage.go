@@ -41,7 +41,7 @@ func (f fleet) claims(is quantity, class string, of func(table.Visit) (value, u 
 		for _, v := range s.Observed.Visits {
 			value, u := of(v)
 			x, ok := s.fileAt(v.Start)
-			if !ok || v.Use != "trend" || math.IsNaN(u) || class != "" && f.classes[x.Kit] != class {
+			if !ok || v.Use != table.UseTrend || math.IsNaN(u) || class != "" && f.classes[x.Kit] != class {
 				continue
 			}
 			c := claim{kit: x.Kit, class: f.classes[x.Kit], half: normal95 * u, clean: usable(x) && !f.spoilt[s.ID]}

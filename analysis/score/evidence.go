@@ -1,10 +1,6 @@
 package score
 
-import (
-	"math"
-
-	"rimelog/pipeline/table"
-)
+import "math"
 
 // subcooling is the feature that carries charge loss.
 const subcooling = "subcooling_k"
@@ -20,10 +16,4 @@ func trendEvidence(s *subject) float64 {
 		}
 	}
 	return most
-}
-
-// judged tells whether a visit may be used for trends, with what was found before
-// anybody worked on the system.
-func judged(v table.Visit) bool {
-	return v.Use == "trend" && v.Part != "as left" && !math.IsNaN(v.Subcooling)
 }

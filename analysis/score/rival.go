@@ -9,6 +9,7 @@ import (
 
 	"rimelog/analysis/robust"
 	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
 )
 
 // A rival is a naive way to watch subcooling: raw, one value per visit, season and
@@ -25,7 +26,7 @@ type rival struct {
 // rivals lists them. Their formulas are those of textbooks; see each.
 func rivals() []rival {
 	return []rival{
-		{"fixed limit on subcooling", lowSubcooling, -8, 40, 0.5},
+		{"fixed limit on subcooling", lowSubcooling, -8, 5, 0.25},
 		{"Mann-Kendall on raw subcooling", fallingRank, 0.5, 12, 0.25},
 		{"season-blind EWMA", fallingEWMA, 0.5, 40, 0.25},
 	}
@@ -101,6 +102,17 @@ func ewma(y []float64, middle, sd float64) (average, width []float64) {
 // betweenLooks is how far apart the values are at least that a rival looks at: the
 // days of a permanent logger would alarm all the time.
 const betweenLooks = 7 * 24 * time.Hour
+
+// leastBelieved is the subcooling below which even a naive reader sees that the log is
+// wrong, K: such visits are none for a rival. Below -1 K for long is an error in the
+// trade's list (D27); the margin is ours.
+const leastBelieved = -5
+
+// judged tells whether a rival looks at a visit: one that may be used for trends, with
+// what was found before anybody worked on the system.
+func judged(v table.Visit) bool {
+	return v.Use == table.UseTrend && v.Part != table.AsLeft && v.Subcooling >= leastBelieved
+}
 
 // A course of evidence is a system's evidence look by look.
 type evidenceCourse struct {

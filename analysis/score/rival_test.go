@@ -121,7 +121,8 @@ func TestLooksAreSevenDaysApart(t *testing.T) {
 		o.Visits = append(o.Visits, table.Visit{Start: on(float64(day)), Use: "trend", Subcooling: 5})
 	}
 	o.Visits = append(o.Visits, table.Visit{Start: on(40), Use: "trend", Part: "as left", Subcooling: 5},
-		table.Visit{Start: on(50), Use: "spot", Subcooling: 5}, table.Visit{Start: on(60), Use: "trend", Subcooling: math.NaN()})
+		table.Visit{Start: on(50), Use: "spot", Subcooling: 5}, table.Visit{Start: on(60), Use: "trend", Subcooling: math.NaN()},
+		table.Visit{Start: on(70), Use: "trend", Subcooling: -6})
 	in.Observed["A"] = o
 	f, err := newFleet(in)
 	if err != nil {
