@@ -195,10 +195,17 @@ func prefixed(prefix, s string) string {
 	return prefix + s
 }
 
+func linesText(q LineProblem) string {
+	if q.Line == q.Last {
+		return fmt.Sprintf("line %d", q.Line)
+	}
+	return fmt.Sprintf("lines %d to %d", q.Line, q.Last)
+}
+
 func (p *printer) open(u Understanding) {
 	for _, q := range u.Quarantined {
 		p.line("")
-		p.line("lines %d to %d not taken: %s", q.Line, q.Last, q.Reason)
+		p.line("%s not taken: %s", linesText(q), q.Reason)
 		p.line("  %s", q.Text)
 	}
 	for _, n := range u.Notes {

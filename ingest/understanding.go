@@ -66,7 +66,7 @@ type Evidence struct {
 type TimeUnderstanding struct {
 	Columns      []string `json:"columns"`
 	Kind         string   `json:"kind"`
-	Order        string   `json:"order"`
+	Order        string   `json:"order"` // day first, month first, year first, or open
 	OrderReason  string   `json:"order_evidence"`
 	Zone         string   `json:"zone"`
 	ZoneEvidence string   `json:"zone_evidence"`
@@ -143,6 +143,9 @@ func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
 		t.OrderReason = s.time.plan.order.reasons(s.time.order)
 		if why := s.p.time.order.why[s.time.order]; t.OrderReason == "" {
 			t.OrderReason = why
+		}
+		if s.p.found.refuse != "" {
+			t.Order, t.OrderReason = "open", s.p.found.refuse
 		}
 	}
 	first, last := int64(0), int64(0)
