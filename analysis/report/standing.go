@@ -61,5 +61,5 @@ func (s System) calm() string {
 	if len(moving) == 0 {
 		return "Within noise: nothing moved more than the visits scatter, over " + say.Count(int(visits), "visit") + "."
 	}
-	return "No finding: " + strings.Join(moving, ", ") + ", not enough for one."
+	return capital(strings.Join(moving, ", ")) + ": too small or too uncertain for a finding."
 }
