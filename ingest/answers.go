@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 type Answers struct {
 	Systems []SystemAnswers
 	Days    []int64 // dates that the file's name gives, in days since 1970
+	Start   stamp   // date and time that the file's name gives, if it does
 }
 
 // SystemAnswers are the register's answers for one system.
@@ -27,7 +29,7 @@ type SystemAnswers struct {
 
 // AnswersFor asks the register about an upload of the systems that claim it.
 func AnswersFor(reg *register.Register, path string, systems []string) Answers {
-	a := Answers{Days: nameDays(path)}
+	a := Answers{Days: nameDays(path), Start: nameStart(path)}
 	for _, id := range systems {
 		s, ok := reg.System(id)
 		if !ok {
@@ -39,6 +41,25 @@ func AnswersFor(reg *register.Register, path string, systems []string) Answers {
 		})
 	}
 	return a
+}
+
+// startInName finds a year-first date with a time: 2026-05-25_12-05-54, 20260525T1205.
+var startInName = regexp.MustCompile(`(?:^|\D)((?:19|20)\d\d)[-_.]?([01]\d)[-_.]?([0-3]\d)[T _-]+([0-2]\d)[-_.h:]?([0-5]\d)(?:[-_.m:]?([0-5]\d))?(?:\D|$)`)
+
+// nameStart is the date and time in a file's name.
+func nameStart(path string) stamp {
+	m := startInName.FindStringSubmatch(path[strings.LastIndexByte(path, '/')+1:])
+	if m == nil {
+		return stamp{}
+	}
+	if m[6] == "" {
+		m[6] = "00"
+	}
+	s, ok := parseStamp([]byte(fmt.Sprintf("%s-%s-%s %s:%s:%s", m[1], m[2], m[3], m[4], m[5], m[6])))
+	if !ok || !plausible(s) {
+		return stamp{}
+	}
+	return s
 }
 
 // nameDays are the unequivocal dates in a file's name.

@@ -197,6 +197,9 @@ func (p *plan) planStart(answer timeAnswer, a Answers) {
 	if answer.hasStart {
 		start, ok = preambleStamp{stamp: answer.start, line: fmt.Sprintf("channels.csv line %d", answer.line)}, true
 	}
+	if !ok && a.Start.hasTime && len(p.preamble.stamps) == 0 {
+		start, ok = preambleStamp{stamp: a.Start, line: "the file's name"}, true
+	}
 	if !ok {
 		t.question = "the file counts elapsed time, and nothing says from when"
 		t.remedy = p.timeLine("start 2026-05-25 12:05:54")

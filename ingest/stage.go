@@ -179,6 +179,9 @@ func (s *Stage) readingOf(c claimed) string {
 		h.Add("answers", s.register.ReadingRows(id, c.name()))
 	}
 	h.Add("days", fmt.Sprint(nameDays(c.name())))
+	if start := nameStart(c.name()); start.hasTime {
+		h.Add("start", fmt.Sprintf("%+v", start))
+	}
 	options, err := json.Marshal(s.options)
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here

@@ -276,6 +276,14 @@ func TestElapsedTimeCountsFromThePreamble(t *testing.T) {
 	wantTimes(t, readBytes(t, []byte(seconds.String()), london), times)
 	wantTimes(t, readBytes(t, []byte(clock.String()), london), times)
 	_, file, _ := strings.Cut(seconds.String(), "\n")
+	for _, name := range []string{"CR-01/2025-05-25_12-05-54.csv", "run 20250525T120554.txt", "x_2025.05.25 12h05m54.csv"} {
+		byName := london
+		byName.Start = nameStart(name)
+		wantTimes(t, readBytes(t, []byte(file), byName), times)
+	}
+	if s := nameStart("CR-01/2025-05-25.csv"); s.hasTime {
+		t.Errorf("a date alone is no start: %+v", s)
+	}
 	wantRefused(t, readBytes(t, []byte(file), london), "nothing says from when")
 }
 
