@@ -41,6 +41,11 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("dark", func(t *testing.T) { isDark(open(t, b, dir, top, scheme("dark"))) })
 	t.Run("theme button", func(t *testing.T) { switchesTheme(open(t, b, dir, top, scheme("light"))) })
+	t.Run("paper", func(t *testing.T) {
+		for _, name := range []string{"index.html", top} {
+			lightOnPaper(open(t, b, dir, name), name)
+		}
+	})
 	t.Run("print", func(t *testing.T) {
 		prints(open(t, b, dir, top), "system.pdf", 4, 12)
 		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
@@ -248,6 +253,17 @@ func switchesTheme(p *tab) {
 	}
 	p.quiet()
 }
+
+// lightOnPaper looks at a page as it is printed by a reader who has chosen the dark one.
+func lightOnPaper(p *tab, name string) {
+	eval[bool](p, "document.documentElement.dataset.theme = 'dark', true")
+	p.do(paper)
+	if sum := eval[int](p, ink); sum > 200 {
+		p.Errorf("%s prints its text with the brightness %d of 765", name, sum)
+	}
+}
+
+const ink = `getComputedStyle(document.body).color.match(/\d+/g).map(Number).slice(0, 3).reduce((a, b) => a + b)`
 
 func prints(p *tab, name string, least, most int) {
 	charts := eval[int](p, "document.querySelectorAll('.plot').length")

@@ -148,6 +148,14 @@ func (p *tab) drawAll() {
 		? (document.querySelector('.plot:not([data-drawn])').scrollIntoView(), setTimeout(wait, 30)) : setTimeout(() => done(true), 60); wait(); })`)
 }
 
+// paper makes a page look as it is printed, to a reader who prefers dark.
+func paper(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+	_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Media: "print", Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: "dark"}},
+	})
+	return chromedp.Void{}, err
+}
+
 // scheme makes the page believe that its reader prefers light or dark.
 func scheme(value string) chromedp.Action[chromedp.Void] {
 	return func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
