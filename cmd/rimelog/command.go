@@ -26,7 +26,7 @@ type action func(ctx context.Context, out *console, operands []string) error
 func commands() []command {
 	return []command{
 		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
-		explainCommand(), verifyCommand(),
+		explainCommand(), forgetCommand(), verifyCommand(),
 		simulateCommand(), scoreCommand(),
 		propertyCommand(), refrigerantsCommand(),
 	}

@@ -85,12 +85,27 @@ func hash(f io.Reader) (sum string, size int64, err error) {
 
 // uploadPath is the file's path below uploads/, or its name where it lies elsewhere.
 func uploadPath(folder, file string) string {
-	root, errRoot := filepath.Abs(filepath.Join(folder, "uploads"))
-	path, errPath := filepath.Abs(file)
-	if errRoot == nil && errPath == nil {
-		if rel, err := filepath.Rel(root, path); err == nil && !strings.HasPrefix(rel, "..") {
-			return filepath.ToSlash(rel)
-		}
+	if path, ok := insideUploads(folder, file); ok {
+		return path
 	}
 	return filepath.Base(file)
+}
+
+// belowUploads is the file's path below uploads/; a file that does not lie there
+// is taken for such a path already.
+func belowUploads(folder, file string) string {
+	if path, ok := insideUploads(folder, file); ok {
+		return path
+	}
+	return filepath.ToSlash(file)
+}
+
+func insideUploads(folder, file string) (string, bool) {
+	root, errRoot := filepath.Abs(filepath.Join(folder, "uploads"))
+	path, errPath := filepath.Abs(file)
+	if errRoot != nil || errPath != nil {
+		return "", false
+	}
+	rel, err := filepath.Rel(root, path)
+	return filepath.ToSlash(rel), err == nil && !strings.HasPrefix(rel, "..")
 }
