@@ -10,41 +10,44 @@ import (
 )
 
 // The table column outdoor_temp_c holds the outdoor air or, where that was not
-// logged, what enters the coil on the weather's side. Which of them it is at a
-// system, its latest log tells; the order of the channels is that of packages
-// cycle and steady.
+// logged, what enters the coil on the weather's side; of machines that work against
+// brine or water it is always these. Which of them it is at a system, its latest log
+// tells; the order of the channels is that of packages cycle and steady.
 
 // A source is a channel that may fill the column, and what it is called.
 type source struct{ column, place string }
 
 // sources are the channels that may fill the column, best first.
 func (s System) sources() []source {
-	if !s.Register.Kind.Heats() {
+	switch s.Register.Kind {
+	case register.GroundHeatPump:
+		return []source{{"source_inlet_temp_c", "evaporator inlet brine"}}
+	case register.WaterHeatPump:
+		return []source{{"source_inlet_temp_c", "evaporator inlet water"}}
+	case register.AirHeatPump:
 		return []source{
 			{"outdoor_temp_c", ""},
-			{"condenser_air_on_temp_c", "condenser inlet air"},
-			{"sink_inlet_temp_c", "condenser inlet water"},
+			{"source_inlet_temp_c", "evaporator inlet water"},
+			{"evaporator_air_on_temp_c", "evaporator inlet air"},
 		}
-	}
-	liquid := "evaporator inlet water"
-	if s.Register.Kind == register.GroundHeatPump {
-		liquid = "evaporator inlet brine"
 	}
 	return []source{
 		{"outdoor_temp_c", ""},
-		{"source_inlet_temp_c", liquid},
-		{"evaporator_air_on_temp_c", "evaporator inlet air"},
+		{"condenser_air_on_temp_c", "condenser inlet air"},
+		{"sink_inlet_temp_c", "condenser inlet water"},
 	}
 }
 
-// medium is whose temperature the column holds; the outdoor air where no log tells.
+// medium is whose temperature the column holds; where the latest log has none, the
+// first that it may be.
 func (s System) medium() chart.Medium {
-	for _, c := range s.sources() {
+	all := s.sources()
+	for _, c := range all {
 		if s.logged(c.column) {
 			return chart.Medium{Place: c.place}
 		}
 	}
-	return chart.Medium{}
+	return chart.Medium{Place: all[0].place}
 }
 
 // logged tells whether the latest log holds anything of a channel.

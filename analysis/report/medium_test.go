@@ -32,7 +32,8 @@ func TestMediumOfASystem(t *testing.T) {
 		{logOnly(register.Chiller, "sink_inlet_temp_c", "source_inlet_temp_c"), "condenser inlet water"},
 		{empty, "condenser inlet water"},
 		{logOnly(register.WaterHeatPump, "sink_inlet_temp_c", "source_inlet_temp_c"), "evaporator inlet water"},
-		{logOnly(register.GroundHeatPump, "source_inlet_temp_c"), "evaporator inlet brine"},
+		{logOnly(register.GroundHeatPump, "outdoor_temp_c", "source_inlet_temp_c"), "evaporator inlet brine"},
+		{logOnly(register.WaterHeatPump), "evaporator inlet water"},
 		{logOnly(register.AirHeatPump, "evaporator_air_on_temp_c", "sink_inlet_temp_c"), "evaporator inlet air"},
 	} {
 		if got := c.system.medium().Place; got != c.want {

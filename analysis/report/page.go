@@ -57,7 +57,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -113,6 +113,7 @@ type page struct {
 	Engine        string // as a link from the page
 	Index         *indexView
 	System        *systemView
+	Visits        *visitsView
 	Made          madeView
 }
 
@@ -121,6 +122,18 @@ func (w *Writer) Index(f Fleet) ([]byte, error) {
 	v := f.view()
 	return w.write("index.html", page{Title: "Fleet report, " + v.AsOf, First: v.First != "", Index: &v, Made: v.Made})
 }
+
+// Visits returns the visit list.
+func (w *Writer) Visits(f Fleet) ([]byte, error) {
+	v := f.visits()
+	return w.write(visitsPage, page{Title: "Visit list, " + v.AsOf, Visits: &v, Made: v.Made})
+}
+
+// The visit list as a page and as a file for spreadsheets.
+const (
+	visitsPage = "visits.html"
+	visitsFile = "visits.csv"
+)
 
 // System returns the page of a system.
 func (w *Writer) System(s System, m Made) ([]byte, error) {

@@ -28,7 +28,11 @@ func pages(t *testing.T, w *report.Writer, f report.Fleet) map[string][]byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string][]byte{"index.html": index}
+	visits, err := w.Visits(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][]byte{"index.html": index, "visits.html": visits}
 	for _, s := range f.Systems {
 		if out[report.SystemPath(s.Register.ID)], err = w.System(s, f.Made); err != nil {
 			t.Fatal(err)

@@ -19,7 +19,7 @@ import (
 var Page = pipeline.Step{Name: "page", Version: 2}
 
 // Stage draws the report from what the analysis committed: one job for each
-// system, one for the fleet page, one for each file that pages share.
+// system, those of the fleet as a whole, one for each file that pages share.
 type Stage struct {
 	data     *dataset.Dataset
 	register *register.Register
@@ -73,7 +73,7 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 		u.findings, u.partly = findings[u.id], partly[u.id]
 		jobs = append(jobs, s.systemJob(w, u))
 	}
-	jobs = append(jobs, s.indexJob(w, units))
+	jobs = append(jobs, s.fleetJobs(w, units)...)
 	assets, err := s.assetJobs()
 	return append(jobs, assets...), err
 }
@@ -156,26 +156,35 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	})
 }
 
-func (s *Stage) indexJob(w *Writer, units []unit) pipeline.Job {
+// fleetJobs are the pages of all systems together: the fleet page, and the visit
+// list as a page and as a file.
+func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	files := slices.Clone(s.fleet.Files)
 	for _, u := range units {
 		files = append(files, briefFiles(u.files)...)
 	}
-	h := pipeline.NewHasher(Page)
-	h.Add("page", w.Hash())
-	h.Add("register", s.register.FleetRows())
-	h.Add("as of", s.fleet.Inputs[asOfInput])
-	size := addFiles(h, files)
-	return s.job("index", "index.html", h.Sum(), size, func(ctx context.Context) ([]byte, error) {
-		f, err := s.readFleet(ctx, units)
-		if err != nil {
-			return nil, err
-		}
-		f.Made = made(files)
-		f.Made.Inputs = made(s.fleet.Files).Inputs
-		f.Made.AsOf = f.AsOf
-		return w.Index(f)
-	})
+	job := func(name, path string, write func(Fleet) ([]byte, error)) pipeline.Job {
+		h := pipeline.NewHasher(Page)
+		h.Add("page", w.Hash())
+		h.Add("register", s.register.FleetRows())
+		h.Add("as of", s.fleet.Inputs[asOfInput])
+		size := addFiles(h, files)
+		return s.job(name, path, h.Sum(), size, func(ctx context.Context) ([]byte, error) {
+			f, err := s.readFleet(ctx, units)
+			if err != nil {
+				return nil, err
+			}
+			f.Made = made(files)
+			f.Made.Inputs = made(s.fleet.Files).Inputs
+			f.Made.AsOf = f.AsOf
+			return write(f)
+		})
+	}
+	return []pipeline.Job{
+		job("fleet/index", "index.html", w.Index),
+		job("fleet/visits", visitsPage, w.Visits),
+		job("fleet/visits.csv", visitsFile, Fleet.VisitsCSV),
+	}
 }
 
 func (s *Stage) assetJobs() ([]pipeline.Job, error) {

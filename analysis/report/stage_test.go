@@ -191,11 +191,13 @@ func TestStageDrawsWhatChangedAndNoMore(t *testing.T) {
 	w := newWorkspace(t)
 	first := w.run()
 	before := w.pages()
-	if want := len(w.fleet.Systems) + 1; first.Done[report.Page.Name] < want {
+	if want := len(w.fleet.Systems) + 3; first.Done[report.Page.Name] < want {
 		t.Errorf("%d pages drawn, want at least %d", first.Done[report.Page.Name], want)
 	}
 	for name, text := range map[string]string{
 		"report/index.html":         "Three of eleven systems need somebody.",
+		"report/visits.html":        "Three systems to see, at three sites.",
+		"report/visits.csv":         "QH-CR2,Cold room 2,R134a,Charge loss suspected",
 		"report/system/QH-CR2.html": "Charge loss suspected",
 		"report/system/BENCH.html":  "Too short to judge a trend",
 		"report/system/GH-FR1.html": "No log has been read.",
@@ -213,8 +215,8 @@ func TestStageDrawsWhatChangedAndNoMore(t *testing.T) {
 	findings := append([]table.Finding(nil), w.fleet.Findings...)
 	findings[0].Evidence = "another story"
 	w.commitFleet(findings)
-	if after := w.run(); after.Done[report.Page.Name] != 2 {
-		t.Errorf("after one finding changed %d pages were drawn, want its system's and the fleet's", after.Done[report.Page.Name])
+	if after := w.run(); after.Done[report.Page.Name] != 4 {
+		t.Errorf("after one finding changed %d pages were drawn, want its system's and the fleet's three", after.Done[report.Page.Name])
 	}
 	if !strings.Contains(w.pages()[pageOf(findings[0].System)], "Another story.") {
 		t.Error("the page does not show the finding's new evidence")

@@ -25,7 +25,7 @@ func (s System) obstacle() obstacle {
 		return obstacle{"No log has been read.", "Put its logs below uploads/" + s.Register.ID + "/, or name its files in register/channels.csv."}
 	case s.Register.RefrigerantName == "":
 		return obstacle{"Its refrigerant is not known: nothing can be worked out from the pressures.",
-			"Write its refrigerant into register/systems.csv, in the line of " + s.Register.ID + "."}
+			"Read it from the nameplate and write it into register/systems.csv, in the line of " + s.Register.ID + "."}
 	case s.used(table.UseTrend) == 0:
 		return s.neverJudged()
 	}

@@ -35,7 +35,7 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
 	t.Run("phone", func(t *testing.T) {
-		for _, name := range []string{"index.html", top} {
+		for _, name := range []string{"index.html", "visits.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
@@ -49,9 +49,11 @@ func TestReport(t *testing.T) {
 	t.Run("print", func(t *testing.T) {
 		prints(open(t, b, dir, top), "system.pdf", 4, 12)
 		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
+		prints(open(t, b, dir, "visits.html"), "visits.pdf", 2, 3)
 	})
 	t.Run("accessibility", func(t *testing.T) {
 		accessible(open(t, b, dir, "index.html", scheme("light")), "light index.html")
+		accessible(open(t, b, dir, "visits.html", scheme("light")), "light visits.html")
 		accessible(open(t, b, dir, top, scheme("dark")), "dark "+top)
 	})
 }

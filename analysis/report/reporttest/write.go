@@ -21,7 +21,15 @@ func Write(dir string, f report.Fleet, o report.Options) error {
 	if err != nil {
 		return err
 	}
-	errs := []error{put(dir, "index.html", index)}
+	visits, err := w.Visits(f)
+	if err != nil {
+		return err
+	}
+	list, err := f.VisitsCSV()
+	if err != nil {
+		return err
+	}
+	errs := []error{put(dir, "index.html", index), put(dir, "visits.html", visits), put(dir, "visits.csv", list)}
 	for _, s := range f.Systems {
 		page, err := w.System(s, f.Made)
 		errs = append(errs, err, put(dir, report.SystemPath(s.Register.ID), page))

@@ -1,0 +1,161 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/drift"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/register"
+	"rimelog/thermo"
+)
+
+// visitsView is what the visit list says: where to go, site by site, the most
+// urgent first, and what else to log on the way.
+type visitsView struct {
+	AsOf, Lede string
+	Sites      []siteView
+	Elsewhere  []logRow // of sites nobody has to go to
+	Made       madeView
+}
+
+// A siteView is one trip: the calls at a site, and what can be logged while there.
+type siteView struct {
+	Name  string
+	Calls []call
+	Logs  []logRow
+}
+
+// A call is one system that needs somebody.
+type call struct {
+	Rank, ID, Title, Href, Refrigerant string
+	Why                                []reason
+	Take                               []string
+	Caution                            string // by safety class; empty where there is none
+	system                             System
+}
+
+// A reason is one open finding in short.
+type reason struct{ Head, Moved, Since, Next string }
+
+// A logRow is a system that could be judged after more visits.
+type logRow struct{ ID, Title, Site, Href, Why, How string }
+
+func (f Fleet) visits() visitsView {
+	systems := f.systems()
+	v := visitsView{AsOf: say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view()}
+	at := map[string]int{} // index of a site with calls
+	for _, s := range systems {
+		if s.standing() != needsVisit {
+			continue
+		}
+		site := cmp.Or(s.Register.Site, s.Title())
+		i, known := at[site]
+		if !known {
+			i = len(v.Sites)
+			at[site] = i
+			v.Sites = append(v.Sites, siteView{Name: site})
+		}
+		v.Sites[i].Calls = append(v.Sites[i].Calls, s.call())
+	}
+	for _, s := range systems {
+		if s.standing() != notJudged {
+			continue
+		}
+		if i, ok := at[s.Register.Site]; ok {
+			v.Sites[i].Logs = append(v.Sites[i].Logs, s.logRow())
+		} else {
+			v.Elsewhere = append(v.Elsewhere, s.logRow())
+		}
+	}
+	v.Lede = v.lede()
+	return v
+}
+
+func (v visitsView) lede() string {
+	calls := 0
+	for _, s := range v.Sites {
+		calls += len(s.Calls)
+	}
+	switch {
+	case calls == 0:
+		return "Nothing found calls for a visit."
+	case calls == 1:
+		return "One system to see."
+	case len(v.Sites) == 1:
+		return say.Word(calls) + " systems to see, at one site."
+	}
+	return say.Word(calls) + " systems to see, at " + lower(say.Word(len(v.Sites))) + " sites."
+}
+
+func (s System) call() call {
+	open := s.open()
+	c := call{Rank: say.Number(float64(open[0].Rank), 0), ID: s.Register.ID, Title: s.Title(), Href: SystemPath(s.Register.ID),
+		Refrigerant: s.Register.RefrigerantName, Take: s.take(), Caution: s.mind(), system: s}
+	for _, f := range open {
+		c.Why = append(c.Why, reason{suspicion(f), moved(f), since(f, s.Zone()), nextCheck(f)})
+	}
+	return c
+}
+
+func (s System) logRow() logRow {
+	o := s.obstacle()
+	return logRow{s.Register.ID, s.Title(), s.Register.Site, SystemPath(s.Register.ID), o.why, o.how}
+}
+
+// take is what to take along for the open findings of a system; common practice,
+// no source.
+func (s System) take() (out []string) {
+	name := cmp.Or(s.Register.RefrigerantName, "its refrigerant")
+	add := func(items ...string) {
+		for _, item := range items {
+			if !slices.Contains(out, item) {
+				out = append(out, item)
+			}
+		}
+	}
+	for _, f := range s.open() {
+		switch f.Kind {
+		case drift.ChargeLoss:
+			add("leak detector for "+name, name+s.designCharge()+", scales, a recovery cylinder")
+		case drift.CondenserFouling:
+			add("what cleans its condenser")
+		case drift.EvaporatorFouling:
+			add("what cleans its evaporator, a filter, fan spares")
+		case drift.Restriction:
+			add("filter drier, thermometer for both its ends")
+		}
+	}
+	add("logger and the same probes" + cmp.Or(s.serials(), " as before"))
+	return out
+}
+
+// designCharge is how much refrigerant the system was designed for, where known.
+func (s System) designCharge() string {
+	if charge(s.Register.Charge) != "" && s.Register.Charge.Source != register.ChargeUnknown {
+		return " (design charge " + figure(s.Register.Charge.KG, 2, "kg") + ", " + s.Register.Charge.Source.String() + ")"
+	}
+	return ""
+}
+
+// mind is the caution of the refrigerant's safety class that changes what to take.
+func (s System) mind() string {
+	if s.Register.RefrigerantName == "" {
+		return "Refrigerant unknown: treat it as flammable and toxic until the nameplate says otherwise."
+	}
+	r, err := thermo.Lookup(s.Register.RefrigerantName)
+	if err != nil {
+		return "Safety class unknown: look it up in the safety data sheet."
+	}
+	var parts []string
+	for _, c := range classCautions(r.Name(), r.SafetyClass()) {
+		if !strings.HasPrefix(c.Head, r.Name()) { // only what asks for more than usual
+			parts = append(parts, c.Head+". "+c.Text)
+		}
+	}
+	for _, c := range highPressure(r) {
+		parts = append(parts, c.Head+". "+c.Text)
+	}
+	return strings.Join(parts, " ")
+}

@@ -1,0 +1,104 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strings"
+	"testing"
+
+	"rimelog/analysis/report"
+	"rimelog/analysis/report/reporttest"
+)
+
+func visitRows(t *testing.T, f report.Fleet) [][]string {
+	t.Helper()
+	b, err := f.VisitsCSV()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, marked := bytes.CutPrefix(b, []byte("\ufeff"))
+	if !marked || bytes.Count(text, []byte("\r\n")) == 0 {
+		t.Error("no byte order mark, or no lines as spreadsheets write them")
+	}
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
+}
+
+// The list holds every open finding once, site by site, and what to take along.
+func TestVisitListHoldsEveryOpenFinding(t *testing.T) {
+	f := reporttest.Fleet(1)
+	want := map[string]bool{}
+	for _, x := range f.Findings {
+		if x.State == "open" {
+			want[x.System+" "+strings.ToLower(x.Kind)] = true
+		}
+	}
+	rows := visitRows(t, f)
+	if len(rows)-1 != len(want) {
+		t.Errorf("%d rows, want %d", len(rows)-1, len(want))
+	}
+	column := map[string]int{}
+	for i, name := range rows[0] {
+		column[name] = i
+	}
+	for _, r := range rows[1:] {
+		cell := func(name string) string { return r[column[name]] }
+		kind := strings.ToLower(strings.TrimSuffix(cell("suspicion"), " suspected"))
+		if !want[cell("system")+" "+kind] {
+			t.Errorf("a row that no open finding has: %v", r)
+		}
+		if kind == "charge loss" && (!strings.HasPrefix(cell("next_check"), "Direct leak check recommended") || !strings.Contains(cell("take_along"), "leak detector for "+cell("refrigerant"))) {
+			t.Errorf("lost charge: %v", r)
+		}
+		if cell("size_lo_k") == "" || !strings.Contains(cell("take_along"), "logger and the same probes") {
+			t.Errorf("no interval, or no logger: %v", r)
+		}
+		if flammable := cell("refrigerant") == "R290"; flammable != strings.HasPrefix(cell("caution"), "Highly flammable") {
+			t.Errorf("caution of %s: %q", cell("refrigerant"), cell("caution"))
+		}
+	}
+}
+
+// A name that a spreadsheet would take for a formula is text in the file.
+func TestVisitListHoldsNoFormulas(t *testing.T) {
+	f := reporttest.Fleet(1)
+	for i := range f.Systems {
+		f.Systems[i].Register.Name, f.Systems[i].Register.Site = `=HYPERLINK("x")`, "@site"
+	}
+	for _, r := range visitRows(t, f)[1:] {
+		if r[1] != "'@site" || r[3] != `'=HYPERLINK("x")` {
+			t.Errorf("site %q, name %q", r[1], r[3])
+		}
+	}
+}
+
+func TestVisitListReads(t *testing.T) {
+	text := func(f report.Fleet) string {
+		page, err := writer(t, report.Options{}).Visits(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.ReplaceAll(tags.ReplaceAllString(string(page), " "), "\u00a0", " ")
+	}
+	rest := text(reporttest.Fleet(1))
+	for _, want := range []string{
+		"Three systems to see, at three sites.", "Harrow Quay Fish Hall", "Cold room 2", "Charge loss suspected.", "(−3.3 to −1.9 K), since about", "Direct leak check recommended",
+		"Condenser fouling suspected.", "leak detector for R134a", "R134a (design charge 6.50 kg, known), scales, a recovery cylinder", "what cleans its condenser", "the same probes (P-1042, T-2210)",
+		"Fennmoor Dairy", "Highly flammable", "Tallow Row Bakery", "Mildly flammable",
+		"Elsewhere, when somebody passes", "Display cabinet, aisle 5", "4 visits to go", "Too few judged visits: 2 of 6.", "licensed persons",
+	} {
+		_, after, ok := strings.Cut(rest, want)
+		if !ok {
+			t.Fatalf("the list does not say %q, or not in its place", want)
+		}
+		rest = after
+	}
+	quiet := reporttest.Fleet(1)
+	quiet.Findings = nil
+	if got := text(quiet); !strings.Contains(got, "Nothing found calls for a visit.") || !strings.Contains(got, "To be judged, log next") {
+		t.Error("a fleet without findings has no list of what to log next")
+	}
+}
