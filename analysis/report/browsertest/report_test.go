@@ -31,6 +31,7 @@ func TestReport(t *testing.T) {
 		p := open(t, b, dir, top)
 		drawsLazily(p)
 		walksWithKeys(p)
+		savesFigures(p)
 		p.quiet()
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
@@ -204,6 +205,26 @@ func walksWithKeys(p *tab) {
 	p.do(chromedp.Focus(chromedp.CSS("#c-log-temperature")), chromedp.KeyEvent(kb.Home))
 	if got := eval[string](p, "document.querySelector('#log-temperature .live').textContent"); !strings.Contains(got, "suction") {
 		p.Errorf("the log reads out %q, want the channels", got)
+	}
+}
+
+// savesFigures looks at the file that a chart's button makes: its table, with a plain
+// minus, and no cell that a spreadsheet takes for a formula.
+func savesFigures(p *tab) {
+	p.Helper()
+	got := eval[string](p, `new Promise(done => {
+		URL.createObjectURL = file => (file.text().then(done), 'blob:none');
+		HTMLAnchorElement.prototype.click = () => {};
+		const figures = document.querySelector('#subcooling .figures'), cells = figures.querySelectorAll('td');
+		['=1+1', '+1+x(1)', '\u22121.5 ± 0.4', 'a "b"'].forEach((text, i) => { cells[i].textContent = text; });
+		figures.querySelector('button.csv').click(); })`)
+	if !strings.HasPrefix(got, `"Visit","Part","Measured, K"`) {
+		p.Errorf("the file begins %q", got[:min(60, len(got))])
+	}
+	for _, want := range []string{`"'=1+1"`, `"'+1+x(1)"`, `"-1.5 ± 0.4"`, `"a ""b"""`} {
+		if !strings.Contains(got, want) {
+			p.Errorf("the file has no cell %s: %q", want, got[:min(200, len(got))])
+		}
 	}
 }
 

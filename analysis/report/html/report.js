@@ -171,7 +171,7 @@ for (const button of all('button.csv')) {
     // No cell is a formula to a spreadsheet.
     const quote = s => `"${/^([=@]|[+-].*[(|!=])/.test(s) ? "'" : ''}${s.replaceAll('"', '""')}"`;
     const lines = all('tr', button.parentElement).map(tr => [...tr.cells].map(td => quote(td.textContent.trim().replaceAll('\u2212', '-').replaceAll('\u00a0', ' '))).join(','));
-    const link = Object.assign(document.createElement('a'), { download: button.dataset.name + '.csv', href: URL.createObjectURL(new Blob(['\ufeff' + lines.join('\r\n')], { type: 'text/csv' })) });
+    const link = Object.assign(document.createElement('a'), { download: button.dataset.name, href: URL.createObjectURL(new Blob(['\ufeff' + lines.join('\r\n')], { type: 'text/csv' })) });
     link.click();
     URL.revokeObjectURL(link.href);
   });
