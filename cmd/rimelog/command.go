@@ -25,7 +25,7 @@ type action func(ctx context.Context, out *console, operands []string) error
 // commands returns all subcommands in the order in which a newcomer meets them.
 func commands() []command {
 	return []command{
-		demoCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
+		demoCommand(), newCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), forgetCommand(), verifyCommand(),
 		simulateCommand(), scoreCommand(),
 		propertyCommand(), refrigerantsCommand(),

@@ -68,7 +68,8 @@ func channelForm() form[Channel] {
 			},
 			textColumn("column", "the column's header as found, or #3 for the third column", func(c *Channel) *string { return &c.Column }),
 			{
-				name: "channel", doc: "what it measures, such as suction_pressure; extra to keep it apart, none to leave it out",
+				name: "channel", doc: "what it measures; extra to keep it apart, none to leave it out",
+				words: append(vocabulary{""}, namesOf(channelNames())...),
 				read:  func(c *Channel, in cell) *fault { return readChannel(&c.Channel, in.text) },
 				write: func(c *Channel) string { return c.Channel },
 			},
@@ -77,7 +78,7 @@ func channelForm() form[Channel] {
 				read:  func(c *Channel, in cell) *fault { return readIndex(&c.Index, in) },
 				write: func(c *Channel) string { return wholeUnless(c.Index, 1) },
 			},
-			textColumn("unit", "unit of the file's figures; empty: as the file says", func(c *Channel) *string { return &c.Unit }),
+			textColumn("unit", "unit of the file's figures, such as bar, or bar decimal comma where the mark is open; empty: as the file says. Of a time column: day first, month first, year first, a zone, or start 2026-05-25 12:05:54", func(c *Channel) *string { return &c.Unit }),
 			wordColumn("reference", "what a pressure is measured against", referenceWords, func(c *Channel) *Reference { return &c.Reference }),
 			{
 				name: "sign", doc: "-1 where the logger counts the other way",
@@ -136,17 +137,21 @@ func readChannel(to *string, text string) *fault {
 		}
 	}
 	remedy := "write a column of samples without its unit, such as suction_pressure; or extra, or none"
-	candidates := make([]string, len(names))
-	for i, n := range names {
-		candidates[i] = n.name
-	}
-	if near := nearest(name, candidates); near != "" {
+	if near := nearest(name, namesOf(names)); near != "" {
 		remedy = "write " + near
 	}
 	return &fault{"not a channel", remedy}
 }
 
 type channelName struct{ name, column string }
+
+func namesOf(channels []channelName) []string {
+	names := make([]string, len(channels))
+	for i, c := range channels {
+		names[i] = c.name
+	}
+	return names
+}
 
 // channelNames lists the channels, each with its column in samples.
 var channelNames = sync.OnceValue(func() []channelName {
