@@ -9,19 +9,17 @@ import (
 	"testing"
 )
 
-// What the reader does not master yet in the short slice. These figures only ever
-// get better.
-const (
-	mostWrong  = 3
-	leastRight = 0.86
-)
+// leastRight is the share of the settled files that is read right at least. Like
+// the limits on silently misread files it only ever gets better; the aim is 0.98,
+// and none misread.
+const leastRight = 0.86
 
 // TestCorpus reads a slice of the corpus: the same files every time.
 func TestCorpus(t *testing.T) {
-	checkCorpus(t, 1, 500)
+	checkCorpus(t, 1, 500, 3)
 }
 
-func checkCorpus(t *testing.T, seed uint64, n int) {
+func checkCorpus(t *testing.T, seed uint64, n, mostWrong int) {
 	tally, err := Run(context.Background(), seed, n)
 	if err != nil {
 		t.Fatal(err)
@@ -31,8 +29,8 @@ func checkCorpus(t *testing.T, seed uint64, n int) {
 		t.Fatal(err)
 	}
 	t.Logf("%d files:\n%s\nwhy settled files were refused:\n%s", n, table.String(), strings.Join(tally.Common(), "\n"))
-	if limit := mostWrong * n / 500; len(tally.Silent) > limit {
-		t.Errorf("%d files silently misread, at most %d were:\n%s", len(tally.Silent), limit, strings.Join(tally.Silent, "\n"))
+	if len(tally.Silent) > mostWrong {
+		t.Errorf("%d files silently misread, at most %d were:\n%s", len(tally.Silent), mostWrong, strings.Join(tally.Silent, "\n"))
 	}
 	if share := tally.All.Share(); share < leastRight {
 		t.Errorf("%.1f %% of the settled files are right, want %.1f %%:\n%s", 100*share, 100*leastRight, strings.Join(tally.Short, "\n"))
