@@ -175,7 +175,7 @@ func (s System) span(rs []chart.Reading) string {
 func (s System) about(c chart.Course, t table.Trend) string {
 	text := s.span(c.Readings)
 	if !math.IsNaN(c.LikeAt) {
-		text += fmt.Sprintf(" Shown as at %s: %s K per K of %s are taken out.",
+		text += fmt.Sprintf(" Shown as at %s: %s K per K of %s is taken out.",
 			c.Medium.At(c.LikeAt, 0), say.Signed(t.PerOutdoor, 2), c.Medium.Quantity())
 	} else {
 		text += " As measured: nothing is taken out for the " + c.Medium.Quantity() + "."

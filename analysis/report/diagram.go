@@ -162,6 +162,10 @@ func point(name string, s thermo.State, p thermo.Pascal) chart.State {
 // domePoints is how many points each saturation line has.
 const domePoints = 48
 
+// nearCritical is where the saturation lines end, in critical pressures: their own
+// equations end a little below.
+const nearCritical = 0.99999
+
 // dome is the saturation lines from below the suction pressure to the critical point.
 func dome(r *thermo.Refrigerant, v table.Visit) (liquid, vapour []chart.State) {
 	_, critical := r.Critical()
@@ -169,7 +173,7 @@ func dome(r *thermo.Refrigerant, v table.Visit) (liquid, vapour []chart.State) {
 	for i := range domePoints {
 		// Closer together near the critical point, where the lines bend.
 		x := 1 - math.Pow(1-float64(i)/(domePoints-1), 2)
-		p := low * thermo.Pascal(math.Pow(0.999*float64(critical/low), x))
+		p := low * thermo.Pascal(math.Pow(nearCritical*float64(critical/low), x))
 		if s, err := r.BubbleAt(p); err == nil {
 			liquid = append(liquid, point("", s, p))
 		}
@@ -177,5 +181,20 @@ func dome(r *thermo.Refrigerant, v table.Visit) (liquid, vapour []chart.State) {
 			vapour = append(vapour, point("", s, p))
 		}
 	}
-	return liquid, vapour
+	return meet(liquid, vapour, critical)
+}
+
+// meet lets both lines end in one point: at the critical pressure, halfway between
+// their ends, where enthalpies that differ by less than a tenth of the dome's foot
+// run together.
+func meet(liquid, vapour []chart.State, critical thermo.Pascal) (_, _ []chart.State) {
+	if len(liquid) == 0 || len(vapour) == 0 {
+		return liquid, vapour
+	}
+	a, b := liquid[len(liquid)-1].Enthalpy, vapour[len(vapour)-1].Enthalpy
+	if b-a > (vapour[0].Enthalpy-liquid[0].Enthalpy)/10 {
+		return liquid, vapour
+	}
+	top := chart.State{Enthalpy: (a + b) / 2, Pressure: float64(critical) / 1e5}
+	return append(liquid, top), append(vapour, top)
 }

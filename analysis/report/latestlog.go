@@ -95,6 +95,9 @@ var channelNames = map[string]string{
 
 func channelName(column, suffix string) string {
 	name := strings.TrimSuffix(column, suffix)
+	if suffix == "_temp_c" && (name == "suction" || name == "discharge") {
+		return name + " gas"
+	}
 	return cmp.Or(channelNames[name], strings.ReplaceAll(name, "_", " "))
 }
 

@@ -46,6 +46,8 @@ var strokes = []struct {
 }{
 	{"trace-1", "trace-1", "solid"}, {"trace-2", "trace-2", []any{8, 3}}, {"trace-3", "trace-3", []any{2, 3}},
 	{"trace-4", "trace-4", []any{8, 3, 2, 3}}, {"trace-5", "trace-5", []any{14, 4}}, {"trace-6", "trace-6", []any{4, 4}},
+	{"trace-1", "trace-7", []any{2, 3}}, {"trace-2", "trace-8", "solid"}, {"trace-3", "trace-9", []any{14, 4}},
+	{"trace-4", "trace-10", "solid"}, {"trace-5", "trace-11", []any{2, 3}}, {"trace-6", "trace-12", []any{8, 3, 2, 3}},
 }
 
 // Draw returns the chart.
