@@ -50,7 +50,6 @@ type maker struct {
 	columns []column
 	air     string // kPa
 	rows    [][]reading
-	header  []string // lines
 	lines   []line
 }
 
@@ -58,11 +57,10 @@ type maker struct {
 type column struct {
 	quantity
 	label
-	name      string // without its unit
-	header    string // as printed
-	gauge     bool
-	decimals  int
-	reference register.Reference // where the register must give it
+	name     string // without its unit
+	header   string // as printed
+	gauge    bool
+	decimals int
 }
 
 // A reading is one cell of a column.

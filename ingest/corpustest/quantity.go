@@ -77,7 +77,6 @@ type quantity struct {
 	swing    float64
 	bits     int // decimals, 0 to 2, in the unit that prints most
 	names    [8]string
-	gauge    bool
 	counting bool
 }
 

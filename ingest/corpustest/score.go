@@ -189,7 +189,7 @@ func (c *comparison) extras(f *frame.Frame) {
 	times, number, text := f.Times("time"), f.Floats(nil, "number"), f.Text("text")
 	for i, utc := range times {
 		if number[i] != number[i] {
-			if t := text.At(i); t == "on" || t == "off" || c.unitInCell && strings.IndexAny(t, "0123456789") >= 0 {
+			if t := text.At(i); t == "on" || t == "off" || c.unitInCell && strings.ContainsAny(t, "0123456789") {
 				c.found[utc]++
 			}
 			continue
