@@ -187,8 +187,8 @@ func (s System) logUse() string {
 
 func (s System) logAbout() string {
 	span := s.logSpan()
-	return fmt.Sprintf("%s, %s to %s, wall clock of %s. A gap in a line is a gap in the log.",
-		say.Count(len(s.Log.Times), "sample"), say.Minute(span.From, s.Zone()), say.Minute(span.To, s.Zone()), s.Zone())
+	return fmt.Sprintf("%s, %s, wall clock of %s. A gap in a line is a gap in the log.",
+		say.Count(len(s.Log.Times), "sample"), say.Span(span.From, span.To, s.Zone()), s.Zone())
 }
 
 // windowTable is the windows of the latest log as figures.

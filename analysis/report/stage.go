@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -163,6 +164,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	for _, u := range units {
 		files = append(files, briefFiles(u.files)...)
 	}
+	fleet := s.onceRead(units)
 	job := func(name, path string, write func(Fleet) ([]byte, error)) pipeline.Job {
 		h := pipeline.NewHasher(Page)
 		h.Add("page", w.Hash())
@@ -170,7 +172,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		h.Add("as of", s.fleet.Inputs[asOfInput])
 		size := addFiles(h, files)
 		return s.job(name, path, h.Sum(), size, func(ctx context.Context) ([]byte, error) {
-			f, err := s.readFleet(ctx, units)
+			f, err := fleet(ctx)
 			if err != nil {
 				return nil, err
 			}
@@ -184,6 +186,17 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		job("fleet/index", "index.html", w.Index),
 		job("fleet/visits", visitsPage, w.Visits),
 		job("fleet/visits.csv", visitsFile, Fleet.VisitsCSV),
+	}
+}
+
+// onceRead reads what the fleet's pages need when the first of them is drawn.
+func (s *Stage) onceRead(units []unit) func(context.Context) (Fleet, error) {
+	var once sync.Once
+	var f Fleet
+	var err error
+	return func(ctx context.Context) (Fleet, error) {
+		once.Do(func() { f, err = s.readFleet(ctx, units) })
+		return f, err
 	}
 }
 

@@ -127,6 +127,7 @@ func (s System) draw(v *systemView) (err error) {
 	}
 	logs, err := s.logs()
 	v.Outdoors, v.Diagram, v.NoDiagram, v.Logs = plainFigures(outdoors), plainFigures(diagram), why, plainFigures(logs)
+	explainOnce(v.Logs)
 	return err
 }
 

@@ -149,7 +149,7 @@ var grades = map[string]struct{ name, shade, text string }{
 	"oscillating": {"oscillating", "shade-oscillating", "oscillating about a constant mean: judged"},
 	"short":       {"too short", "shade-spot", "steady or oscillating, but too short to be judged: shown only"},
 	"spot":        {"spot", "shade-spot", "spot, the last running minutes: shown only"},
-	"excluded":    {"excluded", "shade-excluded", "excluded: not steady"},
+	"excluded":    {"not used", "shade-excluded", "not used: starting, moving, or the rest of a stretch"},
 }
 
 // about adds how many points are drawn where that is not all of them.

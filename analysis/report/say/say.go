@@ -123,6 +123,14 @@ func Period(from, to time.Time, zone *time.Location) string {
 	return Day(from, zone)
 }
 
+// Span writes the minutes from one time to another, the day once where it is one.
+func Span(from, to time.Time, zone *time.Location) string {
+	if Day(from, zone) == Day(to, zone) {
+		return Minute(from, zone) + " to " + to.In(zone).Format("15:04")
+	}
+	return Minute(from, zone) + " to " + Minute(to, zone)
+}
+
 // The average length of months and years in the Gregorian calendar.
 const (
 	year  = 31_556_952 * time.Second // 365.2425 days

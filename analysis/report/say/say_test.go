@@ -59,6 +59,12 @@ func TestTimesAreInTheZone(t *testing.T) {
 	if got, want := Period(late, late.Add(time.Hour), zone), "13\u00a0Mar\u00a02024"; got != want {
 		t.Errorf("Period = %q, want %q", got, want)
 	}
+	if got, want := Span(late, late.Add(time.Hour), zone), "13\u00a0Mar\u00a02024\u00a001:30 to 02:30"; got != want {
+		t.Errorf("Span = %q, want %q", got, want)
+	}
+	if got, want := Span(late, late.Add(30*time.Hour), zone), "13\u00a0Mar\u00a02024\u00a001:30 to 14\u00a0Mar\u00a02024\u00a007:30"; got != want {
+		t.Errorf("Span = %q, want %q", got, want)
+	}
 	if got := Day(time.Time{}, zone); got != "–" {
 		t.Errorf("Day of no time = %q, want a dash", got)
 	}
