@@ -74,9 +74,13 @@ func (c *Circuit) condenserMedia() []Quantity {
 }
 
 // evaporatorMedia lists the channels that may say what enters the evaporator,
-// best first. A heat pump takes its heat from outside.
+// best first. A heat pump takes its heat from the air outdoors, or from brine or
+// water, for which the air does not stand in.
 func (c *Circuit) evaporatorMedia() []Quantity {
-	if c.System.Kind.Heats() {
+	switch c.System.Kind {
+	case register.GroundHeatPump, register.WaterHeatPump:
+		return []Quantity{SourceInlet}
+	case register.AirHeatPump:
 		return []Quantity{SourceInlet, EvaporatorAirOn, OutdoorTemp}
 	}
 	return []Quantity{EvaporatorAirOn, SourceInlet, RoomTemp}

@@ -5,7 +5,6 @@ import (
 	"math"
 	"sort"
 
-	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 	"rimelog/thermo"
@@ -75,6 +74,7 @@ func (s series) filter(keep func(i int) bool) series {
 		out.condensing = append(out.condensing, s.condensing[i])
 		out.doubt = append(out.doubt, s.doubt[i])
 		out.set = append(out.set, s.set[i])
+		out.era = append(out.era, s.era[i])
 	}
 	return out
 }
@@ -140,26 +140,6 @@ func spread(x []float64) float64 {
 		lo, hi = math.Min(lo, v), math.Max(hi, v)
 	}
 	return hi - lo
-}
-
-// differenceFactor times the uncertainty of a difference between two sets is what
-// a change must surely exceed where all sets are taken together: a step of that
-// size, drawn out into a line, would be found once in eighty changes of sets.
-const differenceFactor = 2.5
-
-// betweenSets is what a change must exceed that is seen across a change of
-// instruments; 0 where there was none, or nobody knows what they may err by.
-func (s series) betweenSets() float64 {
-	for _, set := range s.set {
-		if set != s.set[0] {
-			u, err := robust.Median(s.doubt)
-			if err != nil {
-				return 0
-			}
-			return differenceFactor * math.Sqrt2 * u
-		}
-	}
-	return 0
 }
 
 // nearFloor is how near to the lowest condensing temperature head pressure

@@ -4,8 +4,10 @@
 //  1. Visits are cut into segments at events that change the machine: only what
 //     lies between two of them is compared.
 //  2. Judge works out a trend per feature after each visit, from visits up to it
-//     only: outdoor temperature taken out, instruments compared with themselves,
-//     Theil-Sen slope with its interval, Kendall's test.
+//     only: outdoor temperature taken out, a Theil-Sen slope through all with its
+//     interval and Kendall's test, and beside it a baseline with a change after an
+//     onset, every onset tried (robust.Break). Instruments may differ by what they
+//     are known to err by, and by what the record shows of them.
 //  3. Findings walks through the trends in time and raises a finding where the
 //     pattern of a fault holds: significant, large enough, and nothing against it.
 //  4. Rank orders the findings of the fleet.
@@ -29,7 +31,7 @@ import (
 // default.
 type Options struct {
 	// Significance is the chance of such a trend in noise below which it counts.
-	// Default 0.002. One look at 0.05 would alarm at every twentieth machine;
+	// Default 0.0018. One look at 0.05 would alarm at every twentieth machine;
 	// a record is looked at after every visit, some twelve times a year with
 	// results that depend on each other, and fewer than one false finding in 100
 	// system-years is wanted (measured by the package's simulation).
@@ -53,7 +55,7 @@ type Options struct {
 // EnsureDefaults fills in the defaults.
 func (o *Options) EnsureDefaults() {
 	if o.Significance == 0 {
-		o.Significance = 0.002
+		o.Significance = 0.0018
 	}
 	if o.Confidence == 0 {
 		o.Confidence = 0.95

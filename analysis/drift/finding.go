@@ -145,7 +145,10 @@ func (w *walk) raise(p pattern, d decision) table.Finding {
 func (w *walk) update(c *course, p pattern, d decision) {
 	t := d.trends[p.carrier]
 	c.quiet = 0
-	c.ChangedOn, c.Suspected = d.on, t.Suspected
+	c.ChangedOn = d.on
+	if !t.Suspected.After(c.RaisedOn) { // what is known cannot have begun later
+		c.Suspected = t.Suspected
+	}
 	c.Size, c.SizeLo, c.SizeHi = t.Change, t.ChangeLo, t.ChangeHi
 	c.PerYear, c.PerYearLo, c.PerYearHi = t.PerYear, t.Lo, t.Hi
 	c.Visits = t.Visits

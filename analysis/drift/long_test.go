@@ -17,7 +17,7 @@ func TestFalseFindingsAtLength(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			got := alarms(t, m, 500, 17)
+			got := alarms(t, m, 150, 23)
 			t.Logf("%.2f false findings in 100 system-years", got)
 			if got > 1 {
 				t.Errorf("%.2f false findings in 100 system-years, want at most 1", got)

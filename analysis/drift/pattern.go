@@ -23,8 +23,12 @@ type pattern struct {
 	needs       []string // features that would say more
 }
 
-// A sign is a feature that moves one way.
-type sign struct{ feature, verdict string }
+// A sign is a feature that moves one way, by at least a share of what the carrier
+// moves: a certain but small change is no argument against a large one.
+type sign struct {
+	feature, verdict string
+	least            float64
+}
 
 // The kinds of finding.
 const (
@@ -48,6 +52,14 @@ const (
 	superheatEffect  = 3.0
 )
 
+// Shares of a carrier's change that argue against it. A discharge pressure that
+// reads high, and too much charge, raise subcooling by half of the condenser's
+// difference or more.
+const (
+	small = 0.3
+	large = 0.5
+)
+
 // patterns lists the faults that are looked for. Sources: Rossi & Braun 1997
 // (signs for fixed orifices), Kim, Yoon, Payne & Domanski, NIST SP 1087 (2008),
 // for valves (from memory); what speaks against a fault is what tells it from its
@@ -57,7 +69,7 @@ func patterns() []pattern {
 	return []pattern{
 		{
 			kind: ChargeLoss, carrier: Subcooling, verdict: Falling, effect: subcoolingEffect,
-			against:     []sign{{Superheat, Falling}, {CondenserTD, Rising}},
+			against:     []sign{{Superheat, Falling, small}, {CondenserTD, Rising, small}},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
@@ -65,6 +77,7 @@ func patterns() []pattern {
 		},
 		{
 			kind: CondenserFouling, carrier: CondenserTD, verdict: Rising, effect: coilEffect,
+			against:     []sign{{Subcooling, Rising, large}},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -72,7 +85,7 @@ func patterns() []pattern {
 		},
 		{
 			kind: EvaporatorFouling, carrier: EvaporatorTD, verdict: Rising, effect: coilEffect,
-			against:     []sign{{Superheat, Rising}},
+			against:     []sign{{Superheat, Rising, small}},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -80,7 +93,7 @@ func patterns() []pattern {
 		},
 		{
 			kind: Restriction, carrier: Superheat, verdict: Rising, effect: superheatEffect,
-			against:     []sign{{Subcooling, Falling}, {Subcooling, Noise}, {Subcooling, NotJudged}},
+			against:     []sign{{Subcooling, Falling, 0}, {Subcooling, Noise, 0}, {Subcooling, NotJudged, 0}},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.Install, register.Retrofit),
@@ -115,7 +128,7 @@ func (p pattern) holds(d decision, open bool) bool {
 		return false
 	}
 	for _, a := range p.against {
-		if d.trends[a.feature].Verdict == a.verdict {
+		if other := d.trends[a.feature]; other.Verdict == a.verdict && !(math.Abs(other.Change) < a.least*math.Abs(t.Change)) {
 			return false
 		}
 	}

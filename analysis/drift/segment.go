@@ -48,10 +48,11 @@ type point struct {
 	room       float64
 	condensing float64 // condensing temperature, stands in where outdoor is not known
 	set        string  // instruments
+	era        int     // counts the events that reset
 }
 
 // pool makes points of the visits since the last decision, one per instrument set.
-func pool(visits []table.Visit, fs []feature) []point {
+func pool(visits []table.Visit, fs []feature, era int) []point {
 	bySet := map[string][]table.Visit{}
 	var sets []string
 	for _, v := range visits {
@@ -65,7 +66,9 @@ func pool(visits []table.Visit, fs []feature) []point {
 	}
 	var out []point
 	for _, s := range sets {
-		out = append(out, pooled(bySet[s], fs))
+		p := pooled(bySet[s], fs)
+		p.era = era
+		out = append(out, p)
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].at.Before(out[j].at) })
 	return out

@@ -25,68 +25,96 @@ const (
 // Options.DecideEvery share one decision. The rows come by time, then by feature.
 func Judge(s register.System, events []register.Event, visits []table.Visit, o Options) []table.Trend {
 	o.EnsureDefaults()
-	var out []table.Trend
-	for _, seg := range segments(visits, events) {
-		out = append(out, seg.judge(s, o)...)
+	j := judge{system: s, options: o, features: features()}
+	j.healthy = make([][]point, len(j.features))
+	for era, seg := range segments(visits, events) {
+		j.segment(seg, era)
 	}
-	return out
+	return j.out
 }
 
-func (seg segment) judge(s register.System, o Options) []table.Trend {
-	fs := features()
-	var out []table.Trend
-	var points []point
+// A judge goes through the segments of a system.
+type judge struct {
+	system   register.System
+	options  Options
+	features []feature
+	healthy  [][]point // by feature: of earlier segments, before a change began
+	points   []point   // of this one
+	out      []table.Trend
+}
+
+func (j *judge) segment(seg segment, era int) {
+	j.points = nil
 	var pending []table.Visit
 	var decided time.Time
 	for i, v := range seg {
 		pending = append(pending, v)
-		if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < o.DecideEvery {
+		if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < j.options.DecideEvery {
 			continue
 		}
-		points = append(points, pool(pending, fs)...)
+		j.points = append(j.points, pool(pending, j.features, era)...)
 		pending, decided = nil, v.Start
-		for k, f := range fs {
-			out = append(out, decide(s, f, k, points, seg[:i+1], o))
+		for k := range j.features {
+			j.out = append(j.out, j.decide(k, seg[:i+1]))
 		}
 	}
-	return out
+	j.remember()
+}
+
+// remember keeps the points before a change for the next segment: they say how a
+// feature follows the weather, though not where it stands after an event.
+func (j *judge) remember() {
+	n := len(j.features)
+	for k := range j.features {
+		var onset time.Time
+		if len(j.out) >= n {
+			onset = j.out[len(j.out)-n+k].Suspected
+		}
+		for _, p := range j.points {
+			if onset.IsZero() || p.at.Before(onset) {
+				j.healthy[k] = append(j.healthy[k], p)
+			}
+		}
+	}
 }
 
 // decide is the trend of one feature as of the last of the visits.
-func decide(s register.System, f feature, k int, points []point, visits segment, o Options) table.Trend {
+func (j *judge) decide(k int, visits segment) table.Trend {
+	f, o := j.features[k], j.options
 	t := trend{blank(f, visits)}
-	ser := newSeries(k, points).withOutdoor().above(floor(s, f, points))
+	limit := floor(j.system, f, j.points)
+	ser := newSeries(k, j.points).withOutdoor().above(limit)
 	t.Visits = int64(len(ser.y))
 	if len(ser.y) > 0 {
 		t.Since = ser.at[0]
 	}
-	if why := ser.unfit(s, f, visits, o); why != "" {
+	why := ser.unfit(j.system, f, visits, o)
+	if why != "" && (len(ser.y) < leastInSegment || why == cannotJudge(j.system, f)) {
 		t.Note = why
 		return t.Trend
 	}
 	same, group, note, err := ser.grouped(o)
 	t.Note = note
+	if why != "" {
+		err = errors.New(why)
+	}
 	if err == nil {
-		t.judge(same, group, f, 0, o)
+		t.judge(same, group, f, o)
 	} else {
 		t.Note = err.Error()
 	}
-	if bound := ser.betweenSets(); t.Verdict != Falling && t.Verdict != Rising && bound > 0 {
-		all := trend{blank(f, visits)}
-		all.Since, all.Note = ser.at[0], "instruments changed: counted only because it is more than they may differ by"
-		if all.judge(ser, nil, f, bound, o); all.Verdict == Falling || all.Verdict == Rising {
-			return all.Trend
-		}
-	}
+	t.onset(newSeries(k, slices.Concat(j.healthy[k], j.points)).withOutdoor().above(limit), f, o)
 	return t.Trend
 }
+
+// leastInSegment is how many visits after an event may show that a change goes on.
+const leastInSegment = 4
 
 // A trend is a row of the table while it is worked out.
 type trend struct{ table.Trend }
 
-// judge fits a series and takes over what came out. All of a change's interval must
-// lie beyond bound.
-func (t *trend) judge(s series, group []int, f feature, bound float64, o Options) {
+// judge fits a line to a series and takes over what came out.
+func (t *trend) judge(s series, group []int, f feature, o Options) {
 	fit, note, err := s.fit(f, group, o)
 	t.Note = join(t.Note, note)
 	if err != nil {
@@ -95,9 +123,6 @@ func (t *trend) judge(s series, group []int, f feature, bound float64, o Options
 	}
 	t.Visits, t.Since = int64(fit.Line.N), s.at[0]
 	t.fill(fit, s, o)
-	if bound > 0 && !(t.ChangeLo > bound || t.ChangeHi < -bound) {
-		t.Verdict = Noise
-	}
 }
 
 // blank is a trend that is not judged.
@@ -120,12 +145,8 @@ func (t *trend) fill(fit fitted, ser series, o Options) {
 		t.PerOutdoor, t.OutdoorRef = fit.Influence[0], fit.Reference[0]
 	}
 	t.Verdict = Noise
-	if fit.P <= o.Significance && (fit.Lo > 0 || fit.Hi < 0) {
+	if fit.P <= o.Significance*lineShare && (fit.Lo > 0 || fit.Hi < 0) {
 		t.Verdict = direction(fit.Slope)
-	} else if late, ok := fit.late(o); ok {
-		t.Verdict = direction(late.Size)
-		t.Change, t.ChangeLo, t.ChangeHi, t.Significance = late.Size, late.Lo, late.Hi, late.P
-		t.Note = join(t.Note, fmt.Sprintf("the last %d visits against the %d before; the slope is that of all", late.Last, late.Earlier))
 	}
 	if t.Verdict == Noise {
 		return
@@ -135,36 +156,16 @@ func (t *trend) fill(fit fitted, ser series, o Options) {
 	}
 }
 
+// lineShare of the significance is asked of the line through the whole segment, the
+// rest of a break after a baseline: each may raise what the other does not see.
+const lineShare = 0.45
+
 func direction(change float64) string {
 	if change < 0 {
 		return Falling
 	}
 	return Rising
 }
-
-// lastVisits are compared with the earlier ones, of which there must be a year
-// and lateVisits in all, so that the season is known.
-const (
-	lastVisits = 4
-	lateVisits = 12
-)
-
-// late finds a change that began only lately: the last visits against the ones
-// before. Both must point the same way as the slope. Where instruments changed it
-// is not asked: their offsets are set by the same visits.
-func (f fitted) late(o Options) (robust.Shift, bool) {
-	n := len(f.Times)
-	if f.sets > 1 || n < lateVisits || f.Times[n-1-lastVisits]-f.Times[0] < wholeYear {
-		return robust.Shift{}, false
-	}
-	s, err := robust.LastShift(f.Leveled, lastVisits, o.Confidence)
-	ok := err == nil && s.P <= o.Significance*lateShare && s.Size*f.Slope > 0
-	return s, ok
-}
-
-// lateShare of the significance is asked of late changes: the last visits are
-// others every time, so that a record is looked at afresh more often.
-const lateShare = 0.5
 
 // finite makes an open end of an interval a gap.
 func finite(x float64) float64 {
@@ -174,12 +175,10 @@ func finite(x float64) float64 {
 	return x
 }
 
-// A fitted trend, whether its first influence is the outdoor temperature, and how
-// many sets of instruments were compared with themselves.
+// A fitted trend, and whether its first influence is the outdoor temperature.
 type fitted struct {
 	robust.Trend
 	outdoor bool
-	sets    int
 }
 
 // A series is the points at which a feature has a value.
@@ -189,6 +188,7 @@ type series struct {
 	outdoor, room, condensing []float64
 	doubt                     []float64
 	set                       []string
+	era                       []int
 }
 
 const year = 365.25 * 24 * float64(time.Hour)
@@ -207,6 +207,7 @@ func newSeries(k int, points []point) series {
 		s.condensing = append(s.condensing, p.condensing)
 		s.doubt = append(s.doubt, p.doubts[k])
 		s.set = append(s.set, p.set)
+		s.era = append(s.era, p.era)
 	}
 	return s
 }
@@ -220,14 +221,24 @@ func (s series) timeOf(years float64) time.Time {
 	return s.at[len(s.at)-1]
 }
 
-// unfit says why a series cannot be judged, or nothing.
-func (s series) unfit(sys register.System, f feature, visits segment, o Options) string {
-	n := len(s.y)
+// cannotJudge says why no record of a system's feature can be judged, or nothing.
+func cannotJudge(sys register.System, f feature) string {
 	switch {
 	case f.column == Subcooling && (sys.Receiver == register.HighSideReceiver || sys.Receiver == register.LowSideReceiver):
 		return "a receiver keeps subcooling where it is until it is empty: charge cannot be judged from these channels; log the receiver level"
 	case f.column == Superheat && sys.Expansion == register.Flooded:
 		return "a flooded evaporator has no superheat to judge"
+	}
+	return ""
+}
+
+// unfit says why a series cannot be judged, or nothing.
+func (s series) unfit(sys register.System, f feature, visits segment, o Options) string {
+	n := len(s.y)
+	if why := cannotJudge(sys, f); why != "" {
+		return why
+	}
+	switch {
 	case n == 0:
 		return noValue(f, visits)
 	case n < o.MinVisits:
@@ -286,14 +297,7 @@ func (s series) fit(f feature, group []int, o Options) (fitted, string, error) {
 		}
 		tr = tr.Inflated(by)
 	}
-	return fitted{tr, outdoor, setsOf(group)}, note, nil
-}
-
-func setsOf(group []int) int {
-	if len(group) == 0 {
-		return 1
-	}
-	return slices.Max(group) + 1
+	return fitted{tr, outdoor}, note, nil
 }
 
 // From correctFrom values on, neighbours are asked whether they resemble each

@@ -6,7 +6,8 @@
 //     whether such a line could be noise.
 //  3. LeastSquares and Huber fit a value against several others; Partial combines
 //     all of these: the trend that is left when other influences are taken out.
-//  4. Autocorrelation and Period look at the rhythm of an evenly sampled series.
+//  4. Break finds a change after a baseline, every onset tried and paid for.
+//  5. Autocorrelation and Period look at the rhythm of an evenly sampled series.
 //
 // Gaps are NaN. Every function drops them first (whole rows, where it takes
 // several slices) and says in its result how many values it used. Fewer than it

@@ -33,9 +33,9 @@ func Autocorrelation(x []float64, maxLag int) ([]float64, error) {
 // series, and how strong it is (the autocorrelation there, up to 1). It is the
 // first peak of the autocorrelation after it has gone below zero, placed between
 // samples by a parabola; 0 where there is none of at least least strength.
-// Rhythms longer than half of the series are not looked for.
-func Period(x []float64, least float64) (period, strength float64) {
-	acf, err := Autocorrelation(x, len(x)/2)
+// Rhythms longer than longest samples, or half of the series, are not looked for.
+func Period(x []float64, longest int, least float64) (period, strength float64) {
+	acf, err := Autocorrelation(x, min(longest+1, len(x)/2))
 	if err != nil {
 		return 0, 0
 	}

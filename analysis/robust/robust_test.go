@@ -196,17 +196,17 @@ func TestPeriod(t *testing.T) {
 		for i := range x {
 			x[i] = 3 + 2*math.Sin(2*math.Pi*float64(i)/want)
 		}
-		got, strength := Period(x, 0.3)
+		got, strength := Period(x, len(x), 0.3)
 		within(t, "period", got, want, 0.15)
 		if strength < 0.7 {
 			t.Errorf("period %v: strength %.2f, want above 0.7", want, strength)
 		}
 	}
 	rng := rand.New(rand.NewPCG(9, 10))
-	if p, s := Period(noise(rng, 200, 1), 0.3); p != 0 {
+	if p, s := Period(noise(rng, 200, 1), 200, 0.3); p != 0 {
 		t.Errorf("noise has a period of %v (strength %.2f), want none", p, s)
 	}
-	if p, _ := Period([]float64{1, 1, 1, 1}, 0.3); p != 0 {
+	if p, _ := Period([]float64{1, 1, 1, 1}, 4, 0.3); p != 0 {
 		t.Errorf("a constant has a period of %v, want none", p)
 	}
 }

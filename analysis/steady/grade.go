@@ -19,12 +19,14 @@ type bins struct {
 }
 
 // Hunting is looked for in at most longestLook of a stretch whose samples are no
-// further apart than coarsest: valves hunt with periods of one to four minutes
-// (common practice, no source). It is believed where the autocorrelation reaches
+// further apart than coarsest, with periods up to longestHunt: valves hunt with
+// periods of one to four minutes (common practice, no source); what goes on for
+// longer is weather, load or a controller. It is believed where the autocorrelation reaches
 // leastRhythm and what noise reaches once in eighty times, 2.5/√n, at a period of
 // at least fewest bins.
 const (
 	longestLook = 2 * time.Hour
+	longestHunt = 6 * time.Minute
 	coarsest    = 30 * time.Second
 	leastRhythm = 0.3
 	rhythmNoise = 2.5
@@ -42,7 +44,7 @@ func newBins(c *cycle.Columns, r rows, dt int64, o Options) *bins {
 		}
 		x := detrended(b.series(q, look))
 		least := math.Max(leastRhythm, rhythmNoise/math.Sqrt(float64(len(x))))
-		if period, _ := robust.Period(x, least); period >= fewest {
+		if period, _ := robust.Period(x, int(longestHunt.Microseconds()/b.step), least); period >= fewest {
 			b.period = int64(period * float64(b.step))
 			break
 		}
@@ -171,11 +173,24 @@ func (b *bins) window(from, to int64) (Window, bool) {
 		w.Spread[q] = w.SD[q] / math.Sqrt(robust.EffectiveSize(x))
 	}
 	for _, l := range limits {
-		if !math.IsNaN(w.Mean[l.quantity]) {
-			w.Grade = worse(w.Grade, b.grade(l, b.series(l.quantity, r), w.Mean[l.quantity]))
+		if math.IsNaN(w.Mean[l.quantity]) {
+			continue
 		}
+		g := b.grade(l.over(to-from), b.series(l.quantity, r), w.Mean[l.quantity])
+		if g == transient && l.lags {
+			w.forget(cycle.DischargeTemp, cycle.DischargeSuperheat)
+			continue
+		}
+		w.Grade = worse(w.Grade, g)
 	}
 	return w, true
+}
+
+// forget leaves out quantities that were not at rest.
+func (w *Window) forget(quantities ...cycle.Quantity) {
+	for _, q := range quantities {
+		w.Mean[q], w.SD[q], w.Spread[q] = math.NaN(), math.NaN(), math.NaN()
+	}
 }
 
 func worse(a, b Grade) Grade {

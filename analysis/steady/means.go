@@ -6,6 +6,7 @@ import (
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
@@ -43,11 +44,16 @@ func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cyc
 }
 
 // outdoor is the temperature of the side where heat comes from or goes to
-// outdoors: outdoor air, or else the medium there.
+// outdoors: outdoor air, or else the medium there; brine and water where the
+// machine works against these, since the air says little about them.
 func outdoor(c *cycle.Circuit, m cycle.Row) float64 {
 	side := cycle.CondenserMedium
 	if c.System.Kind.Heats() {
 		side = cycle.EvaporatorMedium
+	}
+	switch c.System.Kind {
+	case register.GroundHeatPump, register.WaterHeatPump:
+		return m[side]
 	}
 	if math.IsNaN(m[cycle.OutdoorTemp]) {
 		return m[side]

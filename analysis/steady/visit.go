@@ -138,8 +138,26 @@ func visit(s Stay, start, end time.Time, part string, windows []table.Window) ta
 	return v
 }
 
-// choose picks the windows that speak for a part: full ones for trends; else
-// provisional ones or spots, which are shown only.
+// A machine that switches on and off all day gives no full window, but many short
+// ones, each at the same time after a start. From leastCycles on that last
+// leastMinutes together they speak for the day as a full window would: their scatter
+// is in its uncertainty.
+const (
+	leastCycles  = 6
+	leastMinutes = 20
+)
+
+// cycled tells whether short windows are as good as full ones.
+func cycled(short []table.Window) bool {
+	minutes := 0.0
+	for _, w := range short {
+		minutes += w.End.Sub(w.Start).Minutes()
+	}
+	return len(short) >= leastCycles && minutes >= leastMinutes
+}
+
+// choose picks the windows that speak for a part: full ones for trends, or many
+// short ones; else provisional ones or spots, which are shown only.
 func choose(s Stay, windows []table.Window) (used []table.Window, use, reason string) {
 	var full, rest []table.Window
 	for _, w := range windows {
@@ -150,6 +168,9 @@ func choose(s Stay, windows []table.Window) (used []table.Window, use, reason st
 		}
 	}
 	minutes := float64(s.End-s.Start) / 60e6
+	if len(full) == 0 && len(rest) > 0 && Grade(rest[0].Grade) != Spot && cycled(rest) {
+		full = rest
+	}
 	switch {
 	case len(full) > 0 && Evidence(full[0].RunningBy) != Assumed:
 		return full, table.UseTrend, ""

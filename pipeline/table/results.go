@@ -124,10 +124,10 @@ type Trend struct {
 	Since     time.Time `col:"since" doc:"first visit used: the first after the last reset"`
 	Suspected time.Time `col:"suspected_since" doc:"fitted onset of the change"`
 
-	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out" method:"Theil-Sen"`
+	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out; where the note names a baseline, the present rate after the onset" method:"Theil-Sen; after an onset generalized least squares"`
 	Lo       float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
 	Hi       float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
-	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used; where the note says so, of the last visits against those before"`
+	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used; where the note names a baseline, against it"`
 	ChangeLo float64 `col:"change_lo_k" unit:"K" doc:"lower end of the change's interval"`
 	ChangeHi float64 `col:"change_hi_k" unit:"K" doc:"upper end of the change's interval"`
 
@@ -135,7 +135,7 @@ type Trend struct {
 	PerOutdoor   float64 `col:"per_outdoor_k" unit:"K/K" doc:"how the feature moves with outdoor temperature"`
 	OutdoorRef   float64 `col:"outdoor_ref_c" unit:"°C" doc:"reference outdoor temperature: the median of the visits used"`
 	Noise        float64 `col:"noise_k" unit:"K" doc:"spread of the visits about the fit"`
-	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a change in noise" method:"Kendall's test of the slope; where the note says so, Student's of the last visits"`
+	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a change in noise" method:"Kendall's test of the slope; against a baseline, the best of all onsets with the choice paid for"`
 }
 
 // Trends holds what was known of each feature after each visit.

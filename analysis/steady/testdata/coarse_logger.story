@@ -3,5 +3,5 @@
 every 15m
 on 24h sh=6 noise=0.3
 ----
-stay of 96 samples, 1440 min running by power, 1 transient
-  23 steady (0 provisional) from minute 0.0, superheat 5.8 to 6.2, period NaN s
+stay of 96 samples, 1440 min running by power, 0 transient
+  24 steady (0 provisional) from minute 0.0, superheat 5.8 to 6.2, period NaN s

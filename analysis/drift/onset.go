@@ -1,0 +1,143 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/robust"
+)
+
+// onset looks for a change that began after a baseline, and takes it over where it
+// is surer than noise. A straight line through a whole record is the wrong
+// question for a fault that began late: what it does not fit counts as scatter.
+func (t *trend) onset(s series, f feature, o Options) {
+	b, outdoor, ok := s.breaks(f, o)
+	if !ok {
+		return
+	}
+	if b.P > o.Significance*(1-lineShare) || !lasts(b) || b.Lo < 0 && b.Hi > 0 {
+		return
+	}
+	t.Verdict = direction(b.Size)
+	t.Visits, t.Suspected = int64(b.Before+b.After), s.timeOf(b.Onset)
+	t.PerYear, t.Lo, t.Hi = b.PerTime, b.RateLo, b.RateHi
+	t.Change, t.ChangeLo, t.ChangeHi = b.Size, b.Lo, b.Hi
+	t.Level, t.Noise, t.Significance = b.Level, b.Noise, b.P
+	t.PerOutdoor, t.OutdoorRef = math.NaN(), math.NaN()
+	if outdoor {
+		t.PerOutdoor, t.OutdoorRef = b.Influence[0], b.Reference[0]
+	}
+	how := "at an even rate"
+	if b.Sudden {
+		how = "at once"
+	}
+	t.Note = fmt.Sprintf("against a baseline of the %s before; it went %s", visitsOf(b.Before), how)
+}
+
+// lasting is the share of a change by which the last three visits must lie off the
+// baseline in the middle, so that one wild visit raises nothing.
+const lasting = 0.5
+
+func lasts(b robust.Break) bool { return b.Lasting/b.Size >= lasting }
+
+// breaks is the likeliest break of a series, with the influences that explain the
+// record best.
+func (s series) breaks(f feature, o Options) (b robust.Break, outdoor, ok bool) {
+	doubt, _ := robust.Median(s.doubt)
+	most := math.Inf(-1)
+	var best robust.Course
+	for _, m := range s.models(f) {
+		c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Influences: m.influences, Curved: m.curved}
+		if evidence, err := c.Evidence(); err == nil && evidence > most {
+			best, most, outdoor = c, evidence, m.outdoor
+		}
+	}
+	if math.IsInf(most, -1) {
+		return b, false, false
+	}
+	b, err := best.Break(o.Confidence)
+	return b, outdoor, err == nil
+}
+
+// A model is the influences that a baseline follows.
+type model struct {
+	influences      [][]float64
+	curved, outdoor bool
+}
+
+// From how many visits on a parabola or a second influence is tried, and both: five
+// or more for each coefficient, since a baseline that bends to every visit makes the
+// scatter look small.
+const (
+	visitsForCurve = 15
+	visitsForBoth  = 24
+)
+
+// models lists what a baseline may follow.
+func (s series) models(f feature) []model {
+	var base model
+	switch {
+	case whole(s.outdoor) && spread(s.outdoor) >= leastOutdoorRange:
+		base = model{influences: [][]float64{s.outdoor}, outdoor: true}
+	case whole(s.outdoor):
+	case whole(s.condensing) && f.column != CondenserTD:
+		base.influences = [][]float64{s.condensing}
+	}
+	n := len(s.y)
+	out := []model{base}
+	curves := len(base.influences) > 0 && n >= visitsForCurve
+	if curves {
+		curved := base
+		curved.curved = true
+		out = append(out, curved)
+	}
+	if n < visitsForCurve || !whole(s.room) || spread(s.room) < leastRoomRange {
+		return out
+	}
+	base.influences = append(slices.Clone(base.influences), s.room)
+	out = append(out, base)
+	if curves && n >= visitsForBoth {
+		base.curved = true
+		out = append(out, base)
+	}
+	return out
+}
+
+// groups numbers the sets of instruments. A set whose serials are all in another
+// one is the same with a channel missing.
+func (s series) groups() []int {
+	out := make([]int, len(s.set))
+	var names []string
+	for _, set := range s.set {
+		if !slices.Contains(names, set) {
+			names = append(names, set)
+		}
+	}
+	slices.SortStableFunc(names, func(a, b string) int { return len(b) - len(a) })
+	var sets []string
+	for _, n := range names {
+		if !slices.ContainsFunc(sets, func(of string) bool { return within(n, of) }) {
+			sets = append(sets, n)
+		}
+	}
+	for i, set := range s.set {
+		out[i] = slices.IndexFunc(sets, func(of string) bool { return within(set, of) })
+	}
+	return out
+}
+
+// within tells whether all serials of a set are in another.
+func within(set, of string) bool {
+	if set == "" || of == "" {
+		return set == of
+	}
+	all := strings.Fields(of)
+	for _, serial := range strings.Fields(set) {
+		if !slices.Contains(all, serial) {
+			return false
+		}
+	}
+	return true
+}
