@@ -1,8 +1,9 @@
 // Package report turns the results into pages that open from a disk.
 //
 //  1. The stage (stage.go) reads the tables into a Fleet and its Systems.
-//  2. index.go and system.go turn those into what a page says: sentences first,
-//     figures behind them.
+//  2. index.go, system.go and visits.go turn those into what a page says: sentences
+//     first, figures behind them. unjudged.go says what is missing where nothing can
+//     be judged, medium.go whose temperature the figures are compared by.
 //  3. Package chart draws the figures as JSON; mark.go draws the small ones,
 //     which need no script, as SVG.
 //  4. page.go puts everything through the templates, into one HTML file each.

@@ -204,6 +204,15 @@ func TestAccountingThatDoesNotAddUp(t *testing.T) {
 // tags are the markup of a page, and what only its scripts read.
 var tags = regexp.MustCompile(`(?s)<script.*?</script>|<style.*?</style>|<svg.*?</svg>|<[^>]+>`)
 
+// A closed finding says by which visit, once.
+func TestClosedFindingSaysWhen(t *testing.T) {
+	page := string(pages(t, writer(t, report.Options{}), reporttest.Fleet(1))["system/QH-CR2.html"])
+	text := strings.ReplaceAll(tags.ReplaceAllString(page, " "), "\u00a0", " ")
+	if n := strings.Count(strings.ToLower(text), "closed by"); n != 1 || !strings.Contains(text, "Closed by data, visit of 25 May 2024.") {
+		t.Errorf("%d times closed by, want once with its visit", n)
+	}
+}
+
 // A water-cooled bench with one log of four minutes: nothing is said to be outdoors,
 // the page says once that it is too short, and the log's words agree with its shades.
 func TestBenchLogOfFourMinutes(t *testing.T) {

@@ -41,7 +41,7 @@ type systemView struct {
 // A findingView is one finding in words.
 type findingView struct {
 	ID, Rank, Head, Moved, Rate, Since, Raised string
-	Cleared, State                             string
+	State                                      string // with the visit that closed it
 	Evidence, Alternative, NextCheck           string
 	LimitedBy                                  []string
 	Later                                      string // what later visits say
@@ -141,7 +141,7 @@ func (s System) first() string {
 
 func (s System) finding(f table.Finding) findingView {
 	v := findingView{
-		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: f.State,
+		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: capital(f.State),
 		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
 		Evidence: s.prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: s.limits(f), Later: s.later(f),
 	}
@@ -152,7 +152,7 @@ func (s System) finding(f table.Finding) findingView {
 		v.Rate = fmt.Sprintf("%s a year (%s), %s", say.With(say.Signed(f.PerYear, 1), "K"), say.Interval(f.PerYearLo, f.PerYearHi, 1, ""), say.Count(int(f.Visits), "visit"))
 	}
 	if !f.ClearedOn.IsZero() {
-		v.Cleared = "Closed by the visit of " + say.Day(f.ClearedOn, s.Zone())
+		v.State += ", visit of " + say.Day(f.ClearedOn, s.Zone())
 	}
 	return v
 }

@@ -164,7 +164,7 @@ func (s System) lacking(l lack) obstacle {
 }
 
 // toGo says how many visits more it takes.
-func toGo(l lack) string { return "; " + say.Count(max(1, l.want-l.have), "visit") + " to go." }
+func toGo(l lack) string { return "; " + say.Count(max(1, l.want-l.have), "visit") + " to\u00a0go." }
 
 // watched says since when a system is watched anew, and why; nothing where it always was.
 func (s System) watched() string {
