@@ -92,3 +92,41 @@ func TestLackInACell(t *testing.T) {
 		}
 	}
 }
+
+// The notes are read as package drift writes them: if its words change, this fails.
+func TestLackReadsWhatDriftWrites(t *testing.T) {
+	plain, held := register.NewSystem("A1"), register.NewSystem("A1")
+	held.Receiver = register.HighSideReceiver
+	judge := func(s register.System, n int, every int, change func(i int, v *table.Visit)) lack {
+		var visits []table.Visit
+		for i := range n {
+			v := table.Visit{Start: on("2025-01-10").AddDate(0, 0, i*every), Use: table.UseTrend, Part: table.Whole, Instruments: "P-7",
+				Subcooling: 5 + 0.1*float64(i%3), SubcoolingU: 0.3, Superheat: nan, CondenserTD: nan, EvaporatorTD: nan, DischargeSuperheat: nan,
+				OutdoorTemp: 12 + 8*float64(i%2), CondensingTemp: 40, RoomTemp: nan}
+			v.End = v.Start.Add(time.Hour)
+			change(i, &v)
+			visits = append(visits, v)
+		}
+		trends := System{Trends: drift.Judge(s, nil, visits, drift.Options{})}.latest()
+		return lackOf(trends[drift.Subcooling])
+	}
+	same := func(int, *table.Visit) {}
+	for _, c := range []struct {
+		name string
+		got  lack
+		want lack
+	}{
+		{"one", judge(plain, 1, 30, same), lack{cause: fewVisits, have: 1, want: 6}},
+		{"few", judge(plain, 4, 30, same), lack{cause: fewVisits, have: 4, want: 6}},
+		{"one more for the season", judge(plain, 6, 30, same), lack{cause: fewVisits, have: 6, want: 7}},
+		{"within days", judge(plain, 6, 8, same), lack{cause: span}},
+		{"receiver", judge(held, 9, 30, same), lack{cause: receiver}},
+		{"instruments", judge(plain, 7, 30, func(i int, v *table.Visit) { v.Instruments = []string{"P-7", "P-8"}[i/5] }), lack{cause: instruments, have: 5, want: 6}},
+		{"season", judge(plain, 8, 20, func(i int, v *table.Visit) { v.OutdoorTemp = 2 * float64(i) }), lack{cause: weather}},
+		{"blind", judge(plain, 8, 20, func(_ int, v *table.Visit) { v.OutdoorTemp, v.CondensingTemp = nan, nan }), lack{cause: blind}},
+	} {
+		if c.got.cause != c.want.cause || c.got.have != c.want.have || c.got.want != c.want.want {
+			t.Errorf("%s: %+v, want %+v", c.name, c.got, c.want)
+		}
+	}
+}
