@@ -26,6 +26,8 @@ type systemView struct {
 	Open, Past                   []findingView
 	Readings                     []readingRow
 	ReadingOf, Scale             string
+	WorkedOut                    []fact // of the latest visit, besides the readings
+	WorkedOutOf                  string
 	Courses, Outdoors, Diagram   []figureView
 	NoDiagram                    string
 	Logs                         []figureView
@@ -107,6 +109,7 @@ func (s System) view(m Made) (systemView, error) {
 		v.Past = append(v.Past, s.finding(f))
 	}
 	s.readings(&v)
+	v.WorkedOut, v.WorkedOutOf = s.workedOut()
 	s.events(&v)
 	s.refusals(&v)
 	return v, s.draw(&v)

@@ -76,8 +76,10 @@ func TestBenchLogFromBlanksToThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(strings.ToLower(string(page)), "too short to judge a trend") {
-		t.Error("the page does not say that the log is too short to judge a trend")
+	for _, want := range []string{"too short to judge a trend", "heat to the condenser&#39;s water", "5.2\u00a0kw"} {
+		if !strings.Contains(strings.ToLower(string(page)), want) {
+			t.Errorf("the page does not say %q", want)
+		}
 	}
 }
 
