@@ -8,11 +8,12 @@ import (
 // A layout is where header and data stand in a file.
 type layout struct {
 	grid
-	first    int      // the sample line with the first data
-	header   []int    // the sample lines of the header, from above
-	names    []string // of the columns; "" where there is none
-	labels   []string // units from a row of their own
-	index    string   // the name of the first column, where it has a row of its own
+	first    int        // the sample line with the first data
+	header   []int      // the sample lines of the header, from above
+	rows     [][]string // their cells
+	names    []string   // of the columns; "" where there is none
+	labels   []string   // units from a row of their own
+	index    string     // the name of the first column, where it has a row of its own
 	preamble []string
 }
 
@@ -107,6 +108,7 @@ func (l *layout) takeRow(row []string, i int) bool {
 		return false
 	}
 	l.header = append([]int{i}, l.header...)
+	l.rows = append([][]string{row}, l.rows...)
 	return true
 }
 

@@ -212,7 +212,7 @@ func (s *pass) takeLong(utc int64, ended bool) {
 		case l.unit >= 0 && string(trim(s.row[l.unit].text)) != c.keyUnit && v.kind == numberCell:
 			s.refused(c, v, "its unit is not that of the channel's first line, "+or(c.keyUnit, "none"))
 			c.blank()
-		case !ended && s.cutOff(v) && l.value == len(s.fields)-1:
+		case !ended && s.cutOff(v) && l.value == s.lastField():
 			s.refused(c, v, cutReason)
 			c.blank()
 		default:

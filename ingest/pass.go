@@ -21,20 +21,24 @@ type pass struct {
 	out    []*output
 	refuse refusals
 
-	fields  []field // by place in the line
-	row     []cell
-	split   [][]byte
-	clock   [][]byte
-	quick   bool // lines can be scanned without splitting
-	number  int64
-	first   int64 // line of the first data; the header stands before it
-	headers map[int64]bool
-	pending []pendingLine
-	foreign int64 // line of another header that the data below stands under
-	lastRow []int // lengths of the cells of the row before
-	newKeys bool  // lines of a long table name channels that the plan does not know
-	found   amendments
-	again   bool // the file must be read again, under what was found
+	fields    []field // by place in the line
+	row       []cell
+	split     [][]byte
+	clock     [][]byte
+	quick     bool // lines can be scanned without splitting
+	number    int64
+	first     int64 // line of the first data; the header stands before it
+	headers   map[int64]bool
+	pending   []pendingLine
+	foreign   int64 // line of another header that the data below stands under
+	block     *headerBlock
+	order     []int // the column of each place of a line, where a header in mid-file changed it
+	arranged  [][]byte
+	reordered string // says that it did
+	lastRow   []int  // lengths of the cells of the row before
+	newKeys   bool   // lines of a long table name channels that the plan does not know
+	found     amendments
+	again     bool // the file must be read again, under what was found
 }
 
 // A field is what stands at one place of a line.
@@ -135,7 +139,7 @@ func (s *pass) line(l line) {
 	switch {
 	case l.cut:
 		s.quarantine(l.text, "the line is longer than the limit")
-	case s.quick && l.ended && s.number >= s.first && s.scan(l.text):
+	case s.quick && l.ended && s.number >= s.first && s.order == nil && s.block == nil && s.scan(l.text):
 		s.commit(l)
 	default:
 		s.closer(l)
@@ -203,8 +207,12 @@ func (s *pass) closer(l line) {
 	if bytes.HasPrefix(text, []byte("\uFEFF")) { // files joined end to end
 		text = text[len("\uFEFF"):]
 	}
-	if isComment(text) || s.p.header[headerText(text)] {
+	if isComment(text) {
 		s.comment(text)
+		return
+	}
+	if row, ok := s.p.header[headerText(text)]; ok {
+		s.headerRow(row, s.p.layout.rows[row])
 		return
 	}
 	var ok bool
@@ -216,8 +224,13 @@ func (s *pass) closer(l line) {
 		s.misfit(text, l)
 		return
 	}
+	l.text = text
+	if s.block != nil {
+		s.settleBlock()
+	}
+	placed := s.arrange(s.split)
 	for k := range s.fields {
-		s.row[k] = s.read(s.split[k], &s.fields[k])
+		s.row[k] = s.read(placed[k], &s.fields[k])
 	}
 	if s.otherMarks() {
 		s.settlePending(false)
@@ -299,17 +312,16 @@ func (s *pass) above(text []byte) {
 
 // comment counts a line in mid-file that is a comment, or the header once more.
 func (s *pass) comment(text []byte) {
-	if s.p.header[headerText(text)] {
-		s.foreign = 0
-		s.settlePending(true)
-		s.lines.Header++
-		return
+	if !s.headerLine(text) {
+		s.lines.Preamble++
 	}
-	s.lines.Preamble++
 }
 
 // misfit counts a line that has not as many cells as the body.
 func (s *pass) misfit(text []byte, l line) {
+	if !s.startsWithTime() && s.headerLine(text) {
+		return
+	}
 	if len(s.split) > 0 && kindOf(s.split[0]) == textCell && !s.startsWithTime() && l.ended {
 		s.later(text)
 		return
@@ -386,14 +398,16 @@ func (s *pass) commit(l line) {
 		s.quarantine(l.text, reason)
 		return
 	}
+	s.block = nil
+	s.noteOrder()
 	s.lines.Data++
 	s.take(utc, l.ended)
 }
 
 // noData counts a line of the body's shape without a time.
 func (s *pass) noData(l line) {
-	if s.otherHeader() {
-		s.foreign = s.number
+	if s.headerLine(l.text) {
+		return
 	}
 	if len(s.row[s.p.time.columns[0]].text) > 0 && !startsLikeText(s.row[s.p.time.columns[0]].text) {
 		s.settlePending(false)
@@ -405,24 +419,4 @@ func (s *pass) noData(l line) {
 
 func startsLikeText(b []byte) bool {
 	return letter(b[0]) || b[0] >= 0x80 || b[0] == '-' || b[0] == '*' || b[0] == '='
-}
-
-// otherHeader tells whether a line names columns in another way than the header.
-func (s *pass) otherHeader() bool {
-	names, known := 0, 0
-	for k := range s.row {
-		if s.row[k].kind == numberCell {
-			return false
-		}
-		if t := string(trim(s.row[k].text)); t != "" {
-			names++
-			for _, n := range s.p.layout.names {
-				if n == t {
-					known++
-					break
-				}
-			}
-		}
-	}
-	return names > 1 && known > 0
 }

@@ -28,7 +28,7 @@ type plan struct {
 	open     []Question
 	notes    []Note
 
-	header map[string]bool // texts of header lines, as they may be repeated
+	header map[string]int // texts of header lines, as they may be repeated, with their row
 	head   []sampleLine
 }
 
@@ -128,9 +128,9 @@ func (p *plan) checkHeader(lines []sampleLine) error {
 
 // rememberHeader keeps the header's texts, to know them again in mid-file.
 func (p *plan) rememberHeader(lines []sampleLine) {
-	p.header = map[string]bool{}
-	for _, i := range p.layout.header {
-		p.header[headerText(lines[i].text)] = true
+	p.header = map[string]int{}
+	for row, i := range p.layout.header {
+		p.header[headerText(lines[i].text)] = row
 	}
 }
 

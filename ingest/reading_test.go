@@ -356,21 +356,6 @@ func TestLinesOfSeveralDevicesAreNotMixed(t *testing.T) {
 	}
 }
 
-func TestATableBelowAnotherHeaderIsNotMixed(t *testing.T) {
-	file := "Time;Suction temp [°C];Liquid temp [°C]\n"
-	for i := range 20 {
-		file += fmt.Sprintf("2025-03-25 12:%02d:00;1,5;2,5\n", i)
-	}
-	file += "Time;Liquid temp [°C];Suction temp [°C]\n"
-	for i := range 10 {
-		file += fmt.Sprintf("2025-03-25 13:%02d:00;2,5;1,5\n", i)
-	}
-	r := readBytes(t, []byte(file), inZone(time.UTC))
-	if r.Lines.Data != 20 || r.Lines.Quarantined != 11 {
-		t.Errorf("%+v", r.Lines)
-	}
-}
-
 func TestHeadersInEightLanguages(t *testing.T) {
 	for header, want := range map[string]string{
 		"Suction pressure [bar(g)]": "suction_pressure", "LP (barg)": "suction_pressure", "Low side pressure psig": "suction_pressure",

@@ -23,7 +23,7 @@ func (s *pass) take(utc int64, ended bool) {
 }
 
 func (s *pass) takeWide(utc int64, ended bool) {
-	last := len(s.fields) - 1
+	last := s.lastField()
 	for k := range s.fields {
 		f := &s.fields[k]
 		if f.time || f.skip {
@@ -49,9 +49,9 @@ const cutReason = "the file ends within or right behind this cell; it may be cut
 // than the one above it, or has fewer decimals than its column.
 func (s *pass) cutOff(v *cell) bool {
 	if len(v.text) == 0 {
-		return s.lastRow[len(s.fields)-1] > 0
+		return s.lastRow[s.lastField()] > 0
 	}
-	return len(v.text) < s.lastRow[len(s.fields)-1]
+	return len(v.text) < s.lastRow[s.lastField()]
 }
 
 // value gives one value to one column.

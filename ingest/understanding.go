@@ -108,6 +108,9 @@ func (s *pass) understanding(r Reading) Understanding {
 		{"decimal mark", p.marksWhy},
 		{"time", p.time.why},
 	}
+	if s.reordered != "" {
+		u.Evidence = append(u.Evidence, Evidence{"order of columns", s.reordered})
+	}
 	for _, run := range s.refuse.runs {
 		if run.Channel == "" {
 			u.Quarantined = append(u.Quarantined, LineProblem{run.FirstLine, run.LastLine, run.Reason, run.Text})

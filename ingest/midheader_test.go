@@ -1,0 +1,88 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// twoReadouts is a file whose second half stands below another header. Its rows are
+// invented: suction near 5 °C, discharge near 75 °C.
+func twoReadouts(first, again, end string, swapped bool) string {
+	var b strings.Builder
+	b.WriteString(first)
+	for i := range 40 {
+		low, high := fmt.Sprintf("%d.5", 2+i%5), fmt.Sprintf("%d.5", 70+i%5)
+		if i == 20 {
+			b.WriteString(again)
+		}
+		if i >= 20 && swapped {
+			low, high = high, low
+		}
+		fmt.Fprintf(&b, "2025-03-25 12:%02d:00;%s;%s%s\n", i, low, high, end)
+	}
+	return b.String()
+}
+
+func TestColumnsInAnotherOrderAreTakenByName(t *testing.T) {
+	for name, file := range map[string]string{
+		"units in the names":       twoReadouts("Time;Suction temp [°C];Discharge temp [°C]\n", "Time;Discharge temp [°C];Suction temp [°C]\n", "", true),
+		"a delimiter ends lines":   twoReadouts("Time;Suction temp [°C];Discharge temp [°C]\n", "Time;Discharge temp [°C];Suction temp [°C]\n", ";", true),
+		"a row of units":           twoReadouts("Time;Suction temp;Discharge temp\n;°C;°C\n", "Time;Discharge temp;Suction temp\n;°C;°C\n", "", true),
+		"and one of processing":    twoReadouts("Time;Suction temp;Discharge temp\n;°C;°C\n;Avg;Max\n", "Time;Discharge temp;Suction temp\n;°C;°C\n;Max;Avg\n", "", true),
+		"text before, then header": twoReadouts("Time;Suction temp [°C];Discharge temp [°C]\n", "Readout 2\n\nTime;Discharge temp [°C];Suction temp [°C]\n", "", true),
+		"the same order again":     twoReadouts("Time;Suction temp;Discharge temp\n;°C;°C\n", "Time;Suction temp;Discharge temp\n;°C;°C\n", "", false),
+		"only the units again":     twoReadouts("Time;Suction temp;Discharge temp\n;°C;°C\n", ";°C;°C\n", "", false),
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readBytes(t, []byte(file), inZone(time.UTC))
+			if r.Lines.Data != 40 || r.Values.Stored != 80 {
+				t.Fatalf("%+v %+v", r.Lines, r.Values)
+			}
+			suction, _ := r.Parts[0].Samples.Fixed32("suction_temp_c")
+			discharge, _ := r.Parts[0].Samples.Fixed32("discharge_temp_c")
+			for i := range suction {
+				if suction[i] > 10_000 || discharge[i] < 60_000 {
+					t.Fatalf("row %d: suction %d, discharge %d", i, suction[i], discharge[i])
+				}
+			}
+		})
+	}
+}
+
+func TestLinesBelowOtherNamesAreNotTaken(t *testing.T) {
+	for name, again := range map[string]string{
+		"another name":            "Time;Suction temp [°C];Liquid temp [°C]\n",
+		"another unit":            "Time;Suction temp [°F];Discharge temp [°F]\n",
+		"all names are others":    "Zeit;Vorlauf;Rücklauf\n",
+		"a name twice":            "Time;Suction temp [°C];Suction temp [°C]\n",
+		"known names, then units": "Time;Liquid temp [°C];Suction temp [°C]\n;°F;°F\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readBytes(t, []byte(twoReadouts("Time;Suction temp [°C];Discharge temp [°C]\n", again, "", true)), inZone(time.UTC))
+			if r.Lines.Data != 20 || r.Lines.Quarantined != 20+int64(strings.Count(again, "\n")) {
+				t.Errorf("%+v", r.Lines)
+			}
+		})
+	}
+}
+
+// A row of units or groups that changed makes the names below or above it others.
+func TestAChangedUnitsRowIsAnotherHeader(t *testing.T) {
+	for _, again := range []string{"Time;Suction temp;Discharge temp\n;°F;°F\n", ";°F;°F\n", "Time;Discharge temp;Suction temp\n"} {
+		r := readBytes(t, []byte(twoReadouts("Time;Suction temp;Discharge temp\n;°C;°C\n", again, "", false)), inZone(time.UTC))
+		if r.Lines.Data != 20 {
+			t.Errorf("%q: %+v", again, r.Lines)
+		}
+	}
+}
+
+func TestAHeaderInMidFileEndsAnother(t *testing.T) {
+	header := "Time;Suction temp [°C];Discharge temp [°C]\n"
+	file := twoReadouts(header, "Time;Suction temp [°C];Liquid temp [°C]\n", "", false) + header + "2025-03-25 13:00:00;2.5;70.5\n"
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	if r.Lines.Data != 21 || r.Lines.Header != 2 {
+		t.Errorf("%+v", r.Lines)
+	}
+}
