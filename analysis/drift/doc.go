@@ -31,7 +31,7 @@ import (
 // default.
 type Options struct {
 	// Significance is the chance of such a trend in noise below which it counts.
-	// Default 0.0018. One look at 0.05 would alarm at every twentieth machine;
+	// Default 0.0013. One look at 0.05 would alarm at every twentieth machine;
 	// a record is looked at after every visit, some twelve times a year with
 	// results that depend on each other, and fewer than one false finding in 100
 	// system-years is wanted (measured by the package's simulation).
@@ -55,7 +55,7 @@ type Options struct {
 // EnsureDefaults fills in the defaults.
 func (o *Options) EnsureDefaults() {
 	if o.Significance == 0 {
-		o.Significance = 0.0018
+		o.Significance = 0.0013
 	}
 	if o.Confidence == 0 {
 		o.Confidence = 0.95

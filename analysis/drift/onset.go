@@ -12,13 +12,10 @@ import (
 // onset looks for a change that began after a baseline, and takes it over where it
 // is surer than noise. A straight line through a whole record is the wrong
 // question for a fault that began late: what it does not fit counts as scatter.
-func (t *trend) onset(s series, f feature, o Options) {
+func (t *trend) onset(s series, f feature, significance float64, o Options) bool {
 	b, outdoor, ok := s.breaks(f, o)
-	if !ok {
-		return
-	}
-	if b.P > o.Significance*(1-lineShare) || !lasts(b) || b.Lo < 0 && b.Hi > 0 {
-		return
+	if !ok || b.P > significance || !lasts(b) || b.Lo < 0 && b.Hi > 0 {
+		return false
 	}
 	t.Verdict = direction(b.Size)
 	t.Visits, t.Suspected = int64(b.Before+b.After), s.timeOf(b.Onset)
@@ -34,6 +31,7 @@ func (t *trend) onset(s series, f feature, o Options) {
 		how = "at once"
 	}
 	t.Note = fmt.Sprintf("against a baseline of the %s before; it went %s", visitsOf(b.Before), how)
+	return true
 }
 
 // lasting is the share of a change by which the last three visits must lie off the
@@ -42,65 +40,96 @@ const lasting = 0.5
 
 func lasts(b robust.Break) bool { return b.Lasting/b.Size >= lasting }
 
+// plausible is the chance of a sketched change above which it is not looked at more
+// closely: a hundred times what a finding needs.
+const plausible = 0.1
+
 // breaks is the likeliest break of a series, with the influences that explain the
-// record best.
+// record best; not ok where none is plausible.
 func (s series) breaks(f feature, o Options) (b robust.Break, outdoor, ok bool) {
 	doubt, _ := robust.Median(s.doubt)
-	most := math.Inf(-1)
+	most, chance := math.Inf(-1), 1.0
 	var best robust.Course
 	for _, m := range s.models(f) {
-		c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Influences: m.influences, Curved: m.curved}
-		if evidence, err := c.Evidence(); err == nil && evidence > most {
-			best, most, outdoor = c, evidence, m.outdoor
+		c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Influences: m.influences, Bends: m.bends}
+		if k, err := c.Sketch(); err == nil && k.Evidence > most {
+			best, most, chance, outdoor = c, k.Evidence, k.P, m.outdoor
 		}
 	}
-	if math.IsInf(most, -1) {
+	if chance > plausible {
 		return b, false, false
 	}
 	b, err := best.Break(o.Confidence)
 	return b, outdoor, err == nil
 }
 
-// A model is the influences that a baseline follows.
+// A model is the influences that a baseline follows, and what bends it.
 type model struct {
-	influences      [][]float64
-	curved, outdoor bool
+	influences, bends [][]float64
+	outdoor           bool
 }
 
-// From how many visits on a parabola or a second influence is tried, and both: five
-// or more for each coefficient, since a baseline that bends to every visit makes the
+// From how many visits on a bend or a second influence is tried, and both: five or
+// more for each coefficient, since a baseline that bends to every visit makes the
 // scatter look small.
 const (
-	visitsForCurve = 15
-	visitsForBoth  = 24
+	visitsForBend = 15
+	visitsForBoth = 24
 )
 
 // models lists what a baseline may follow.
 func (s series) models(f feature) []model {
-	var base model
-	switch {
-	case whole(s.outdoor) && spread(s.outdoor) >= leastOutdoorRange:
-		base = model{influences: [][]float64{s.outdoor}, outdoor: true}
-	case whole(s.outdoor):
-	case whole(s.condensing) && f.column != CondenserTD:
-		base.influences = [][]float64{s.condensing}
-	}
 	n := len(s.y)
+	base := s.base(f)
 	out := []model{base}
-	curves := len(base.influences) > 0 && n >= visitsForCurve
-	if curves {
-		curved := base
-		curved.curved = true
-		out = append(out, curved)
+	if n < visitsForBend {
+		return out
 	}
-	if n < visitsForCurve || !whole(s.room) || spread(s.room) < leastRoomRange {
+	if len(base.influences) > 0 {
+		out = append(out, bent(base)...)
+	}
+	if !whole(s.room) || spread(s.room) < leastRoomRange {
 		return out
 	}
 	base.influences = append(slices.Clone(base.influences), s.room)
 	out = append(out, base)
-	if curves && n >= visitsForBoth {
-		base.curved = true
-		out = append(out, base)
+	if n >= visitsForBoth {
+		out = append(out, bent(base)...)
+	}
+	return out
+}
+
+// base follows the outdoor temperature, or what stands in for it.
+func (s series) base(f feature) model {
+	switch {
+	case whole(s.outdoor) && spread(s.outdoor) >= leastOutdoorRange:
+		return model{influences: [][]float64{s.outdoor}, outdoor: true}
+	case !whole(s.outdoor) && whole(s.condensing) && f.column != CondenserTD:
+		return model{influences: [][]float64{s.condensing}}
+	}
+	return model{}
+}
+
+// kneeAt is at which quantiles of the first influence a baseline may have a knee:
+// head pressure control and staged fans take hold somewhere.
+var kneeAt = [...]float64{0.35, 0.5, 0.65}
+
+// bent are a model's variants with a parabola or a knee in the first influence.
+func bent(m model) (out []model) {
+	x := m.influences[0]
+	mid, _ := robust.Median(x)
+	add := func(of func(float64) float64) {
+		bend := make([]float64, len(x))
+		for i, v := range x {
+			bend[i] = of(v)
+		}
+		m.bends = [][]float64{bend}
+		out = append(out, m)
+	}
+	add(func(v float64) float64 { return (v - mid) * (v - mid) })
+	for _, q := range kneeAt {
+		knee, _ := robust.Quantile(x, q)
+		add(func(v float64) float64 { return math.Max(0, v-knee) })
 	}
 	return out
 }

@@ -83,29 +83,57 @@ func (j *judge) decide(k int, visits segment) table.Trend {
 	f, o := j.features[k], j.options
 	t := trend{blank(f, visits)}
 	limit := floor(j.system, f, j.points)
-	ser := newSeries(k, j.points).withOutdoor().above(limit)
+	all := newSeries(k, j.points).withOutdoor()
+	ser := all.above(limit)
 	t.Visits = int64(len(ser.y))
 	if len(ser.y) > 0 {
 		t.Since = ser.at[0]
 	}
 	why := ser.unfit(j.system, f, visits, o)
-	if why != "" && (len(ser.y) < leastInSegment || why == cannotJudge(j.system, f)) {
-		t.Note = why
-		return t.Trend
+	if why != "" && len(ser.y) == 0 && len(all.y) > 0 {
+		why = heldUp
+		t.Since = all.at[0]
 	}
-	same, group, note, err := ser.grouped(o)
-	t.Note = note
 	if why != "" {
-		err = errors.New(why)
-	}
-	if err == nil {
-		t.judge(same, group, f, o)
+		t.Note = why
+		if len(all.y) < leastInSegment || why == cannotJudge(j.system, f) {
+			return t.Trend
+		}
 	} else {
-		t.Note = err.Error()
+		t.line(ser, f, o)
 	}
-	t.onset(newSeries(k, slices.Concat(j.healthy[k], j.points)).withOutdoor().above(limit), f, o)
+	j.onset(&t, k, limit)
 	return t.Trend
 }
+
+// line judges the line through a segment.
+func (t *trend) line(s series, f feature, o Options) {
+	same, group, note, err := s.grouped(o)
+	t.Note = note
+	if err != nil {
+		t.Note = err.Error()
+		return
+	}
+	t.judge(same, group, f, o)
+}
+
+// onset looks for a change after a baseline: for the condenser where its difference
+// is free, then over all weather, where head pressure control hides a part of it but
+// there are more visits.
+func (j *judge) onset(t *trend, k int, limit float64) {
+	f, share := j.features[k], j.options.Significance*(1-lineShare)
+	all := newSeries(k, slices.Concat(j.healthy[k], j.points)).withOutdoor()
+	if math.IsInf(limit, 0) {
+		t.onset(all, f, share, j.options)
+		return
+	}
+	if !t.onset(all.above(limit), f, share/2, j.options) {
+		t.onset(all, f, share/2, j.options)
+	}
+}
+
+// heldUp says why a condenser cannot be judged.
+const heldUp = "head pressure control held the condensing temperature up at every visit: the condenser shows itself in warm weather"
 
 // leastInSegment is how many visits after an event may show that a change goes on.
 const leastInSegment = 4
@@ -158,7 +186,7 @@ func (t *trend) fill(fit fitted, ser series, o Options) {
 
 // lineShare of the significance is asked of the line through the whole segment, the
 // rest of a break after a baseline: each may raise what the other does not see.
-const lineShare = 0.45
+const lineShare = 0.54
 
 func direction(change float64) string {
 	if change < 0 {

@@ -13,7 +13,7 @@ type Course struct {
 	GroupSD    float64     // stated standard deviation of those offsets; 0 or NaN where nobody knows
 	Era        []int       // rises by one at each break with the past, each era with a level of its own; nil: one era
 	Influences [][]float64 // taken out by a straight line each
-	Curved     bool        // the first influence by a parabola
+	Bends      [][]float64 // taken out too: what a straight line in an influence leaves, its square say
 }
 
 // A Break is the likeliest change of a course that kept to a baseline before.
@@ -57,7 +57,7 @@ func ratios(groups, rows int) []float64 {
 	if groups < 2 || groups == rows {
 		return []float64{0}
 	}
-	return []float64{0.02, 0.1, 0.5, 2.5, 12.5, 60, 300, 1500}
+	return []float64{0.02, 0.16, 1.3, 10, 80, 640}
 }
 
 // Break looks for a change after a baseline: at every onset with enough rows on
@@ -77,7 +77,7 @@ func ratios(groups, rows int) []float64 {
 //  4. Sizes are averages over onsets, shapes and ratios by likelihood, their
 //     intervals hold what is open about these.
 //
-// It needs 8 rows more than there are influences. ErrSingular means that no onset
+// It needs 7 rows more than there are influences and bends. ErrSingular means that no onset
 // can be tried.
 func (c Course) Break(confidence float64) (Break, error) {
 	k, err := newCourse(c)
@@ -86,7 +86,7 @@ func (c Course) Break(confidence float64) (Break, error) {
 	}
 	var tries []trial
 	for _, ratio := range ratios(k.groups, len(k.t)) {
-		if found := k.scan(ratio); len(found) > 0 {
+		if found := k.scan(ratio, mostOnsets); len(found) > 0 {
 			tries = append(tries, newTrial(ratio, found))
 		}
 	}
@@ -97,23 +97,29 @@ func (c Course) Break(confidence float64) (Break, error) {
 	return k.summary(tries, best, confidence), nil
 }
 
-// Evidence says how well a course is explained by its influences with the likeliest
-// break: twice the log likelihood less log n for each coefficient (Schwarz, Ann.
-// Stat. 6 (1978) 461), to compare other influences of the same rows. It costs a
-// fraction of Break.
-func (c Course) Evidence() (float64, error) {
+// A Sketch is a glance at a course, at a fraction of what Break costs.
+type Sketch struct {
+	Evidence float64 // twice the log likelihood less log n for each coefficient (Schwarz, Ann. Stat. 6 (1978) 461): to compare other influences of the same rows
+	P        float64 // chance of its likeliest change as if no other had been tried: Break's is larger
+}
+
+// Sketch tries a few onsets at one ratio between groups and noise.
+func (c Course) Sketch() (Sketch, error) {
 	k, err := newCourse(c)
 	if err != nil {
-		return 0, err
+		return Sketch{}, err
 	}
 	all := ratios(k.groups, len(k.t))
-	found := k.scan(all[len(all)/2])
+	found := k.scan(all[len(all)/2], fewOnsets)
 	if len(found) == 0 {
-		return 0, ErrSingular
+		return Sketch{}, ErrSingular
 	}
 	x := newTrial(0, found).best
 	rows := float64(len(x.proj.rows))
-	return -rows*math.Log(x.rest/rows) - float64(len(k.columns))*math.Log(rows), nil
+	return Sketch{
+		Evidence: -rows*math.Log(x.rest/rows) - float64(len(k.columns))*math.Log(rows),
+		P:        studentChance(x.t(1), x.free()),
+	}, nil
 }
 
 func newCourse(c Course) (*course, error) {
@@ -125,19 +131,17 @@ func newCourse(c Course) (*course, error) {
 	if era == nil {
 		era = make([]int, len(c.T))
 	}
-	cols, err := rows("a break", leastBefore+leastAfter+len(c.Influences), append([][]float64{c.T, c.Y, floats(group), floats(era)}, c.Influences...)...)
+	cols, err := rows("a break", leastBefore+leastAfter+len(c.Influences)+len(c.Bends), append([][]float64{c.T, c.Y, floats(group), floats(era)}, slices.Concat(c.Influences, c.Bends)...)...)
 	if err != nil {
 		return nil, err
 	}
-	k := &course{t: cols[0], y: cols[1], influences: cols[4:], group: make([]int, len(cols[0]))}
+	k := &course{t: cols[0], y: cols[1], influences: cols[4 : 4+len(c.Influences)], group: make([]int, len(cols[0]))}
 	for i, v := range cols[2] {
 		k.group[i] = int(v)
 		k.groups = max(k.groups, int(v)+1)
 	}
 	k.prepare()
-	if c.Curved && len(k.influences) > 0 {
-		k.curve()
-	}
+	k.columns = append(k.columns, cols[4+len(c.Influences):]...)
 	k.level(cols[3])
 	return k, nil
 }
@@ -148,15 +152,6 @@ func floats(x []int) []float64 {
 		out[i] = float64(v)
 	}
 	return out
-}
-
-// curve adds the square of the first influence.
-func (c *course) curve() {
-	square := make([]float64, len(c.t))
-	for i, v := range c.columns[1] {
-		square[i] = v * v
-	}
-	c.columns = append(c.columns, square)
 }
 
 // level gives every era but the last a level of its own.
@@ -207,7 +202,7 @@ type trial struct {
 }
 
 func newTrial(ratio float64, found []candidate) trial {
-	best := slices.MaxFunc(found, func(a, b candidate) int { return cmp.Compare(a.evidence(), b.evidence()) })
+	best := slices.MaxFunc(found, func(a, b candidate) int { return cmp.Compare(a.evidence, b.evidence) })
 	return trial{ratio: ratio, candidates: found, best: best}
 }
 
@@ -215,7 +210,7 @@ func newTrial(ratio float64, found []candidate) trial {
 // judged by the fit of one onset, the likeliest of all, so that they speak of the
 // same rows.
 func weigh(tries []trial, stated float64) trial {
-	prior := func(t trial) float64 { return t.best.evidence()/2 + believed(t.ratio, t.best, stated) }
+	prior := func(t trial) float64 { return t.best.evidence/2 + believed(t.ratio, t.best, stated) }
 	at := slices.MaxFunc(tries, func(a, b trial) int { return cmp.Compare(prior(a), prior(b)) }).best
 	logs := make([]float64, len(tries))
 	most := math.Inf(-1)

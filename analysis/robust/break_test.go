@@ -104,8 +104,8 @@ func TestBreakBetweenGroups(t *testing.T) {
 	if p := run(1, handover, 15); p < 0.02 {
 		t.Errorf("2 K with new instruments that may err by 1 K: chance %.2g, want no alarm", p)
 	}
-	if p := run(0.1, handover, 15); p > 0.005 {
-		t.Errorf("2 K with new instruments that may err by 0.1 K: chance %.2g, want it found", p)
+	if p := run(0.05, handover, 15); p > 0.005 {
+		t.Errorf("2 K with new instruments that may err by 0.05 K: chance %.2g, want it found", p)
 	}
 	if p := run(1, turns, 20); p > 1e-6 {
 		t.Errorf("2 K within two sets that take turns: chance %.2g, want it found", p)

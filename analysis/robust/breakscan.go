@@ -8,8 +8,11 @@ const (
 	leastAfter  = 3
 )
 
-// mostOnsets is about how many onsets of a long record are tried.
-const mostOnsets = 40
+// About how many onsets of a long record are tried, and to compare influences.
+const (
+	mostOnsets = 40
+	fewOnsets  = 8
+)
 
 // A shape is how a value leaves its baseline.
 type shape int
@@ -29,6 +32,8 @@ type candidate struct {
 	long  float64   // the column's length before
 	rest  float64   // sum of squares it leaves
 	corr  float64   // its correlation with the values, beside the influences
+
+	evidence float64 // twice the log likelihood ratio against no change
 }
 
 // free is the degrees of freedom that are left to the noise.
@@ -38,11 +43,6 @@ func (c candidate) free() int { return len(c.proj.rows) - len(c.proj.basis) - 1 
 func (c candidate) t(inflation float64) float64 {
 	r := math.Min(math.Abs(c.corr), 1-1e-12)
 	return r * math.Sqrt(float64(c.free())/(1-r*r)/inflation)
-}
-
-// evidence is twice the log likelihood ratio against no change.
-func (c candidate) evidence() float64 {
-	return -float64(c.free()+1) * math.Log(math.Max(1e-12, 1-c.corr*c.corr))
 }
 
 // height is the change's column at the last row.
@@ -63,10 +63,10 @@ func (c candidate) rate() (value, se float64) {
 // scan tries every onset and shape for one ratio of the variance between groups
 // to that of noise. Rows after an onset under conditions that were not seen before
 // it do not count for that onset.
-func (c *course) scan(ratio float64) []candidate {
+func (c *course) scan(ratio float64, onsets int) []candidate {
 	var out []candidate
 	var whole *projection // of all rows, shared by the onsets that leave none out
-	stride := max(1, (len(c.t)-c.from)/mostOnsets)
+	stride := max(1, (len(c.t)-c.from)/onsets)
 	for at := max(leastBefore, c.from+1); at+leastAfter <= len(c.t); at += stride {
 		rows := c.seen(at)
 		if len(rows)-at < leastAfter {
@@ -129,6 +129,7 @@ func (c *course) candidate(p *projection, at int, s shape) (candidate, bool) {
 	}
 	x.corr = dot / math.Sqrt(p.square)
 	x.rest = math.Max(p.square-dot*dot, 1e-18*p.square)
+	x.evidence = -float64(x.free()+1) * math.Log(x.rest/p.square)
 	return x, true
 }
 
@@ -170,6 +171,7 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		v := p.whiten(x, c.group)
 		before := norm(v)
 		p.clear(v)
+		p.clear(v) // again for the sake of rounding
 		l := norm(v)
 		if l <= 1e-6*before {
 			return nil
@@ -201,17 +203,15 @@ func (p *projection) whiten(x []float64, group []int) []float64 {
 	return out
 }
 
-// clear takes the influences out of a column, twice for the sake of rounding.
+// clear takes the influences out of a column.
 func (p *projection) clear(v []float64) {
-	for range 2 {
-		for _, b := range p.basis {
-			dot := 0.0
-			for i := range v {
-				dot += b[i] * v[i]
-			}
-			for i := range v {
-				v[i] -= dot * b[i]
-			}
+	for _, b := range p.basis {
+		dot := 0.0
+		for i := range v {
+			dot += b[i] * v[i]
+		}
+		for i := range v {
+			v[i] -= dot * b[i]
 		}
 	}
 }

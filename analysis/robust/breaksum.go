@@ -51,7 +51,7 @@ func chanceOfBest(t trial, inflation float64) float64 {
 
 func bestOf(found []candidate, s shape) (best candidate, ok bool) {
 	for _, x := range found {
-		if x.shape == s && (!ok || x.evidence() > best.evidence()) {
+		if x.shape == s && (!ok || x.evidence > best.evidence) {
 			best, ok = x, true
 		}
 	}
@@ -116,10 +116,10 @@ func (c *course) average(tries []trial, inflation float64) average {
 	for _, t := range tries {
 		sum := 0.0
 		for _, x := range t.candidates {
-			sum += math.Exp((x.evidence() - t.best.evidence()) / 2)
+			sum += math.Exp((x.evidence - t.best.evidence) / 2)
 		}
 		for _, x := range t.candidates {
-			w := t.weight * math.Exp((x.evidence()-t.best.evidence())/2) / sum
+			w := t.weight * math.Exp((x.evidence-t.best.evidence)/2) / sum
 			rate, se := x.rate()
 			h := x.height(c.t)
 			a.size.add(w, rate*h, se*h*root)
