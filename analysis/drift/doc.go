@@ -34,7 +34,8 @@ type Options struct {
 	// Default 0.0013. One look at 0.05 would alarm at every twentieth machine;
 	// a record is looked at after every visit, some twelve times a year with
 	// results that depend on each other, and fewer than one false finding in 100
-	// system-years is wanted (measured by the package's simulation).
+	// system-years is wanted (measured by the package's simulation). The line through
+	// a segment and the break after a baseline share it.
 	Significance float64
 	// Confidence of intervals. Default 0.95.
 	Confidence float64
