@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 )
 
@@ -185,19 +186,23 @@ func dataLike(cells [][]byte) bool {
 		case markerCell:
 			typed++
 		case textCell:
-			text++
+			if isUnit(string(c)) {
+				typed++
+			} else {
+				text++
+			}
 		}
 	}
 	return numbers > 0 && typed >= text && len(cells) > 1
 }
 
-// typed is the share of the body's cells of a known type.
+// typed is the share of the body's cells of a known type, or units.
 func (g grid) typed() float64 {
 	typed, all := 0, 0
 	for _, i := range g.body {
 		for _, c := range g.cells[i] {
 			all++
-			if kindOf(c) != textCell {
+			if kindOf(c) != textCell || isUnit(string(c)) {
 				typed++
 			}
 		}
@@ -215,7 +220,7 @@ func bestGrid(lines []sampleLine) grid {
 		if d == named && g.columns > 1 {
 			return cut(lines, d)
 		}
-		if g.score > best.score && (d != blanks || !best.table()) {
+		if g.score > best.score && (d != blanks || !best.table() || best.cutsGaps()) {
 			best = g
 		}
 	}
@@ -244,6 +249,33 @@ func thin(lines []sampleLine) []sampleLine {
 // table tells whether most cells of the body are of known types. Such a table is
 // not cut further at its blanks, as dates and thousands hold some.
 func (g grid) table() bool { return g.columns > 1 && g.typed() > 0.6 }
+
+// cutsGaps tells whether most lines keep a gap of several blanks between numbers
+// within a cell: the delimiter is a decimal comma, and the gaps part the cells.
+func (g grid) cutsGaps() bool {
+	gaps, all := 0, 0
+	for _, cells := range g.cells {
+		if len(cells) < 2 {
+			continue
+		}
+		all++
+		if slices.ContainsFunc(cells, gapBeforeNumber) {
+			gaps++
+		}
+	}
+	return 2*gaps > all
+}
+
+// gapBeforeNumber tells whether a cell that is no stamp holds two blanks and digits
+// behind them.
+func gapBeforeNumber(cell []byte) bool {
+	i := bytes.Index(cell, []byte("  "))
+	if i < 0 || kindOf(cell) == stampCell {
+		return false
+	}
+	rest := bytes.TrimLeft(cell[i:], " +-")
+	return len(rest) > 0 && isDigit(rest[0])
+}
 
 // namedDelimiter reads a "sep=;" line.
 func namedDelimiter(lines []sampleLine) byte {

@@ -37,6 +37,7 @@ func detectCharset(head []byte) charset {
 	case bytes.HasPrefix(head, []byte("\xFE\xFF")):
 		return charset{"utf-16be", "byte order mark", 2, utf16(unicode.BigEndian), true}
 	}
+	head = withoutFill(head)
 	even, odd := nulParity(head)
 	switch few := len(head) / 20; {
 	case len(head) >= 8 && odd > len(head)/4 && even <= few:
@@ -47,6 +48,27 @@ func detectCharset(head []byte) charset {
 		return charset{name: "utf-8", why: "all bytes are valid UTF-8"}
 	}
 	return codePage(head)
+}
+
+// withoutFill leaves out runs of 0xFF, with which memory is filled: they are no text.
+func withoutFill(b []byte) []byte {
+	const run = 4
+	if !bytes.Contains(b, bytes.Repeat([]byte{0xFF}, run)) {
+		return b
+	}
+	var out []byte
+	for len(b) > 0 {
+		n := 0
+		for n < len(b) && b[n] == 0xFF {
+			n++
+		}
+		if n > 0 && n < run {
+			out = append(out, b[:n]...)
+		}
+		text, _, _ := bytes.Cut(b[n:], []byte{0xFF})
+		out, b = append(out, text...), b[n+len(text):]
+	}
+	return out
 }
 
 func utf16(e unicode.Endianness) encoding.Encoding {

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 )
 
@@ -15,6 +16,7 @@ type layout struct {
 	labels   []string   // units from a row of their own
 	index    string     // the name of the first column, where it has a row of its own
 	preamble []string
+	times    []int // the columns of time
 }
 
 // headerRows is how many lines a header has at most.
@@ -23,7 +25,7 @@ const headerRows = 4
 // layOut finds the header above the first line of data. The time columns tell
 // which line that is.
 func layOut(lines []sampleLine, g grid, times []int) layout {
-	l := layout{grid: g, first: -1}
+	l := layout{grid: g, first: -1, times: times}
 	for i := range lines {
 		if l.isData(i, times) {
 			l.first = i
@@ -133,14 +135,43 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 		for len(cells) > l.columns && cells[len(cells)-1] == "" {
 			cells = cells[:len(cells)-1]
 		}
-		if len(cells) == l.columns-1 && l.delim != blanks && len(cells) > 1 {
-			cells = append(cells, "") // the header lacks the trailing delimiter of the data
+		if len(cells) == l.columns-1 && len(cells) > 1 {
+			cells = l.lackingOne(cells)
 		}
 		if len(cells) == l.columns {
 			return cells, true
 		}
 	}
 	return nil, false
+}
+
+// lackingOne completes a header with a name too few: it lacks the delimiter behind
+// the data's last, empty cell; or one name stands above a date and a time that a gap
+// parts.
+func (l *layout) lackingOne(cells []string) []string {
+	if l.delim != blanks && l.endsEmpty() {
+		return append(cells, "")
+	}
+	if l.delim == blanks && len(l.times) == 2 && l.times[0] == 0 && l.times[1] == 1 {
+		t := readTitle(cells[0])
+		zone := strings.Contains(cells[0], "GMT") || strings.Contains(cells[0], "UTC")
+		if d, c := t.has("date"), t.has("time"); d && c || zone && (d || c) {
+			return slices.Insert(cells, 1, "")
+		}
+	}
+	return cells
+}
+
+// endsEmpty tells whether the last cell of most lines is empty. Where it is not, a
+// decimal comma may part the cells as well.
+func (l *layout) endsEmpty() bool {
+	empty := 0
+	for _, i := range l.body {
+		if len(l.cells[i][l.columns-1]) == 0 {
+			empty++
+		}
+	}
+	return 2*empty > len(l.body)
 }
 
 func cutHeader(text []byte, delim byte) []string {
@@ -152,7 +183,29 @@ func cutHeader(text []byte, delim byte) []string {
 	for i, c := range cells {
 		names[i] = strings.Trim(string(trim(c)), "\"")
 	}
+	if delim == ',' {
+		return joinBrackets(names)
+	}
 	return names
+}
+
+// joinBrackets joins names that a comma within brackets parts: "Power [W] (no. 7, north)".
+func joinBrackets(names []string) []string {
+	var out []string
+	for i := 0; i < len(names); i++ {
+		name := names[i]
+		for k := i + 1; openBracket(name) && k < len(names) && k < i+4; k++ {
+			if joined := strings.Join(names[i:k+1], ", "); !openBracket(joined) {
+				name, i = joined, k
+			}
+		}
+		out = append(out, name)
+	}
+	return out
+}
+
+func openBracket(s string) bool {
+	return strings.Count(s, "(") > strings.Count(s, ")") || strings.Count(s, "[") > strings.Count(s, "]")
 }
 
 // wideCells cuts at tabs and at two blanks or more.

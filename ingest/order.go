@@ -36,7 +36,7 @@ func (s stamp) days(o order) (int64, bool) {
 		return 0, false
 	}
 	switch n := s.digits[at[2]]; {
-	case n == 2 && y < 80:
+	case n == 2 && y < 69: // POSIX.1-2017, strptime, %y: 69 to 99 are of the last century
 		y += 2000
 	case n == 2:
 		y += 1900

@@ -88,13 +88,11 @@ func (s *sample) better(src io.ReaderAt, size int64) charset {
 	if err != nil || len(tail) < 4 {
 		return s.charset
 	}
-	for i := range 4 { // a character may be cut at the start
+	tail = withoutFill(tail)
+	for i := range min(4, len(tail)) { // a character may be cut at the start
 		if validUTF8(tail[i:]) {
 			return s.charset
 		}
-	}
-	if isFill(tail[len(tail)-8:]) {
-		return s.charset
 	}
 	return codePage(tail)
 }

@@ -49,7 +49,7 @@ const (
 	latest   = 4_102_444_800 * second // 2100-01-01
 )
 
-const unsetReason = "the logger's clock was not set"
+const unsetReason = "the logger's clock was not set; check its date and its battery"
 
 // A timeline turns the time cells of a file's lines into UTC, line by line.
 type timeline struct {

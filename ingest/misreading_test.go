@@ -1,0 +1,114 @@
+package ingest
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// The files in this test were once misread without a word. Their rows are invented.
+
+// lines writes n lines, a minute apart, below a header.
+func lines(header string, n int, line func(i int) string) string {
+	var b strings.Builder
+	b.WriteString(header)
+	for i := range n {
+		b.WriteString(line(i))
+	}
+	return b.String()
+}
+
+func column(t *testing.T, r Reading, name string) []int32 {
+	t.Helper()
+	v, valid := r.Parts[0].Samples.Fixed32(name)
+	if len(v) == 0 || !valid.All() {
+		t.Fatalf("%s: %d values; %+v %s", name, len(v), r.Lines, r.Understanding.Unreadable)
+	}
+	return v
+}
+
+func TestADecimalCommaThatAlsoPartsCellsIsRefused(t *testing.T) {
+	for name, file := range map[string]string{
+		"comma and blank": lines("Time, Suction temp [°C], Power [W]\n", 24, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00, %d,%d, 1800\n", i, 5+i%3, i%10) }),
+		"serial numbers in the names": lines("Time,Suction temp [°C] (no. 4, north),Liquid temp [°C] (no. 4, north)\n", 24, func(i int) string {
+			return fmt.Sprintf("2025-03-25 12:%02d:00,%d,%d,3%d,5\n", i, 5+i%3, i%10, i%10)
+		}),
+		"date only on change": lines("Date,Time,Suction temp [°C],Power [W]\n2025-03-25,11:59:00,5,0,1800\n", 24, func(i int) string { return fmt.Sprintf(",12:%02d:00,%d,%d,1800\n", i, 5+i%3, i%10) }),
+		"clock unset":         lines("Time,Current [A],Power [W]\n1970-01-01 05:10:58,8,10,2709\n", 24, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00,%d,%d0,1800\n", i, 5+i%3, i%10) }),
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readBytes(t, []byte(file), inZone(time.UTC))
+			if r.Values.Stored != 0 || !strings.Contains(r.Understanding.Unreadable, "decimal comma") {
+				t.Errorf("%+v %q", r.Values, r.Understanding.Unreadable)
+			}
+		})
+	}
+}
+
+// POSIX.1-2017, strptime: %y from 69 to 99 means 1969 to 1999.
+func TestYearsOfTwoDigitsBeforeTheClockWasSet(t *testing.T) {
+	for _, first := range []string{"01.01.70", "31.12.69", "01.01.80"} {
+		file := lines("Time;Power [W]\n"+first+" 00:00:01;1000\n", 20, func(i int) string { return fmt.Sprintf("25.02.24 12:%02d:00;1100\n", i) })
+		r := readBytes(t, []byte(file), inZone(time.UTC))
+		if r.Lines.Data != 20 || r.Lines.Quarantined != 1 || !strings.Contains(r.Understanding.Quarantined[0].Reason, "clock was not set") {
+			t.Errorf("%s: %+v %+v", first, r.Lines, r.Understanding.Quarantined)
+		}
+	}
+}
+
+func TestTablesLaidOutByBlanks(t *testing.T) {
+	for name, c := range map[string]struct {
+		header string
+		line   func(i int) string
+		first  time.Time
+	}{
+		"one name above date and time, with a zone": {"Date Time, GMT-05:00   Suction temp (°C)  Outdoor humidity (%)\n",
+			func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00    %d.5               60.0\n", i, i%9) }, time.Date(2025, 3, 25, 17, 0, 0, 0, time.UTC)},
+		"decimal commas": {"Date        Time      Suction temp (°C)  Outdoor humidity (%)\n",
+			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00  %d,5               61,%d\n", i, i%9, i%10) }, noon},
+		"decimal commas in wide columns": {"Date                    Time                    Suction temp (°C)       Current (A)\n", func(i int) string {
+			return fmt.Sprintf("2025-03-25              12:%02d:00                %d,5                     7,96\n", i, i%9)
+		}, noon},
+		"a plus sign and decimal commas": {"Date        Time      Power (W)  Suction temp (°C)\n",
+			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00  +1800  +%d,5\n", i, i%9) }, noon},
+		"a comma before the fraction of a second": {"Date        Time          Suction temp (°C)\n",
+			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00,000  %d.5\n", i, i%9) }, noon},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readBytes(t, []byte(lines(c.header, 24, c.line)), inZone(time.UTC))
+			v := column(t, r, "suction_temp_c")
+			for i := range v {
+				if want := int32(i%9*1000 + 500); v[i] != want {
+					t.Fatalf("row %d: %d, want %d", i, v[i], want)
+				}
+			}
+			if got := time.UnixMicro(r.Parts[0].Samples.Times("time")[0]).UTC(); len(v) != 24 || !got.Equal(c.first) {
+				t.Errorf("%d rows from %v, want %v", len(v), got, c.first)
+			}
+		})
+	}
+}
+
+func TestALongTableWithUnitsIsNotCutAtBlanks(t *testing.T) {
+	for _, day := range []string{"07/19/2023", "18 Dec 2023", "07/26/24"} {
+		file := lines("Date Time;Channel;Value;Unit\n", 40, func(i int) string {
+			return fmt.Sprintf("%[1]s 10:%02[2]d:00;Liquid temp;%[2]d.5;°C\n%[1]s 10:%02[2]d:00;Outdoor humidity;60.5;%%\n", day, i)
+		})
+		r := readBytes(t, []byte(file), inZone(time.UTC))
+		if v := column(t, r, "liquid_temp_c"); r.Values.Stored != 80 || v[3] != 3500 {
+			t.Errorf("%s: %+v", day, r.Values)
+		}
+	}
+}
+
+func TestFillBytesBehindUTF8(t *testing.T) {
+	file := lines("Zeit;Außentemperatur [°C];Leistung [W]\n", 30, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;5,5;2\u202F30%d\n", i, i%10) })
+	for _, n := range []int{8, 2048} {
+		r := readBytes(t, append([]byte(file), bytes.Repeat([]byte{0xFF}, n)...), inZone(time.UTC))
+		if v := column(t, r, "power_kw"); r.Understanding.Encoding != "utf-8" || len(v) != 30 || v[1] != 2301 || column(t, r, "outdoor_temp_c")[0] != 5500 {
+			t.Errorf("%s, %v", r.Understanding.Encoding, v)
+		}
+	}
+}
