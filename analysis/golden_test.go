@@ -4,6 +4,6 @@ package analysis
 var goldenRows = map[string]string{
 	"windows/2": "d6df17db71e0f906",
 	"visits/2":  "464e842fee274952",
-	"judge/3":   "93462c1c61a62f1e",
+	"judge/4":   "93462c1c61a62f1e",
 	"rank/2":    "5e5ad26d7b9e92c1",
 }

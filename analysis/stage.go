@@ -20,7 +20,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 2}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 2}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 3}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 4}
 	StepRank    = pipeline.Step{Name: "rank", Version: 2}
 )
 

@@ -41,8 +41,8 @@ const lasting = 0.5
 func lasts(b robust.Break) bool { return b.Lasting/b.Size >= lasting }
 
 // plausible is the chance of a sketched change above which it is not looked at more
-// closely: a hundred times what a finding needs.
-const plausible = 0.1
+// closely: far above what a finding needs, since the sketch tried other onsets.
+const plausible = 0.02
 
 // breaks is the likeliest break of a series, with the influences that explain the
 // record best; not ok where none is plausible.
