@@ -266,15 +266,18 @@ func (g grid) cutsGaps() bool {
 	return 2*gaps > all
 }
 
-// gapBeforeNumber tells whether a cell that is no stamp holds two blanks and digits
-// behind them.
+// gapBeforeNumber tells whether a cell holds two blanks and a number behind them. A
+// date and a time may stand so far apart as well.
 func gapBeforeNumber(cell []byte) bool {
-	i := bytes.Index(cell, []byte("  "))
-	if i < 0 || kindOf(cell) == stampCell {
+	i := bytes.LastIndex(cell, []byte("  "))
+	if i < 0 {
 		return false
 	}
-	rest := bytes.TrimLeft(cell[i:], " +-")
-	return len(rest) > 0 && isDigit(rest[0])
+	rest := bytes.TrimLeft(cell[i:], " ")
+	if len(rest) > 1 && (rest[0] == '+' || rest[0] == '-') {
+		return isDigit(rest[1])
+	}
+	return len(rest) > 0 && isDigit(rest[0]) && kindOf(cell) != stampCell
 }
 
 // namedDelimiter reads a "sep=;" line.

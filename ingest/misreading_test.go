@@ -20,7 +20,7 @@ func lines(header string, n int, line func(i int) string) string {
 	return b.String()
 }
 
-func column(t *testing.T, r Reading, name string) []int32 {
+func fixed(t *testing.T, r Reading, name string) []int32 {
 	t.Helper()
 	v, valid := r.Parts[0].Samples.Fixed32(name)
 	if len(v) == 0 || !valid.All() {
@@ -67,18 +67,20 @@ func TestTablesLaidOutByBlanks(t *testing.T) {
 		"one name above date and time, with a zone": {"Date Time, GMT-05:00   Suction temp (°C)  Outdoor humidity (%)\n",
 			func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00    %d.5               60.0\n", i, i%9) }, time.Date(2025, 3, 25, 17, 0, 0, 0, time.UTC)},
 		"decimal commas": {"Date        Time      Suction temp (°C)  Outdoor humidity (%)\n",
-			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00  %d,5               61,%d\n", i, i%9, i%10) }, noon},
+			func(i int) string {
+				return fmt.Sprintf("2025-03-25  12:%02d:00  %d,5               61,%d\n", i, i%9, i%10)
+			}, time.Date(2025, 3, 25, 12, 0, 0, 0, time.UTC)},
 		"decimal commas in wide columns": {"Date                    Time                    Suction temp (°C)       Current (A)\n", func(i int) string {
 			return fmt.Sprintf("2025-03-25              12:%02d:00                %d,5                     7,96\n", i, i%9)
-		}, noon},
+		}, time.Date(2025, 3, 25, 12, 0, 0, 0, time.UTC)},
 		"a plus sign and decimal commas": {"Date        Time      Power (W)  Suction temp (°C)\n",
-			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00  +1800  +%d,5\n", i, i%9) }, noon},
+			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00  +1800  +%d,5\n", i, i%9) }, time.Date(2025, 3, 25, 12, 0, 0, 0, time.UTC)},
 		"a comma before the fraction of a second": {"Date        Time          Suction temp (°C)\n",
-			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00,000  %d.5\n", i, i%9) }, noon},
+			func(i int) string { return fmt.Sprintf("2025-03-25  12:%02d:00,000  %d.5\n", i, i%9) }, time.Date(2025, 3, 25, 12, 0, 0, 0, time.UTC)},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := readBytes(t, []byte(lines(c.header, 24, c.line)), inZone(time.UTC))
-			v := column(t, r, "suction_temp_c")
+			v := fixed(t, r, "suction_temp_c")
 			for i := range v {
 				if want := int32(i%9*1000 + 500); v[i] != want {
 					t.Fatalf("row %d: %d, want %d", i, v[i], want)
@@ -97,7 +99,7 @@ func TestALongTableWithUnitsIsNotCutAtBlanks(t *testing.T) {
 			return fmt.Sprintf("%[1]s 10:%02[2]d:00;Liquid temp;%[2]d.5;°C\n%[1]s 10:%02[2]d:00;Outdoor humidity;60.5;%%\n", day, i)
 		})
 		r := readBytes(t, []byte(file), inZone(time.UTC))
-		if v := column(t, r, "liquid_temp_c"); r.Values.Stored != 80 || v[3] != 3500 {
+		if v := fixed(t, r, "liquid_temp_c"); r.Values.Stored != 80 || v[3] != 3500 {
 			t.Errorf("%s: %+v", day, r.Values)
 		}
 	}
@@ -107,7 +109,7 @@ func TestFillBytesBehindUTF8(t *testing.T) {
 	file := lines("Zeit;Außentemperatur [°C];Leistung [W]\n", 30, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;5,5;2\u202F30%d\n", i, i%10) })
 	for _, n := range []int{8, 2048} {
 		r := readBytes(t, append([]byte(file), bytes.Repeat([]byte{0xFF}, n)...), inZone(time.UTC))
-		if v := column(t, r, "power_kw"); r.Understanding.Encoding != "utf-8" || len(v) != 30 || v[1] != 2301 || column(t, r, "outdoor_temp_c")[0] != 5500 {
+		if v := fixed(t, r, "power_kw"); r.Understanding.Encoding != "utf-8" || len(v) != 30 || v[1] != 2301 || fixed(t, r, "outdoor_temp_c")[0] != 5500 {
 			t.Errorf("%s, %v", r.Understanding.Encoding, v)
 		}
 	}

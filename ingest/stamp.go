@@ -62,14 +62,12 @@ func parseStamp(b []byte) (s stamp, ok bool) {
 func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
 	p := scanner{b: b, i: i}
 	for p.i < len(b) {
-		before := p.i
 		switch {
 		case !s.hasTime && p.clock(&s):
 		case !s.hasDate && p.calendar(&s):
 		case !s.hasDate && !s.hasTime && p.calendarAround(&s):
 		case s.hasTime && p.suffix(&s):
-		}
-		if p.i == before {
+		default:
 			return stamp{}, false
 		}
 		p.joint(s.hasTime)
@@ -290,7 +288,7 @@ func (p *scanner) dateField(s *stamp, k int) bool {
 	v, n := p.number()
 	if n > 0 {
 		s.date[k], s.digits[k] = v, n
-		return n <= 4
+		return n <= 4 && n != 3 // no year has three digits
 	}
 	month, ok := months[foldWord(p.word())]
 	s.date[k], s.digits[k] = month, 0
@@ -350,7 +348,7 @@ func tenTo(n int) int {
 // suffix reads AM or PM, an offset from UTC, or the abbreviation of a zone.
 func (p *scanner) suffix(s *stamp) bool {
 	if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
-		return p.shift(s)
+		return (!s.hasShift || s.zone != "") && p.shift(s)
 	}
 	at := p.i
 	w := foldWord(p.word())
