@@ -80,7 +80,7 @@ func (a *accountant) collect(ctx context.Context) error {
 	}
 	slices.Sort(a.s.busy)
 	for _, path := range slices.Compact(a.s.busy) {
-		a.problem(path, "", "it changed while it was read", "it is taken by the next run", weightLeftOut)
+		a.problem(path, "", "it changed or vanished while it was read", "it is taken by the next run if it is there then", weightLeftOut)
 	}
 	return a.past(ctx)
 }
@@ -176,10 +176,14 @@ func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload 
 func (a *accountant) waiting(ctx context.Context, f found) error {
 	var facts Facts
 	ok, err := a.s.data.Facts(ctx, f.upload, StepLook, &facts)
-	if err != nil || !ok {
+	if err != nil {
 		return err
 	}
 	a.done[f.upload] = true
+	if !ok {
+		a.s.busy = append(a.s.busy, f.name())
+		return nil
+	}
 	row := rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
 	if gone, err := a.s.data.Forgotten(ctx, f.upload); err != nil {
 		return err

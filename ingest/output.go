@@ -88,10 +88,14 @@ type extraCells struct {
 	texts   []string // nil while all are numbers
 }
 
+// mostReserved is how many rows a pass makes room for at most. A file that only
+// seems to have more, such as one of a huge line, must not cost memory.
+const mostReserved = 4 << 20
+
 // reserve makes room for about so many rows, so that the pass does not grow and
 // copy its columns.
 func (o *output) reserve(rows int) {
-	rows += rows/50 + 16
+	rows = min(rows+rows/50+16, mostReserved/max(1, len(o.columns)))
 	o.times = make([]int64, 0, rows)
 	for _, c := range o.columns {
 		c.valid = make([]bool, 0, rows)

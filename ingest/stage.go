@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 
 	"rimelog/pipeline"
@@ -86,6 +87,9 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 
 func (s *Stage) look(ctx context.Context, f found) (err error) {
 	src, done, err := s.source(ctx, f)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // it vanished since it was listed; the account says so
+	}
 	if err != nil {
 		return err
 	}
@@ -208,6 +212,9 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 
 func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	src, done, err := s.source(ctx, c.found)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}

@@ -361,12 +361,58 @@ func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
 		t.Errorf("%d rows while the file changes, want the 60 that were there", n)
 	}
 	_, problems := w.account()
-	if !slices.ContainsFunc(problems, func(p table.Problem) bool { return strings.Contains(p.Problem, "changed while it was read") }) {
+	if !slices.ContainsFunc(problems, func(p table.Problem) bool { return strings.Contains(p.Problem, "while it was read") }) {
 		t.Errorf("nobody says that it changed: %+v", problems)
 	}
 	w.run()
 	if n := w.samples("CR-01", "2025-03").Rows(); n != 90 {
 		t.Errorf("%d rows after the next run, want 90", n)
+	}
+}
+
+func TestAFileThatVanishesBetweenTheRoundsIsLeftOut(t *testing.T) {
+	for _, at := range []int{0, 1} { // before look does its jobs, before read
+		w := newWorkspace(t)
+		w.run()
+		w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+		w.write("uploads/CR-01/b.csv", log(noon.Add(2*time.Hour), 30, 0))
+		w.write("uploads/nobody/c.csv", log(noon.Add(4*time.Hour), 30, 0))
+		ctx := context.Background()
+		st, err := store.OpenDir(w.folder)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reg, err := register.Load(ctx, os.DirFS(filepath.Join(w.folder, "register")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.stage = NewStage(w.data, st, reg, Options{})
+		rounds := w.stage.Rounds()
+		plan := rounds[at].Plan
+		rounds[at].Plan = func(ctx context.Context) ([]pipeline.Job, error) {
+			jobs, err := plan(ctx)
+			w.remove("uploads/CR-01/a.csv")
+			if at == 0 {
+				w.remove("uploads/nobody/c.csv")
+			}
+			return jobs, err
+		}
+		if _, err := pipeline.Run(ctx, rounds, local.Runner{}, pipeline.Hooks{}); err != nil {
+			t.Fatal(err)
+		}
+		if n := w.samples("CR-01", "2025-03").Rows(); n != 30 {
+			t.Errorf("%d rows, want the 30 of the file that stayed", n)
+		}
+		_, problems := w.account()
+		left := 0
+		for _, p := range problems {
+			if strings.Contains(p.Problem, "vanished") && p.Weight == weightLeftOut {
+				left++
+			}
+		}
+		if left != 2-at {
+			t.Errorf("%d files said to have vanished: %+v", left, problems)
+		}
 	}
 }
 

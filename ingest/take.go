@@ -156,7 +156,7 @@ func (s *pass) exact(c *column, v *cell) bool {
 // impossible tells whether a number is none that its column can have.
 func (c *column) impossible(d decimal) bool {
 	if c.unit.Quantity == units.None {
-		return true
+		return false
 	}
 	v := c.unit.Exact(d.rat())
 	if c.plus != nil {

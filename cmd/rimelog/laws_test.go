@@ -115,7 +115,7 @@ func night(t *testing.T, folder string, wrap func(store.Store) store.Store) (pip
 	if err != nil {
 		t.Fatal(err)
 	}
-	return ws.do(t.Context(), everything, time.Time{}, local.Runner{Workers: 2}, pipeline.Hooks{})
+	return ws.do(t.Context(), ws.ingest(everything), everything, time.Time{}, local.Runner{Workers: 2}, pipeline.Hooks{})
 }
 
 func mustRun(t *testing.T, folder string) pipeline.Tally {

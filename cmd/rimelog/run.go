@@ -68,12 +68,17 @@ func stageCommand(name string, s stages, short, long string) command {
 // something was left out.
 func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.Time, r pipeline.Runner) error {
 	bar := newProgress(out.err)
-	tally, err := ws.do(ctx, s, asOf, r, bar.hooks())
+	in := ws.ingest(s)
+	tally, err := ws.do(ctx, in, s, asOf, r, bar.hooks())
 	bar.close()
 	if err != nil {
 		return err
 	}
-	sum, err := summarise(ctx, ws.data, tally)
+	account := ws.ranked
+	if s.ingest && !s.analyse { // nobody ranked what came in: its account is taken as it is
+		account = ws.accountOf(in)
+	}
+	sum, err := summarise(ctx, ws.data, tally, account)
 	if err != nil {
 		return err
 	}
@@ -85,16 +90,20 @@ func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.
 }
 
 // do recovers what a killed run left, then does the rounds of the stages.
-func (ws *workspace) do(ctx context.Context, s stages, asOf time.Time, r pipeline.Runner, h pipeline.Hooks) (pipeline.Tally, error) {
+func (ws *workspace) do(ctx context.Context, in *ingest.Stage, s stages, asOf time.Time, r pipeline.Runner, h pipeline.Hooks) (pipeline.Tally, error) {
 	if err := ws.data.Recover(ctx); err != nil {
 		return pipeline.Tally{}, err
 	}
-	return pipeline.Run(ctx, ws.rounds(s, asOf), r, h)
+	return pipeline.Run(ctx, ws.rounds(in, s, asOf), r, h)
 }
 
-func (ws *workspace) rounds(s stages, asOf time.Time) (rounds []pipeline.Round) {
+func (ws *workspace) ingest(s stages) *ingest.Stage {
 	in := ingest.NewStage(ws.data, ws.store, ws.register, ws.options.Ingest)
 	in.Rehash = s.rehash
+	return in
+}
+
+func (ws *workspace) rounds(in *ingest.Stage, s stages, asOf time.Time) (rounds []pipeline.Round) {
 	if s.ingest {
 		rounds = append(rounds, in.Rounds()...)
 	}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"strings"
 
+	"rimelog/ingest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -29,22 +30,46 @@ type summary struct {
 	leftOut []table.Problem
 }
 
-// summarise reads what the newest generations hold.
-func summarise(ctx context.Context, data *dataset.Dataset, t pipeline.Tally) (summary, error) {
+// An account tells what became of the uploads, and what is wrong.
+type account func(ctx context.Context) ([]table.Upload, []table.Problem, error)
+
+// ranked is the account that the newest ranking of the fleet keeps.
+func (ws *workspace) ranked(ctx context.Context) ([]table.Upload, []table.Problem, error) {
+	uploads, err := rows[table.Upload](ctx, ws.data, table.Uploads())
+	if err != nil {
+		return nil, nil, err
+	}
+	problems, err := rows[table.Problem](ctx, ws.data, table.Quality())
+	return uploads, problems, err
+}
+
+// accountOf is what ingest knows itself, with what is wrong in the register.
+func (ws *workspace) accountOf(in *ingest.Stage) account {
+	return func(ctx context.Context) ([]table.Upload, []table.Problem, error) {
+		uploads, problems, err := in.Account(ctx)
+		if err != nil {
+			return nil, nil, err
+		}
+		var all []table.Problem
+		for _, e := range ws.register.Problems {
+			all = append(all, table.Problem{Place: e.Place(), System: e.System, Problem: e.What(), Remedy: e.Remedy, Weight: "left out"})
+		}
+		return uploads, append(all, problems...), nil
+	}
+}
+
+// summarise reads what the newest generations hold, and the account.
+func summarise(ctx context.Context, data *dataset.Dataset, t pipeline.Tally, account account) (summary, error) {
 	s := summary{ByStatus: map[string]int{}, Jobs: t.Done, Skipped: t.Skipped}
 	if err := s.countSamples(ctx, data); err != nil {
 		return s, err
 	}
-	uploads, err := rows[table.Upload](ctx, data, table.Uploads())
+	uploads, problems, err := account(ctx)
 	if err != nil {
 		return s, err
 	}
 	s.countUploads(uploads)
 	findings, err := rows[table.Finding](ctx, data, table.Findings())
-	if err != nil {
-		return s, err
-	}
-	problems, err := rows[table.Problem](ctx, data, table.Quality())
 	if err != nil {
 		return s, err
 	}
