@@ -114,3 +114,19 @@ func TestFillBytesBehindUTF8(t *testing.T) {
 		}
 	}
 }
+
+func TestDataWithoutAReadableTimeIsNoFooter(t *testing.T) {
+	body := lines("Time;Suction temp [°C];Power [W]\n", 20, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;5.5;1800\n", i) })
+	for last, footer := range map[string]int64{
+		"Mrz? 25 2025 12:20;5.5;1800\n":    0,
+		"--25-03-2025 12:20:00;5.5;1801\n": 0,
+		";5.5;1800\n":                      0,
+		"Mean;5.5;1800\n":                  1,
+		"End of data;;\n":                  1,
+	} {
+		r := readBytes(t, []byte(body+last), inZone(time.UTC))
+		if r.Lines.Data != 20 || r.Lines.Footer != footer || r.Lines.Quarantined != 1-footer {
+			t.Errorf("%q: %+v", last, r.Lines)
+		}
+	}
+}

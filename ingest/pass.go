@@ -409,12 +409,43 @@ func (s *pass) noData(l line) {
 	if s.headerLine(l.text) {
 		return
 	}
-	if len(s.row[s.p.time.columns[0]].text) > 0 && !startsLikeText(s.row[s.p.time.columns[0]].text) {
+	if s.lacksTime() {
 		s.settlePending(false)
 		s.quarantine(l.text, "no time that can be read")
 		return
 	}
 	s.later(l.text)
+}
+
+// lacksTime tells whether a line of the body's shape is one of data whose time
+// cannot be read: its time has digits, or is empty before numbers only. A summary
+// begins with words.
+func (s *pass) lacksTime() bool {
+	empty, digits := true, 0
+	for _, c := range s.p.time.columns {
+		text := s.row[c].text
+		empty = empty && len(text) == 0
+		for _, b := range text {
+			if isDigit(b) {
+				digits++
+			}
+		}
+	}
+	if first := s.row[s.p.time.columns[0]].text; len(first) > 0 && !startsLikeText(first) {
+		return true
+	}
+	numbers, texts := 0, 0
+	for k := range s.fields {
+		switch s.row[k].kind {
+		case numberCell:
+			numbers++
+		case textCell:
+			if len(s.row[k].text) > 0 {
+				texts++
+			}
+		}
+	}
+	return numbers > 0 && (digits >= 4 || empty && texts == 0)
 }
 
 func startsLikeText(b []byte) bool {
