@@ -9,7 +9,7 @@ import (
 // A column of time is found by what its cells look like in the body of the sample.
 type columnLook struct {
 	full, dates, times, numbers, filled int
-	rising                              bool
+	rising, falling                     bool
 	first, last                         decimal
 	decimals                            int
 	over24                              bool
@@ -18,7 +18,7 @@ type columnLook struct {
 
 // lookAtColumn looks at the cells of one column.
 func lookAtColumn(g grid, col int) columnLook {
-	l := columnLook{rising: true}
+	l := columnLook{rising: true, falling: true}
 	var before float64
 	for _, i := range g.body {
 		c := g.cells[i][col]
@@ -38,6 +38,7 @@ func lookAtColumn(g grid, col int) columnLook {
 			l.first = d
 		}
 		l.rising = l.rising && (l.values == 0 || v >= before)
+		l.falling = l.falling && (l.values == 0 || v <= before)
 		before, l.last, l.values = v, d, l.values+1
 		l.decimals = max(l.decimals, d.decimals)
 		l.numbers++
@@ -102,6 +103,16 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, why string)
 	return findNumericTime(looks, titles)
 }
 
+// countWords head a column that numbers the samples, folded.
+var countWords = wordSet("no nr num number nummer numero index sample record scan reading messung")
+
+// countsSamples tells whether the first column numbers the samples from 0 or 1 on.
+func countsSamples(g grid, titles []title) bool {
+	l := lookAtColumn(g, 0)
+	words := titleWords(titles[0].text)
+	return l.mostly(l.numbers) && l.rising && l.decimals == 0 && len(words) == 1 && countWords[words[0]]
+}
+
 func sparse(l columnLook, g grid) bool { return l.filled*10 < len(g.body)*9 }
 
 // timely tells whether a column of numbers can be one of time by its header: it says
@@ -121,15 +132,15 @@ func named(titles []title, i int, concept string) bool {
 // since 1970, days since 1900, or a duration by their unit.
 func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, string) {
 	for i, l := range looks {
-		if !l.mostly(l.numbers) || !l.rising || l.values < 2 && titles == nil {
+		if !l.mostly(l.numbers) || !l.rising && !l.falling || l.values < 2 && titles == nil {
 			continue
 		}
 		named := timely(titles, i)
 		switch {
 		case named && perEpoch(l.first.float()) != 0 && perEpoch(l.first.float()) == perEpoch(l.last.float()):
-			return epochTime, []int{i}, "its numbers rise and are as large as time since 1970"
+			return epochTime, []int{i}, "its numbers run one way and are as large as time since 1970"
 		case named && l.first.float() > 36892 && l.last.float() < 73051 && l.decimals > 0: // 2001 to 2100
-			return serialTime, []int{i}, "its numbers rise and are as large as days since 1900; the count of 1900 is taken, not that of 1904"
+			return serialTime, []int{i}, "its numbers run one way and are as large as days since 1900; the count of 1900 is taken, not that of 1904"
 		}
 	}
 	for i, l := range looks {

@@ -44,10 +44,32 @@ func detectCharset(head []byte) charset {
 		return charset{"utf-16le", "every second byte is zero", 0, utf16(unicode.LittleEndian), true}
 	case len(head) >= 8 && even > len(head)/4 && odd <= few:
 		return charset{"utf-16be", "every first byte is zero", 0, utf16(unicode.BigEndian), true}
+	case encodedTwice(head):
+		return charset{name: "utf-8, encoded twice", why: "its foreign letters, written as windows-1252, are UTF-8 again", decoder: twice{}}
 	case validUTF8(head):
 		return charset{name: "utf-8", why: "all bytes are valid UTF-8"}
 	}
 	return codePage(head)
+}
+
+// encodedTwice tells whether UTF-8 was taken for windows-1252 and written as UTF-8
+// once more: all letters beyond ASCII stand for the bytes of others. Plain text does
+// not do so by chance: a single such letter would not.
+func encodedTwice(head []byte) bool {
+	if ascii(head) || !validUTF8(head) {
+		return false
+	}
+	whole := head[:bytes.LastIndexByte(head, '\n')+1]
+	once, err := charmap.Windows1252.NewEncoder().Bytes(whole)
+	return err == nil && !ascii(once) && utf8.Valid(once)
+}
+
+// twice decodes text that is UTF-8 when windows-1252 is made of it.
+type twice struct{ encoding.Encoding }
+
+// NewDecoder undoes one of the two encodings.
+func (twice) NewDecoder() *encoding.Decoder {
+	return &encoding.Decoder{Transformer: charmap.Windows1252.NewEncoder().Transformer}
 }
 
 // withoutFill leaves out runs of 0xFF, with which memory is filled: they are no text.

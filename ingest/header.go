@@ -112,10 +112,35 @@ type title struct {
 // readTitle takes the unit and the words out of a header: "Suction pressure [bar(g)]",
 // "Sauggastemperatur (°C)", "T_suction/°C", "Suction temp, °F", "p_suction_bar".
 func readTitle(text string) title {
-	t := title{text: text, name: strings.TrimSpace(text)}
+	t := title{text: text, name: withoutSerial(strings.TrimSpace(text))}
 	t.takeUnit()
 	t.words = t.takeIndex(titleWords(t.name))
 	return t
+}
+
+// serialWords begin what a logger says of its sensor behind a name, folded.
+var serialWords = wordSet("no nr num numero serial sn ser id")
+
+// withoutSerial leaves out a sensor's serial number in brackets behind a name, with
+// words that say nothing of the channel: "Suction temp [°C] (no. 100234, north)".
+func withoutSerial(name string) string {
+	if !strings.HasSuffix(name, ")") {
+		return name
+	}
+	open := outerOpen(name)
+	if open <= 0 {
+		return name
+	}
+	words := titleWords(name[open+1 : len(name)-1])
+	if len(words) < 2 || !serialWords[words[0]] || !isDigit(words[1][0]) {
+		return name
+	}
+	for _, w := range words[2:] {
+		if _, known := concepts[w]; known || len(meanings(w)[0]) > 0 {
+			return name
+		}
+	}
+	return strings.TrimSpace(name[:open])
 }
 
 // takeIndex takes the numbers out of the words. One behind a word with a meaning

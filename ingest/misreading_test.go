@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"golang.org/x/text/encoding/charmap"
 )
 
 // The files in this test were once misread without a word. Their rows are invented.
@@ -127,6 +129,60 @@ func TestDataWithoutAReadableTimeIsNoFooter(t *testing.T) {
 		r := readBytes(t, []byte(body+last), inZone(time.UTC))
 		if r.Lines.Data != 20 || r.Lines.Footer != footer || r.Lines.Quarantined != 1-footer {
 			t.Errorf("%q: %+v", last, r.Lines)
+		}
+	}
+}
+
+func TestASerialNumberBehindTheUnit(t *testing.T) {
+	for header, want := range map[string]string{
+		"Suction temp [°C] (no. 4711, north)": "suction_temp",
+		"Suction temp, °C (no. 4711)":         "suction_temp",
+		"Suction temp [°C] (no. 2, liquid)":   "", // it says more than a place
+	} {
+		c, _ := readTitle(header).channel(unitNamed(readTitle(header).label).Quantity)
+		if got := strings.TrimSuffix(c, "_c"); got != want {
+			t.Errorf("%s is %q, want %q", header, got, want)
+		}
+	}
+}
+
+func TestNumberedSamplesCountFromTheStart(t *testing.T) {
+	for interval, step := range map[string]time.Duration{"10 s": 10 * time.Second, "5 min": 5 * time.Minute, "00:01:00": time.Minute, "0,5 s": time.Second / 2} {
+		for _, from := range []int{0, 1} {
+			file := lines("Start: 2025-03-25 12:00:00\nInterval: "+interval+"\nNo.;Power [W]\n", 20, func(i int) string { return fmt.Sprintf("%d;1800\n", i+from) })
+			r := readBytes(t, []byte(file), inZone(time.UTC))
+			wantTimes(t, r, every(step, time.Date(2025, 3, 25, 12, 0, 0, 0, time.UTC), 20))
+		}
+	}
+	for name, file := range map[string]string{
+		"no interval":       "Start: 2025-03-25 12:00:00\nNo.;Power [W]\n1;1\n2;1\n3;1\n",
+		"it does not begin": "Start: 2025-03-25 12:00:00\nInterval: 10 s\nNo.;Power [W]\n7;1\n8;1\n9;1\n",
+		"two intervals":     "Start: 2025-03-25 12:00:00\nInterval: 10 s\nInterval: 20 s\nNo.;Power [W]\n1;1\n2;1\n3;1\n",
+	} {
+		if r := readBytes(t, []byte(file), inZone(time.UTC)); r.Values.Stored != 0 {
+			t.Errorf("%s: %+v", name, r.Values)
+		}
+	}
+}
+
+func TestTimeSince1970MayRunBackwards(t *testing.T) {
+	file := lines("timestamp;Power [W]\n", 20, func(i int) string { return fmt.Sprintf("%d;1800\n", 1742904000-60*i) })
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	if v := fixed(t, r, "power_kw"); len(v) != 20 || r.Parts[0].Samples.Times("time")[19] != 1742904000*second {
+		t.Errorf("%d rows", len(v))
+	}
+}
+
+func TestTextThatWasEncodedTwice(t *testing.T) {
+	once := lines("Zeit;Außentemperatur [°C];Leistung [W]\n", 20, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;5,5;2\u202F30%d\n", i, i%10) })
+	twice, err := charmap.Windows1252.NewDecoder().String(once)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range []string{once, twice} {
+		r := readBytes(t, []byte(file), inZone(time.UTC))
+		if fixed(t, r, "outdoor_temp_c")[0] != 5500 || fixed(t, r, "power_kw")[1] != 2301 {
+			t.Errorf("%s: %+v", r.Understanding.Encoding, r.Values)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -14,7 +15,7 @@ import (
 func (p *plan) planTime(s sample, a Answers) error {
 	t := &p.time
 	t.kind, t.columns, t.why = findTime(p.layout.grid, p.titles)
-	if t.kind == noTime {
+	if t.kind == noTime && !p.countsSamples() {
 		return errNoTime
 	}
 	t.order = p.found.orders
@@ -40,6 +41,31 @@ func (p *plan) planTime(s sample, a Answers) error {
 		p.ask(t.question, t.remedy)
 	}
 	return nil
+}
+
+// countsSamples takes the number of a sample for its time, where the preamble gives
+// the interval between samples. The first stands at the start: common practice, no
+// source.
+func (p *plan) countsSamples() bool {
+	t := &p.time
+	first, ok := parseFirst(p.layout)
+	if len(p.preamble.intervals) != 1 || !ok || !countsSamples(p.layout.grid, p.titles) {
+		return false
+	}
+	t.kind, t.columns, t.each, t.from = elapsedTime, []int{0}, p.preamble.intervals[0], first
+	t.why = fmt.Sprintf("it numbers the samples, %s s apart by the preamble; the first stands at the start", t.each.RatString())
+	return true
+}
+
+// parseFirst is the number in the first line's first cell: 0 or 1.
+func parseFirst(l layout) (*big.Rat, bool) {
+	switch string(l.cells[l.first][0]) {
+	case "0":
+		return new(big.Rat), true
+	case "1":
+		return big.NewRat(1, 1), true
+	}
+	return nil, false
 }
 
 // timeLine is a row of channels.csv for the time column.
@@ -187,7 +213,7 @@ func (p *plan) planStart(answer timeAnswer, a Answers) {
 	u, err := units.Parse(label)
 	if err != nil || u.Quantity != units.Duration {
 		u, _ = units.Parse("s")
-		if l := lookAtColumn(p.layout.grid, t.columns[0]); l.times == 0 && t.question == "" {
+		if l := lookAtColumn(p.layout.grid, t.columns[0]); l.times == 0 && t.question == "" && t.each == nil {
 			t.question = fmt.Sprintf("the unit of elapsed time in column %q is not known", p.columnName(t.columns[0]))
 			t.remedy = p.timeLine("start 2026-05-25 12:05:54")
 		}

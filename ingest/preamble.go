@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"math/big"
 	"strings"
 	"time"
 
@@ -16,6 +17,8 @@ type preamble struct {
 	gauge  units.Reference
 	why    string // the line that gives the reference
 	system string
+
+	intervals []*big.Rat // between samples, in seconds
 }
 
 type preambleStamp struct {
@@ -28,6 +31,7 @@ type preambleStamp struct {
 var (
 	zoneKeys   = wordSet("zone timezone zeitzone fuseau huso fuso tijdzone tidszon utc")
 	startKeys  = wordSet("start started begin beginn begonnen debut inicio inizio run first from starttime startzeit aanvang")
+	pauseKeys  = wordSet("interval intervall intervalle intervallo intervalo")
 	unitKeys   = wordSet("unit units einheit einheiten unite unites unidad unidades unita eenheid eenheden unidade enhet enheter")
 	systemKeys = wordSet("system circuit anlage kreis kreislauf installation instalacion impianto installatie instalacao anlaggning plant machine maschine")
 )
@@ -67,12 +71,28 @@ func (p *preamble) line(l string) {
 	if has(systemKeys) && value != "" && p.system == "" {
 		p.system = value
 	}
+	if d, ok := duration(value); ok && has(pauseKeys) {
+		p.intervals = append(p.intervals, d)
+	}
 	if has(unitKeys) {
 		if u, err := units.Parse(value); err == nil {
 			p.units[u.Quantity] = value
 		}
 	}
 	p.reference(l)
+}
+
+// duration reads "10 s" or 00:00:10, in seconds.
+func duration(text string) (*big.Rat, bool) {
+	if s, ok := parseStamp([]byte(text)); ok {
+		return big.NewRat(int64(s.hour)*hour+s.micros, second), s.hasTime && s.seconds && !s.hasDate
+	}
+	d, _, unit, ok := parseNumber([]byte(text), marks{decimal: pointOrComma([]byte(text))})
+	u, err := units.Parse(string(unit))
+	if !ok || err != nil || u.Quantity != units.Duration || d.mantissa <= 0 {
+		return nil, false
+	}
+	return new(big.Rat).Mul(d.rat(), u.Factor()), true
 }
 
 // reference finds a line such as "Pressures: gauge" or "Druck: absolut".

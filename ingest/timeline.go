@@ -35,7 +35,9 @@ type timePlan struct {
 
 	start    int64 // of elapsedTime: UTC microseconds; of dayTime: days since 1970
 	unit     units.Unit
-	perUnit  int64 // of epochTime: microseconds in one
+	each     *big.Rat // of numbered samples: seconds between them; else nil
+	from     *big.Rat // the number of the first
+	perUnit  int64    // of epochTime: microseconds in one
 	zone     zoneRule
 	offsets  bool   // every stamp carries its own offset
 	question string // what must be settled before any line can be told in UTC
@@ -274,7 +276,11 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	case epochTime:
 		return ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
 	case elapsedTime:
-		v.Mul(v, t.plan.unit.Factor())
+		if t.plan.each != nil {
+			v.Mul(v.Sub(v, t.plan.from), t.plan.each)
+		} else {
+			v.Mul(v, t.plan.unit.Factor())
+		}
 		v.Mul(v, big.NewRat(second, 1))
 		return ratRange(v.Add(v, big.NewRat(t.plan.start, 1)))
 	}
