@@ -94,22 +94,23 @@ func (p *plan) planColumns(a Answers) {
 	p.logAir()
 }
 
-// firstTime is the time of the first line, for rows that hold from a date on.
+// firstTime is the time of the first line that has one, for rows that hold from a
+// date on.
 func (p *plan) firstTime() time.Time {
 	if p.time.question != "" {
 		return time.Time{}
 	}
 	t := newTimeline(p.time)
-	cells := p.layout.cells[p.layout.first]
-	var pick [][]byte
-	for _, c := range p.time.columns {
-		pick = append(pick, cells[c])
+	for _, i := range append([]int{p.layout.first}, p.layout.body...) {
+		var pick [][]byte
+		for _, c := range p.time.columns {
+			pick = append(pick, p.layout.cells[i][c])
+		}
+		if utc, v, _ := t.at(pick); v == timed {
+			return time.UnixMicro(utc).UTC()
+		}
 	}
-	utc, v, _ := t.at(pick)
-	if v != timed {
-		return time.Time{}
-	}
-	return time.UnixMicro(utc).UTC()
+	return time.Time{}
 }
 
 func (p *plan) columnsAt(i int, a Answers, at time.Time) []*column {

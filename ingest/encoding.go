@@ -59,7 +59,7 @@ func encodedTwice(head []byte) bool {
 	if ascii(head) || !validUTF8(head) {
 		return false
 	}
-	whole := head[:bytes.LastIndexByte(head, '\n')+1]
+	whole := head[:bytes.LastIndexAny(head, "\r\n")+1]
 	once, err := charmap.Windows1252.NewEncoder().Bytes(whole)
 	return err == nil && !ascii(once) && utf8.Valid(once)
 }

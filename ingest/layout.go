@@ -10,6 +10,7 @@ import (
 type layout struct {
 	grid
 	first    int        // the sample line with the first data
+	top      int        // the first line below the header: first, or one above it that lacks its last delimiters
 	header   []int      // the sample lines of the header, from above
 	rows     [][]string // their cells
 	names    []string   // of the columns; "" where there is none
@@ -33,10 +34,24 @@ func layOut(lines []sampleLine, g grid, times []int) layout {
 		}
 	}
 	if l.first >= 0 {
+		l.findTop()
 		l.findHeader(lines)
 		l.above(lines)
 	}
 	return l
+}
+
+// findTop finds lines of data above the first whole one that lack the delimiters
+// behind the last column.
+func (l *layout) findTop() {
+	l.top = l.first
+	for l.top > 0 {
+		cells := l.cells[l.top-1]
+		if len(cells) < l.columns || len(cells) >= l.raw || kindOf(cells[l.times[0]]) != stampCell {
+			return
+		}
+		l.top--
+	}
 }
 
 // isData tells whether a sample line has the body's cells and a time.
@@ -70,7 +85,7 @@ func (g grid) fits(cells [][]byte) bool {
 // findHeader takes up to four lines of the body's shape right above the data.
 func (l *layout) findHeader(lines []sampleLine) {
 	var rows [][]string
-	for i := l.first - 1; i >= 0 && len(rows) < headerRows; i-- {
+	for i := l.top - 1; i >= 0 && len(rows) < headerRows; i-- {
 		if isBlank(lines[i].text) {
 			continue
 		}
@@ -320,7 +335,7 @@ func joinGroups(groups, names []string) []string {
 
 // above collects the preamble.
 func (l *layout) above(lines []sampleLine) {
-	top := l.first
+	top := l.top
 	if len(l.header) > 0 {
 		top = l.header[0]
 	}

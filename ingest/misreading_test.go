@@ -186,3 +186,23 @@ func TestTextThatWasEncodedTwice(t *testing.T) {
 		}
 	}
 }
+
+// A step from a clock that was not set to the true date says nothing of the order.
+func TestTheOrderIsSettledBehindAClockThatWasNotSet(t *testing.T) {
+	file := "Time;Power [W]\n01/01/1970 00:00:01;1000\n01/01/1970 00:00:02;1000\n"
+	for _, at := range every(10*time.Minute, time.Date(2025, 2, 5, 22, 0, 0, 0, time.UTC), 40) {
+		file += at.Format("02/01/2006 15:04:05") + ";1800\n"
+	}
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	wantTimes(t, r, every(10*time.Minute, time.Date(2025, 2, 5, 22, 0, 0, 0, time.UTC), 40))
+}
+
+func TestLinesWithoutTheirLastDelimitersDoNotHideTheHeader(t *testing.T) {
+	file := "Date Time, GMT-05:00;Power [W]\n1970-01-01 00:00:01;1000\n1970-01-01 00:00:02;1000\n" +
+		lines("", 20, func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;1800;;\n", i) })
+	r := readBytes(t, []byte(file), inZone(time.UTC))
+	wantTimes(t, r, every(time.Minute, time.Date(2025, 3, 25, 17, 0, 0, 0, time.UTC), 20))
+	if v := fixed(t, r, "power_kw"); v[0] != 1800 || r.Lines.Header != 1 || r.Lines.Quarantined != 2 {
+		t.Errorf("%+v", r.Lines)
+	}
+}

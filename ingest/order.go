@@ -138,7 +138,10 @@ func (e *orderEvidence) rule(o order, s stamp) {
 
 // follow weighs the step from the last date to this one.
 func (e *orderEvidence) follow(o int, days, gap, step int64) {
-	if e.dates == 0 {
+	if days*day < earliest { // the clock was not set then: no step leads from there
+		return
+	}
+	if e.first[o] == 0 {
 		e.first[o] = days
 	} else {
 		change := (days-e.last[o])*day + gap

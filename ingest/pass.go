@@ -105,7 +105,7 @@ func newPass(p *plan, size int64) *pass {
 	for _, i := range p.layout.header {
 		s.headers[p.head[i].number] = true
 	}
-	s.first = p.head[p.layout.first].number
+	s.first = p.head[p.layout.top].number
 	for _, o := range s.out {
 		o.reserve(p.rowsIn(size))
 	}
@@ -331,7 +331,7 @@ func (s *pass) misfit(text []byte, l line) {
 		return
 	}
 	s.settlePending(false)
-	reason := fmt.Sprintf("%d cells instead of %d", len(s.split), len(s.fields))
+	reason := fmt.Sprintf("%d cells instead of %d", len(s.split), s.p.layout.raw)
 	if !l.ended {
 		reason = "the file ends within this line"
 	}

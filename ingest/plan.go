@@ -105,10 +105,10 @@ func (g *grid) dropEmpty() {
 // decimal comma also parts the cells, and nobody can tell which is which.
 func (p *plan) checkHeader(lines []sampleLine) error {
 	l := p.layout
-	if len(l.header) > 0 || l.first == 0 || l.delim == blanks {
+	if len(l.header) > 0 || l.top == 0 || l.delim == blanks {
 		return nil
 	}
-	for i := l.first - 1; i >= 0 && i >= l.first-3; i-- {
+	for i := l.top - 1; i >= 0 && i >= l.top-3; i-- {
 		if isBlank(lines[i].text) || lines[i].comment {
 			continue
 		}

@@ -12,11 +12,11 @@ import (
 // leastRight is the share of the settled files that is read right at least. Like
 // the limits on silently misread files it only ever gets better; the aim is 0.98,
 // and none misread.
-const leastRight = 0.86
+const leastRight = 0.97
 
 // TestCorpus reads a slice of the corpus: the same files every time.
 func TestCorpus(t *testing.T) {
-	checkCorpus(t, 1, 500, 3)
+	checkCorpus(t, 1, 500, 0)
 }
 
 func checkCorpus(t *testing.T, seed uint64, n, mostWrong int) {
