@@ -88,14 +88,14 @@ type extraCells struct {
 	texts   []string // nil while all are numbers
 }
 
-// mostReserved is how many rows a pass makes room for at most. A file that only
-// seems to have more, such as one of a huge line, must not cost memory.
-const mostReserved = 4 << 20
+// mostReserved is for how many bytes of rows a pass makes room ahead at most. A file
+// that only seems to have more rows, such as one of a huge line, must not cost memory.
+const mostReserved = 256 << 20
 
 // reserve makes room for about so many rows, so that the pass does not grow and
 // copy its columns.
 func (o *output) reserve(rows int) {
-	rows = min(rows+rows/50+16, mostReserved/max(1, len(o.columns)))
+	rows = min(rows+rows/50+16, mostReserved/(8+5*len(o.columns))) // a time, and a mantissa and its validity for each column
 	o.times = make([]int64, 0, rows)
 	for _, c := range o.columns {
 		c.valid = make([]bool, 0, rows)

@@ -93,7 +93,7 @@ func TestALineOfTwoGigabytes(t *testing.T) {
 	r := readSource(t, p.source(), home)
 	peak := stop()
 	t.Logf("at most %d MB of heap", peak>>20)
-	if r.Lines.Data != 100 || r.Lines.Quarantined != 1 {
-		t.Errorf("%+v", r.Lines)
+	if r.Lines.Data != 100 || r.Lines.Quarantined != 1 || peak > 400<<20 {
+		t.Errorf("%d MB of heap, %+v", peak>>20, r.Lines)
 	}
 }
