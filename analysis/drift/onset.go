@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/robust"
+	"rimelog/pipeline/table"
 )
 
 // onset looks for a change that began after a baseline, and takes it over where it
@@ -26,12 +27,25 @@ func (t *trend) onset(s series, f feature, significance float64, o Options) bool
 	if outdoor {
 		t.PerOutdoor, t.OutdoorRef = b.Influence[0], b.Reference[0]
 	}
-	how := "at an even rate"
+	how := evenly
 	if b.Sudden {
-		how = "at once"
+		how = suddenly
 	}
-	t.Note = fmt.Sprintf("against a baseline of the %s before; it went %s", visitsOf(b.Before), how)
+	t.Note = fmt.Sprintf("%s%s before; it went %s", againstBaseline, visitsOf(b.Before), how)
 	return true
+}
+
+// The words of the note of a trend that broke from its baseline.
+const (
+	againstBaseline = "against a baseline of the "
+	evenly          = "at an even rate"
+	suddenly        = "at once"
+)
+
+// Broke tells whether a trend is a break from a baseline at its suspected onset,
+// rather than one line over all of its visits, and whether it came at once.
+func Broke(t table.Trend) (sudden, ok bool) {
+	return strings.Contains(t.Note, "it went "+suddenly), strings.Contains(t.Note, againstBaseline)
 }
 
 // lasting is the share of a change by which the last three visits must lie off the

@@ -133,8 +133,13 @@ func use(v table.Visit) chart.Use {
 }
 
 func (s System) line(t table.Trend) *chart.Line {
-	return &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
+	l := &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
 		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != drift.Noise || leans(t)}
+	if sudden, broke := drift.Broke(t); broke {
+		l.Onset, l.Sudden = t.Suspected, sudden
+		l.Change, l.ChangeLo, l.ChangeHi = t.Change, t.ChangeLo, t.ChangeHi
+	}
+	return l
 }
 
 // suspected is the stretch in which an open finding suspects a change of the feature.

@@ -37,6 +37,13 @@ type Line struct {
 	PerOutdoor      float64   // how the feature moves with the temperature of the Medium
 	OutdoorRef      float64   // reference temperature of the Medium
 	Moves           bool      // beyond noise
+
+	// Where the feature broke from a baseline: the onset, the change from it to
+	// Level with its interval, and whether it came at once. Onset is zero for a line
+	// over all visits.
+	Onset                      time.Time
+	Change, ChangeLo, ChangeHi float64
+	Sudden                     bool
 }
 
 // colour and mark of the line: the accent only where something moves.
@@ -62,6 +69,33 @@ func (l Line) at(t time.Time, slope float64) float64 {
 	half := l.To.Sub(l.From) / 2
 	pivot := l.Level - l.PerYear*half.Hours()/hoursPerYear
 	return pivot + slope*t.Sub(l.From.Add(half)).Hours()/hoursPerYear
+}
+
+// A bend is a moment of the drawn line with its value and its interval there.
+type bend struct {
+	t          time.Time
+	is, lo, hi float64
+}
+
+// bends are the moments between which the line is straight.
+func (l Line) bends() []bend {
+	if l.Onset.IsZero() || !l.Onset.After(l.From) || !l.Onset.Before(l.To) {
+		middle := l.From.Add(l.To.Sub(l.From) / 2)
+		return []bend{l.straight(l.From), l.straight(middle), l.straight(l.To)}
+	}
+	before := l.Level - l.Change
+	after := bend{l.To, l.Level, before + l.ChangeLo, before + l.ChangeHi}
+	level := func(t time.Time) bend { return bend{t, before, before, before} }
+	if l.Sudden {
+		at := after
+		at.t = l.Onset
+		return []bend{level(l.From), level(l.Onset), at, after}
+	}
+	return []bend{level(l.From), level(l.Onset), after}
+}
+
+func (l Line) straight(t time.Time) bend {
+	return bend{t, l.at(t, l.PerYear), l.at(t, l.Lo), l.at(t, l.Hi)}
 }
 
 // A Course is one feature of a system over its visits.

@@ -52,7 +52,9 @@ func (c Course) extent() (e extent) {
 		}
 	}
 	if c.Line != nil {
-		e.show(c.Line.at(c.Line.From, c.Line.PerYear), c.Line.Level)
+		for _, b := range c.Line.bends() {
+			e.show(b.is)
+		}
 	}
 	return e
 }
@@ -133,27 +135,28 @@ func (c Course) whiskers() (out []opts.CustomData) {
 	return out
 }
 
-// fan is the interval of the trend's slope, turned about the middle of its visits.
+// fan is the interval of the trend: of its slope, turned about the middle of its
+// visits, or of the change since it broke from its baseline.
 func (c Course) fan() []opts.CustomData {
 	l := c.Line
 	if l == nil || math.IsNaN(l.Lo) || math.IsNaN(l.Hi) {
 		return nil
 	}
 	var flat []any
-	for _, t := range []time.Time{l.From, l.From.Add(l.To.Sub(l.From) / 2), l.To} {
-		flat = append(flat, Wall(t, c.Zone), num(l.at(t, l.Lo)), num(l.at(t, l.Hi)))
+	for _, b := range l.bends() {
+		flat = append(flat, Wall(b.t, c.Zone), num(b.lo), num(b.hi))
 	}
 	return []opts.CustomData{{Value: flat}}
 }
 
-func (c Course) trend() []opts.LineData {
+func (c Course) trend() (out []opts.LineData) {
 	if c.Line == nil {
 		return nil
 	}
-	return []opts.LineData{
-		{Value: pair(Wall(c.Line.From, c.Zone), c.Line.at(c.Line.From, c.Line.PerYear))},
-		{Value: pair(Wall(c.Line.To, c.Zone), c.Line.Level)},
+	for _, b := range c.Line.bends() {
+		out = append(out, opts.LineData{Value: pair(Wall(b.t, c.Zone), b.is)})
 	}
+	return out
 }
 
 // solid are the judged readings, with an empty point between stretches.

@@ -86,7 +86,7 @@ func (c Course) sides() []side {
 		return func(t float64) float64 { return level + l.PerOutdoor*(t-l.OutdoorRef) }
 	}
 	return []side{
-		{"as it was on " + say.Day(l.From, c.Zone), "reference", "line-ref", "solid", at(l.at(l.From, l.PerYear))},
+		{"as it was on " + say.Day(l.From, c.Zone), "reference", "line-ref", "solid", at(l.bends()[0].is)},
 		{"as it is on " + say.Day(l.To, c.Zone), l.colour(), l.mark(), []any{7, 5}, at(l.Level)},
 	}
 }
