@@ -164,12 +164,9 @@ func (a *accountant) read(ctx context.Context, upload, reading, path, status str
 }
 
 func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload {
-	return table.Upload{
-		Upload: upload, Path: path,
-		Lines: l.All, Data: l.Data, Header: l.Header, Preamble: l.Preamble, Footer: l.Footer, Blank: l.Blank,
-		Quarantined: l.Quarantined, Waiting: l.Waiting,
-		Values: v.Read, Stored: v.Stored, Duplicates: v.Duplicates, Refused: v.Refused, Missing: v.Missing,
-	}
+	row := table.Upload{Upload: upload, Path: path}
+	dataset.SetAccounts(&row, l, v)
+	return row
 }
 
 // waiting accounts for an upload that no system claims.

@@ -118,11 +118,8 @@ func (s *summary) countUploads(uploads []table.Upload) {
 	for _, u := range uploads {
 		s.Uploads++
 		s.ByStatus[u.Status]++
-		l = l.Add(dataset.Lines{
-			All: u.Lines, Data: u.Data, Header: u.Header, Preamble: u.Preamble, Footer: u.Footer,
-			Blank: u.Blank, Quarantined: u.Quarantined, Waiting: u.Waiting,
-		})
-		v = v.Add(dataset.Values{Read: u.Values, Stored: u.Stored, Duplicates: u.Duplicates, Refused: u.Refused, Missing: u.Missing})
+		ul, uv := dataset.Accounts(u)
+		l, v = l.Add(ul), v.Add(uv)
 	}
 	s.Laws = laws(l, v)
 }

@@ -14,29 +14,17 @@ import (
 // that holds this fleet already is left as it is; any other that is not empty is
 // refused with a *FolderError.
 func Simulate(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
-	if err := o.Validate(); err != nil {
-		return truth.Fleet{}, err
-	}
-	o = o.withDefaults()
-	done, err := claim(dir, o)
-	if err != nil {
-		return truth.Fleet{}, err
-	}
-	if done {
-		return drawn(o)
-	}
-	w, err := truth.Create(filepath.Join(dir, "truth"))
-	if err != nil {
-		return truth.Fleet{}, err
-	}
-	put := func(name string, write func(io.Writer) error) error {
-		return save(filepath.Join(dir, "workspace"), name, write)
-	}
-	fleet, err := Generate(ctx, o, put, w.File)
-	if err := errors.Join(err, w.Close(fleet)); err != nil {
-		return fleet, err
-	}
-	return fleet, mark(dir, o, true)
+	return once(dir, o, func(o Options) (truth.Fleet, error) {
+		w, err := truth.Create(filepath.Join(dir, "truth"))
+		if err != nil {
+			return truth.Fleet{}, err
+		}
+		put := func(name string, write func(io.Writer) error) error {
+			return save(filepath.Join(dir, "workspace"), name, write)
+		}
+		fleet, err := Generate(ctx, o, put, w.File)
+		return fleet, errors.Join(err, w.Close(fleet))
+	})
 }
 
 // drawn is the truth of a fleet without its files.

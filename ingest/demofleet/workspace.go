@@ -43,6 +43,15 @@ const markerText = "an invented fleet for demonstration"
 // refused with a *FolderError. The truth is returned, never written there; its list
 // of files only by the call that writes them.
 func Write(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
+	return once(dir, o, func(o Options) (truth.Fleet, error) {
+		put := func(name string, write func(io.Writer) error) error { return save(dir, name, write) }
+		return Generate(ctx, o, put, nil)
+	})
+}
+
+// once makes a fleet in a folder of its own: not again where it is complete, and
+// marked as complete when made.
+func once(dir string, o Options, generate func(Options) (truth.Fleet, error)) (truth.Fleet, error) {
 	if err := o.Validate(); err != nil {
 		return truth.Fleet{}, err
 	}
@@ -54,8 +63,7 @@ func Write(ctx context.Context, dir string, o Options) (truth.Fleet, error) {
 	if done {
 		return drawn(o)
 	}
-	put := func(name string, write func(io.Writer) error) error { return save(dir, name, write) }
-	fleet, err := Generate(ctx, o, put, nil)
+	fleet, err := generate(o)
 	if err != nil {
 		return fleet, err
 	}

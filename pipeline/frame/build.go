@@ -182,6 +182,3 @@ func (c *Column) Floats(v []float64) {
 		c.Float(x)
 	}
 }
-
-// Texts appends texts.
-func (c *Column) Texts(v []string) { c.b.(*array.StringBuilder).AppendValues(v, nil) }
