@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"rimelog/pipeline/frame"
-	"rimelog/pipeline/store"
 	"rimelog/pipeline/table"
 )
 
@@ -92,15 +91,7 @@ func near(t *testing.T, what string, got, want, tol float64) {
 
 func onlyVisit(t *testing.T, folder, system string) table.Visit {
 	t.Helper()
-	dir, err := store.OpenDir(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ws, err := openStore(t.Context(), folder, dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := ws.data.ReadTable(t.Context(), table.Visits().Path(system, ""))
+	f, err := opened(t, folder).data.ReadTable(t.Context(), table.Visits().Path(system, ""))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -118,6 +118,20 @@ func night(t *testing.T, folder string, wrap func(store.Store) store.Store) (pip
 	return ws.do(t.Context(), ws.ingest(everything), everything, time.Time{}, local.Runner{Workers: 2}, pipeline.Hooks{})
 }
 
+// opened is the workspace in a folder.
+func opened(t *testing.T, folder string) *workspace {
+	t.Helper()
+	dir, err := store.OpenDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ws, err := openStore(t.Context(), folder, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ws
+}
+
 func mustRun(t *testing.T, folder string) pipeline.Tally {
 	t.Helper()
 	tally, err := night(t, folder, nil)
@@ -286,14 +300,7 @@ func readOnce(t *testing.T, folder string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir, err := store.OpenDir(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ws, err := openStore(t.Context(), folder, dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ws := opened(t, folder)
 	seen := map[string]bool{}
 	for _, file := range files {
 		name, err := filepath.Rel(filepath.Join(folder, "dataset"), file)
@@ -320,14 +327,7 @@ func readOnce(t *testing.T, folder string) {
 func TestAccountsAreTheFilesLines(t *testing.T) {
 	folder := newFleet(t, allUploads()...)
 	mustRun(t, folder)
-	dir, err := store.OpenDir(folder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ws, err := openStore(t.Context(), folder, dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ws := opened(t, folder)
 	f, err := ws.data.ReadTable(t.Context(), table.Uploads().Path("", ""))
 	if err != nil {
 		t.Fatal(err)
