@@ -145,6 +145,9 @@ func (p pattern) evidence(d decision) string {
 	if !math.IsNaN(t.OutdoorRef) {
 		fmt.Fprintf(&b, ", at %.0f °C outdoors", t.OutdoorRef)
 	}
+	if _, broke := Broke(t); broke {
+		b.WriteString(", " + t.Note)
+	}
 	fmt.Fprintf(&b, "; visits scatter by %.1f K.", t.Noise)
 	var others []string
 	for _, f := range features() {
@@ -202,8 +205,9 @@ func limits(s register.System, p pattern, d decision) []string {
 			out = append(out, words(need)+" could not be judged: "+d.trends[need].Note)
 		}
 	}
-	if note := d.trends[p.carrier].Note; note != "" {
-		out = append(out, note)
+	t := d.trends[p.carrier]
+	if _, broke := Broke(t); t.Note != "" && !broke { // what it broke from is evidence
+		out = append(out, t.Note)
 	}
 	return out
 }
