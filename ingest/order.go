@@ -40,7 +40,7 @@ func (s stamp) days(o order) (int64, bool) {
 		y += 2000
 	case n == 2:
 		y += 1900
-	case n != 4:
+	case n != 4 || y < firstYear:
 		return 0, false
 	}
 	if m < 1 || m > 12 || d < 1 || d > lastDay(y, m) {
@@ -48,6 +48,10 @@ func (s stamp) days(o order) (int64, bool) {
 	}
 	return time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC).Unix() / 86400, true
 }
+
+// firstYear is the earliest year a date may lie in: no logger's clock starts
+// before the first serial date of ISO/IEC 29500 (1900-01-01).
+const firstYear = 1900
 
 func lastDay(year, month int) int {
 	return time.Date(year, time.Month(month)+1, 0, 0, 0, 0, 0, time.UTC).Day()
