@@ -218,6 +218,7 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 			Place: "register/events.csv", System: id, Weight: doubt,
 			Problem: fmt.Sprintf("the visit of %s is not used for trends: %s", v.Start.Format(time.DateOnly), v.Reason),
 			Remedy:  "write the time of day of the event",
+			Visit:   v.Start,
 		})
 	}
 	return out, nil

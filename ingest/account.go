@@ -276,23 +276,41 @@ func (a *accountant) problem(place, system, problem, remedy, weight string) {
 	a.problems = append(a.problems, table.Problem{Place: uploadsFolder + place, System: system, Problem: problem, Remedy: remedy, Weight: weight})
 }
 
+// The rules about mistakes of those who log that a reading speaks of.
+const (
+	ruleUnit         = "D4"  // a pressure without its unit
+	ruleClock        = "D15" // the logger's clock is off
+	ruleMixedNumbers = "D31" // numbers written in two ways
+)
+
+// ruleOf is the rule that a reason for not taking something comes from, or empty.
+func ruleOf(reason string) string {
+	switch {
+	case strings.HasPrefix(reason, unitMissing):
+		return ruleUnit
+	case reason == unsetReason:
+		return ruleClock
+	}
+	return ""
+}
+
 // problemsOf lists what is wrong with one file, with what to do.
 func problemsOf(path string, systems []string, u Understanding) []table.Problem {
 	var list []table.Problem
-	add := func(line int64, problem, remedy, weight string) {
+	add := func(line int64, rule, problem, remedy, weight string) {
 		place := uploadsFolder + path
 		if line > 0 {
 			place = fmt.Sprintf("%s:%d", place, line)
 		}
-		list = append(list, table.Problem{Place: place, System: first(systems), Problem: problem, Remedy: remedy, Weight: weight})
+		list = append(list, table.Problem{Place: place, System: first(systems), Problem: problem, Remedy: remedy, Weight: weight, Rule: rule})
 	}
 	if u.Unreadable != "" {
-		add(0, u.Unreadable, u.Remedy, weightLeftOut)
+		add(0, "", u.Unreadable, u.Remedy, weightLeftOut)
 		return list
 	}
 	for _, q := range u.OpenQuestions {
 		if q.Waits { // what is only in doubt is among the notes
-			add(0, q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
+			add(0, ruleOf(q.Question), q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
 		}
 	}
 	asked := map[string]bool{}
@@ -301,12 +319,12 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 	}
 	for _, l := range byReason(u.Quarantined) {
 		if !asked[l.Reason] {
-			add(l.Line, fmt.Sprintf("%d lines not taken: %s", l.Last, l.Reason), "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
+			add(l.Line, ruleOf(l.Reason), fmt.Sprintf("%d lines not taken: %s", l.Last, l.Reason), "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
 		}
 	}
 	for _, c := range u.Columns {
 		if c.Refused > 0 && c.Why == "" {
-			add(0, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
+			add(0, ruleMixedNumbers, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
 		}
 	}
 	for _, n := range u.Notes {

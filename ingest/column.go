@@ -295,6 +295,9 @@ func (p *plan) askRivals() {
 	}
 }
 
+// unitMissing begins what is said of a column without a unit.
+const unitMissing = "the unit of "
+
 // settle checks a channel's unit and a pressure's reference, and prepares the
 // conversion of its numbers.
 func (p *plan) settle(c *column) {
@@ -302,7 +305,7 @@ func (p *plan) settle(c *column) {
 	if c.refuse == "" {
 		switch {
 		case c.unit.Quantity == units.None:
-			c.refuse = fmt.Sprintf("the unit of %q is not known", c.header)
+			c.refuse = fmt.Sprintf("%s%q is not known", unitMissing, c.header)
 			p.askUnit(c, want.Canonical())
 		case c.unit.Quantity != want:
 			c.refuse = fmt.Sprintf("%q is in %s, which is no unit of %s", c.header, c.unit.Label, want)

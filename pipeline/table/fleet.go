@@ -1,5 +1,7 @@
 package table
 
+import "time"
+
 // An Upload is one file as it came from a logger, how it was read, and where
 // each of its lines and values went.
 //
@@ -42,6 +44,9 @@ type Problem struct {
 	Problem string `col:"problem" doc:"what is wrong, with the value as found"`
 	Remedy  string `col:"remedy" doc:"what to do, with the register line to write where there is one"`
 	Weight  string `col:"weight" doc:"left out: something is missing from the results; doubt: it limits them"`
+
+	Rule  string    `col:"rule" doc:"the rule about mistakes of those who log that it comes from, D1 to D33; empty for anything else"`
+	Visit time.Time `col:"visit" doc:"start of the visit it concerns, UTC; null where it concerns none, or several"`
 }
 
 // Quality holds what was left out or is in doubt.
