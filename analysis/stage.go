@@ -21,7 +21,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 2}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 2}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 4}
-	StepRank    = pipeline.Step{Name: "rank", Version: 4}
+	StepRank    = pipeline.Step{Name: "rank", Version: 5}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -3,6 +3,7 @@ package drift
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -133,8 +134,9 @@ func (c *course) over(t table.Trend) bool {
 }
 
 func (w *walk) raise(p pattern, d decision) table.Finding {
-	t := d.trends[p.carrier]
+	t, nan := d.trends[p.carrier], math.NaN()
 	return table.Finding{
+		Probability: nan, Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan, LossKG: nan, LossKGLo: nan, LossKGHi: nan,
 		ID:     strings.Join([]string{w.system.ID, strings.ReplaceAll(p.kind, " ", "-"), day(t.Since)}, "/"),
 		System: w.system.ID, Site: w.system.Site, Kind: p.kind, State: Open, Feature: p.carrier,
 		RaisedOn: d.on, RaisedSize: t.Change, RaisedYear: t.PerYear,

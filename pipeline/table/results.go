@@ -170,6 +170,19 @@ type Finding struct {
 	Alternative string  `col:"alternative" doc:"what else it could be"`
 	NextCheck   string  `col:"next_check" doc:"what to check on site"`
 	LimitedBy   string  `col:"limited_by" doc:"empty register fields and missing channels that limit it"`
+
+	Probability  float64 `col:"probability" unit:"1" doc:"that the first cause is there, as it stood when raised"`
+	Causes       string  `col:"causes" doc:"causes and their probabilities as of the latest visit, the likeliest first, unclear among them"`
+	Lost         float64 `col:"lost_pct" unit:"%" doc:"charge lost as of the latest visit, of the system's charge"`
+	LostLo       float64 `col:"lost_pct_lo" unit:"%" doc:"lower end of the 90 % interval"`
+	LostHi       float64 `col:"lost_pct_hi" unit:"%" doc:"upper end of the 90 % interval"`
+	LossPct      float64 `col:"loss_pct_per_year" unit:"%/a" doc:"charge lost a year, of the system's charge"`
+	LossPctLo    float64 `col:"loss_pct_per_year_lo" unit:"%/a" doc:"lower end of the 90 % interval"`
+	LossPctHi    float64 `col:"loss_pct_per_year_hi" unit:"%/a" doc:"upper end of the 90 % interval"`
+	LossKG       float64 `col:"loss_kg_per_year" unit:"kg/a" doc:"charge lost a year; none where the register has no charge"`
+	LossKGLo     float64 `col:"loss_kg_per_year_lo" unit:"kg/a" doc:"lower end of the 90 % interval"`
+	LossKGHi     float64 `col:"loss_kg_per_year_hi" unit:"kg/a" doc:"upper end of the 90 % interval"`
+	CalibratedBy int64   `col:"calibrated_by" doc:"weighed additions and recoveries that calibrate the estimate; 0: generic"`
 }
 
 // Findings holds what is worth a person's time, most urgent first.

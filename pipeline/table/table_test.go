@@ -28,7 +28,8 @@ var unitSuffix = map[string][]string{
 
 func checkColumn(t *testing.T, tab Table, c Column) {
 	t.Helper()
-	if suffixes := unitSuffix[c.Unit]; suffixes != nil && !strings.HasSuffix(c.Name, suffixes[0]) {
+	name := strings.TrimSuffix(strings.TrimSuffix(c.Name, "_lo"), "_hi") // ends of an interval
+	if suffixes := unitSuffix[c.Unit]; suffixes != nil && !strings.HasSuffix(name, suffixes[0]) {
 		t.Errorf("%s.%s is in %s, but its name does not end in %s", tab.Name, c.Name, c.Unit, suffixes[0])
 	}
 	if c.Uncertainty != "" && tab.Index(c.Uncertainty) < 0 {
