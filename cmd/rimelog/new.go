@@ -17,8 +17,8 @@ func newCommand() command {
 		name:  "new",
 		short: "makes an empty workspace: folders, and register files that explain their columns",
 		long: `Makes the workspace's folder with uploads/ and register/, and in register/ the files
-systems.csv, channels.csv, events.csv and instruments.csv with a line of column names and
-comments that say what each column may hold. A file that is there already is left as it is.`,
+systems.csv, channels.csv, events.csv, instruments.csv and tariffs.csv with a line of column
+names and comments that say what each column may hold. A file that is there already is left as it is.`,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			w.flags(fs)

@@ -78,6 +78,10 @@ func (r *Register) FleetRows() string {
 	for _, i := range r.Instruments {
 		b.WriteString(instruments.canonical(&i))
 	}
+	tariffs := tariffForm()
+	for _, t := range r.tariffs {
+		b.WriteString(tariffs.canonical(&t))
+	}
 	for _, p := range r.Problems {
 		b.WriteString(p.Error() + "\n")
 	}

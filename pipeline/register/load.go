@@ -15,7 +15,7 @@ import (
 const folder = "register/"
 
 // Load reads the register from its folder: fsys holds systems.csv, channels.csv,
-// events.csv and instruments.csv at its root. An absent file is an empty table.
+// events.csv, instruments.csv and tariffs.csv at its root. An absent file is an empty table.
 // What is wrong in the files is in Problems; the error is for a folder or file
 // that cannot be read, and for a context that ended.
 func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
@@ -27,6 +27,7 @@ func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
 	instruments := loadFile(&l, instrumentForm())
 	channels := loadFile(&l, channelForm())
 	events := loadFile(&l, eventForm())
+	tariffs := loadFile(&l, tariffForm())
 	if l.err != nil {
 		return nil, fmt.Errorf("register: %w", l.err)
 	}
@@ -36,6 +37,7 @@ func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
 	c.instruments(instruments)
 	c.channels(channels)
 	c.events(events)
+	c.tariffs(tariffs)
 	r.Problems = l.sorted()
 	return r, nil
 }

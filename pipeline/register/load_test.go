@@ -90,7 +90,7 @@ func TestMistakes(t *testing.T) {
 		{"old encoding", "systems.csv", "system,site\nA1,M\xfchle\n",
 			`register/systems.csv: not UTF-8; read as Windows-1252, so that letters with accents may be wrong; save it as CSV, UTF-8`},
 		{"wrong name", "system.csv", "system\nA1\n",
-			`register/system.csv: no table of the register has this name; call it one of systems.csv, channels.csv, events.csv, instruments.csv, or take it out of the folder`},
+			`register/system.csv: no table of the register has this name; call it one of systems.csv, channels.csv, events.csv, instruments.csv, tariffs.csv, or take it out of the folder`},
 		{"workbook", "events.xlsx", "PK",
 			`register/events.xlsx: not a CSV file; save it as events.csv (CSV, UTF-8)`},
 
@@ -207,8 +207,8 @@ func utf16(text string) string {
 }
 
 func TestEveryFieldOfASystem(t *testing.T) {
-	r := load(t, map[string]string{"systems.csv": `system,site,name,kind,refrigerant,design_charge_kg,charge_source,expansion,receiver,accumulator,internal_heat_exchanger,subcooler,head_pressure_control,head_pressure_floor_kpa,hermetic,leak_detection,design_superheat_k,design_subcooling_k,altitude_m,zone,currency,power_covers
-A1,Harbour,Fish room,cold-room,R134a,10 lb,known,Electronic,HIGH SIDE,yes,no,,yes,800 kPa,no,unknown,6,4.5,-2,Europe/Berlin,eur,compressor
+	r := load(t, map[string]string{"systems.csv": `system,site,name,kind,refrigerant,design_charge_kg,charge_source,expansion,receiver,accumulator,internal_heat_exchanger,subcooler,head_pressure_control,head_pressure_floor_kpa,hermetic,leak_detection,design_superheat_k,design_subcooling_k,altitude_m,zone,currency,power_covers,evaporator_air_m3_h,condenser_air_m3_h
+A1,Harbour,Fish room,cold-room,R134a,10 lb,known,Electronic,HIGH SIDE,yes,no,,yes,800 kPa,no,unknown,6,4.5,-2,Europe/Berlin,eur,compressor,2400,3600 m³/h
 B1
 `})
 	if len(r.Problems) != 0 {
@@ -225,7 +225,8 @@ B1
 		Charge: Charge{4.5359237, ChargeKnown}, Expansion: Electronic, Receiver: HighSideReceiver,
 		Accumulator: table.Yes, InternalHeatExchanger: table.No, HeadPressureControl: table.Yes, HeadPressureFloor: 800,
 		Hermetic: table.No, DesignSuperheat: 6, DesignSubcooling: 4.5, Altitude: -2,
-		Zone: berlin, Currency: "EUR", PowerCovers: "compressor", Line: 2,
+		Zone: berlin, Currency: "EUR", PowerCovers: "compressor",
+		EvaporatorAir: 2400, CondenserAir: 3600, Line: 2,
 	}
 	got.Zone, want.Zone = nil, nil
 	if zone, _ := r.System("A1"); zone.Zone.String() != "Europe/Berlin" {

@@ -20,6 +20,7 @@ type Register struct {
 	channels map[string][]Channel
 	events   map[string][]Event // those without a date first
 	claims   []claim
+	tariffs  []Tariff // by site and first day
 }
 
 // A claim is a file pattern with which a system names uploads as its own.

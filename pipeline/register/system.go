@@ -34,7 +34,10 @@ type System struct {
 	Altitude    float64        // m above sea level; NaN unknown
 	Zone        *time.Location // of the site's clocks; nil unknown
 	Currency    string         // of the site's costs, three capital letters (ISO 4217)
-	PowerCovers string         // what the power meter covers, such as "compressor" or "whole unit"
+	PowerCovers string         // what the power meter covers, such as "compressor" or "whole unit"; Boundary reads it
+
+	EvaporatorAir float64 // air through the evaporator, m³/h as it enters; NaN unknown
+	CondenserAir  float64 // air through the condenser, m³/h as it enters; NaN unknown
 
 	Line int // of systems.csv
 }
@@ -44,7 +47,7 @@ func NewSystem(id string) System {
 	nan := math.NaN()
 	return System{
 		ID: id, Charge: Charge{KG: nan}, HeadPressureFloor: nan,
-		DesignSuperheat: nan, DesignSubcooling: nan, Altitude: nan,
+		DesignSuperheat: nan, DesignSubcooling: nan, Altitude: nan, EvaporatorAir: nan, CondenserAir: nan,
 	}
 }
 
@@ -159,7 +162,9 @@ func systemForm() form[System] {
 				read:  func(s *System, c cell) *fault { return readCurrency(&s.Currency, c.text) },
 				write: func(s *System) string { return s.Currency },
 			},
-			textColumn("power_covers", "what the power meter covers, such as compressor or whole unit", func(s *System) *string { return &s.PowerCovers }),
+			textColumn("power_covers", "what the power meter covers: compressor, unit with fans, with pumps and controls, or with supplementary heat", func(s *System) *string { return &s.PowerCovers }),
+			numberColumn("evaporator_air_m3_h", "m³/h", "air through the evaporator, measured or from its sheet, m³/h", 1, 1e7, func(s *System) *float64 { return &s.EvaporatorAir }),
+			numberColumn("condenser_air_m3_h", "m³/h", "air through the condenser, measured or from its sheet, m³/h", 1, 1e7, func(s *System) *float64 { return &s.CondenserAir }),
 		},
 	}
 }

@@ -22,6 +22,9 @@ func WriteEvents(w io.Writer, rows []Event) error { return write(w, eventForm(),
 // WriteInstruments writes instruments.csv.
 func WriteInstruments(w io.Writer, rows []Instrument) error { return write(w, instrumentForm(), rows) }
 
+// WriteTariffs writes tariffs.csv.
+func WriteTariffs(w io.Writer, rows []Tariff) error { return write(w, tariffForm(), rows) }
+
 func write[Row any](w io.Writer, f form[Row], rows []Row) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(f.names()); err != nil {
@@ -56,7 +59,7 @@ type Column struct {
 
 // Files describes the files of the register, in the order in which to fill them.
 func Files() []File {
-	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm())}
+	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm()), describe(tariffForm())}
 }
 
 func fileNames() []string {
