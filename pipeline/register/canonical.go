@@ -1,6 +1,7 @@
 package register
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -24,18 +25,48 @@ func (r *Register) ReadingRows(system, upload string) string {
 }
 
 // AnalysisRows is the canonical text of what analysing a system depends on: its
-// row without the names for people, its events, its channel rows that name
-// instruments, and those instruments.
+// row without the names for people and what only records need, its events
+// likewise, its channel rows that name instruments, and those instruments.
 func (r *Register) AnalysisRows(system string) string {
 	s, ok := r.System(system)
 	if !ok {
 		return ""
 	}
 	form := systemForm()
-	columns := slices.DeleteFunc(form.names(), func(name string) bool { return name == "site" || name == "name" })
+	columns := slices.DeleteFunc(form.names(), func(name string) bool { return name == "site" || name == "name" || forRecords(name) })
 	lines := []string{form.canonical(&s, columns...)}
-	lines = append(lines, r.eventRows(s.ID)...)
+	events := eventForm()
+	columns = slices.DeleteFunc(events.names(), forRecords)
+	for _, e := range standing(r.events[foldID(s.ID)]) {
+		lines = append(lines, events.canonical(&e, columns...))
+	}
 	return strings.Join(append(lines, r.instrumentRows(s.ID)...), "")
+}
+
+// forRecords tells the columns that only the bookkeeping of refrigerant reads.
+func forRecords(column string) bool {
+	switch column {
+	case "charge_low_kg", "charge_high_kg", "residential", "jurisdiction", "use",
+		"reason", "outcome", "person_certificate", "facility", "facility_certificate", "record", "corrects":
+		return true
+	}
+	return false
+}
+
+// RecordRows is the canonical text of what the bookkeeping of a system depends on:
+// its row and all its events, corrected ones too, each with its line.
+func (r *Register) RecordRows(system string) string {
+	s, ok := r.System(system)
+	if !ok {
+		return ""
+	}
+	var b strings.Builder
+	systems, events := systemForm(), eventForm()
+	b.WriteString(systems.canonical(&s))
+	for _, e := range r.events[foldID(s.ID)] {
+		fmt.Fprintf(&b, "%d %d %s", e.Line, e.CorrectedBy, events.canonical(&e))
+	}
+	return b.String()
 }
 
 func (r *Register) eventRows(system string) []string {

@@ -101,7 +101,10 @@ func (c cell) mass(lo, hi float64) (float64, *fault) {
 	if factor != 1 {
 		x = math.Round(x*factor*1e9) / 1e9 // to the microgram, so that 10 lb are 4.5359237 kg
 	}
-	if !(lo <= x && x <= hi) {
+	switch {
+	case x < 0:
+		return 0, &fault{"negative", "write " + decimal(-x) + " kg; the event says whether it went in or came out"}
+	case !(lo <= x && x <= hi):
 		return 0, outside(lo, hi, "kg")
 	}
 	return x, nil

@@ -41,7 +41,7 @@ func (c *checker) systems(rows []System) {
 				Problem: fmt.Sprintf("line %d has this system already", first),
 				Remedy:  fmt.Sprintf("keep one of lines %d and %d, or write %s", first, s.Line, freeID(s.ID, lines))})
 		default:
-			c.charge(s)
+			c.charge(&s)
 			c.register.addSystem(s)
 		}
 	}
@@ -49,11 +49,35 @@ func (c *checker) systems(rows []System) {
 }
 
 // charge checks that a charge whose source is named is there.
-func (c *checker) charge(s System) {
+func (c *checker) charge(s *System) {
 	const file = "systems.csv"
+	c.chargeBounds(s)
 	if s.Charge.Source != ChargeUnknown && math.IsNaN(s.Charge.KG) && !c.reported(file, s.Line, "design_charge_kg") {
 		c.report(file, s.Line, RowError{Column: "charge_source", Value: s.Charge.Source.String(), System: s.ID,
 			Problem: "design_charge_kg is empty", Remedy: "write the charge, or empty this cell"})
+	}
+}
+
+// chargeBounds checks that the bounds of a charge are two, and the charge between.
+func (c *checker) chargeBounds(s *System) {
+	low, high, kg := s.ChargeLow, s.ChargeHigh, s.Charge.KG
+	e := RowError{Column: "charge_high_kg", Value: decimal(high), System: s.ID}
+	switch {
+	case math.IsNaN(low) && math.IsNaN(high):
+		return
+	case math.IsNaN(low) || math.IsNaN(high):
+		e.Problem, e.Remedy = "charge_low_kg and charge_high_kg go together", "write both, or neither"
+	case low >= high:
+		e.Problem, e.Remedy = "not above charge_low_kg "+decimal(low), "check both"
+	case kg < low || kg > high:
+		e.Column, e.Value = "design_charge_kg", decimal(kg)
+		e.Problem, e.Remedy = "not between charge_low_kg "+decimal(low)+" and charge_high_kg "+decimal(high), "check the three"
+	default:
+		return
+	}
+	s.ChargeLow, s.ChargeHigh = math.NaN(), math.NaN()
+	if !c.reported("systems.csv", s.Line, "charge_low_kg") && !c.reported("systems.csv", s.Line, "charge_high_kg") {
+		c.report("systems.csv", s.Line, e)
 	}
 }
 
@@ -253,13 +277,14 @@ func (c *checker) events(rows []Event) {
 		lines[text] = e.Line
 		c.register.addEvent(e)
 	}
+	c.corrections()
 	c.register.sortEvents()
 }
 
 // dated puts an event into its system's zone, and reports one without date or kind.
 func (c *checker) dated(e *Event, s System) {
 	const file = "events.csv"
-	if e.Time.IsZero() && !c.reported(file, e.Line, "date") {
+	if e.Time.IsZero() && e.Kind != Cancelled && !c.reported(file, e.Line, "date") {
 		c.report(file, e.Line, RowError{Column: "date", System: s.ID, Problem: "empty, so that nobody knows what came before", Remedy: "write the day, such as 2026-04-03"})
 	}
 	if e.Kind == EventUnknown && !c.reported(file, e.Line, "event") {

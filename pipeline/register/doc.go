@@ -15,7 +15,10 @@
 // everything else goes on. Every cell may be empty: empty means unknown, and
 // results that suffer from it say so.
 //
+// Records are kept in events.csv and corrected by later rows, never by edits: a row
+// that corrects another takes its place, and [Register.Book] still has both.
+//
 // Rows have a canonical text ([Register.ReadingRows], [Register.AnalysisRows],
-// [Register.FleetRows]) for fingerprints: it changes when a row's meaning
+// [Register.RecordRows], [Register.FleetRows]) for fingerprints: it changes when a row's meaning
 // changes, and not when rows, columns or blanks are moved about.
 package register

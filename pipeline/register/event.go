@@ -16,13 +16,23 @@ type Event struct {
 	KG          float64 // refrigerant into the system, negative where it came out; NaN unknown
 	Refrigerant string  // canonical name; empty unknown
 	Quality     Quality
-	Company     string
-	Person      string
-	Certificate string // of the company or person
-	Result      string // of a check, test or repair
-	Note        string
+	Reason      Reason
+	Outcome     Outcome
 
-	Line int // of events.csv
+	Company             string
+	Certificate         string // of the company, or of the person where there is no other
+	Person              string
+	PersonCertificate   string
+	Facility            string // name and address of the plant that recycled or reclaimed what went in
+	FacilityCertificate string
+	Result              string // of a check, test or repair in words; of a decommissioning, what became of the refrigerant
+	Note                string
+
+	Record   string // the row's own number, where the user gives one
+	Corrects string // the row this one takes the place of, as written
+
+	Line        int // of events.csv
+	CorrectedBy int // line of the row that took this one's place; 0 where it stands
 }
 
 // EventKind is what happened.
@@ -44,6 +54,9 @@ const (
 	PartChanged
 	SetpointChanged
 	InstrumentCalibration
+	OperatorInformed // somebody was told of a finding
+	Decommissioned
+	Cancelled // the row it corrects should not be there
 )
 
 // Intervenes tells whether the machine works otherwise after the event than
@@ -51,7 +64,7 @@ const (
 // it "as left". Looking, testing and calibrating instruments change no machine.
 func (k EventKind) Intervenes() bool {
 	switch k {
-	case Install, Retrofit, ChargeAdded, Recovered, Repaired, CoilCleaned, PartChanged, SetpointChanged:
+	case Install, Retrofit, ChargeAdded, Recovered, Repaired, CoilCleaned, PartChanged, SetpointChanged, Decommissioned:
 		return true
 	}
 	return false
@@ -88,6 +101,29 @@ const (
 	Reclaimed
 )
 
+// Reason is why refrigerant was added.
+type Reason uint8
+
+// The reasons for adding refrigerant. Leak rates leave out what made up for a
+// season, or filled a circuit after installation or retrofit (40 CFR 82.157(b)).
+const (
+	ReasonUnknown Reason = iota
+	ForLeak
+	ForService
+	ForSeason
+	ForCommissioning
+)
+
+// Outcome is what a check, test or repair came to.
+type Outcome uint8
+
+// The outcomes.
+const (
+	OutcomeUnknown Outcome = iota
+	Passed                 // no leak found; the repair holds
+	Failed
+)
+
 // eventForm is events.csv.
 func eventForm() form[Event] {
 	return form[Event]{
@@ -105,11 +141,18 @@ func eventForm() form[Event] {
 			massColumn("kg", "refrigerant that went in or came out, kg; never negative: the event says which way", func(e *Event) *float64 { return &e.KG }),
 			refrigerantColumn("which refrigerant went in or came out", "", func(e *Event) *string { return &e.Refrigerant }),
 			wordColumn("quality", "of the refrigerant that went in", qualityWords, func(e *Event) *Quality { return &e.Quality }),
+			wordColumn("reason", "why refrigerant was added", reasonWords, func(e *Event) *Reason { return &e.Reason }),
+			wordColumn("outcome", "of a check, test or repair: passed where no leak was found or the repair holds", outcomeWords, func(e *Event) *Outcome { return &e.Outcome }),
 			textColumn("company", "who did it", func(e *Event) *string { return &e.Company }),
+			textColumn("certificate", "number of the company's certificate", func(e *Event) *string { return &e.Certificate }),
 			textColumn("person", "who did it", func(e *Event) *string { return &e.Person }),
-			textColumn("certificate", "number of the company's or person's certificate", func(e *Event) *string { return &e.Certificate }),
-			textColumn("result", "of a check, test or repair", func(e *Event) *string { return &e.Result }),
+			textColumn("person_certificate", "number of the person's certificate", func(e *Event) *string { return &e.PersonCertificate }),
+			textColumn("facility", "name and address of the plant that recycled or reclaimed what went in", func(e *Event) *string { return &e.Facility }),
+			textColumn("facility_certificate", "number of that plant's certificate", func(e *Event) *string { return &e.FacilityCertificate }),
+			textColumn("result", "of a check, test or repair in words; of a decommissioning, what became of the refrigerant", func(e *Event) *string { return &e.Result }),
 			textColumn("note", "anything else", func(e *Event) *string { return &e.Note }),
+			textColumn("record", "the line's own number, if you number your records", func(e *Event) *string { return &e.Record }),
+			textColumn("corrects", "the line that this one takes the place of: its record number, or its day, and its event where a day has several; lines are never edited", func(e *Event) *string { return &e.Corrects }),
 		},
 	}
 }

@@ -55,6 +55,12 @@ func TestMistakes(t *testing.T) {
 			`register/systems.csv:2: design_superheat_k "600": outside 0 to 60 K; check the number and its unit, or leave the cell empty`},
 		{"no yes or no", "systems.csv", "system,hermetic\nA1,perhaps\n",
 			`register/systems.csv:2: hermetic "perhaps": neither yes nor no; write yes or no, or leave the cell empty`},
+		{"half a range of charge", "systems.csv", "system,charge_low_kg\nA1,3\n",
+			`register/systems.csv:2: charge_high_kg charge_low_kg and charge_high_kg go together; write both, or neither`},
+		{"a charge outside its range", "systems.csv", "system,design_charge_kg,charge_low_kg,charge_high_kg\nA1,12,3,5\n",
+			`register/systems.csv:2: design_charge_kg "12": not between charge_low_kg 3 and charge_high_kg 5; check the three`},
+		{"jurisdiction", "systems.csv", "system,jurisdiction\nA1,Freedonia\n",
+			`register/systems.csv:2: jurisdiction "Freedonia": not a code of a country; write two letters, such as DE, GB or US, or EU`},
 		{"zone", "systems.csv", "system,zone\nA1,CET+1\n",
 			`register/systems.csv:2: zone "CET+1": not a zone of the IANA time zone database; write area and city, such as Europe/Berlin or America/Chicago, or UTC`},
 		{"currency", "systems.csv", "system,currency\nA1,euros\n",
@@ -110,7 +116,7 @@ func TestMistakes(t *testing.T) {
 		{"event", "events.csv", "system,date,event\nA1,2026-04-03,charge aded\n",
 			`register/events.csv:2: event "charge aded": not a word this column knows; write charge added`},
 		{"negative kilograms", "events.csv", "system,date,event,kg\nA1,2026-04-03,recovered,-2\n",
-			`register/events.csv:2: kg "-2": outside 0 to 100000 kg; check the number and its unit, or leave the cell empty`},
+			`register/events.csv:2: kg "-2": negative; write 2 kg; the event says whether it went in or came out`},
 		{"kilograms without a way", "events.csv", "system,date,event,kg\nA1,2026-04-03,repaired,2\n",
 			`register/events.csv:2: kg "2": "repaired" does not say whether they went in or came out; write a line of its own with charge added or recovered`},
 		{"event twice", "events.csv", "system,date,event,kg\nA1,2026-04-03,charge added,2\nA1,2026-04-03,charge added,2.0\n",
@@ -207,8 +213,8 @@ func utf16(text string) string {
 }
 
 func TestEveryFieldOfASystem(t *testing.T) {
-	r := load(t, map[string]string{"systems.csv": `system,site,name,kind,refrigerant,design_charge_kg,charge_source,expansion,receiver,accumulator,internal_heat_exchanger,subcooler,head_pressure_control,head_pressure_floor_kpa,hermetic,leak_detection,design_superheat_k,design_subcooling_k,altitude_m,zone,currency,power_covers,evaporator_air_m3_h,condenser_air_m3_h
-A1,Harbour,Fish room,cold-room,R134a,10 lb,known,Electronic,HIGH SIDE,yes,no,,yes,800 kPa,no,unknown,6,4.5,-2,Europe/Berlin,eur,compressor,2400,3600 m³/h
+	r := load(t, map[string]string{"systems.csv": `system,site,name,kind,refrigerant,design_charge_kg,charge_source,charge_low_kg,charge_high_kg,residential,jurisdiction,use,expansion,receiver,accumulator,internal_heat_exchanger,subcooler,head_pressure_control,head_pressure_floor_kpa,hermetic,leak_detection,design_superheat_k,design_subcooling_k,altitude_m,zone,currency,power_covers,evaporator_air_m3_h,condenser_air_m3_h
+A1,Harbour,Fish room,cold-room,R134a,10 lb,known,4,5,no,de,Commercial Refrigeration,Electronic,HIGH SIDE,yes,no,,yes,800 kPa,no,unknown,6,4.5,-2,Europe/Berlin,eur,compressor,2400,3600 m³/h
 B1
 `})
 	if len(r.Problems) != 0 {
@@ -222,7 +228,8 @@ B1
 	want := System{
 		ID: "A1", Site: "Harbour", Name: "Fish room", Kind: ColdRoom, RefrigerantName: "R134a",
 		// 10 international pounds are 4.5359237 kg exactly: NIST SP 811 (2008), B.8.
-		Charge: Charge{4.5359237, ChargeKnown}, Expansion: Electronic, Receiver: HighSideReceiver,
+		Charge: Charge{4.5359237, ChargeKnown}, ChargeLow: 4, ChargeHigh: 5, Residential: table.No, Jurisdiction: "DE", Use: CommercialRefrigeration,
+		Expansion: Electronic, Receiver: HighSideReceiver,
 		Accumulator: table.Yes, InternalHeatExchanger: table.No, HeadPressureControl: table.Yes, HeadPressureFloor: 800,
 		Hermetic: table.No, DesignSuperheat: 6, DesignSubcooling: 4.5, Altitude: -2,
 		Zone: berlin, Currency: "EUR", PowerCovers: "compressor",
@@ -270,7 +277,7 @@ soon,A1,leak found,,,,,,,,
 // What changes a machine splits a visit and voids its baseline; what only looks
 // does neither (common practice, no source).
 func TestInterventions(t *testing.T) {
-	looks := []EventKind{EventUnknown, DirectLeakCheck, IndirectLeakCheck, LeakFound, VerificationTest, InstrumentCalibration}
+	looks := []EventKind{EventUnknown, DirectLeakCheck, IndirectLeakCheck, LeakFound, VerificationTest, InstrumentCalibration, OperatorInformed, Cancelled}
 	for i := range eventWords {
 		k := EventKind(i)
 		want := true

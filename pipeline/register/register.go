@@ -167,17 +167,18 @@ func (r *Register) Claimants(upload string) []string {
 	return systems
 }
 
-// Events returns the dated events of a system, in time order.
+// Events returns the dated events of a system, in time order, as corrected: a row
+// whose place another took is not among them.
 func (r *Register) Events(system string) []Event {
 	rows := r.events[foldID(system)]
-	return slices.Clone(rows[undated(rows):])
+	return standing(rows[undated(rows):])
 }
 
 // Undated returns the events of a system whose date is unknown. They count for
 // the books, but nobody can say what came before them.
 func (r *Register) Undated(system string) []Event {
 	rows := r.events[foldID(system)]
-	return slices.Clone(rows[:undated(rows)])
+	return standing(rows[:undated(rows)])
 }
 
 // undated counts the events without a date, which come first.

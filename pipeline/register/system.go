@@ -19,6 +19,7 @@ type System struct {
 	RefrigerantName string // the refrigerant's canonical name; empty where unknown
 
 	Charge                Charge
+	ChargeLow, ChargeHigh float64 // kg: bounds of a charge that is not exactly known; NaN unknown
 	Expansion             Expansion
 	Receiver              Receiver
 	Accumulator           table.State // a suction line accumulator is fitted
@@ -28,6 +29,9 @@ type System struct {
 	HeadPressureFloor     float64     // lowest discharge pressure that the control holds, absolute kPa; NaN unknown
 	Hermetic              table.State // hermetically sealed and labelled so
 	LeakDetection         table.State // a fixed leak detection system is fitted
+	Residential           table.State // in a residential building
+	Jurisdiction          string      // whose rules of law hold there, such as DE or US; empty unknown
+	Use                   Use         // by which limits of leak rates differ
 	DesignSuperheat       float64     // K at the evaporator outlet; NaN unknown
 	DesignSubcooling      float64     // K at the condenser outlet; NaN unknown
 
@@ -46,7 +50,7 @@ type System struct {
 func NewSystem(id string) System {
 	nan := math.NaN()
 	return System{
-		ID: id, Charge: Charge{KG: nan}, HeadPressureFloor: nan,
+		ID: id, Charge: Charge{KG: nan}, ChargeLow: nan, ChargeHigh: nan, HeadPressureFloor: nan,
 		DesignSuperheat: nan, DesignSubcooling: nan, Altitude: nan, EvaporatorAir: nan, CondenserAir: nan,
 	}
 }
@@ -90,6 +94,20 @@ func (k Kind) Heats() bool {
 	return k == AirHeatPump || k == GroundHeatPump || k == WaterHeatPump
 }
 
+// Use is what a system serves, as rules on leak rates part them (40 CFR 82.152
+// and 84.102).
+type Use uint8
+
+// The uses.
+const (
+	UseUnknown Use = iota
+	CommercialRefrigeration
+	IndustrialProcess
+	ComfortCooling
+	TransportRefrigeration
+	OtherUse
+)
+
 // Expansion is the device that feeds the evaporator.
 type Expansion uint8
 
@@ -131,6 +149,8 @@ func systemForm() form[System] {
 			refrigerantColumn("by its number, such as R134a", ", so the system cannot be judged", func(s *System) *string { return &s.RefrigerantName }),
 			massColumn("design_charge_kg", "refrigerant charge in kg", func(s *System) *float64 { return &s.Charge.KG }),
 			wordColumn("charge_source", "how the design charge is known", chargeWords, func(s *System) *ChargeSource { return &s.Charge.Source }),
+			massColumn("charge_low_kg", "the least that the charge may be, where it is not exactly known", func(s *System) *float64 { return &s.ChargeLow }),
+			massColumn("charge_high_kg", "the most that the charge may be", func(s *System) *float64 { return &s.ChargeHigh }),
 			wordColumn("expansion", "what feeds the evaporator", expansionWords, func(s *System) *Expansion { return &s.Expansion }),
 			wordColumn("receiver", "where a vessel holds liquid refrigerant", receiverWords, func(s *System) *Receiver { return &s.Receiver }),
 			stateColumn("accumulator", "a suction line accumulator is fitted", func(s *System) *table.State { return &s.Accumulator }),
@@ -140,6 +160,13 @@ func systemForm() form[System] {
 			numberColumn("head_pressure_floor_kpa", "kPa", "lowest head pressure that the control holds, absolute kPa", 50, 15000, func(s *System) *float64 { return &s.HeadPressureFloor }),
 			stateColumn("hermetic", "hermetically sealed, and labelled so", func(s *System) *table.State { return &s.Hermetic }),
 			stateColumn("leak_detection", "a fixed leak detection system is fitted", func(s *System) *table.State { return &s.LeakDetection }),
+			stateColumn("residential", "it stands in a residential building", func(s *System) *table.State { return &s.Residential }),
+			{
+				name: "jurisdiction", doc: "whose rules on refrigerants hold there: a country's two letters such as DE or US (ISO 3166), or EU",
+				read:  func(s *System, c cell) *fault { return readJurisdiction(&s.Jurisdiction, c.text) },
+				write: func(s *System) string { return s.Jurisdiction },
+			},
+			wordColumn("use", "what it serves, as rules on leak rates part them", useWords, func(s *System) *Use { return &s.Use }),
 			numberColumn("design_superheat_k", "K", "superheat at the evaporator outlet that the valve is set for, K", 0, 60, func(s *System) *float64 { return &s.DesignSuperheat }),
 			numberColumn("design_subcooling_k", "K", "subcooling at the condenser outlet at full charge, K", 0, 60, func(s *System) *float64 { return &s.DesignSubcooling }),
 			numberColumn("altitude_m", "m", "height above sea level, m", -450, 6000, func(s *System) *float64 { return &s.Altitude }),
@@ -175,6 +202,17 @@ func readCurrency(to *string, text string) *fault {
 	code := strings.ToUpper(text)
 	if !currencyCode.MatchString(code) {
 		return &fault{"not a currency code", "write three letters, such as EUR or USD"}
+	}
+	*to = code
+	return nil
+}
+
+var jurisdictionCode = regexp.MustCompile(`^[A-Z]{2}(-[A-Z0-9]{1,3})?$`)
+
+func readJurisdiction(to *string, text string) *fault {
+	code := strings.ToUpper(text)
+	if !jurisdictionCode.MatchString(code) {
+		return &fault{"not a code of a country", "write two letters, such as DE, GB or US, or EU"}
 	}
 	*to = code
 	return nil

@@ -18,9 +18,13 @@ var (
 	receiverWords  = vocabulary{"unknown", "none", "high side", "low side"}
 	referenceWords = vocabulary{"unknown", "gauge", "absolute"}
 	eventWords     = vocabulary{"unknown", "install", "retrofit", "charge added", "recovered", "direct leak check", "indirect leak check",
-		"leak found", "repaired", "verification test", "coil cleaned", "part changed", "setpoint changed", "instrument calibration"}
+		"leak found", "repaired", "verification test", "coil cleaned", "part changed", "setpoint changed", "instrument calibration",
+		"operator informed", "decommissioned", "cancelled"}
 	qualityWords    = vocabulary{"unknown", "new", "recycled", "reclaimed"}
 	instrumentWords = vocabulary{"unknown", "pressure", "temperature", "humidity", "flow", "power", "current", "voltage", "other"}
+	reasonWords     = vocabulary{"unknown", "leak", "service", "season", "commissioning"}
+	outcomeWords    = vocabulary{"unknown", "passed", "failed"}
+	useWords        = vocabulary{"unknown", "commercial refrigeration", "industrial process", "comfort cooling", "transport", "other"}
 	stateWords      = vocabulary{"unknown", "no", "yes"}
 )
 
@@ -31,6 +35,9 @@ func (r Receiver) String() string       { return receiverWords[r] }
 func (r Reference) String() string      { return referenceWords[r] }
 func (k EventKind) String() string      { return eventWords[k] }
 func (q Quality) String() string        { return qualityWords[q] }
+func (r Reason) String() string         { return reasonWords[r] }
+func (o Outcome) String() string        { return outcomeWords[o] }
+func (u Use) String() string            { return useWords[u] }
 func (k InstrumentKind) String() string { return instrumentWords[k] }
 
 // read returns the value of a word, without regard to case, and with blank, hyphen

@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -54,6 +55,7 @@ func (v inventor) moment(z *time.Location) time.Time {
 func (v inventor) system(i int) System {
 	s := NewSystem(fmt.Sprintf("%c%d.x-Y_z", 'a'+v.IntN(26), i))
 	s.Site, s.Name, s.PowerCovers = v.text(), v.text(), v.text()
+	s.Residential, s.Use, s.Jurisdiction = v.state(), Use(v.word(useWords)), []string{"", "DE", "US", "EU"}[v.IntN(4)]
 	s.Kind, s.RefrigerantName = Kind(v.word(kindWords)), v.refrigerant()
 	if s.Charge.KG = v.number(0, 500); !math.IsNaN(s.Charge.KG) {
 		s.Charge.Source = ChargeSource(v.word(chargeWords))
@@ -78,10 +80,12 @@ func zoneOf(s System) *time.Location {
 }
 
 func (v inventor) event(s System, i int) Event {
-	k := EventKind(1 + v.IntN(len(eventWords)-1))
+	k := EventKind(1 + v.IntN(int(Cancelled)-1)) // a row is cancelled by another only
 	e := Event{
 		System: s.ID, Kind: k, KG: math.NaN(), Refrigerant: v.refrigerant(), Quality: Quality(v.word(qualityWords)),
 		Company: v.text(), Person: v.text(), Certificate: v.text(), Result: v.text(), Note: fmt.Sprint("n", i),
+		Reason: Reason(v.word(reasonWords)), Outcome: Outcome(v.word(outcomeWords)),
+		PersonCertificate: v.text(), Facility: v.text(), FacilityCertificate: v.text(), Record: fmt.Sprint(s.ID, "-", i),
 	}
 	if k.Sign() != 0 {
 		e.KG = float64(k.Sign()) * v.number(0.001, 400)
@@ -337,6 +341,8 @@ func FuzzLoad(f *testing.F) {
 		"system,zone\nA1,Europe/Berlin\n", "\xff\xfes\x00", "sep=;\nsystem;design_charge_kg\nA1;4,5\n",
 		"column,system,channel\n#3,A1,running\n# \"comment\n", "system,site\n\"A1\n\"B\",x\n", "system\tsite\n\t\t\nA1\t=1\n",
 		"system,date,event,kg\nA1,2026-03-29 02:30,charge added,3 lb\nA1,,,\n", "serial,offset\n#1,2\nx,1e-300\n", "system,valid_to,column,unit\nA1,2026-10-25,x,bar\n",
+		"system,date,event,kg,corrects,record\nA1,2026-01-02,charge added,12 oz,,7\nA1,2026-01-02,charge added,16 oz,7,8\nA1,,cancelled,,8,\nA1,,cancelled,,2026-01-02,\n",
+		"system,charge_low_kg,charge_high_kg,jurisdiction,use\nA1,3,2,de,other\nB2,1,,Elbonia,\n",
 	} {
 		for i := range Files() {
 			f.Add([]byte(seed), uint8(i))
@@ -368,7 +374,8 @@ func rewritten(t testing.TB, r *Register) map[string]string {
 	var events []Event
 	for _, s := range r.Systems {
 		channels = append(channels, r.Channels(s.ID, "", time.Time{})...)
-		events = append(append(events, r.Events(s.ID)...), r.Undated(s.ID)...)
+		events = append(events, r.Book(s.ID)...)
 	}
+	slices.SortFunc(events, func(a, b Event) int { return a.Line - b.Line }) // corrections come after what they correct
 	return written(t, r.Systems, channels, events, r.Instruments)
 }
