@@ -28,6 +28,7 @@ func commands() []command {
 		demoCommand(), newCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), forgetCommand(), verifyCommand(),
 		simulateCommand(), scoreCommand(),
+		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(),
 	}
 }

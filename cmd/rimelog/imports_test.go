@@ -47,6 +47,7 @@ var mayImport = map[string][]string{
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/store",
 		"github.com/parquet-go/parquet-go/...",
 	},
+	"rimelog/pipeline/export":   {"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/dataset", "github.com/xuri/excelize/v2"},
 	"rimelog/pipeline/local":    {"rimelog/pipeline"},
 	"rimelog/pipeline/register": {"rimelog/thermo", "rimelog/pipeline/table", "golang.org/x/text/..."},
 	"rimelog/pipeline/frame":    {"rimelog/pipeline/table", "github.com/apache/arrow/go/v17/..."},

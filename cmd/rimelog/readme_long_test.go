@@ -3,29 +3,23 @@
 package main
 
 import (
-	"bytes"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 )
 
 // The README shows what `make demo` prints: its lines come in that order, with
 // "..." where some are left out.
-func TestReadmeShowsTheDemo(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "demo")
-	var out, errOut bytes.Buffer
-	if code := run(t.Context(), []string{"demo", "-workspace", folder}, &out, &errOut); code != exitDone {
-		t.Fatalf("exit code %d: %s", code, errOut.String())
-	}
-	printed := strings.ReplaceAll(out.String(), folder, "demo")
+func (d demoRun) readmeShowsTheDemo(t *testing.T) {
+	out := strings.ReplaceAll(d.printed, d.workspace, "demo")
+	printed := out
 	for _, line := range demoBlock(t) {
 		if line == "..." {
 			continue
 		}
 		_, rest, found := strings.Cut(printed, line+"\n")
 		if !found {
-			t.Fatalf("the demo does not print, at its place:\n%s\nbut:\n%s", line, out.String())
+			t.Fatalf("the demo does not print, at its place:\n%s\nbut:\n%s", line, out)
 		}
 		printed = rest
 	}

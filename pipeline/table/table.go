@@ -9,6 +9,7 @@
 //	doc     what the value means
 //	method  how it was worked out, where that is not in doc
 //	u       the column that holds its standard uncertainty
+//	source  the standard, handbook or paper that the method is from
 //
 // The field's type decides how the column is stored:
 //
@@ -23,6 +24,9 @@
 //	int64      INT64
 //
 // A system and a month stand in a file's path, not in its columns.
+//
+// [Document] writes all of it out for people, column by column: `rimelog tables
+// -markdown` prints it.
 package table
 
 import (
@@ -75,6 +79,7 @@ type Column struct {
 	Doc         string
 	Method      string
 	Uncertainty string // the column with this one's standard uncertainty, or empty
+	Source      string // the standard, handbook or paper behind the method, or empty
 }
 
 // A Partition is how a table's rows are cut into files.
@@ -130,7 +135,7 @@ func ColumnsOf(row reflect.Type) []Column {
 func columnOf(f reflect.StructField) Column {
 	c := Column{
 		Name: f.Tag.Get("col"), Unit: f.Tag.Get("unit"), Doc: f.Tag.Get("doc"),
-		Method: f.Tag.Get("method"), Uncertainty: f.Tag.Get("u"),
+		Method: f.Tag.Get("method"), Uncertainty: f.Tag.Get("u"), Source: f.Tag.Get("source"),
 	}
 	if c.Name == "" || c.Doc == "" {
 		panic("table: field " + f.Name + " needs a col and a doc tag")

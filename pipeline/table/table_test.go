@@ -1,6 +1,7 @@
 package table
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 )
@@ -58,6 +59,32 @@ func TestPathsFollowThePartition(t *testing.T) {
 	} {
 		if got := c.table.Path("N-1", "2025-03"); got != c.want {
 			t.Errorf("%s lies at %s, want %s", c.table.Name, got, c.want)
+		}
+	}
+}
+
+// What is written out names every column of every table, with its unit.
+func TestDocumentNamesEveryColumn(t *testing.T) {
+	var b bytes.Buffer
+	if err := Document(&b, All()); err != nil {
+		t.Fatal(err)
+	}
+	for _, tab := range All() {
+		for _, c := range tab.Columns {
+			if row := "| " + c.Name + " | " + c.Stored() + " | " + c.Unit + " |"; !strings.Contains(b.String(), row) {
+				t.Errorf("%s: no row %q", tab.Name, row)
+			}
+		}
+	}
+}
+
+// Every column says what it holds, as part of a sentence.
+func TestEveryColumnIsExplained(t *testing.T) {
+	for _, tab := range All() {
+		for _, c := range tab.Columns {
+			if len(c.Doc) < 4 || c.Stored() == "" {
+				t.Errorf("%s.%s: %q does not tell what it is", tab.Name, c.Name, c.Doc)
+			}
 		}
 	}
 }
