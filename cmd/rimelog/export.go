@@ -245,7 +245,7 @@ func (c *copier) workbook(ctx context.Context, name string, tables []table.Table
 			return errors.Join(err, b.Close())
 		}
 	}
-	return errors.Join(c.put(ctx, name, func(w io.Writer) error { _, err := b.WriteTo(w); return err }), b.Close())
+	return errors.Join(c.put(ctx, name, b.Write), b.Close())
 }
 
 func (c *copier) put(ctx context.Context, name string, write func(io.Writer) error) error {

@@ -1,10 +1,14 @@
 package export
 
 import (
+	"archive/zip"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"iter"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -148,15 +152,36 @@ func (b *Workbook) cell(v any) any {
 	return v
 }
 
-// WriteTo adds the sheet that explains the columns and writes the file.
-func (b *Workbook) WriteTo(w io.Writer) (int64, error) {
+// Write adds the sheet that explains the columns and writes the file.
+func (b *Workbook) Write(w io.Writer) error {
 	if err := b.explain(); err != nil {
-		return 0, err
+		return err
 	}
 	if err := b.file.DeleteSheet("Sheet1"); err != nil { // the empty one that a new file has
-		return 0, err
+		return err
 	}
-	return b.file.WriteTo(w)
+	var archive bytes.Buffer
+	if _, err := b.file.WriteTo(&archive); err != nil {
+		return err
+	}
+	return inOrder(w, archive.Bytes())
+}
+
+// inOrder writes a zip archive with its members by name: the library lets them fall in
+// any order, and the same rows should give the same bytes.
+func inOrder(w io.Writer, archive []byte) error {
+	from, err := zip.NewReader(bytes.NewReader(archive), int64(len(archive)))
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(from.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) })
+	to := zip.NewWriter(w)
+	for _, f := range from.File {
+		if err := to.Copy(f); err != nil {
+			return err
+		}
+	}
+	return to.Close()
 }
 
 func (b *Workbook) explain() error {
