@@ -97,7 +97,7 @@ func (p *plan) planColumns(a Answers) {
 // firstTime is the time of the first line that has one, for rows that hold from a
 // date on.
 func (p *plan) firstTime() time.Time {
-	if p.time.question != "" {
+	if p.time.question != "" || p.bare != nil {
 		return time.Time{}
 	}
 	t := newTimeline(p.time)
@@ -304,6 +304,9 @@ func (p *plan) settle(c *column) {
 	want := quantityOf[c.target.Name]
 	if c.refuse == "" {
 		switch {
+		case p.twoUnits(c) != "":
+			c.refuse = p.twoUnits(c)
+			p.askUnit(c, c.unit.Label)
 		case c.unit.Quantity == units.None:
 			c.refuse = fmt.Sprintf("%s%q is not known", unitMissing, c.header)
 			p.askUnit(c, want.Canonical())
@@ -315,6 +318,18 @@ func (p *plan) settle(c *column) {
 		}
 	}
 	c.prepare()
+}
+
+// twoUnits tells where the name of a column gives another unit than the row of units.
+func (p *plan) twoUnits(c *column) string {
+	name, row := unitNamed(c.title.label), unitNamed(p.layout.labels[c.index])
+	if c.fromRows || name.Label == row.Label || name.Quantity == units.None || row.Quantity == units.None {
+		return ""
+	}
+	if name.Quantity == row.Quantity && name.Factor().Cmp(row.Factor()) == 0 && (name.Reference == units.Unmarked || row.Reference == units.Unmarked) && name.Quantity == units.Pressure {
+		return ""
+	}
+	return fmt.Sprintf("its name says %s and the row of units %s", name.Label, row.Label)
 }
 
 func (p *plan) askUnit(c *column, unit string) {

@@ -69,7 +69,7 @@ func firstRead(parts []PartRows) []string {
 // firstRows shows the lines right below the header.
 func firstRows(src Source, u Understanding, o Options) ([]string, error) {
 	rows := []string{}
-	if u.Unreadable != "" {
+	if u.Delimiter == "" {
 		return rows, nil
 	}
 	s, err := takeSample(src, o)
@@ -99,14 +99,18 @@ func (e Explanation) Print(w io.Writer) error {
 	}
 	if e.Unreadable != "" {
 		p.line("  cannot be read: %s; %s", e.Unreadable, e.Remedy)
-		return p.err
+		if e.Delimiter == "" {
+			return p.err
+		}
 	}
 	p.line("  %s, line ends %s, cells parted by %s, decimal mark %q", e.Encoding, e.LineEnds, e.Delimiter, e.DecimalMark)
 	for _, v := range e.Evidence {
 		p.line("    %s: %s", v.Decision, v.Evidence)
 	}
 	p.lines(e)
-	p.time(e.Time)
+	if e.Unreadable == "" {
+		p.time(e.Time)
+	}
 	p.columns(e.Columns)
 	p.open(e.Understanding)
 	return p.err

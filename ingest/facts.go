@@ -10,7 +10,7 @@ import (
 )
 
 // StepLook finds out what a file is, whatever the register says.
-var stepLook = pipeline.Step{Name: "look", Version: 2}
+var stepLook = pipeline.Step{Name: "look", Version: 3}
 
 // Facts is what a file is, whatever the register says.
 type Facts struct {
@@ -45,6 +45,9 @@ func look(ctx context.Context, src Source, o Options) (Facts, error) {
 	}
 	if err != nil {
 		return Facts{}, err
+	}
+	if p.bare != nil {
+		f.Unreadable, f.Remedy = p.bare.problem, p.bare.remedy
 	}
 	f.Delimiter, f.System = delimiterNames[p.layout.delim], p.preamble.system
 	for i := range p.layout.names {

@@ -115,7 +115,7 @@ func (l *layout) takeRow(row []string, i int) bool {
 	case l.names == nil && l.labels == nil && isUnitRow(row):
 		l.labels = row
 	case l.names == nil && isProcessRow(row):
-	case l.names == nil && isNameRow(row):
+	case l.names == nil && (isNameRow(row) || l.heads(row)):
 		l.names = row
 	case l.names != nil && l.labels == nil && isUnitRow(row):
 		l.labels = row

@@ -26,7 +26,7 @@ var keyWords = wordSet("channel sensor parameter tag variable point quantity sig
 // beside one of values is no long table.
 func (p *plan) planLong() {
 	l := longLayout{key: -1, value: -1, unit: -1}
-	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 3 {
+	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 3 || p.bare != nil {
 		return
 	}
 	for i := range p.titles {

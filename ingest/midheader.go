@@ -64,6 +64,7 @@ func sameCells(a, b []string) bool {
 func (s *pass) headerRow(row int, cells []string) {
 	b := s.names()
 	b.rows[row], b.last = cells, s.number
+	s.nameTable(len(cells))
 	if len(b.rows) == len(s.p.layout.rows) {
 		b.foreign = 0
 	}

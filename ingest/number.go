@@ -257,7 +257,7 @@ type markEvidence struct {
 	pointWhole, commaWhole int    // cells in which the mark can only part thousands
 	pointOpen, commaOpen   int    // cells such as 1.200, in which it can be either
 	blank, apostrophe      int    // cells in which a blank or apostrophe parts thousands
-	example                string // the first cell that proves the decimal mark
+	pointProof, commaProof string // the first cell that proves each to be the decimal mark
 }
 
 // blankMarks are the blanks and apostrophes that part thousands.
@@ -303,9 +303,11 @@ func (e *markEvidence) marks(body string) {
 	case points+commas == 0 || strings.Trim(body, "0123456789.,") != "":
 	case points > 0 && commas > 0:
 		if strings.LastIndexByte(body, '.') > strings.LastIndexByte(body, ',') {
-			e.decide(&e.point, &e.commaWhole, body)
+			e.commaWhole++
+			e.provePoint(body)
 		} else {
-			e.decide(&e.comma, &e.pointWhole, body)
+			e.pointWhole++
+			e.proveComma(body)
 		}
 	case points > 1:
 		e.pointWhole++
@@ -316,11 +318,15 @@ func (e *markEvidence) marks(body string) {
 	}
 }
 
-func (e *markEvidence) decide(decimal, whole *int, body string) {
-	*decimal++
-	*whole++
-	if e.example == "" {
-		e.example = body
+func (e *markEvidence) provePoint(cell string) {
+	if e.point++; e.pointProof == "" {
+		e.pointProof = cell
+	}
+}
+
+func (e *markEvidence) proveComma(cell string) {
+	if e.comma++; e.commaProof == "" {
+		e.commaProof = cell
 	}
 }
 
@@ -342,13 +348,9 @@ func (e *markEvidence) single(body string) {
 func (e *markEvidence) proof(body string) {
 	switch i := strings.IndexAny(body, ".,"); {
 	case i < 0:
-		return
 	case body[i] == '.':
-		e.point++
+		e.provePoint(body)
 	default:
-		e.comma++
-	}
-	if e.example == "" {
-		e.example = body
+		e.proveComma(body)
 	}
 }

@@ -34,9 +34,13 @@ type pass struct {
 	block     *headerBlock
 	order     []int // the column of each place of a line, where a header in mid-file changed it
 	arranged  [][]byte
-	reordered string // says that it did
-	lastRow   []int  // lengths of the cells of the row before
-	newKeys   bool   // lines of a long table name channels that the plan does not know
+	reordered string  // says that it did
+	lastRow   []int   // lengths of the cells of the row before
+	titles    titles  // the last line of words
+	starts    []int64 // lines at which other tables begin
+	blank     int64   // the last blank line
+	taken     int64   // the last line of data
+	newKeys   bool    // lines of a long table name channels that the plan does not know
 	found     amendments
 	again     bool // the file must be read again, under what was found
 }
@@ -62,6 +66,7 @@ type cell struct {
 type pendingLine struct {
 	number int64
 	text   string
+	reason string // why it is not taken where data follow
 }
 
 // maxFooter is how many lines a footer has at most.
@@ -94,7 +99,7 @@ func newPass(p *plan, size int64) *pass {
 			s.out[c.system].air = s.out[c.system].air || c.logged
 		}
 	}
-	s.quick = p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
+	s.quick = p.bare == nil && p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
 	if p.long != nil {
 		s.fields[p.long.value] = field{scan: true}
 		s.quick = s.quick && p.charset.decoder == nil // names of channels are decoded
@@ -106,6 +111,9 @@ func newPass(p *plan, size int64) *pass {
 		s.headers[p.head[i].number] = true
 	}
 	s.first = p.head[p.layout.top].number
+	if n := p.tableAbove(); n > 0 {
+		s.starts = append(s.starts, n)
+	}
 	for _, o := range s.out {
 		o.reserve(p.rowsIn(size))
 	}
@@ -140,6 +148,7 @@ func (s *pass) line(l line) {
 	case l.cut:
 		s.quarantine(l.text, "the line is longer than the limit")
 	case s.quick && l.ended && s.number >= s.first && s.order == nil && s.block == nil && s.scan(l.text):
+		s.split = s.split[:0]
 		s.commit(l)
 	default:
 		s.closer(l)
@@ -191,6 +200,7 @@ func (s *pass) closer(l line) {
 	text := l.text
 	if isBlank(text) || isEmptyRow(text, s.p.layout.delim) {
 		s.lines.Blank++
+		s.blank = s.number
 		return
 	}
 	if isFill(text) {
@@ -319,18 +329,20 @@ func (s *pass) comment(text []byte) {
 
 // misfit counts a line that has not as many cells as the body.
 func (s *pass) misfit(text []byte, l line) {
+	s.noteTitles()
 	if !s.startsWithTime() && s.headerLine(text) {
 		return
 	}
 	if len(s.split) > 0 && kindOf(s.split[0]) == textCell && !s.startsWithTime() && l.ended {
-		s.later(text)
+		s.later(text, textReason)
 		return
 	}
 	if !l.ended && kindOf(s.split[0]) == textCell && !isDigit(text[0]) {
-		s.later(text)
+		s.later(text, textReason)
 		return
 	}
 	s.settlePending(false)
+	s.noteTable(len(s.split))
 	reason := fmt.Sprintf("%d cells instead of %d", len(s.split), s.p.layout.raw)
 	if !l.ended {
 		reason = "the file ends within this line"
@@ -340,13 +352,18 @@ func (s *pass) misfit(text []byte, l line) {
 
 // startsWithTime tells whether the cells of a misfit begin with a time.
 func (s *pass) startsWithTime() bool {
+	if s.p.bare != nil {
+		return len(s.split) > 1 && dataLike(s.split)
+	}
 	t := s.p.time.columns[0]
 	return t < len(s.split) && (kindOf(s.split[t]) == stampCell || kindOf(s.split[t]) == numberCell)
 }
 
+const textReason = "text between lines of data"
+
 // later keeps a line of text until what follows tells what it is.
-func (s *pass) later(text []byte) {
-	s.pending = append(s.pending, pendingLine{s.number, show(text)})
+func (s *pass) later(text []byte, reason string) {
+	s.pending = append(s.pending, pendingLine{s.number, show(text), reason})
 }
 
 func show(text []byte) string {
@@ -362,7 +379,7 @@ func (s *pass) settlePending(header bool) {
 			continue
 		}
 		s.lines.Quarantined++
-		s.refuse.line(l.number, l.text, "text between lines of data")
+		s.refuse.line(l.number, l.text, l.reason)
 	}
 	s.pending = s.pending[:0]
 }
@@ -379,6 +396,10 @@ func (s *pass) commit(l line) {
 	for _, c := range s.p.time.columns {
 		s.clock = append(s.clock, trim(s.row[c].text))
 	}
+	if s.p.bare != nil {
+		s.commitBare(l)
+		return
+	}
 	utc, v, reason := s.time.at(s.clock)
 	if s.time.restart {
 		s.found.orders, s.again = s.time.plan.order, true
@@ -390,8 +411,9 @@ func (s *pass) commit(l line) {
 		return
 	case v == timed && s.foreign > 0:
 		v, reason = untimed, fmt.Sprintf("it stands below another header, in line %d", s.foreign)
+		s.noteTable(len(s.split))
 	case s.p.time.question != "":
-		v, reason = untimed, s.p.time.question
+		utc, v = 0, timed // every value is refused, and says why
 	}
 	s.settlePending(false)
 	if v == untimed {
@@ -401,20 +423,26 @@ func (s *pass) commit(l line) {
 	s.block = nil
 	s.noteOrder()
 	s.lines.Data++
+	s.taken = s.number
 	s.take(utc, l.ended)
 }
 
 // noData counts a line of the body's shape without a time.
 func (s *pass) noData(l line) {
+	s.noteTitles()
 	if s.headerLine(l.text) {
 		return
 	}
-	if s.lacksTime() {
+	if s.p.bare == nil && s.lacksTime() {
 		s.settlePending(false)
 		s.quarantine(l.text, "no time that can be read")
 		return
 	}
-	s.later(l.text)
+	if dataLike(s.arrange(s.split)) {
+		s.later(l.text, "a line without a time between lines of data")
+		return
+	}
+	s.later(l.text, textReason)
 }
 
 // lacksTime tells whether a line of the body's shape is one of data whose time

@@ -27,6 +27,7 @@ type plan struct {
 	found    amendments
 	open     []Question
 	notes    []Note
+	bare     *unreadable // why no line can be told in time: a table without a clock
 
 	header map[string]int // texts of header lines, as they may be repeated, with their row
 	head   []sampleLine
@@ -49,44 +50,73 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	p := &plan{charset: s.charset, lineEnd: s.lineEnd, systems: a.Systems, found: found}
 	g := bestGrid(s.lines)
 	if len(g.body) == 0 {
-		return nil, &unreadable{"no line holds a time and values", "check that this is a logger's file, and export it again as CSV"}
+		if g = textGrid(s.lines); len(g.body) == 0 {
+			return nil, &unreadable{"no line holds a time and values", "check that this is a logger's file, and export it again as CSV"}
+		}
 	}
 	if g.columns > o.columnLimit() {
 		return nil, &unreadable{fmt.Sprintf("it has %d columns, more than the limit of %d", g.columns, o.columnLimit()), "raise the option ingest.column_limit"}
 	}
 	g.dropEmpty()
-	_, times, _ := findTime(g, nil)
-	if len(times) == 0 {
-		return nil, errNoTime
+	l := layout{first: -1}
+	if _, times, _ := findTime(g, nil); len(times) > 0 {
+		l = layOut(s.lines, g, times)
 	}
-	p.layout = layOut(s.lines, g, times)
-	if p.layout.first < 0 || p.layout.first >= s.head {
-		return nil, errNoTime
+	if l.first < 0 || l.first >= s.head {
+		p.bare, l = errNoTime, layOutBare(s.lines, g)
 	}
-	p.head = s.lines[:s.head]
-	p.titles = make([]title, g.columns)
-	for i := range p.titles {
-		p.titles[i] = readTitle(p.layout.names[i])
-		if l := p.layout.labels[i]; p.titles[i].label == "" && isUnit(l) {
-			p.titles[i].label = l
+	if err := p.settleLayout(s, l); err != nil {
+		return nil, err
+	}
+	if p.bare == nil && !p.planTime(a) {
+		p.bare = errNoTime
+		if err := p.settleLayout(s, layOutBare(s.lines, g)); err != nil {
+			return nil, err
 		}
-	}
-	if err := p.checkHeader(s.lines); err != nil {
-		return nil, err
-	}
-	p.preamble = readPreamble(p.layout.preamble)
-	p.rememberHeader(s.lines)
-	if err := p.planTime(s, a); err != nil {
-		return nil, err
 	}
 	p.keyLimit = o.columnLimit()
 	p.planLong()
 	p.planColumns(a)
 	p.planMarks(a)
+	p.refuseUntold()
 	return p, nil
 }
 
-var errNoTime = &unreadable{"no column tells the time", "export the file with date and time in every line"}
+// refuseUntold refuses every value where no line can be told in time: its lines are
+// data all the same, and their columns are understood.
+func (p *plan) refuseUntold() {
+	why := p.time.question
+	if p.bare != nil {
+		why = p.bare.problem
+	}
+	if why == "" {
+		return
+	}
+	for _, c := range p.columns {
+		if c.kind != timeColumn && c.kind != partColumn {
+			c.refuse = why
+		}
+	}
+}
+
+// settleLayout takes the layout of the sample: names, units and what stands above.
+func (p *plan) settleLayout(s sample, l layout) error {
+	if l.first < 0 || l.first >= s.head {
+		return errNoTime
+	}
+	p.layout, p.head = l, s.lines[:s.head]
+	p.titles = make([]title, l.columns)
+	for i := range p.titles {
+		p.titles[i] = readTitle(l.names[i])
+		if label := l.labels[i]; p.titles[i].label == "" && isUnit(label) {
+			p.titles[i].label = label
+		}
+	}
+	p.preamble = readPreamble(l.preamble)
+	p.preamble.inherit(readPreamble(s.above))
+	p.rememberHeader(s.lines)
+	return p.checkHeader(s.lines)
+}
 
 // dropEmpty leaves off columns at the end that are empty in every line: a
 // delimiter stands behind the last cell.

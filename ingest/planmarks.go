@@ -40,9 +40,9 @@ func (p *plan) planMarks(a Answers) {
 	case p.found.decimal != 0:
 		m.decimal, p.marksWhy = p.found.decimal, "a cell beyond the sample can be read in no other way"
 	case e.point > 0 && e.point >= 10*e.comma:
-		m.decimal, p.marksWhy = '.', fmt.Sprintf("%s can be read in no other way", e.example)
+		m.decimal, p.marksWhy = '.', fmt.Sprintf("%s can be read in no other way", e.pointProof)
 	case e.comma > 0 && e.comma >= 10*e.point:
-		m.decimal, p.marksWhy = ',', fmt.Sprintf("%s can be read in no other way", e.example)
+		m.decimal, p.marksWhy = ',', fmt.Sprintf("%s can be read in no other way", e.commaProof)
 	case e.point+e.comma > 0:
 		p.marksWhy = "some numbers prove a decimal point, others a decimal comma"
 		p.askMarks("numbers are written with both marks")
@@ -97,10 +97,11 @@ func (c *column) bounded() bool {
 func (p *plan) observeBounded(c *column, cell []byte) {
 	var one markEvidence
 	one.observe(cell)
-	p.seen.point += one.pointOpen
-	p.seen.comma += one.commaOpen
-	if one.pointOpen+one.commaOpen > 0 && p.seen.example == "" {
-		p.seen.example = fmt.Sprintf("%s %s", cell, c.unit.Label)
+	switch proof := fmt.Sprintf("%s %s", cell, c.unit.Label); {
+	case one.pointOpen > 0:
+		p.seen.provePoint(proof)
+	case one.commaOpen > 0:
+		p.seen.proveComma(proof)
 	}
 }
 

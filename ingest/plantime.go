@@ -11,12 +11,13 @@ import (
 	"rimelog/thermo/units"
 )
 
-// planTime settles how lines are told in UTC, as far as the sample can.
-func (p *plan) planTime(s sample, a Answers) error {
+// planTime settles how lines are told in UTC, as far as the sample can. It reports
+// false where no column tells the time.
+func (p *plan) planTime(a Answers) bool {
 	t := &p.time
 	t.kind, t.columns, t.why = findTime(p.layout.grid, p.titles)
 	if t.kind == noTime && !p.countsSamples() {
-		return errNoTime
+		return false
 	}
 	t.order = p.found.orders
 	t.hints = append(p.preamble.hints(), a.Days...)
@@ -40,7 +41,7 @@ func (p *plan) planTime(s sample, a Answers) error {
 	if t.question != "" {
 		p.ask(t.question, t.remedy)
 	}
-	return nil
+	return true
 }
 
 // countsSamples takes the number of a sample for its time, where the preamble gives
@@ -139,13 +140,16 @@ func (p *plan) everyOffset() bool {
 	if t.kind != stampTime {
 		return false
 	}
+	shifts := false
 	for _, i := range g.body {
 		cell := joinCells(g.cells[i], t.columns)
-		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasShift {
+		s, ok := parseStamp(cell)
+		if ok && s.hasTime && !s.hasShift {
 			return false
 		}
+		shifts = shifts || s.hasShift
 	}
-	return true
+	return shifts
 }
 
 func joinCells(cells [][]byte, columns []int) []byte {

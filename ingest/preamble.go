@@ -48,6 +48,31 @@ func readPreamble(lines []string) preamble {
 	return p
 }
 
+// inherit takes from the first lines of a file what a table within it does not say
+// itself.
+func (p *preamble) inherit(above preamble) {
+	if p.zone == "" {
+		p.zone = above.zone
+	}
+	if p.system == "" {
+		p.system = above.system
+	}
+	if p.gauge == units.Unmarked {
+		p.gauge, p.why = above.gauge, above.why
+	}
+	if len(p.stamps) == 0 {
+		p.stamps = above.stamps
+	}
+	if len(p.intervals) == 0 {
+		p.intervals = above.intervals
+	}
+	for q, label := range above.units {
+		if p.units[q] == "" {
+			p.units[q] = label
+		}
+	}
+}
+
 func (p *preamble) line(l string) {
 	if len(l) > 400 {
 		l = l[:400]

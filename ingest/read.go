@@ -16,7 +16,8 @@ type Source struct {
 	io.ReaderAt
 	Size int64
 
-	bad *unreadable // why an archive gave no bytes
+	bad    *unreadable  // why an archive gave no bytes
+	within *surrounding // of a table within a file
 }
 
 // A Reading is what a file says, under the register's answers.
@@ -25,6 +26,10 @@ type Reading struct {
 	Lines         dataset.Lines
 	Values        dataset.Values
 	Parts         []PartRows
+
+	charset charset
+	starts  []int64  // lines at which other tables begin
+	above   []string // what stands above the first
 }
 
 // PartRows is what a file says of one system. A frame may be empty.
@@ -45,6 +50,15 @@ const maxPasses = 12
 // under what it found. The error is about the machine; what is wrong with the file
 // is in the reading.
 func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
+	r, err := readTable(ctx, src, upload, a, o)
+	if err != nil || len(r.starts) == 0 {
+		return r, err
+	}
+	return readStacked(ctx, src, upload, a, o, r)
+}
+
+// readTable reads a file, or a table within one, whose data have one header.
+func readTable(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
 	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
@@ -54,6 +68,9 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 		return Reading{}, err
 	}
 	var found amendments
+	if src.within != nil {
+		found.orders = src.within.orders
+	}
 	for range maxPasses {
 		if err := ctx.Err(); err != nil {
 			return Reading{}, err
@@ -80,7 +97,7 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 
 // reading makes the result of the last pass.
 func (s *pass) reading(upload string) (Reading, error) {
-	r := Reading{Lines: s.lines}
+	r := Reading{Lines: s.lines, charset: s.p.charset, starts: s.starts, above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
 		var errs [3]error

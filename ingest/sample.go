@@ -22,6 +22,7 @@ type sample struct {
 	head    int  // how many of the lines are the head's
 	whole   bool // the head is all of the file
 	lineEnd string
+	above   []string // the first lines of the file that this is a table of
 }
 
 // An unreadable says why a file is no table, and what would help.
@@ -56,8 +57,11 @@ func takeSample(src Source, o Options) (sample, error) {
 		return sample{}, err
 	}
 	s := sample{charset: detectCharset(head), whole: size <= headBytes}
+	if src.within != nil {
+		s.charset, s.above = src.within.charset, src.within.above
+	}
 	s.lineEnd = lineEnds(head)
-	if !s.whole && s.charset.decoder == nil && s.charset.bom == 0 {
+	if !s.whole && src.within == nil && s.charset.decoder == nil && s.charset.bom == 0 {
 		s.charset = s.better(src, size)
 	}
 	if err := s.add(head, s.charset.bom, true, s.whole, o); err != nil {

@@ -17,7 +17,7 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 2}
+	StepRead = pipeline.Step{Name: "read", Version: 3}
 	StepJoin = pipeline.Step{Name: "join", Version: 1}
 )
 

@@ -15,7 +15,7 @@ var deviceWords = wordSet("device id serial sensor logger station machine gerat 
 // says that it means nothing.
 func (p *plan) refuseSeveralDevices() {
 	for _, c := range p.columns {
-		if c.kind != extraColumn || c.fromRows || p.time.question != "" || !slices.ContainsFunc(c.title.words, func(w string) bool { return deviceWords[w] }) {
+		if c.kind != extraColumn || c.fromRows || p.time.question != "" || p.bare != nil || !slices.ContainsFunc(c.title.words, func(w string) bool { return deviceWords[w] }) {
 			continue
 		}
 		seen := map[string]bool{}
@@ -38,6 +38,9 @@ func (p *plan) refuseSeveralDevices() {
 // the time of another table. A second stamp right beside the first, such as the end
 // of an interval, or one that repeats the first in every line, parts no tables.
 func (p *plan) refuseOtherClocks() {
+	if p.bare != nil {
+		return
+	}
 	first := p.time.columns[0]
 	behind, header := false, ""
 	for _, c := range p.columns {

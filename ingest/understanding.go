@@ -22,6 +22,7 @@ type Understanding struct {
 	DecimalMark   string `json:"decimal_mark"`
 	ThousandsMark string `json:"thousands_mark"`
 	Layout        string `json:"layout"` // wide: a column for each channel; long: a line for each value
+	Tables        int    `json:"tables"` // that stand below each other
 
 	Lines         dataset.Lines  `json:"lines"`
 	Values        dataset.Values `json:"values"`
@@ -93,11 +94,14 @@ type ColumnUnderstanding struct {
 func (s *pass) understanding(r Reading) Understanding {
 	p := s.p
 	u := Understanding{
-		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide",
+		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide", Tables: 1,
 		DecimalMark: markText(p.marks.decimal), Lines: s.lines, Values: s.values,
 		PreambleLines: s.lines.Preamble, HeaderLines: s.lines.Header, FooterLines: s.lines.Footer, BlankLines: s.lines.Blank, DataRows: s.lines.Data,
 		Quarantined: []LineProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]Note{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
 		Passes: p.found.passes + 1,
+	}
+	if p.bare != nil {
+		u.Unreadable, u.Remedy = p.bare.problem, p.bare.remedy
 	}
 	if e := p.seen; e.pointWhole+e.commaWhole+e.blank+e.apostrophe > 0 || p.marks.decimal == ',' && e.pointOpen > 0 || p.marks.decimal == '.' && e.commaOpen > 0 {
 		u.ThousandsMark = markText(p.marks.thousands)
@@ -106,7 +110,9 @@ func (s *pass) understanding(r Reading) Understanding {
 		{"encoding", p.charset.why},
 		{"delimiter", fmt.Sprintf("%d lines of the sample have %d cells of known types", len(p.layout.body), p.layout.columns)},
 		{"decimal mark", p.marksWhy},
-		{"time", p.time.why},
+	}
+	if p.time.why != "" {
+		u.Evidence = append(u.Evidence, Evidence{"time", p.time.why})
 	}
 	if s.reordered != "" {
 		u.Evidence = append(u.Evidence, Evidence{"order of columns", s.reordered})

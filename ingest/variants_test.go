@@ -322,13 +322,23 @@ func TestEveryVariantIsReadRightOrRefused(t *testing.T) {
 	}
 }
 
+// wantRefused wants no samples, the reason where it belongs, and a line to settle it.
 func wantRefused(t *testing.T, r Reading, reason string) {
 	t.Helper()
 	if n := r.Parts[0].Samples.Rows(); n > 0 {
 		t.Fatalf("%d samples from a file that cannot be understood", n)
 	}
-	if len(r.Understanding.Quarantined) == 0 || !strings.Contains(r.Understanding.Quarantined[0].Reason, reason) {
-		t.Errorf("reason %+v, want %q", r.Understanding.Quarantined, reason)
+	var reasons []string
+	for _, q := range r.Understanding.Quarantined {
+		reasons = append(reasons, q.Reason)
+	}
+	for _, c := range r.Understanding.Columns {
+		if c.Why != "" {
+			reasons = append(reasons, c.Why)
+		}
+	}
+	if len(reasons) == 0 || !strings.Contains(reasons[0], reason) {
+		t.Errorf("reasons %q, want %q", reasons, reason)
 	}
 	if len(r.Understanding.OpenQuestions) == 0 || !strings.Contains(r.Understanding.OpenQuestions[0].RegisterLine, "CR-01") {
 		t.Errorf("no register line to settle it: %+v", r.Understanding.OpenQuestions)
