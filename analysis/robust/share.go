@@ -33,17 +33,26 @@ func Wilson(hits, n, confidence float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// Poisson is the exact interval of the expected number of events where n were
-// counted, at a confidence (0..1). Divide both ends by what was watched to get
-// the interval of a rate.
+// ClopperPearson is the exact interval of a share of which hits were seen in n
+// trials, at a confidence (0..1): it covers the true share at least as often as
+// it says, so it is wider than Wilson's. n need not be whole. Without trials both
+// ends are NaN.
 //
-// Source: Garwood, Biometrika 28 (1936) 437, by quantiles of chi-square.
-func Poisson(n int, confidence float64) (lo, hi float64) {
-	tail := (1 - confidence) / 2
-	if n > 0 {
-		lo = distuv.ChiSquared{K: 2 * float64(n)}.Quantile(tail) / 2
+// Source: Clopper & Pearson, Biometrika 26 (1934) 404, by quantiles of the beta
+// distribution.
+func ClopperPearson(hits, n, confidence float64) (lo, hi float64) {
+	if !(n > 0) {
+		return math.NaN(), math.NaN()
 	}
-	return lo, distuv.ChiSquared{K: 2*float64(n) + 2}.Quantile(1-tail) / 2
+	tail := (1 - confidence) / 2
+	hi = 1
+	if hits > 0 {
+		lo = distuv.Beta{Alpha: hits, Beta: n - hits + 1}.Quantile(tail)
+	}
+	if hits < n {
+		hi = distuv.Beta{Alpha: hits + 1, Beta: n - hits}.Quantile(1 - tail)
+	}
+	return lo, hi
 }
 
 // Clustered is the share of hits among trials that come in clusters (the readings

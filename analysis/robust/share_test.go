@@ -31,21 +31,27 @@ func TestWilsonAgreesWithNewcombe(t *testing.T) {
 	}
 }
 
-// Source: exact 95 % limits of a Poisson count as tabled by Garwood, Biometrika 28
-// (1936) 437, and in most handbooks; 0 events: the upper end is -ln 0.025.
-func TestPoissonAgreesWithGarwood(t *testing.T) {
-	for _, c := range []struct {
-		n      int
-		lo, hi float64
-	}{
-		{0, 0, 3.689}, {1, 0.0253, 5.572}, {2, 0.2422, 7.225}, {5, 1.623, 11.668}, {10, 4.795, 18.390}, {50, 37.11, 65.92},
+// Source: Newcombe, Stat. Med. 17 (1998) 857, table I, method 5; four printed digits.
+func TestClopperPearsonAgreesWithNewcombe(t *testing.T) {
+	for _, c := range []struct{ hits, n, lo, hi float64 }{
+		{81, 263, 0.2527, 0.3676},
+		{15, 148, 0.0578, 0.1617},
+		{0, 20, 0, 0.1684},
+		{1, 29, 0.0009, 0.1776},
 	} {
-		lo, hi := Poisson(c.n, 0.95)
-		within(t, "lower end", lo, c.lo, 6e-3*max(c.lo, 0.05))
-		within(t, "upper end", hi, c.hi, 6e-3)
+		lo, hi := ClopperPearson(c.hits, c.n, 0.95)
+		within(t, "lower end", lo, c.lo, 5e-5)
+		within(t, "upper end", hi, c.hi, 5e-5)
 	}
-	_, hi := Poisson(0, 0.95)
-	within(t, "upper end without events", hi, -math.Log(0.025), 1e-9)
+	// None of n: both tails are in closed form, 1-(0.025)^(1/n).
+	_, hi := ClopperPearson(0, 4000, 0.95)
+	within(t, "upper end of none in 4000", hi, 1-math.Pow(0.025, 1.0/4000), 1e-12)
+	if lo, hi := ClopperPearson(3, 3, 0.95); hi != 1 || lo <= 0 {
+		t.Errorf("all of 3: %g to %g, want up to 1", lo, hi)
+	}
+	if lo, hi := ClopperPearson(0, 0, 0.95); !math.IsNaN(lo) || !math.IsNaN(hi) {
+		t.Errorf("without trials: %g to %g, want NaN", lo, hi)
+	}
 }
 
 // Source: Hanley & McNeil, Radiology 143 (1982) 29, table I: 109 CT images rated

@@ -2,6 +2,8 @@ package score
 
 import (
 	"math"
+	"slices"
+	"time"
 
 	"rimelog/pipeline/table"
 )
@@ -27,38 +29,60 @@ type claim struct {
 // coverage is that of the visits whose instruments are of a class, or of all where
 // class is empty.
 func (f fleet) coverage(class string) Coverage {
-	superheat := f.claims(suctionSuperheat, class, func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU },
-		func(w table.Window) float64 { return w.Superheat })
-	subcooling := f.claims(trueSubcooling, class, func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU },
-		func(w table.Window) float64 { return w.Subcooling })
+	var superheat, subcooling []claim
+	for _, s := range f.subjects {
+		superheat, subcooling = append(superheat, s.superheat...), append(subcooling, s.subcooling...)
+	}
+	if class != "" {
+		others := func(c claim) bool { return c.class != class }
+		superheat, subcooling = slices.DeleteFunc(superheat, others), slices.DeleteFunc(subcooling, others)
+	}
 	ratios := []float64{widthRatio(superheat), widthRatio(subcooling)}
 	return Coverage{covered(superheat), covered(subcooling), mean(ratios)}
 }
 
-// claims lists the intervals of all visits that are used for trends.
-func (f fleet) claims(is quantity, class string, of func(table.Visit) (value, u float64), in func(table.Window) float64) (list []claim) {
-	for _, s := range f.subjects {
-		for _, v := range s.Observed.Visits {
-			value, u := of(v)
-			x, ok := s.fileAt(v.Start)
-			if !ok || v.Use != table.UseTrend || math.IsNaN(u) || class != "" && f.classes[x.Kit] != class {
-				continue
-			}
-			c := claim{kit: x.Kit, class: f.classes[x.Kit], half: normal95 * u, clean: usable(x) && !f.spoilt[s.ID]}
-			if c.off = value - s.during(is, v, in); !math.IsNaN(c.off) {
-				list = append(list, c)
-			}
+// A claimed is a quantity of which visits claim to know the value.
+type claimed struct {
+	is quantity                             // truly
+	of func(table.Visit) (value, u float64) // in a visit
+	in func(table.Window) float64           // in a window
+}
+
+var (
+	claimOfSuperheat = claimed{suctionSuperheat,
+		func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU },
+		func(w table.Window) float64 { return w.Superheat }}
+	claimOfSubcooling = claimed{trueSubcooling,
+		func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU },
+		func(w table.Window) float64 { return w.Subcooling }}
+)
+
+// claims lists the intervals of the visits that are used for trends.
+func (f fleet) claims(s view, q claimed) (list []claim) {
+	for _, v := range s.Visits {
+		value, u := q.of(v)
+		x, ok := s.fileAt(v.Start)
+		if !ok || v.Use != table.UseTrend || math.IsNaN(u) {
+			continue
+		}
+		c := claim{kit: x.Kit, class: f.classes[x.Kit], half: normal95 * u, clean: usable(x) && !f.spoilt[s.ID]}
+		if c.off = value - s.during(q, v); !math.IsNaN(c.off) {
+			list = append(list, c)
 		}
 	}
 	return list
 }
 
 // during is the true value of a visit: the mean over the windows it was made from.
-func (s *subject) during(is quantity, v table.Visit, in func(table.Window) float64) float64 {
+func (s view) during(q claimed, v table.Visit) float64 {
 	var sum, n float64
-	for _, w := range s.Windows {
-		if full(w) && !w.Start.Before(v.Start) && !w.End.After(v.End) && !math.IsNaN(in(w)) {
-			sum += s.mean(is, w.Start, w.End)
+	first, _ := slices.BinarySearchFunc(s.Windows, v.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
+	for _, w := range s.Windows[first:] {
+		if w.Start.After(v.End) {
+			break
+		}
+		if full(w) && !w.End.After(v.End) && !math.IsNaN(q.in(w)) {
+			sum += s.mean(q.is, w.Start, w.End)
 			n++
 		}
 	}

@@ -26,8 +26,8 @@
 //     at once is no slow loss: it counts among the faults, as a sudden leak.
 //   - Lost charge and days at detection are those of alarms that are not false; days
 //     count from the onset of the leak, or from the latest top-up while it went on.
-//   - Watched years run from a system's first log to its last. Rates per year have
-//     the exact interval of a Poisson count (robust.Poisson).
+//   - Watched years run from a system's first log to its last. Of a rate per year each
+//     is a trial: it has Wilson's interval, and the exact one of Clopper and Pearson.
 //   - The area under the ROC curve takes each system's strongest evidence of falling
 //     subcooling (see evidence.go): of systems that slowly lost 5 % or more against
 //     those that never lost 2 %.
@@ -51,8 +51,11 @@
 //     (instruments of one set, samples of one log) with their effective number
 //     (robust.Clustered). n is the plain number.
 //
-// A figure that cannot be had, because nothing of its kind is in the tables yet or
-// because there is no case of it, is null in JSON and a dash in text.
+// A figure that cannot be had, because nothing of its kind is in the tables or
+// because there is no case of it, is null in JSON, with the reason under null_because,
+// and a dash in text.
+//
+// Memory holds the rows of one system at a time, and of each what the figures need.
 package score
 
 // confidence of all intervals.

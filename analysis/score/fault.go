@@ -74,7 +74,9 @@ func (f fleet) suddenLeaks(alarms []alarm) FaultScore {
 			}
 		}
 	}
-	return t.score(Rate{absent, 0, absent, absent, Number(f.years())})
+	r := rate(0, f.years())
+	r.Rate, r.Low, r.High, r.ExactLow, r.ExactHigh = absent, absent, absent, absent, absent
+	return t.score(r)
 }
 
 // A span is a time in which a fault lasts.

@@ -23,8 +23,8 @@ func TestFaultsAreFoundWhileTheyLast(t *testing.T) {
 	f := compared(t, in).Faults["condenser fouling"]
 	near(t, "share found", f.Found.Share, 0.5, 0)
 	near(t, "days", f.Days.Median, 150, 1e-6)
-	if f.FalseAlarms.N != 2 {
-		t.Errorf("%d false alarms, want 2", f.FalseAlarms.N)
+	if f.FalseAlarms.Events != 2 {
+		t.Errorf("%d false alarms, want 2", f.FalseAlarms.Events)
 	}
 }
 

@@ -73,23 +73,33 @@ func (t *tally) share() Share {
 	return Share{Number(p), int(all), Number(lo), Number(hi)}
 }
 
-// A Rate is a number of events in 100 system-years with its interval (exact
-// Poisson, 95 %).
+// A Rate is a number of events in 100 system-years. A system-year is a trial: n is
+// how many there are, rounded, low and high are Wilson's interval, and the exact
+// ends are those of Clopper and Pearson; all at 95 %.
 type Rate struct {
 	Rate        Number `json:"rate"`
-	N           int    `json:"n"` // events
+	N           int    `json:"n"`
 	Low         Number `json:"low"`
 	High        Number `json:"high"`
+	ExactLow    Number `json:"exact_low"`
+	ExactHigh   Number `json:"exact_high"`
+	Events      int    `json:"events"`
 	SystemYears Number `json:"system_years"`
 }
 
 func rate(events int, years float64) Rate {
+	r := Rate{absent, int(math.Round(years)), absent, absent, absent, absent, events, Number(years)}
 	if years <= 0 {
-		return Rate{absent, events, absent, absent, Number(years)}
+		return r
 	}
-	lo, hi := robust.Poisson(events, confidence)
-	per := 100 / years
-	return Rate{Number(float64(events) * per), events, Number(lo * per), Number(hi * per), Number(years)}
+	hits, trials := float64(events), math.Max(years, float64(events))
+	per := func(share float64) Number { return Number(100 * share * trials / years) }
+	r.Rate = per(hits / trials)
+	lo, hi := robust.Wilson(hits, trials, confidence)
+	r.Low, r.High = per(lo), per(hi)
+	lo, hi = robust.ClopperPearson(hits, trials, confidence)
+	r.ExactLow, r.ExactHigh = per(lo), per(hi)
+	return r
 }
 
 // A Spread is the middle and the upper end of figures.

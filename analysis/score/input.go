@@ -13,10 +13,13 @@ import (
 // An Input is a fleet's truth beside what the analysis made of its logs.
 type Input struct {
 	Truth    truth.Fleet
-	Observed map[string]Observed // by system
 	Findings []table.Finding
 	Problems []table.Problem
 	Uploads  []table.Upload
+	// Observe gives what is known of a system besides its truth. It is asked once for
+	// each, and what it gives is not kept: memory holds one system's rows at a time. It
+	// may be nil.
+	Observe func(system string) (Observed, error)
 }
 
 // An Observed is what is known of one system besides its truth: its rows in the
@@ -32,7 +35,7 @@ type Observed struct {
 // A subject is one system with everything that is held against each other.
 type subject struct {
 	truth.System
-	Observed
+	sight
 	files   []truth.File // its logs, in time order
 	stays   []stay       // usable ones, in time order
 	courses []course
@@ -65,7 +68,15 @@ func newFleet(in Input) (fleet, error) {
 		}
 	}
 	for _, s := range in.Truth.Systems {
-		f.subjects = append(f.subjects, f.subject(s, in.Observed[s.ID], files[s.ID]))
+		x := f.subject(s, files[s.ID])
+		if in.Observe != nil {
+			o, err := in.Observe(s.ID)
+			if err != nil {
+				return f, err
+			}
+			x.sight = f.look(x, o)
+		}
+		f.subjects = append(f.subjects, x)
 	}
 	slices.SortFunc(f.subjects, func(a, b *subject) int { return cmp.Compare(a.ID, b.ID) })
 	for _, x := range in.Findings {
@@ -76,11 +87,9 @@ func newFleet(in Input) (fleet, error) {
 	return f, nil
 }
 
-func (f fleet) subject(s truth.System, o Observed, files []truth.File) *subject {
-	x := &subject{System: s, Observed: o, files: slices.Clone(files)}
+func (f fleet) subject(s truth.System, files []truth.File) *subject {
+	x := &subject{System: s, files: slices.Clone(files)}
 	slices.SortStableFunc(x.files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
-	x.Observed.Visits = slices.Clone(o.Visits)
-	slices.SortStableFunc(x.Observed.Visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
 	x.courses = coursesOf(s, f.end)
 	x.stays = staysOf(x.files, x.courses)
 	for i := range x.courses {
@@ -103,6 +112,24 @@ func (f fleet) mostly(files []truth.File) string {
 		}
 	}
 	return best
+}
+
+// permanentFrom is the length of a log from which it is no visit's.
+const permanentFrom = 24 * time.Hour
+
+// permanent tells whether most of the time that a system was watched a logger stayed
+// on it.
+func (s *subject) permanent() bool {
+	if len(s.files) == 0 {
+		return false
+	}
+	var logged time.Duration
+	for _, x := range s.files {
+		if d := x.End.Sub(x.Start); d >= permanentFrom {
+			logged += d
+		}
+	}
+	return 2*logged > s.files[len(s.files)-1].End.Sub(s.files[0].Start)
 }
 
 func (f fleet) find(id string) *subject {

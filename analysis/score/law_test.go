@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -37,12 +38,12 @@ func drawn(r *rand.Rand) Input {
 	}
 	in := fleetOf(systems)
 	in.Findings = findings
-	for id := range in.Observed {
+	for id := range systems {
 		var o Observed
 		for day := 0; day <= lastDay; day += everyDays {
 			o.Visits = append(o.Visits, table.Visit{Start: on(float64(day)), End: on(float64(day)).Add(minutes), Use: "trend", Subcooling: 5 + r.NormFloat64()})
 		}
-		in.Observed[id] = o
+		see(&in, id, o)
 	}
 	return in
 }
@@ -69,7 +70,7 @@ func TestMoreFindingsNeverLowerSensitivity(t *testing.T) {
 				t.Errorf("seed %d, %s %%: %+v became %+v with more findings", seed, level, s, after.Leak.Sensitivity[level])
 			}
 		}
-		if after.Leak.FalseAlarms.N < before.Leak.FalseAlarms.N {
+		if after.Leak.FalseAlarms.Events < before.Leak.FalseAlarms.Events {
 			t.Errorf("seed %d: more findings took false alarms away", seed)
 		}
 		if a, b := before.Faults["condenser fouling"], after.Faults["condenser fouling"]; a.Found.N > 0 && b.Found.Share < a.Found.Share {
@@ -86,10 +87,11 @@ func TestOrderChangesNothing(t *testing.T) {
 		shuffle(r, in.Truth.Systems)
 		shuffle(r, in.Truth.Files)
 		shuffle(r, in.Findings)
-		for id, o := range in.Observed {
+		for _, s := range in.Truth.Systems {
+			o, _ := in.Observe(s.ID)
 			o.Visits = slices.Clone(o.Visits)
 			shuffle(r, o.Visits)
-			in.Observed[id] = o
+			see(&in, s.ID, o)
 		}
 		if got := asJSON(t, compared(t, in)); got != want {
 			t.Errorf("seed %d: another order gives another score", seed)
@@ -120,6 +122,46 @@ func TestWhatIsAbsentIsNull(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("want %s in %s", want, text)
 		}
+	}
+}
+
+// Whatever is null says why.
+func TestEveryNullHasItsReason(t *testing.T) {
+	for name, in := range map[string]Input{
+		"nothing":   fleetOf(nil),
+		"one tight": fleetOf(map[string][]truth.Episode{"A": nil}),
+		"leaking":   fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": nil}),
+	} {
+		s := compared(t, in)
+		for path, reason := range s.NullBecause {
+			if reason == "" {
+				t.Errorf("%s: %s is null without a reason", name, path)
+			}
+		}
+		if s.NullBecause["leak.rate_interval.relative_width"] == "" || s.NullBecause["windows.precision"] == "" {
+			t.Errorf("%s: reasons %v lack what is null", name, s.NullBecause)
+		}
+		if why, ok := s.NullBecause["leak.roc_area"]; ok == (name == "leaking") {
+			t.Errorf("%s: ROC area, %q", name, why)
+		}
+	}
+}
+
+// Sources: 2 of 100 by Clopper and Pearson is 0.24 to 7.04 % in handbooks; none of
+// 4000 ends at 1-0.025^(1/4000). Wilson's upper end for none is z²/(n+z²).
+func TestRatesHaveBothIntervals(t *testing.T) {
+	r := rate(2, 100)
+	near(t, "rate", r.Rate, 2, 1e-12)
+	near(t, "exact lower end", r.ExactLow, 0.24, 0.005)
+	near(t, "exact upper end", r.ExactHigh, 7.04, 0.005)
+	none := rate(0, 4000)
+	near(t, "exact upper end of none", none.ExactHigh, 100*(1-math.Pow(0.025, 1.0/4000)), 1e-9)
+	near(t, "Wilson's upper end of none", none.High, 100*3.841459/4003.841459, 1e-6)
+	if none.N != 4000 || none.Events != 0 {
+		t.Errorf("none in 4000 a: n %d, events %d", none.N, none.Events)
+	}
+	if many := rate(7, 3); many.Rate < many.ExactLow || many.ExactHigh < many.High {
+		t.Errorf("more events than years: %+v", many)
 	}
 }
 
@@ -167,7 +209,7 @@ func TestTextShowsNumbersAndIntervals(t *testing.T) {
 	}
 	for _, want := range []string{
 		"50 (9-91) of 2", // Wilson's interval of 1 in 2: 9.5 to 90.5 %
-		"16.9 (0.4-94.2), 1", "6.0, 6.0", "60, 60", "no finding: 1", "season-blind EWMA", "no receiver", "fine instruments",
+		"16.9 (3.1-56.8; exact 0.4-64.7), 1 in 6 a", "6.0, 6.0", "60, 60", "no finding: 1", "season-blind EWMA", "no receiver", "fine instruments",
 	} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("want %q in\n%s", want, b.String())

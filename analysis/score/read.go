@@ -16,17 +16,19 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// Read takes a folder of truth and the dataset of the workspace it belongs to.
+// Read takes a folder of truth and the dataset of the workspace it belongs to. What
+// was observed of a system is read when the score asks for it.
 func Read(ctx context.Context, truthFS fs.FS, data *dataset.Dataset) (Input, error) {
-	in := Input{Observed: map[string]Observed{}}
+	in := Input{Observe: func(id string) (Observed, error) {
+		o, err := observed(ctx, truthFS, data, id)
+		if err != nil {
+			err = fmt.Errorf("system %s: %w", id, err)
+		}
+		return o, err
+	}}
 	var err error
 	if in.Truth, err = truth.Load(truthFS); err != nil {
 		return in, fmt.Errorf("truth: %w", err)
-	}
-	for _, s := range in.Truth.Systems {
-		if in.Observed[s.ID], err = observed(ctx, truthFS, data, s.ID); err != nil {
-			return in, fmt.Errorf("system %s: %w", s.ID, err)
-		}
 	}
 	if in.Findings, err = rows[table.Finding](ctx, data, table.Findings().Path("", "")); err != nil {
 		return in, err

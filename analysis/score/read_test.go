@@ -33,7 +33,7 @@ func TestPointsAreReadByName(t *testing.T) {
 
 // Between knots true values go evenly; nothing is said of what lies between two logs.
 func TestTrueValuesBetweenKnots(t *testing.T) {
-	s := &subject{Observed: Observed{Points: []truth.Point{
+	s := view{Observed: Observed{Points: []truth.Point{
 		{Time: on(0), Subcooling: 4}, {Time: on(0).Add(farthest), Subcooling: 6}, {Time: on(1), Subcooling: 8},
 	}}}
 	near(t, "half way", Number(s.at(trueSubcooling, on(0).Add(farthest/2))), 5, 1e-9)

@@ -126,9 +126,9 @@ func (f fleet) watch(r rival) (list []evidenceCourse) {
 	for _, s := range f.subjects {
 		c := evidenceCourse{system: s.ID}
 		var values []float64
-		for _, v := range s.Observed.Visits {
-			if n := len(c.at); judged(v) && (n == 0 || v.Start.Sub(c.at[n-1]) >= betweenLooks) {
-				c.at, values = append(c.at, v.Start), append(values, v.Subcooling)
+		for _, v := range s.looks {
+			if n := len(c.at); n == 0 || v.at.Sub(c.at[n-1]) >= betweenLooks {
+				c.at, values = append(c.at, v.at), append(values, v.subcooling)
 			}
 		}
 		c.evidence = r.evidence(values)

@@ -82,7 +82,7 @@ func seen(in Input, values map[string][]float64) Input {
 			}
 			o.Visits = append(o.Visits, v)
 		}
-		in.Observed[s.ID] = o
+		see(&in, s.ID, o)
 	}
 	return in
 }
@@ -123,7 +123,7 @@ func TestLooksAreSevenDaysApart(t *testing.T) {
 	o.Visits = append(o.Visits, table.Visit{Start: on(40), Use: "trend", Part: "as left", Subcooling: 5},
 		table.Visit{Start: on(50), Use: "spot", Subcooling: 5}, table.Visit{Start: on(60), Use: "trend", Subcooling: math.NaN()},
 		table.Visit{Start: on(70), Use: "trend", Subcooling: -6})
-	in.Observed["A"] = o
+	see(&in, "A", o)
 	f, err := newFleet(in)
 	if err != nil {
 		t.Fatal(err)

@@ -16,11 +16,13 @@ type Score struct {
 	Coverage   Coverage              `json:"coverage"`
 	ByClass    map[string]Class      `json:"by_class"`
 	Rivals     map[string]Rival      `json:"rivals"`
+	// NullBecause says of every figure that is null why, by its path.
+	NullBecause map[string]string `json:"null_because"`
 }
 
 // A Class is the score of a part of the fleet: of the systems that are logged mostly
-// with instruments of a class (coverage: of the visits with them), or those with or
-// without a receiver by truth.
+// with instruments of a class (coverage: of the visits with them), those with or
+// without a receiver by truth, and those on which a logger mostly stays.
 type Class struct {
 	Systems  int                   `json:"systems"`
 	Leak     Detection             `json:"leak"`
@@ -47,14 +49,17 @@ func Compare(in Input) (Score, error) {
 		Coverage:   f.coverage(""),
 		ByClass:    f.byClass(alarms),
 	}
-	s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate)
+	if s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate); err != nil {
+		return s, err
+	}
+	s.NullBecause, err = absences(s)
 	return s, err
 }
 
 // leaks scores the analysis's own leak alarms.
 func (f fleet) leaks(alarms []alarm) Detection {
 	d := f.detection(alarms)
-	d.ROCArea = f.rocArea(trendEvidence)
+	d.ROCArea = f.rocArea(func(s *subject) float64 { return s.evidence })
 	return d
 }
 
@@ -71,10 +76,15 @@ func (f fleet) byClass(alarms []alarm) map[string]Class {
 		}
 		out[name] = c
 	}
+	tight := func(s *subject) bool { return !s.Receiver }
 	for _, class := range slices.Compact(slices.Sorted(maps.Values(f.classes))) {
-		put(class+" instruments", class, func(s *subject) bool { return s.class == class })
+		of := func(s *subject) bool { return s.class == class }
+		put(class+" instruments", class, of)
+		put(class+" instruments, no receiver", "", func(s *subject) bool { return of(s) && tight(s) })
 	}
 	put("receiver", "", func(s *subject) bool { return s.Receiver })
-	put("no receiver", "", func(s *subject) bool { return !s.Receiver })
+	put("no receiver", "", tight)
+	put("permanent logs", "", (*subject).permanent)
+	put("visit logs", "", func(s *subject) bool { return !s.permanent() })
 	return out
 }

@@ -119,12 +119,14 @@ func (s Share) text() string {
 	return fmt.Sprintf("%s (%s-%s) of %d", (100 * s.Share).text(0), (100 * s.Low).text(0), (100 * s.High).text(0), s.N)
 }
 
-// text is a rate with its interval and number: "1.1 (0.1-4.0), 2".
+// text is a rate with its interval, the exact one, and what it is of: "1.1
+// (0.3-3.9; exact 0.1-4.0), 2 in 183 a".
 func (r Rate) text() string {
 	if math.IsNaN(float64(r.Rate)) {
 		return "-"
 	}
-	return fmt.Sprintf("%s (%s-%s), %d", r.Rate.text(1), r.Low.text(1), r.High.text(1), r.N)
+	return fmt.Sprintf("%s (%s-%s; exact %s-%s), %d in %s a", r.Rate.text(1), r.Low.text(1), r.High.text(1),
+		r.ExactLow.text(1), r.ExactHigh.text(1), r.Events, r.SystemYears.text(0))
 }
 
 // text is the median and the upper end.

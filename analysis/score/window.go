@@ -2,7 +2,6 @@ package score
 
 import (
 	"slices"
-	"time"
 
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/table"
@@ -19,15 +18,11 @@ func (f fleet) windows() Windows {
 	var precision, recall tally
 	var bias []float64
 	for _, s := range f.subjects {
-		for _, x := range s.files {
-			if elsewhere(x) {
-				continue
-			}
-			both, window, rest := s.overlap(x)
-			precision.add(x.Path, both, window)
-			recall.add(x.Path, both, rest)
+		for _, x := range s.overlaps {
+			precision.add(x.log, x.both, x.window)
+			recall.add(x.log, x.both, x.rest)
 		}
-		bias = append(bias, s.bias()...)
+		bias = append(bias, s.bias...)
 	}
 	return Windows{precision.share(), recall.share(), mean(bias)}
 }
@@ -38,8 +33,14 @@ func elsewhere(f truth.File) bool {
 	return slices.ContainsFunc(f.Mistakes, func(m truth.Mistake) bool { return m.ID == "D15" || m.ID == "D32" })
 }
 
-// overlap counts the samples of a log in windows, at rest, and both.
-func (s *subject) overlap(f truth.File) (both, window, rest int) {
+// An overlap counts the samples of a log in windows, at rest, and both.
+type overlap struct {
+	log                string
+	both, window, rest int
+}
+
+func (s view) overlap(f truth.File) overlap {
+	n := overlap{log: f.Path}
 	from, _ := slices.BinarySearch(s.Samples, f.Start.UnixMicro())
 	to, _ := slices.BinarySearch(s.Samples, f.End.UnixMicro()+1)
 	var windows []truth.Stretch
@@ -52,16 +53,16 @@ func (s *subject) overlap(f truth.File) (both, window, rest int) {
 	for _, t := range s.Samples[from:to] {
 		w, r := inWindow(t), atRest(t)
 		if w {
-			window++
+			n.window++
 		}
 		if r {
-			rest++
+			n.rest++
 		}
 		if w && r {
-			both++
+			n.both++
 		}
 	}
-	return both, window, rest
+	return n
 }
 
 // within tells of times, in microseconds and in order, whether they lie in one of the
@@ -81,7 +82,7 @@ func within(stretches []truth.Stretch) func(int64) bool {
 func full(w table.Window) bool { return w.Grade != "spot" && !w.Provisional }
 
 // bias lists how far superheat in windows of unspoilt logs lies above the true one.
-func (s *subject) bias() (list []float64) {
+func (s view) bias() (list []float64) {
 	for _, w := range s.Windows {
 		f, ok := s.fileAt(w.Start)
 		if full(w) && ok && usable(f) {
@@ -89,39 +90,4 @@ func (s *subject) bias() (list []float64) {
 		}
 	}
 	return list
-}
-
-// A quantity is one of a true operating point.
-type quantity func(truth.Point) float64
-
-func suctionSuperheat(p truth.Point) float64 { return p.SuctionSuperheat }
-func trueSubcooling(p truth.Point) float64   { return p.Subcooling }
-
-// mean is the true value of a quantity between two times, from the operating points
-// at five of them; absent where there are none.
-func (s *subject) mean(of quantity, from, to time.Time) float64 {
-	var sum float64
-	const parts = 4
-	for k := range parts + 1 {
-		sum += s.at(of, from.Add(to.Sub(from)*time.Duration(k)/parts))
-	}
-	return sum / (parts + 1)
-}
-
-// farthest is how far apart two operating points may be that have something to say of
-// the time between them.
-const farthest = 25 * time.Minute
-
-// at is the true value at a time, between the points before and after it.
-func (s *subject) at(of quantity, t time.Time) float64 {
-	i, hit := slices.BinarySearchFunc(s.Points, t, func(p truth.Point, t time.Time) int { return p.Time.Compare(t) })
-	if hit {
-		return of(s.Points[i])
-	}
-	if i == 0 || i == len(s.Points) || s.Points[i].Time.Sub(s.Points[i-1].Time) > farthest {
-		return float64(absent)
-	}
-	a, b := s.Points[i-1], s.Points[i]
-	w := float64(t.Sub(a.Time)) / float64(b.Time.Sub(a.Time))
-	return of(a) + w*(of(b)-of(a))
 }

@@ -28,7 +28,7 @@ func TestWindowsCountSamples(t *testing.T) {
 		{Start: at(25), End: at(40), Grade: "spot", Superheat: 9},
 		{Start: at(25), End: at(40), Grade: "steady", Provisional: true, Superheat: 9},
 	}
-	in.Observed["A"] = o
+	see(&in, "A", o)
 	w := compared(t, in).Windows
 	near(t, "precision", w.Precision.Share, 15.0/20, 1e-12)
 	near(t, "recall", w.Recall.Share, 15.0/31, 1e-12)
@@ -58,7 +58,7 @@ func TestCoverageByHand(t *testing.T) {
 			Start: from, End: to, Use: "trend", Superheat: 6.5 + off, SuperheatU: 1, Subcooling: 3 + off, SubcoolingU: 0.4,
 		})
 	}
-	in.Observed["A"] = o
+	see(&in, "A", o)
 	c := compared(t, in).Coverage
 	near(t, "superheat", c.Superheat.Share, 19.0/20, 1e-12)
 	near(t, "subcooling", c.Subcooling.Share, 0, 0)
