@@ -2,7 +2,9 @@ package score
 
 import (
 	"cmp"
+	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"rimelog/ingest/demofleet/truth"
@@ -14,9 +16,20 @@ type alarm struct {
 	system      string
 	fault       truth.Fault // empty: unclear
 	raised      time.Time
-	cleared     time.Time // zero: not yet
-	probability float64   // that the fault is there, as it stood when raised; NaN where none is given
+	cleared     time.Time     // zero: not yet
+	changed     time.Time     // the visit its estimates are of
+	probability float64       // that the fault is there, as it stood when raised; NaN where none is given
+	causes      []truth.Fault // named with a probability, the likeliest first; "" is unclear
+	lost, rate  estimate      // of charge, percent and percent a year
 }
+
+// An estimate is an interval; its ends are NaN where there is none.
+type estimate struct{ lo, hi float64 }
+
+// none is the estimate that is not given.
+var none = estimate{math.NaN(), math.NaN()}
+
+func (e estimate) given() bool { return e.lo <= e.hi }
 
 // named are the faults by the kind of a finding. Kinds that are not listed name no
 // single fault: unclear.
@@ -36,11 +49,24 @@ func alarmsOf(findings []table.Finding) []alarm {
 	var list []alarm
 	for _, f := range findings {
 		list = append(list, alarm{
-			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, cleared: f.ClearedOn,
-			probability: float64(absent),
+			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
+			probability: f.Probability, causes: causesOf(f.Causes),
+			lost: estimate{f.LostLo, f.LostHi}, rate: estimate{f.LossPctLo, f.LossPctHi},
 		})
 	}
 	inOrder(list)
+	return list
+}
+
+// causesOf reads the causes of a finding, "charge loss 0.81; unclear 0.09", in their
+// order.
+func causesOf(text string) (list []truth.Fault) {
+	for part := range strings.SplitSeq(text, ";") {
+		words := strings.Fields(part)
+		if len(words) > 1 {
+			list = append(list, named[strings.Join(words[:len(words)-1], " ")])
+		}
+	}
 	return list
 }
 

@@ -2,6 +2,8 @@ package score
 
 import (
 	"math"
+	"slices"
+	"time"
 
 	"rimelog/analysis/robust"
 	"rimelog/ingest/demofleet/truth"
@@ -15,14 +17,22 @@ type Cause struct {
 	// Matrix counts findings by what was true (rows) and what they name (columns);
 	// faults that came to count without any finding stand under "no finding".
 	Matrix map[string]map[string]int `json:"matrix"`
-	Brier  Number                    `json:"brier"`            // of the probability of the cause; absent where none is given
-	Tenths []Tenth                   `json:"tenths,omitempty"` // by that probability
+	Brier  Number                    `json:"brier"`  // of the probability of the cause; absent where none is given
+	Tenths []Tenth                   `json:"tenths"` // by that probability; those without a finding are left out
+	Two    Two                       `json:"two_at_once"`
 }
 
 // A Tenth is the findings whose cause was given a probability within a tenth.
 type Tenth struct {
 	From  Number `json:"from"` // up to 0.1 more
+	Mean  Number `json:"mean"` // probability
 	Right Share  `json:"right"`
+}
+
+// Two is how findings fare where two faults are there, both large enough to count.
+type Two struct {
+	BothNamed Share `json:"both_named"` // of the findings that name causes, those whose first two are both there
+	Wrong     Share `json:"wrong"`      // those that name first what is not there
 }
 
 // Rows and columns of the matrix besides faults.
@@ -57,7 +67,41 @@ func (f fleet) cause(alarms []alarm) Cause {
 	c.Right, c.Wrong, c.Unclear = share(right, n), share(wrong, n), share(unsure, n)
 	f.missed(alarms, &c)
 	c.trust(probability, happened)
+	c.Two = f.two(alarms)
 	return c
+}
+
+// two looks at findings raised where two faults or more are there.
+func (f fleet) two(alarms []alarm) Two {
+	var both, wrong, n int
+	for _, a := range alarms {
+		there := f.find(a.system).large(a.raised)
+		if len(there) < 2 || len(a.causes) == 0 {
+			continue
+		}
+		n++
+		is := func(fault truth.Fault) bool { return slices.Contains(there, fault) }
+		if len(a.causes) > 1 && is(a.causes[0]) && is(a.causes[1]) {
+			both++
+		}
+		if a.causes[0] != "" && !is(a.causes[0]) {
+			wrong++
+		}
+	}
+	return Two{share(both, n), share(wrong, n)}
+}
+
+// large are the faults that are there and count.
+func (s *subject) large(t time.Time) (list []truth.Fault) {
+	if s.courses[s.courseAt(t)].loss(s.System, t) >= leakingFrom {
+		list = append(list, truth.Leak)
+	}
+	for _, k := range troubles {
+		if s.Fault(k.fault, t) >= k.counts {
+			list = append(list, k.fault)
+		}
+	}
+	return list
 }
 
 func (c *Cause) count(is string, a alarm) {
@@ -124,22 +168,23 @@ func alarmed(alarms []alarm, system string, s span) bool {
 
 // trust scores the probabilities of causes, where they are given.
 func (c *Cause) trust(probability, happened []float64) {
-	c.Brier = absent
+	c.Brier, c.Tenths = absent, []Tenth{}
 	score, err := robust.Brier(probability, happened)
 	if err != nil {
 		return
 	}
 	c.Brier = Number(score)
 	for tenth := range 10 {
-		var hits, n int
+		var hits int
+		var given []float64
 		for i, p := range probability {
 			if int(math.Min(9, math.Floor(10*p))) == tenth && !math.IsNaN(p) {
-				n++
+				given = append(given, p)
 				hits += int(happened[i])
 			}
 		}
-		if n > 0 {
-			c.Tenths = append(c.Tenths, Tenth{Number(float64(tenth) / 10), share(hits, n)})
+		if n := len(given); n > 0 {
+			c.Tenths = append(c.Tenths, Tenth{Number(float64(tenth) / 10), mean(given), share(hits, n)})
 		}
 	}
 }

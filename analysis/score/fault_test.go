@@ -68,7 +68,31 @@ func TestProbabilitiesAreScoredWhereTheyAreGiven(t *testing.T) {
 		{system: "B", fault: truth.Leak, raised: on(300), probability: math.NaN()},
 	})
 	near(t, "Brier score", c.Brier, 0.25, 1e-12)
+	near(t, "mean of the upper tenth", c.Tenths[1].Mean, 0.9, 1e-12)
 	if len(c.Tenths) != 2 || c.Tenths[0].Right.Share != 0 || c.Tenths[1].Right.Share != 1 {
 		t.Errorf("by tenths: %+v, want 0 of 1 from 0.7 and 1 of 1 from 0.9", c.Tenths)
 	}
+}
+
+// System A has two faults that count from day 300 on (its leak took 21 %). The first
+// finding names both first, the second one of them and a third fault, the last
+// something else; the unclear one is no wrong cause.
+func TestTwoFaultsAtOnce(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {fouling(), leak(90)}, "B": {leak(90)}})
+	for _, causes := range []string{
+		"charge loss 0.60; condenser fouling 0.30; unclear 0.10", "condenser fouling 0.60; compressor wear 0.20", "unclear 0.70; charge loss 0.30", "overcharge 0.9",
+	} {
+		f := finding("A", "charge loss", 330)
+		f.Causes = causes
+		in.Findings = append(in.Findings, f)
+	}
+	one := finding("B", "charge loss", 330)
+	one.Causes = "overcharge 0.9; charge loss 0.1"
+	in.Findings = append(in.Findings, one)
+	two := compared(t, in).Cause.Two
+	if two.BothNamed.N != 4 {
+		t.Errorf("%d findings where two faults are there, want 4", two.BothNamed.N)
+	}
+	near(t, "both named", two.BothNamed.Share, 0.25, 0)
+	near(t, "one wrong cause", two.Wrong.Share, 0.25, 0)
 }

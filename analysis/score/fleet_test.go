@@ -69,7 +69,10 @@ func logOf(id string, from time.Time) truth.File {
 
 // finding is one raised on a day.
 func finding(system, kind string, day float64) table.Finding {
-	return table.Finding{ID: system + "/" + kind, System: system, Kind: kind, RaisedOn: on(day)}
+	return table.Finding{
+		ID: system + "/" + kind, System: system, Kind: kind, RaisedOn: on(day), Probability: math.NaN(),
+		LostLo: math.NaN(), LostHi: math.NaN(), LossPctLo: math.NaN(), LossPctHi: math.NaN(),
+	}
 }
 
 func compared(t *testing.T, in Input) Score {

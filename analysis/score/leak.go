@@ -22,15 +22,8 @@ type Detection struct {
 // Leak is Detection with the analysis's estimate of the rate of loss.
 type Leak struct {
 	Detection
-	RateInterval RateInterval `json:"rate_interval"`
-}
-
-// A RateInterval is how often intervals of the rate of loss, in percent of charge a
-// year, hold the true rate, and how wide they are over that of the true rate. The
-// tables hold no such interval yet: both are absent.
-type RateInterval struct {
-	Coverage      *Share `json:"coverage"`
-	RelativeWidth Number `json:"relative_width"`
+	RateInterval Interval `json:"rate_interval"` // of the rate of loss, percent of charge a year
+	LostInterval Interval `json:"lost_interval"` // of the loss, percent of charge
 }
 
 // detection holds leak alarms against the truth.

@@ -157,3 +157,27 @@ func TestROCAreaTakesTheStrongestEvidence(t *testing.T) {
 	see(&in, "C", Observed{})
 	near(t, "area where the tight one shows nothing", compared(t, in).Leak.ROCArea, 1, 0)
 }
+
+// Leaks lose 36.525 % a year. A's interval holds that and is 20 wide; B's does not and
+// is 10 wide; the finding on the tight C has no true rate. Of the losses, as they stood
+// on day 390: 30 % since day 90.
+func TestIntervalsOfLossHoldTheTruth(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": {leak(90)}, "C": nil})
+	for _, c := range []struct {
+		system                 string
+		rateLo, rateHi, lo, hi float64
+	}{{"A", 30, 50, 20, 35}, {"A", 1, 2, 1, 2}, {"B", 10, 20, 28, 34}, {"C", 5, 10, 5, 10}} {
+		f := finding(c.system, "charge loss", 330)
+		f.ChangedOn = on(390)
+		f.LossPctLo, f.LossPctHi, f.LostLo, f.LostHi = c.rateLo, c.rateHi, c.lo, c.hi
+		in.Findings = append(in.Findings, f)
+	}
+	l := compared(t, in).Leak
+	near(t, "rate covered", l.RateInterval.Coverage.Share, 0.5, 0)
+	near(t, "width", l.RateInterval.RelativeWidth, 10/36.525, 1e-9) // of two, the lower is the median
+	near(t, "loss covered", l.LostInterval.Coverage.Share, 1, 0)
+	near(t, "width", l.LostInterval.RelativeWidth, 6.0/30, 1e-9)
+	if n := l.RateInterval.Coverage.N; n != 2 {
+		t.Errorf("%d intervals, want those of two systems", n)
+	}
+}

@@ -143,7 +143,7 @@ func (c evidenceCourse) alarms(limit float64) (list []alarm) {
 	for i, e := range c.evidence {
 		switch over := e > limit; {
 		case over && !on:
-			list = append(list, alarm{system: c.system, fault: truth.Leak, raised: c.at[i], probability: math.NaN()})
+			list = append(list, alarm{system: c.system, fault: truth.Leak, raised: c.at[i], probability: math.NaN(), lost: none, rate: none})
 			on = true
 		case !over && on:
 			list[len(list)-1].cleared = c.at[i]

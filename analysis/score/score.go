@@ -41,7 +41,7 @@ func Compare(in Input) (Score, error) {
 	}
 	alarms := alarmsOf(in.Findings)
 	s := Score{
-		Leak:       Leak{f.leaks(alarms), RateInterval{nil, absent}},
+		Leak:       Leak{Detection: f.leaks(alarms)},
 		Cause:      f.cause(alarms),
 		Faults:     f.faults(alarms),
 		DataErrors: dataErrors(in),
@@ -49,6 +49,7 @@ func Compare(in Input) (Score, error) {
 		Coverage:   f.coverage(""),
 		ByClass:    f.byClass(alarms),
 	}
+	s.Leak.RateInterval, s.Leak.LostInterval = f.intervals(alarms)
 	if s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate); err != nil {
 		return s, err
 	}

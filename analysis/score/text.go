@@ -63,6 +63,10 @@ func (p printer) faults(s Score) {
 func (p printer) cause(c Cause) {
 	p.row("cause named", "right", "wrong", "unclear", "Brier")
 	p.row("", c.Right.text(), c.Wrong.text(), c.Unclear.text(), c.Brier.text(3))
+	p.row("  two faults at once", "both named first "+c.Two.BothNamed.text(), "one wrong cause alone "+c.Two.Wrong.text())
+	for _, t := range c.Tenths {
+		p.row("  probability "+t.From.text(1)+" to "+(t.From+0.1).text(1), "mean "+t.Mean.text(2), "right "+t.Right.text())
+	}
 	for _, is := range slices.Sorted(maps.Keys(c.Matrix)) {
 		cells := []string{"  " + is}
 		for _, said := range slices.Sorted(maps.Keys(c.Matrix[is])) {
@@ -76,7 +80,8 @@ func (p printer) cause(c Cause) {
 func (p printer) rest(s Score) {
 	p.row("windows", "precision "+s.Windows.Precision.text(), "recall "+s.Windows.Recall.text(), "bias "+s.Windows.BiasK.text(2)+" K")
 	p.row("coverage of 95 %", "superheat "+s.Coverage.Superheat.text(), "subcooling "+s.Coverage.Subcooling.text(), "width "+s.Coverage.WidthRatio.text(2)+" of the oracle's")
-	p.row("rate of loss", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
+	p.row("rate of loss, 90 %", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
+	p.row("charge lost, 90 %", "coverage "+s.Leak.LostInterval.text(), "relative width "+s.Leak.LostInterval.RelativeWidth.text(2))
 	if d := s.DataErrors; d != nil {
 		p.row("data errors", fmt.Sprintf("found %d", d.Found), fmt.Sprintf("missed %d", d.Missed), fmt.Sprintf("invented %d", d.Invented))
 		for _, rule := range slices.SortedFunc(maps.Keys(d.ByRule), byNumber) {
@@ -134,7 +139,7 @@ func (s Spread) text(digits int) string {
 	return s.Median.text(digits) + ", " + s.P90.text(digits)
 }
 
-func (r RateInterval) text() string {
+func (r Interval) text() string {
 	if r.Coverage == nil {
 		return "-"
 	}
