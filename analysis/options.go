@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"errors"
+	"strings"
 	"time"
 
 	"rimelog/analysis/drift"
@@ -18,8 +19,17 @@ func (d *Duration) UnmarshalText(text []byte) error {
 	return err
 }
 
-// MarshalText writes the duration as Go does.
-func (d Duration) MarshalText() ([]byte, error) { return []byte(time.Duration(d).String()), nil }
+// MarshalText writes the duration as Go does, without the zeros at its end.
+func (d Duration) MarshalText() ([]byte, error) {
+	s := time.Duration(d).String()
+	if strings.HasSuffix(s, "m0s") {
+		s = strings.TrimSuffix(s, "0s")
+	}
+	if strings.HasSuffix(s, "h0m") {
+		s = strings.TrimSuffix(s, "0m")
+	}
+	return []byte(s), nil
+}
 
 // Options steer the analysis: its section of the options file. A field that is
 // missing or zero stands for its default.
@@ -30,24 +40,43 @@ type Options struct {
 
 // SteadyOptions are the options of package steady as they stand in the file.
 type SteadyOptions struct {
-	Window       Duration `json:"window"`        // default 5m
-	Shortest     Duration `json:"shortest"`      // default 3m
-	Settle       Duration `json:"settle"`        // default 5m
-	AfterDefrost Duration `json:"after_defrost"` // default 15m
-	AfterEvent   Duration `json:"after_event"`   // default 15m
-	Resample     Duration `json:"resample"`      // default 10s
-	VisitGap     Duration `json:"visit_gap"`     // default 4h
-	Periods      int      `json:"periods"`       // default 3
+	Window       Duration `json:"window" doc:"length of a window that is judged"`
+	Shortest     Duration `json:"shortest" doc:"a steady stretch at least this long gives one provisional window, shown only"`
+	Settle       Duration `json:"settle" doc:"left out after the compressor started"`
+	AfterDefrost Duration `json:"after_defrost" doc:"left out after a defrost"`
+	AfterEvent   Duration `json:"after_event" doc:"left out after a service act whose time is known"`
+	Resample     Duration `json:"resample" doc:"samples are averaged to at least this spacing"`
+	VisitGap     Duration `json:"visit_gap" doc:"samples further apart belong to different visits; at most 24h"`
+	Periods      int      `json:"periods" doc:"whole hunting periods that a window of an oscillating plant must hold"`
 }
 
 // DriftOptions are the options of package drift as they stand in the file.
 type DriftOptions struct {
-	Significance float64  `json:"significance"` // default 0.002
-	Confidence   float64  `json:"confidence"`   // default 0.95
-	MinVisits    int      `json:"min_visits"`   // default 6
-	MinSpan      Duration `json:"min_span"`     // default 1440h, 60 days
-	DecideEvery  Duration `json:"decide_every"` // default 168h, a week
-	Quiet        int      `json:"quiet"`        // default 3
+	Significance float64  `json:"significance" doc:"chance of such a trend in noise below which it counts; lower means fewer false findings, and later ones"`
+	Confidence   float64  `json:"confidence" doc:"confidence of intervals"`
+	MinVisits    int      `json:"min_visits" doc:"visits that a trend needs"`
+	MinSpan      Duration `json:"min_span" doc:"time that a trend needs from its first to its last visit"`
+	DecideEvery  Duration `json:"decide_every" doc:"how far apart decisions are at least; visits in between are pooled"`
+	Quiet        int      `json:"quiet" doc:"decisions within noise in a row that close a finding"`
+}
+
+// DefaultOptions returns the options with every field at its default.
+func DefaultOptions() Options {
+	var s steady.Options
+	var d drift.Options
+	s.EnsureDefaults()
+	d.EnsureDefaults()
+	return Options{
+		Steady: SteadyOptions{
+			Window: Duration(s.Window), Shortest: Duration(s.Shortest), Settle: Duration(s.Settle),
+			AfterDefrost: Duration(s.AfterDefrost), AfterEvent: Duration(s.AfterEvent),
+			Resample: Duration(s.Resample), VisitGap: Duration(s.VisitGap), Periods: s.Periods,
+		},
+		Drift: DriftOptions{
+			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
+			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet,
+		},
+	}
 }
 
 // Validate returns everything that is wrong with the options.

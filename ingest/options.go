@@ -5,19 +5,19 @@ import (
 	"fmt"
 )
 
-// Options steers ingest. The zero value is the default.
+// Options steers ingest: its section of the options file. The zero value of a field
+// stands for its default.
 type Options struct {
-	// LineLimit is the longest line that is read, in bytes; longer lines are
-	// quarantined. Default 1 MiB.
-	LineLimit int `json:"line_limit,omitempty"`
-	// ColumnLimit is the most columns a file may have. Default 4096.
-	ColumnLimit int `json:"column_limit,omitempty"`
-	// SystemLimit is the most systems a file may hold. Default 64.
-	SystemLimit int `json:"system_limit,omitempty"`
-	// RatioLimit is how many times its size an archive may unpack to. Default 200.
-	RatioLimit int `json:"ratio_limit,omitempty"`
-	// UnpackedLimit is how many megabytes a file may unpack to. Default 1024.
-	UnpackedLimit int `json:"unpacked_limit_mb,omitempty"`
+	LineLimit     int `json:"line_limit,omitempty" doc:"the longest line that is read, in bytes; longer lines are quarantined"`
+	ColumnLimit   int `json:"column_limit,omitempty" doc:"the most columns a file may have"`
+	SystemLimit   int `json:"system_limit,omitempty" doc:"the most systems a file may hold"`
+	RatioLimit    int `json:"ratio_limit,omitempty" doc:"how many times its size an archive may unpack to"`
+	UnpackedLimit int `json:"unpacked_limit_mb,omitempty" doc:"how many megabytes a file may unpack to"`
+}
+
+// DefaultOptions returns the options with every field at its default.
+func DefaultOptions() Options {
+	return Options{LineLimit: 1 << 20, ColumnLimit: 4096, SystemLimit: 64, RatioLimit: 200, UnpackedLimit: 1 << 10}
 }
 
 // Validate reports everything that is wrong with the options.
@@ -40,13 +40,29 @@ func (o Options) Validate() error {
 	return errors.Join(errs...)
 }
 
-func (o Options) lineLimit() int   { return orDefault(o.LineLimit, 1<<20) }
-func (o Options) columnLimit() int { return orDefault(o.ColumnLimit, 4096) }
-func (o Options) systemLimit() int { return orDefault(o.SystemLimit, 64) }
+// changed returns the options with zero for every field at its default, so that a
+// reading does not depend on whether a default was written out.
+func (o Options) changed() Options {
+	def := DefaultOptions()
+	for _, f := range []struct{ field, def *int }{
+		{&o.LineLimit, &def.LineLimit}, {&o.ColumnLimit, &def.ColumnLimit}, {&o.SystemLimit, &def.SystemLimit},
+		{&o.RatioLimit, &def.RatioLimit}, {&o.UnpackedLimit, &def.UnpackedLimit},
+	} {
+		if *f.field == *f.def {
+			*f.field = 0
+		}
+	}
+	return o
+}
 
-func (o Options) ratioLimit() int { return orDefault(o.RatioLimit, 200) }
+func (o Options) lineLimit() int   { return orDefault(o.LineLimit, DefaultOptions().LineLimit) }
+func (o Options) columnLimit() int { return orDefault(o.ColumnLimit, DefaultOptions().ColumnLimit) }
+func (o Options) systemLimit() int { return orDefault(o.SystemLimit, DefaultOptions().SystemLimit) }
+func (o Options) ratioLimit() int  { return orDefault(o.RatioLimit, DefaultOptions().RatioLimit) }
 
-func (o Options) unpackedLimit() int64 { return int64(orDefault(o.UnpackedLimit, 1<<10)) << 20 }
+func (o Options) unpackedLimit() int64 {
+	return int64(orDefault(o.UnpackedLimit, DefaultOptions().UnpackedLimit)) << 20
+}
 
 func orDefault(v, def int) int {
 	if v == 0 {

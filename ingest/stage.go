@@ -186,7 +186,7 @@ func (s *Stage) readingOf(c claimed) string {
 	if start := nameStart(c.name()); start.hasTime {
 		h.Add("start", fmt.Sprintf("%+v", start))
 	}
-	options, err := json.Marshal(s.options)
+	options, err := json.Marshal(s.options.changed())
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here
 	}

@@ -20,9 +20,7 @@ type Writer struct {
 
 // Options steer how pages look.
 type Options struct {
-	// Plain leaves the charts out, as in a build without the chart engine: pages
-	// have tables and small figures, and say what is missing. Default: false.
-	Plain bool `json:"plain"`
+	Plain bool `json:"plain" doc:"leave the charts out, as in a build without the chart engine: pages have tables and small figures, and say what is missing"`
 }
 
 // Validate finds nothing wrong: every value of every option is allowed.

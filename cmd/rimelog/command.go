@@ -25,11 +25,12 @@ type action func(ctx context.Context, out *console, operands []string) error
 // commands returns all subcommands in the order in which a newcomer meets them.
 func commands() []command {
 	return []command{
-		demoCommand(), newCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
+		demoCommand(), initCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), forgetCommand(), verifyCommand(),
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(),
+		completionCommand(), manCommand(),
 	}
 }
 
@@ -60,9 +61,7 @@ func find(name string) (command, error) {
 
 func (c command) run(ctx context.Context, args []string, out *console) error {
 	fs := flag.NewFlagSet(c.name, flag.ContinueOnError)
-	fs.SetOutput(io.Discard)
-	fs.BoolVar(&out.json, "json", false, "print one JSON object instead of text, errors included")
-	do := c.setup(fs)
+	do := c.define(fs, out)
 	operands, err := parse(fs, args)
 	if errors.Is(err, flag.ErrHelp) {
 		fmt.Fprint(out.out, c.help(fs))
@@ -75,6 +74,20 @@ func (c command) run(ctx context.Context, args []string, out *console) error {
 		return usagef("%s takes no operand, but got %q", c.name, operands[0])
 	}
 	return do(ctx, out, operands)
+}
+
+// define gives a flag set the command's flags, and those that all commands have.
+func (c command) define(fs *flag.FlagSet, out *console) action {
+	fs.SetOutput(io.Discard)
+	fs.BoolVar(&out.json, "json", false, "print one JSON object instead of text, errors included")
+	return c.setup(fs)
+}
+
+// flagSet is the command's flags, to be looked at.
+func (c command) flagSet(out *console) *flag.FlagSet {
+	fs := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	c.define(fs, out)
+	return fs
 }
 
 // parse reads flags wherever they stand among the operands.
@@ -95,14 +108,15 @@ func help(args []string, out *console) error {
 		fmt.Fprint(out.out, overview())
 		return nil
 	}
+	if args[0] == "options" {
+		fmt.Fprint(out.out, optionsHelp())
+		return nil
+	}
 	c, err := find(args[0])
 	if err != nil {
 		return err
 	}
-	fs := flag.NewFlagSet(c.name, flag.ContinueOnError)
-	fs.BoolVar(new(bool), "json", false, "print one JSON object instead of text, errors included")
-	c.setup(fs)
-	fmt.Fprint(out.out, c.help(fs))
+	fmt.Fprint(out.out, c.help(c.flagSet(&console{})))
 	return nil
 }
 
@@ -124,22 +138,29 @@ func otherwise(value string) string {
 	return " (default " + value + ")"
 }
 
-func overview() string {
-	var b strings.Builder
-	b.WriteString(`rimelog tells which refrigeration machines get worse, from the CSV exports of any logger.
+const introduction = `rimelog tells which refrigeration machines get worse, from the CSV exports of any logger.
 
 A workspace is a folder: put exports below uploads/, describe the machines in
-register/*.csv, run rimelog, open report/index.html. Start with
+register/*.csv, run rimelog, open report/index.html. What was read before is not read
+again; nothing in uploads/ or register/ is ever changed.
+`
+
+func overview() string {
+	var b strings.Builder
+	b.WriteString(introduction + `
+Start with
 
   rimelog demo -workspace demo     an invented fleet, end to end
+  rimelog init -workspace firm     a workspace of your own
   rimelog explain FILE             how a logger's file is read, and why
+  rimelog run -workspace firm      read, analyse, report; only what is new
 
 Commands:
 `)
 	for _, c := range commands() {
 		fmt.Fprintf(&b, "  %-12s %s\n", c.name, c.short)
 	}
-	b.WriteString("\n`rimelog help COMMAND` tells more of one.\n\n" + exitCodes + "\n" + caution)
+	b.WriteString("\n`rimelog help COMMAND` tells more of one, `rimelog help options` explains rimelog.json.\n\n" + exitCodes + "\n" + caution)
 	return b.String()
 }
 

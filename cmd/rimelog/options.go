@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
+	"reflect"
+	"strings"
 
 	"rimelog/analysis"
 	"rimelog/analysis/report"
@@ -23,6 +26,10 @@ type options struct {
 	Report   report.Options   `json:"report"`
 }
 
+func defaultOptions() options {
+	return options{Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions()}
+}
+
 func readOptions(path string) (options, error) {
 	var o options
 	text, err := os.ReadFile(path)
@@ -32,13 +39,62 @@ func readOptions(path string) (options, error) {
 	if err != nil {
 		return o, err
 	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff")) // as some editors begin a file
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&o); err != nil {
-		return o, usagef("%s: %v", path, err)
+		return o, usagef("%s: %v; `rimelog help options` lists what it may hold", path, err)
 	}
 	if err := errors.Join(o.Ingest.Validate(), o.Analysis.Validate(), o.Report.Validate()); err != nil {
 		return o, usagef("%s: %v", path, err)
 	}
 	return o, nil
+}
+
+// An option is one field of the options file.
+type option struct {
+	section string // "analysis.steady"
+	name    string
+	value   string // its default, as JSON
+	doc     string
+}
+
+// explainedOptions lists every option with its default and meaning, from the fields and
+// tags of the option structs.
+func explainedOptions() []option { return optionsIn(reflect.ValueOf(defaultOptions()), "") }
+
+func optionsIn(v reflect.Value, section string) (all []option) {
+	for i := range v.NumField() {
+		field := v.Type().Field(i)
+		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		if doc := field.Tag.Get("doc"); doc != "" || v.Field(i).Kind() != reflect.Struct {
+			value, err := json.Marshal(v.Field(i).Interface())
+			if err != nil {
+				value = []byte(err.Error())
+			}
+			all = append(all, option{section, name, string(value), doc})
+			continue
+		}
+		all = append(all, optionsIn(v.Field(i), strings.TrimPrefix(section+"."+name, "."))...)
+	}
+	return all
+}
+
+// optionsHelp is what `rimelog help options` prints.
+func optionsHelp() string {
+	var b strings.Builder
+	b.WriteString(`A workspace's rimelog.json steers its stages. It may be missing, and so may any section or
+option in it: each then has the default shown here. ` + "`rimelog init`" + ` writes the file with all of them.
+An option that changes re-makes what depends on it on the next run, and nothing else. Durations
+are written as "90s", "5m", "4h".
+`)
+	section := ""
+	for _, o := range explainedOptions() {
+		if o.section != section {
+			section = o.section
+			fmt.Fprintf(&b, "\n%s\n", section)
+		}
+		fmt.Fprintf(&b, "  %-18s %-10s %s\n", o.name, o.value, o.doc)
+	}
+	return b.String()
 }

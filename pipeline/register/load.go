@@ -143,6 +143,9 @@ func parse[Row any](f form[Row], b []byte, report func(RowError)) []Row {
 	var rows []Row
 	places := f.places(s, report)
 	for _, r := range s.rows {
+		if r.cell(places[0]) == ExampleRow {
+			continue
+		}
 		if row, ok := f.read(s, places, r, report); ok {
 			rows = append(rows, row)
 		}

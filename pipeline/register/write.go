@@ -2,9 +2,7 @@ package register
 
 import (
 	"encoding/csv"
-	"fmt"
 	"io"
-	"strings"
 )
 
 // WriteSystems writes systems.csv: a line of column names, then a line for each
@@ -80,23 +78,4 @@ func describe[Row any](f form[Row]) File {
 		d.Columns = append(d.Columns, column)
 	}
 	return d
-}
-
-// WriteTemplate writes an empty file to fill in: comments that explain each
-// column, then the line of column names.
-func (f File) WriteTemplate(w io.Writer) error {
-	var b strings.Builder
-	fmt.Fprintf(&b, "# %s: %s\n# Any cell may stay empty: empty means unknown.\n", f.Name, f.Doc)
-	names := make([]string, len(f.Columns))
-	for i, c := range f.Columns {
-		names[i] = c.Name
-		fmt.Fprintf(&b, "# %s: %s", c.Name, c.Doc)
-		if c.Words != nil {
-			fmt.Fprintf(&b, " (%s)", strings.Join(c.Words, ", "))
-		}
-		b.WriteByte('\n')
-	}
-	b.WriteString(strings.Join(names, ",") + "\n")
-	_, err := io.WriteString(w, b.String())
-	return err
 }

@@ -315,25 +315,6 @@ func TestIDs(t *testing.T) {
 	}
 }
 
-// A template is an empty table, and its columns are those the loader knows.
-func TestTemplates(t *testing.T) {
-	for _, f := range Files() {
-		var b strings.Builder
-		if err := f.WriteTemplate(&b); err != nil {
-			t.Fatal(err)
-		}
-		r := load(t, map[string]string{f.Name: b.String()})
-		if len(r.Problems) != 0 || len(r.Systems) != 0 {
-			t.Errorf("%s: %s", f.Name, messages(r))
-		}
-		for _, c := range f.Columns {
-			if c.Doc == "" {
-				t.Errorf("%s: column %s says nothing of itself", f.Name, c.Name)
-			}
-		}
-	}
-}
-
 // Whatever the bytes are: no panic, every row read or complained of, and what was
 // read is read again from what the writers make of it.
 func FuzzLoad(f *testing.F) {
