@@ -113,6 +113,9 @@ func (k *kit) channels(r *rand.Rand, m *machine, sparse float64) []quantity {
 	if m.variable {
 		rest = append(rest, speed)
 	}
+	for i := range m.warmer {
+		rest = append(rest, source2In+quantity(i))
+	}
 	keep := 0.85
 	if r.Float64() < sparse {
 		keep = 0.3

@@ -50,6 +50,7 @@ func (t *trace) solve() error {
 	for at := v.start; ; at = at.Add(t.gap()) {
 		c := m.conditions(at, t.ran(at))
 		c.Source += v.warm * decay(t.ran(at).Seconds(), pullDownLag)
+		c.Faults.EvaporatorFouling = 1 - (1-c.Faults.EvaporatorFouling)*(1-t.frost(at))
 		k, err := t.knot(at, m.modeAt(at), c, m.weather.outdoor(at), near)
 		if err != nil {
 			return err
@@ -103,9 +104,9 @@ func (t *trace) fill(a, b knot, halvings int) error {
 func (k knot) halfway(a, b knot) bool {
 	p, x, y := k.p, a.p, b.p
 	for _, d := range []float64{
-		2*p.Evaporating - x.Evaporating - y.Evaporating,
-		2*p.Condensing - x.Condensing - y.Condensing,
-		2*p.Superheat - x.Superheat - y.Superheat,
+		2*p.SuctionDew - x.SuctionDew - y.SuctionDew,
+		2*p.DischargeDew - x.DischargeDew - y.DischargeDew,
+		2*p.Suction - x.Suction - y.Suction,
 		2*p.Liquid - x.Liquid - y.Liquid,
 	} {
 		if math.Abs(d)/2 > knotsWithin {

@@ -21,6 +21,9 @@ type trouble struct {
 	event register.EventKind // what putting it right is called in the register
 }
 
+// icing is the trouble that only rooms below freezing have.
+const icing = "icing"
+
 // troubles lists the kinds of fault in a fixed order.
 func (f Faults) troubles() []trouble {
 	return []trouble{
@@ -29,6 +32,7 @@ func (f Faults) troubles() []trouble {
 		{f.Overcharge, "overcharge", truth.Overcharge, register.Recovered},
 		{f.CondenserFouling, "condenser fouling", truth.CondenserFouling, register.CoilCleaned},
 		{f.EvaporatorFouling, "evaporator fouling", truth.EvaporatorFouling, register.CoilCleaned},
+		{f.Icing, icing, truth.EvaporatorFouling, register.PartChanged},
 		{f.Restriction, "restriction", truth.Restriction, register.PartChanged},
 		{f.Wear, "wear", truth.Wear, register.PartChanged},
 		{f.ForeignGas, "foreign gas", truth.ForeignGas, register.PartChanged},
@@ -90,6 +94,9 @@ func (l *life) happen(gets func(name string) bool, fluids fluidTables, seed uint
 
 // suffer draws one fault of the system and what is done about it.
 func (l *life) suffer(r *rand.Rand, t trouble) {
+	if t.name == icing && l.m.defrost == 0 {
+		return
+	}
 	e := truth.Episode{
 		Fault: t.fault, PerYear: draw(r, t.PerYear), Sudden: draw(r, t.Sudden), Most: t.Most, Note: "nothing",
 		Onset: l.start.Add(time.Duration(draw(r, t.Onset) * float64(l.end.Sub(l.start)))).Truncate(time.Second),

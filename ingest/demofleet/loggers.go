@@ -11,6 +11,7 @@ var plain = map[quantity]string{
 	suctionTemp: "Suction temperature", dischargeTemp: "Discharge temperature", liquidTemp: "Liquid temperature",
 	outdoorTemp: "Outdoor temperature",
 	sourceIn:    "Evaporator inlet medium", sourceOut: "Evaporator outlet medium",
+	source2In: "Evaporator 2 inlet medium", source3In: "Evaporator 3 inlet medium",
 	sinkIn: "Condenser inlet medium", sinkOut: "Condenser outlet medium",
 	power: "Power", speed: "Compressor speed", level: "Receiver level",
 }
@@ -19,7 +20,7 @@ var plain = map[quantity]string{
 // hangs where.
 var codes = map[quantity]string{
 	suctionPressure: "P1", dischargePressure: "P2", suctionTemp: "T1", liquidTemp: "T2", dischargeTemp: "T3",
-	outdoorTemp: "T4", sourceIn: "T5", sourceOut: "T6", sinkIn: "T7", sinkOut: "T8",
+	outdoorTemp: "T4", sourceIn: "T5", sourceOut: "T6", sinkIn: "T7", sinkOut: "T8", source2In: "T9", source3In: "T10",
 	power: "W1", speed: "F1", level: "L1",
 }
 

@@ -36,6 +36,7 @@ type machine struct {
 	sun           float64       // how much the sun warms the condenser's air at noon, K
 	doors         float64       // how much doors and people warm the room for some minutes, K
 	defrost       time.Duration // between defrosts; 0 if there are none
+	frost         float64       // share of the evaporator's air that frost has taken by then
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
 }
@@ -117,6 +118,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	m.doors = draw(r, x.Doors)
 	if every := draw(r, x.Defrost); k.evaporating < -3 && k.source == roomAir {
 		m.defrost = time.Duration(every * float64(time.Hour)).Truncate(time.Minute)
+		m.frost = draw(r, x.Frost)
 	}
 	m.noisePhase = between(r, 0, 2*math.Pi)
 	if expansion == register.Thermostatic {
@@ -149,7 +151,8 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: between(r, 0.02, 0.035), HeatLoss: between(r, 0.03, 0.08),
 		CondenserLitre: about(0.3, 0.25), EvaporatorLitre: about(k.evaporatorLitre, 0.2),
 		LiquidLineLitre: size * about(0.04, 0.4), SuctionLitre: size * about(0.2, 0.3),
-		Fan: m.fan(),
+		SuctionLoss: draw(r, x.SuctionLoss), DischargeLoss: draw(r, x.DischargeLoss), Oil: draw(r, x.Oil),
+		Fan: m.fan(), Warmer: k.warmer,
 	}
 	// A blend's glide takes from the condenser's difference.
 	d.Subcooling = math.Min(d.Subcooling, 0.55*(d.Condensing-f.Glide(d.Condensing)/2-d.Sink))
@@ -303,6 +306,20 @@ func (m *machine) speed(t time.Time, out float64) float64 {
 		return leastSpeed + moreSpeed/(1+math.Exp((out-6)/6))
 	}
 	return leastSpeed + moreSpeed/(1+math.Exp((20-out)/6))
+}
+
+// leadLeast is the least speed of a pack's varied compressor, as a share of full speed.
+const leadLeast = 0.5
+
+// lead is the speed of the varied compressor where the machine delivers a share of its
+// full displacement: of several, the others run at full speed or stand still.
+func (m *machine) lead(share float64) float64 {
+	if m.compressors < 2 {
+		return share
+	}
+	all := share * float64(m.compressors)
+	others := max(0, min(float64(m.compressors-1), math.Floor(all-leadLeast)))
+	return all - others
 }
 
 // stage is the share of compressors that the day's weather asks for.

@@ -56,6 +56,10 @@ type Machines struct {
 	Swing          Range   `json:"swing_k" lo:"0" hi:"3" doc:"swing of room or water temperature, K"`
 	Recirculation  Range   `json:"recirculation_k" lo:"0" hi:"8" doc:"warm air a condenser draws in again, K"`
 	Doors          Range   `json:"doors_k" lo:"0" hi:"4" doc:"how much opened doors and people warm a room for some minutes, K"`
+	SuctionLoss    Range   `json:"suction_loss_k" lo:"0" hi:"5" doc:"pressure lost in the suction line at full load, K of saturation temperature"`
+	DischargeLoss  Range   `json:"discharge_loss_k" lo:"0" hi:"5" doc:"the same in the discharge line, K"`
+	Oil            Range   `json:"oil_kg_per_kw" lo:"0" hi:"2" doc:"oil in the compressor, which holds refrigerant, kg for each kW of cooling"`
+	Frost          Range   `json:"frost" lo:"0" hi:"0.6" doc:"share of the air that frost has taken before a defrost, in rooms below freezing"`
 	Defrost        Range   `json:"defrost_hours" lo:"1" hi:"48" doc:"hours between defrosts of rooms below freezing"`
 	Sun            Range   `json:"sun_k" lo:"0" hi:"8" doc:"how much the sun warms the condenser's air at noon on a clear day, K"`
 }
@@ -67,6 +71,7 @@ type Faults struct {
 	Overcharge        Trouble `json:"overcharge" doc:"too much charge, added at a visit; size is the share of the charge"`
 	CondenserFouling  Trouble `json:"condenser_fouling" doc:"size is the share of the medium's flow lost"`
 	EvaporatorFouling Trouble `json:"evaporator_fouling" doc:"size is the share of the medium's flow lost"`
+	Icing             Trouble `json:"icing" doc:"rooms below freezing whose defrost fails; size is the share of the air's flow lost"`
 	Restriction       Trouble `json:"restriction" doc:"liquid line; size is the share of the flow area lost"`
 	Wear              Trouble `json:"compressor_wear" doc:"size is the share of the compressor's flow that leaks back"`
 	ForeignGas        Trouble `json:"foreign_gas" doc:"non-condensable gas; size 1 is 1000 kPa in the condenser"`
@@ -79,7 +84,7 @@ type Faults struct {
 type Trouble struct {
 	Share    float64 `json:"share" lo:"0" hi:"1" doc:"share of systems that get it"`
 	Onset    Range   `json:"onset" lo:"0" hi:"1" doc:"when it starts, as a share of the record"`
-	PerYear  Range   `json:"per_year" lo:"0" hi:"3" doc:"growth of its size in a year"`
+	PerYear  Range   `json:"per_year" lo:"0" hi:"12" doc:"growth of its size in a year"`
 	Sudden   Range   `json:"sudden" lo:"0" hi:"1" doc:"its size at the onset"`
 	Most     float64 `json:"most" lo:"0" hi:"1" doc:"size it does not grow beyond; 0 means none"`
 	Noticed  Range   `json:"noticed" lo:"0" hi:"1" doc:"size at which somebody sees it"`
@@ -145,6 +150,7 @@ func DemoMix() Mix {
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
 	m.Visits.Hose, m.Changes.Part, m.Changes.Flow = 0, 0, 0
 	m.Machines.Reversible, m.Changes.Retrofit = 0, 0
+	m.Faults.Icing.Share = 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
 	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
 	return m
@@ -162,6 +168,7 @@ func DefaultMix() Mix {
 		Machines: Machines{
 			Receiver: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
+			SuctionLoss: Range{0.3, 1}, DischargeLoss: Range{0.1, 0.6}, Oil: Range{0.05, 0.15}, Frost: Range{0, 0.12},
 		},
 		Faults: Faults{
 			Leak:              Trouble{0.18, early, Range{0.05, 0.25}, Range{}, 0, Range{0.08, 0.2}, 0.4, 0.2, 0.3},
@@ -169,6 +176,7 @@ func DefaultMix() Mix {
 			Overcharge:        Trouble{0.03, Range{0.1, 0.7}, Range{}, Range{0.08, 0.25}, 0, Range{}, 0, 0, 0},
 			CondenserFouling:  Trouble{0.1, early, Range{0.15, 0.4}, Range{}, 0.6, Range{0.25, 0.4}, 0.6, 0, 0.1},
 			EvaporatorFouling: Trouble{0.05, early, Range{0.15, 0.4}, Range{}, 0.5, Range{0.25, 0.4}, 0.6, 0, 0.1},
+			Icing:             Trouble{0.02, Range{0.1, 0.9}, Range{2, 6}, Range{}, 0.6, Range{0.3, 0.5}, 0.8, 0, 0.8},
 			Restriction:       Trouble{0.03, early, Range{0.2, 0.4}, Range{}, 0.75, Range{0.6, 0.7}, 0.5, 0, 0.3},
 			Wear:              Trouble{0.02, early, Range{0.05, 0.15}, Range{}, 0.4, Range{0.2, 0.3}, 0.5, 0, 0.2},
 			ForeignGas:        Trouble{0.02, Range{0, 0.6}, Range{}, Range{0.03, 0.12}, 0, Range{}, 0, 0, 0},

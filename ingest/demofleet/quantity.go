@@ -19,6 +19,8 @@ const (
 	outdoorTemp
 	sourceIn  // medium entering the evaporator
 	sourceOut // medium leaving it
+	source2In // media entering a pack's further evaporators
+	source3In
 	sinkIn
 	sinkOut
 	power
@@ -45,7 +47,7 @@ func (m *machine) channel(q quantity) string {
 		return "liquid_temp"
 	case outdoorTemp:
 		return "outdoor_temp"
-	case sourceIn:
+	case sourceIn, source2In, source3In:
 		return ofMedium(m.source, "evaporator_air_on_temp", "source_inlet_temp")
 	case sourceOut:
 		return ofMedium(m.source, "evaporator_air_off_temp", "source_outlet_temp")
@@ -77,7 +79,10 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: p.Input, speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
+		power: p.Input, speed: m.lead(m.speed(t, outdoor)) * fullSpeed, level: 100 * p.Level,
+	}
+	for i, by := range m.warmer {
+		x[source2In+quantity(i)] = c.Source + by
 	}
 	if m.heats(t) { // the room's probes stay in the room
 		x[sourceIn], x[sourceOut], x[sinkIn], x[sinkOut] = x[sinkIn], x[sinkOut], x[sourceIn], x[sourceOut]
@@ -89,8 +94,8 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time, outdoor float64) truth.Point {
 	f := m.fluid(now)
 	return truth.Point{
-		Time: now.UTC(), Evaporating: p.Evaporating, Condensing: p.Condensing,
-		Superheat: p.Superheat, Subcooling: f.Bubble(p.Condensing) - p.Liquid, SuctionSuperheat: p.Suction - p.Evaporating,
+		Time: now.UTC(), Evaporating: p.SuctionDew, Condensing: p.DischargeDew,
+		Superheat: p.Superheat, Subcooling: f.Bubble(p.DischargeDew) - p.Liquid, SuctionSuperheat: p.Suction - p.SuctionDew,
 		Discharge: p.Discharge, Cooling: p.Cooling, Heating: p.Heating, Input: p.Input, Charge: c.Charge,
 		Opening: p.Opening, Level: p.Level, Outdoor: outdoor, Source: c.Source, Sink: c.Sink,
 	}
@@ -102,10 +107,22 @@ func (m *machine) rest(c plant.Conditions, t time.Time, outdoor float64) reading
 	cold := min(c.Source, c.Surround)
 	hot := max(min(c.Sink, c.Surround), cold)
 	f := m.fluid(t)
-	return reading{
+	x := reading{
 		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
 		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: c.Source, sinkIn: c.Sink, sinkOut: c.Sink,
 		level: 50,
 	}
+	for i, by := range m.warmer {
+		x[source2In+quantity(i)] = c.Source + by
+	}
+	return x
+}
+
+// index is which of several like places of a circuit a quantity is measured at.
+func (q quantity) index() int {
+	if q == source2In || q == source3In {
+		return int(q-source2In) + 2
+	}
+	return 1
 }

@@ -108,8 +108,8 @@ func TestKnotsAreNearEnough(t *testing.T) {
 			x := tr.mix(a.at.Add(b.at.Sub(a.at)/2), true)
 			f := m.plant.Fluid
 			for name, d := range map[string]float64{
-				"evaporating": p.Evaporating - f.Dew(x[suctionPressure]),
-				"condensing":  p.Condensing - f.Dew(x[dischargePressure]),
+				"evaporating": p.SuctionDew - f.Dew(x[suctionPressure]),
+				"condensing":  p.DischargeDew - f.Dew(x[dischargePressure]),
 				"suction gas": p.Suction - x[suctionTemp],
 				"liquid":      p.Liquid - x[liquidTemp],
 			} {

@@ -20,10 +20,11 @@ type trace struct {
 	latest  int  // knot before the latest time
 	tripped bool // the safety chain has it off
 
-	turns []turn // still to come
-	on    bool
-	since time.Time // the latest turn
-	carry reading   // values at the latest turn
+	turns  []turn      // still to come
+	melted []time.Time // when the evaporator was free of frost: the first before the record, the others ends of defrosts
+	on     bool
+	since  time.Time // the latest turn
+	carry  reading   // values at the latest turn
 }
 
 // A turn is a start or a stop of the compressor.
@@ -36,13 +37,13 @@ type turn struct {
 // a quarter of an hour later; the rest settles within minutes.
 var lag = reading{
 	suctionPressure: 40, dischargePressure: 60, suctionTemp: 75, dischargeTemp: 400, liquidTemp: 80,
-	outdoorTemp: 1, sourceIn: 60, sourceOut: 60, sinkIn: 60, sinkOut: 60, power: 20, speed: 2, level: 90,
+	outdoorTemp: 1, sourceIn: 60, sourceOut: 60, source2In: 60, source3In: 60, sinkIn: 60, sinkOut: 60, power: 20, speed: 2, level: 90,
 }
 
 // Lags after a stop, s.
 var ease = reading{
 	suctionPressure: 150, dischargePressure: 220, suctionTemp: 400, dischargeTemp: 900, liquidTemp: 500,
-	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200,
+	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, source2In: 120, source3In: 120, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200,
 }
 
 // newTrace solves the operating points of a visit. Where there is none, the
@@ -69,6 +70,7 @@ func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
 // schedule lays down when the compressor starts and stops.
 func (t *trace) schedule(r *rand.Rand) {
 	v := t.v
+	t.melted = []time.Time{v.start.Add(-time.Duration(r.Float64() * float64(t.m.defrost)))}
 	if v.cycling {
 		t.cycle(r)
 		return
@@ -100,6 +102,7 @@ func (t *trace) cycle(r *rand.Rand) {
 		if m.defrost > 0 && !stop.Before(next) {
 			next = next.Add(m.defrost)
 			again = stop.Add(defrostTime)
+			t.melted = append(t.melted, again)
 		}
 		t.turns = append(t.turns, turn{at, true})
 		if again.After(stop) {
@@ -107,6 +110,21 @@ func (t *trace) cycle(r *rand.Rand) {
 		}
 		at = again
 	}
+}
+
+// frost is the share of the evaporator's air that frost takes at a time: it grows
+// evenly from one defrost to the next.
+func (t *trace) frost(at time.Time) float64 {
+	if t.m.defrost == 0 {
+		return 0
+	}
+	last := t.melted[0]
+	for _, free := range t.melted {
+		if !free.After(at) {
+			last = free
+		}
+	}
+	return t.m.frost * min(1, float64(at.Sub(last))/float64(t.m.defrost))
 }
 
 // settledAfter stands for any time after which pull-down is over.

@@ -56,7 +56,7 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	}
 	v.kit = v.kit.on(v.start)
 	v.channels = v.kit.channels(r, l.m, x.Sparse)
-	if r.Float64() < x.Standing {
+	if r.Float64() < x.Standing && !l.m.always {
 		v.standing = time.Duration(between(r, 2, 5) * float64(time.Minute))
 		v.length += v.standing
 	}

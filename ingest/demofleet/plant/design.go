@@ -10,13 +10,17 @@ import (
 // that this point is exactly met.
 type Design struct {
 	Fluid                   *Fluid
-	Cooling                 float64 // kW
-	Evaporating, Condensing float64 // °C; for a blend the mean of dew and bubble
-	Source, Sink, Surround  float64 // °C
-	Superheat, Subcooling   float64 // K
-	SourceNTU, SinkNTU      float64 // conductance over heat capacity flow of the medium, two phases
-	SuctionRise             float64 // warming of the suction gas in its line, K
-	LiquidDrop              float64 // cooling of the liquid in its line, K
+	Cooling                 float64   // kW
+	Evaporating, Condensing float64   // °C; for a blend the mean of dew and bubble
+	Source, Sink, Surround  float64   // °C
+	Superheat, Subcooling   float64   // K
+	SourceNTU, SinkNTU      float64   // conductance over heat capacity flow of the medium, two phases
+	SuctionRise             float64   // warming of the suction gas in its line, K
+	LiquidDrop              float64   // cooling of the liquid in its line, K
+	Warmer                  []float64 // of further evaporators: how much warmer their media are than the source, K; all give the same cooling
+	SuctionLoss             float64   // pressure lost in the suction line, K of saturation temperature
+	DischargeLoss           float64   // the same in the discharge line
+	Oil                     float64   // in the compressor, kg for each kW of cooling
 
 	Expansion Expansion
 	Opening   float64 // of the valve
@@ -52,6 +56,13 @@ func (d Design) Check() error {
 	want(d.ReceiverLitre == 0 || d.Subcooling == 0, "subcooling", d.Subcooling, "0 K with a receiver, which takes saturated liquid")
 	want(d.Flood == 0 || d.ReceiverLitre > 0, "flood", d.Flood, "0 without a receiver, whose liquid fills the condenser")
 	want(d.Opening > 0 && d.Opening <= 1, "opening", d.Opening, "above 0, at most 1")
+	want(d.SuctionLoss >= 0 && d.SuctionLoss <= 5, "suction loss", d.SuctionLoss, "0 to 5 K")
+	want(d.DischargeLoss >= 0 && d.DischargeLoss <= 5, "discharge loss", d.DischargeLoss, "0 to 5 K")
+	want(d.Oil >= 0 && d.Oil <= 2, "oil", d.Oil, "0 to 2 kg/kW")
+	want(len(d.Warmer) < mostBranches, "warmer", float64(len(d.Warmer)), "at most 3 further evaporators")
+	for _, by := range d.Warmer {
+		want(d.Evaporating+cold+d.Superheat < d.Source+by, "warmer", by, "dew temperature and superheat below the medium of every evaporator")
+	}
 	want(d.CondenserLitre > 0 && d.EvaporatorLitre > 0, "volume", d.CondenserLitre, "coil volumes above 0")
 	return errors.Join(errs...)
 }
@@ -75,7 +86,10 @@ func (d Design) Plant() (*Plant, Point, Conditions, error) {
 	d.Evaporating, d.Condensing = d.Fluid.dewOfMean(d.Evaporating), d.Fluid.dewOfMean(d.Condensing)
 	p := d.frame()
 	c := Conditions{Source: d.Source, Sink: d.Sink, Surround: d.Surround, Speed: 1, Charge: 1, SourceFlow: 1}
-	x := [4]float64{d.Evaporating, d.Condensing, p.Valve.unknown(d.Opening, d.Superheat, d.Source-d.Evaporating), d.exit()}
+	x := vector{evaporatingAt: d.Evaporating, condensingAt: d.Condensing, exitAt: d.exit()}
+	for i, b := range p.Branches {
+		x[firstValve+i] = b.Valve.unknown(d.Opening, d.Superheat, d.Source+b.Warmer-d.Evaporating)
+	}
 	s := d.size(p, c, x)
 	c.Charge = s.Inventory.Total()
 	p.RatedCharge, p.RatedCooling = c.Charge, s.Cooling
@@ -98,15 +112,20 @@ func (d Design) exit() float64 {
 // compressor have size one.
 func (d Design) frame() *Plant {
 	const litre = 1e-3
-	return &Plant{
-		Fluid:      d.Fluid,
-		Compressor: Compressor{1, d.Clearance, d.Isentropic, d.Falloff, d.HeatLoss},
-		Condenser:  coil(d.SinkNTU, d.CondenserLitre*d.Cooling*litre),
-		Evaporator: coil(d.SourceNTU, d.EvaporatorLitre*d.Cooling*litre),
-		Valve: Valve{
+	n := float64(1 + len(d.Warmer))
+	var branches []Branch
+	for _, by := range append([]float64{0}, d.Warmer...) {
+		branches = append(branches, Branch{coil(d.SourceNTU, d.EvaporatorLitre*d.Cooling/n*litre), Valve{
 			Kind: d.Expansion, Area: 1, Closed: d.Superheat - d.Gradient*d.Opening, Gradient: d.Gradient,
 			LineShare: lineShare,
-		},
+		}, by})
+	}
+	return &Plant{
+		Fluid:       d.Fluid,
+		Compressor:  Compressor{1, d.Clearance, d.Isentropic, d.Falloff, d.HeatLoss},
+		Condenser:   coil(d.SinkNTU, d.CondenserLitre*d.Cooling*litre),
+		Branches:    branches,
+		Oil:         d.Oil * d.Cooling,
 		Fan:         d.Fan,
 		Flood:       d.Flood,
 		LiquidLine:  d.LiquidLineLitre * litre,
@@ -119,7 +138,7 @@ func (d Design) frame() *Plant {
 func coil(ntu, volume float64) Coil { return Coil{1, ntu, gasShare * ntu, liquidShare * ntu, volume} }
 
 // size gives compressor, lines, coils and valve the size the point needs.
-func (d Design) size(p *Plant, c Conditions, x [4]float64) Point {
+func (d Design) size(p *Plant, c Conditions, x vector) Point {
 	f := p.Fluid
 	bubble := f.Bubble(d.Condensing)
 	out := bubble - d.Subcooling
@@ -127,19 +146,33 @@ func (d Design) size(p *Plant, c Conditions, x [4]float64) Point {
 	flow := d.Cooling / (gas.Enthalpy - f.LiquidEnthalpy(out-d.LiquidDrop))
 	p.LiquidLoss = flow * (f.LiquidEnthalpy(out) - f.LiquidEnthalpy(out-d.LiquidDrop)) / (out - d.Surround)
 	p.SuctionGain = -flow * gas.HeatCapacity * math.Log(1-d.SuctionRise/(d.Surround-d.Evaporating-d.Superheat))
-	s, _ := p.state(c, x)
-	p.Compressor.Displacement = flow / s.Flow
-	// Flow and suction warming depend on each other: a few rounds settle them.
+	p.SuctionLine = Pipe{f.Pressure(d.Evaporating) - f.Pressure(d.Evaporating-d.SuctionLoss), flow, gas.Density}
+	p.DischargeLine = Pipe{f.Pressure(d.Condensing+d.DischargeLoss) - f.Pressure(d.Condensing), flow, f.Gas(d.Condensing, 0).Density}
+	p.Compressor.Displacement = flow / gas.Density
+	var s Point
+	// Flow, suction warming and losses depend on each other: some rounds settle them.
 	for range 20 {
 		s, _ = p.state(c, x)
 		p.Compressor.Displacement *= flow / s.Flow
+		p.SuctionLine.Drop *= ratioOr1(d.SuctionLoss, s.Evaporating-s.SuctionDew)
+		p.DischargeLine.Drop *= ratioOr1(d.DischargeLoss, s.DischargeDew-s.Condensing)
 	}
 	_, open := p.state(c, x)
-	p.Evaporator = p.Evaporator.times(open[0] + 1)
-	p.Condenser = p.Condenser.times(open[1] + 1)
-	p.Valve.Area *= 1 / (open[2] + 1)
+	p.Condenser = p.Condenser.times(open[0] + 1)
+	for i := range p.Branches {
+		b := &p.Branches[i]
+		b.Coil, b.Valve.Area = b.Coil.times(open[firstValve+i]+1), b.Valve.Area/(open[1]+1)
+	}
 	s, _ = p.state(c, x)
 	return s
+}
+
+// ratioOr1 is a over b, or 1 where b is 0.
+func ratioOr1(a, b float64) float64 {
+	if b == 0 {
+		return 1
+	}
+	return a / b
 }
 
 // times is the coil with another size and the same volume.

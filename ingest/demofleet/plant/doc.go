@@ -4,19 +4,18 @@
 //
 //  1. Design sizes a plant so that a wanted operating point is exactly met, and
 //     with it finds the charge.
-//  2. Plant.Solve finds the point at other conditions, charge and faults: four
-//     unknowns (evaporating and condensing temperature, valve position and what
-//     leaves the condenser) that close four balances (evaporator area, condenser
-//     area, mass flow, mass in the system).
+//  2. Plant.Solve finds the point at other conditions, charge and faults: unknowns
+//     (evaporating and condensing temperature, what leaves the condenser, and the
+//     position of each evaporator's valve) that close as many balances (area of each
+//     evaporator, condenser area, mass flow, mass in the system).
 //
 // Charge acts only through mass in volumes: how far it moves subcooling comes
 // out of void fractions and liquid level, it is put in nowhere.
 //
 // What is simplified: liquid is taken at its saturation pressure; each zone of a
 // coil meets the medium as it enters (cross-flow, medium not mixed); coil
-// coefficients do not follow the refrigerant flow; pipes have heat gain but no
-// pressure drop; oil holds no refrigerant; a wet coil is a larger heat capacity
-// flow of air.
+// coefficients do not follow the refrigerant flow; coils lose no pressure; a wet coil
+// is a larger heat capacity flow of air.
 //
 // Units: °C and K, kPa absolute, kJ/kg, kg/m³, kg/s, kW, m³. Their products fit
 // (1 kPa m³ = 1 kJ).

@@ -14,6 +14,8 @@ type Fluid struct {
 	liquidH     line // boiling liquid by its own temperature, kJ/kg
 	liquidRho   line // the same, kg/m³
 	gas         sheet
+
+	molar float64 // mass, kg/mol
 }
 
 // Gas is a state of gas.

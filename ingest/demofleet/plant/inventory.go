@@ -24,9 +24,10 @@ func twoPhaseDensity(from, to, gas, liquid float64) float64 {
 // An Inventory is where the refrigerant is, kg.
 type Inventory struct {
 	Condenser, Receiver, LiquidLine, Evaporator, SuctionSide float64
+	Oil                                                      float64 // dissolved in it
 }
 
 // Total is all of it, kg.
 func (i Inventory) Total() float64 {
-	return i.Condenser + i.Receiver + i.LiquidLine + i.Evaporator + i.SuctionSide
+	return i.Condenser + i.Receiver + i.LiquidLine + i.Evaporator + i.SuctionSide + i.Oil
 }

@@ -7,9 +7,12 @@ type Plant struct {
 	Fluid      *Fluid
 	Compressor Compressor
 	Condenser  Coil
-	Evaporator Coil
-	Valve      Valve
-	Fan        Fan // what moves the condenser's medium
+	Branches   []Branch // one to four evaporators with their valves
+	Fan        Fan      // what moves the condenser's medium
+
+	SuctionLine   Pipe    // from the evaporators to the compressor
+	DischargeLine Pipe    // from the compressor to the condenser
+	Oil           float64 // in the compressor, kg
 
 	LiquidLine   float64 // volume up to the valve, m³
 	LiquidLoss   float64 // conductance of the liquid line to its surroundings, kW/K
@@ -18,14 +21,15 @@ type Plant struct {
 	Receiver     float64 // volume of a liquid receiver after the condenser, m³; 0 if there is none
 	Flood        float64 // condensing temperature held up by flooding the condenser, °C; with a receiver only, 0 if it is not
 	RatedCharge  float64 // mass at the design point, kg
-	RatedCooling float64 // evaporator's heat at the design point, kW
+	RatedCooling float64 // evaporators' heat at the design point, kW
 }
 
 // Reversed is the plant with its coils in each other's place, as a four-way valve
-// puts them. Head pressure is not held up then.
+// puts them. Head pressure is not held up then. Only a plant of one branch has one.
 func (p *Plant) Reversed() *Plant {
-	q := *p
-	q.Condenser, q.Evaporator, q.Fan = p.Evaporator, p.Condenser, Fan{}
+	q, b := *p, p.Branches[0]
+	q.Condenser, b.Coil, q.Fan = b.Coil, p.Condenser, Fan{}
+	q.Branches = []Branch{b}
 	return &q
 }
 
@@ -48,16 +52,17 @@ func (f Fan) flow(condensing float64) float64 {
 
 // Conditions is what the plant is exposed to.
 type Conditions struct {
-	Source     float64 // medium entering the evaporator, °C
+	Source     float64 // medium entering the first evaporator, °C
 	Sink       float64 // medium entering the condenser, °C
 	Surround   float64 // air around the pipes, °C
 	Speed      float64 // compressor, share of full speed
 	Charge     float64 // refrigerant in the system, kg
 	Faults     Faults
-	SourceFlow float64 // share of the design flow through the evaporator
+	SourceFlow float64 // share of the design flow through the evaporators
 }
 
-// Faults is what is wrong with the plant. The zero Faults is a sound plant.
+// Faults is what is wrong with the plant. The zero Faults is a sound plant. Of several
+// evaporators and valves it is the first that has them.
 type Faults struct {
 	CondenserFouling  float64 // share of the condenser's medium flow lost, 0 to 0.8
 	EvaporatorFouling float64 // share of the evaporator's medium flow lost, 0 to 0.8
@@ -69,26 +74,28 @@ type Faults struct {
 
 // A Point is how the plant runs at rest.
 type Point struct {
-	Evaporating, Condensing               float64 // dew temperatures, °C; condensing without foreign gas
-	SuctionPressure, DischargePressure    float64 // kPa absolute
-	EvaporatorOut, Suction                float64 // gas leaving the evaporator and entering the compressor, °C
+	Evaporating, Condensing               float64 // dew temperatures in the coils, °C; condensing without foreign gas
+	SuctionPressure, DischargePressure    float64 // at the compressor, kPa absolute
+	SuctionDew, DischargeDew              float64 // dew temperatures at these, °C
+	Suction                               float64 // gas entering the compressor, °C
 	Discharge                             float64 // gas leaving the compressor, °C
 	CondenserOut, Liquid                  float64 // leaving the condenser, and before the valve, °C
-	Superheat                             float64 // at the evaporator's outlet; below zero is wetness, K
+	Superheat                             float64 // at the first evaporator's outlet; below zero is wetness, K
 	Subcooling                            float64 // true, at the condenser's outlet, K
 	ExitQuality                           float64 // leaving the condenser, 1
-	Opening                               float64 // of the valve, 1
+	Opening                               float64 // of the first valve, 1
 	Level                                 float64 // of the receiver, 1
 	Flow                                  float64 // refrigerant, kg/s
 	Cooling, Heating, Input               float64 // kW; input is the compressor's electric power
 	LineLoss, SuctionGain, CompressorLoss float64 // heat to and from the surroundings, kW
-	SourceOut, SinkOut                    float64 // media leaving, °C
+	SourceOut, SinkOut                    float64 // media leaving, the source the first evaporator, °C
 	FanFlow                               float64 // share of the condenser's medium flow
 	Flooded                               float64 // share of the condenser that head-pressure control keeps full of liquid
 	Inventory                             Inventory
+	Branches                              [mostBranches]Outlet
 
-	unknowns [4]float64
-	jacobian [4][4]float64 // about this point, nearly
+	unknowns vector
+	jacobian matrix // about this point, nearly
 }
 
 // COP is cooling over the compressor's input.
@@ -119,28 +126,40 @@ func (p *Plant) outlet(s, most float64) (subcooling, quality, filled float64) {
 	return level(s-levelSpan, most), 0, 1
 }
 
-// state works out everything that follows from the four unknowns, and how far
-// the four balances are from closing.
-func (p *Plant) state(c Conditions, x [4]float64) (Point, [4]float64) {
-	s := Point{Evaporating: x[0], unknowns: x}
-	s.Condensing, s.Flooded = p.hold(x[1], x[3])
-	v := p.Valve
-	if c.Faults.ValveStuck > 0 {
-		v.Stuck = c.Faults.ValveStuck
+// The unknowns are the evaporating and the condensing temperature, what leaves the
+// condenser, and the position of each valve. They close as many balances.
+const (
+	evaporatingAt = iota
+	condensingAt
+	exitAt
+	firstValve
+	mostUnknowns = firstValve + mostBranches
+)
+
+// state works out everything that follows from the unknowns, and how far the
+// balances are from closing: condenser's area, flow through the valves, mass, and
+// the area of each evaporator.
+func (p *Plant) state(c Conditions, x vector) (Point, vector) {
+	s := Point{Evaporating: x[evaporatingAt], unknowns: x}
+	s.Condensing, s.Flooded = p.hold(x[condensingAt], x[exitAt])
+	shares, valves := p.open(c, &s, x)
+	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[exitAt], p.Fluid.Bubble(s.Condensing)-c.Sink)
+	condenser := p.condense(c, &s, p.gasSide(c, &s, p.mixed(&s, shares)))
+	in := p.expand(c, &s, valves)
+	p.fill(&s, condenser, in)
+	var r vector
+	for i, b := range p.Branches {
+		o := &s.Branches[i]
+		o.Flow = shares[i] * s.Flow
+		z := p.evaporate(c, &s, i, in)
+		s.Inventory.Evaporator += b.Coil.Volume * p.boiling(&s, o, z, in)
+		s.Cooling += o.Cooling
+		r[firstValve+i] = z.total() - 1
 	}
-	s.Opening, s.Superheat = v.position(x[2], c.Source-s.Evaporating)
-	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[3], p.Fluid.Bubble(s.Condensing)-c.Sink)
-	in, out := p.gasSide(c, &s)
-	condenser := p.condense(c, &s, out)
-	valve := p.expand(c, &s, v)
-	evaporator := p.evaporate(c, &s, in, valve)
-	p.fill(&s, condenser, evaporator, valve)
-	return s, [4]float64{
-		evaporator.total() - 1,
-		condenser.total() - 1,
-		valve.flow/s.Flow - 1,
-		s.Inventory.Total()/c.Charge - 1,
-	}
+	first := s.Branches[0]
+	s.Superheat, s.Opening, s.SourceOut = first.Superheat, first.Opening, first.SourceOut
+	r[0], r[1], r[2] = condenser.total()-1, in.flow/s.Flow-1, s.Inventory.Total()/c.Charge-1
+	return s, r
 }
 
 // How a valve that floods the condenser holds the condensing temperature: below
@@ -170,23 +189,33 @@ type shares struct{ gas, twoPhase, liquid, flooded float64 }
 
 func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid + s.flooded }
 
-// gasSide follows the gas from the evaporator's outlet through the compressor.
-// It returns the enthalpies at the evaporator's outlet and the compressor's.
-func (p *Plant) gasSide(c Conditions, s *Point) (evaporated, discharged float64) {
-	f := p.Fluid
-	s.SuctionPressure = f.Pressure(s.Evaporating)
-	s.DischargePressure = f.Pressure(s.Condensing) + c.Faults.Gas
-	s.EvaporatorOut = s.Evaporating + max(s.Superheat, 0)
+// gasSide follows the gas from the evaporators' outlet, of an enthalpy, through the
+// suction line and the compressor. It returns the enthalpy at the compressor's outlet.
+// The pressure lost in the lines is that of the flow without it.
+func (p *Plant) gasSide(c Conditions, s *Point, evaporated float64) (discharged float64) {
+	f, k := p.Fluid, p.Compressor
+	low, high := f.Pressure(s.Evaporating), f.Pressure(s.Condensing)
+	out, superheat := f.warmed(evaporated, s.Evaporating)
+	displaced := k.Displacement * c.Speed * k.volumetric((high+c.Faults.Gas)/low, c.Faults.Wear)
+	s.SuctionPressure, s.SuctionDew = low, s.Evaporating
+	if d := p.SuctionLine.drop(displaced*out.Density, out.Density); d > 0 {
+		s.SuctionPressure = low - d
+		s.SuctionDew = f.Dew(s.SuctionPressure)
+	}
+	s.DischargePressure, s.DischargeDew = high, s.Condensing
+	if d := c.Faults.Gas + p.DischargeLine.drop(displaced*out.Density, f.Gas(s.Condensing, 0).Density); d > 0 {
+		s.DischargePressure = high + d
+		s.DischargeDew = f.Dew(s.DischargePressure)
+	}
 	ratio := s.DischargePressure / s.SuctionPressure
-	displaced := p.Compressor.Displacement * c.Speed * p.Compressor.volumetric(ratio, c.Faults.Wear)
-	out := f.wet(f.Gas(s.Evaporating, max(s.Superheat, 0)), s.Evaporating, wetness(s.Superheat))
+	displaced = k.Displacement * c.Speed * k.volumetric(ratio, c.Faults.Wear)
 	gain := 1 - math.Exp(-p.SuctionGain/(displaced*out.Density*out.HeatCapacity))
-	warm := out.HeatCapacity * (c.Surround - s.EvaporatorOut) * gain
-	suction, superheat := f.warmed(out.Enthalpy+warm, s.Evaporating)
-	s.Suction = s.Evaporating + superheat
+	warm := out.HeatCapacity * (c.Surround - s.Evaporating - superheat) * gain
+	suction, superheat := f.warmed(evaporated+warm, s.SuctionDew)
+	s.Suction = s.SuctionDew + superheat
 	s.Flow = displaced * suction.Density
 	s.SuctionGain = s.Flow * warm
-	return out.Enthalpy, p.compress(c, s, suction, ratio)
+	return p.compress(c, s, suction, ratio)
 }
 
 // wetness is the share of liquid in the gas that a superheat below zero stands for.
@@ -195,15 +224,11 @@ func wetness(superheat float64) float64 { return min(max(-superheat*wetnessPerK,
 // compress works out the compressor's input and the gas that leaves it.
 func (p *Plant) compress(c Conditions, s *Point, suction Gas, ratio float64) float64 {
 	f, k := p.Fluid, p.Compressor
-	at := s.Condensing
-	if c.Faults.Gas > 0 {
-		at = f.Dew(s.DischargePressure)
-	}
-	ideal := f.Isentropic(suction.Entropy, at) - suction.Enthalpy
+	ideal := f.Isentropic(suction.Entropy, s.DischargeDew) - suction.Enthalpy
 	s.Input = s.Flow * max(ideal, 0.1) / k.isentropic(ratio, c.Faults.Wear)
 	s.CompressorLoss = k.HeatLoss * s.Input
 	discharged := suction.Enthalpy + (s.Input-s.CompressorLoss)/s.Flow
-	s.Discharge = at + f.Superheat(discharged, at)
+	s.Discharge = s.DischargeDew + f.Superheat(discharged, s.DischargeDew)
 	return discharged
 }
 
@@ -235,7 +260,7 @@ type feed struct {
 	flow                       float64
 }
 
-// expand follows the liquid line and the valve.
+// expand follows the liquid line and the valves.
 func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	f := p.Fluid
 	bubble := f.Bubble(s.Condensing)
@@ -249,30 +274,15 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 		in.quality = (in.enthalpy - liquid) / (gas.Enthalpy - liquid)
 	}
 	in.density = 1 / (in.quality/gas.Density + (1-in.quality)/f.LiquidDensity(s.Liquid))
-	in.flow = v.flow(s.Opening, in.density, s.DischargePressure, s.SuctionPressure, f.BubblePressure(s.Liquid), c.Faults.Restriction)
+	before := f.Pressure(s.Condensing) + c.Faults.Gas
+	in.flow = v.flow(v.now, in.density, before, f.Pressure(s.Evaporating), f.BubblePressure(s.Liquid), c.Faults.Restriction)
 	return in
 }
 
-// evaporate shares the evaporator's surface between two phases and gas.
-func (p *Plant) evaporate(c Conditions, s *Point, evaporated float64, in feed) shares {
+// fill works out where the refrigerant is, but for that in the evaporators.
+func (p *Plant) fill(s *Point, condenser shares, in feed) {
 	f := p.Fluid
-	coil := p.Evaporator.at(c.SourceFlow * (1 - c.Faults.EvaporatorFouling))
-	dew := f.Gas(s.Evaporating, 0)
-	s.Cooling = s.Flow * (evaporated - in.enthalpy)
-	s.SourceOut = c.Source - s.Cooling/coil.Medium
-	var z shares
-	z.twoPhase = coil.latent(s.Flow*(min(evaporated, dew.Enthalpy)-in.enthalpy), f.EvaporatingMean(s.Evaporating, in.enthalpy), c.Source)
-	z.gas = coil.sensible(coil.Gas, s.Flow*max(evaporated-dew.Enthalpy, 0), s.Evaporating, s.EvaporatorOut, c.Source)
-	if s.Evaporating > c.Source {
-		z.twoPhase = math.NaN()
-	}
-	return z
-}
-
-// fill works out where the refrigerant is.
-func (p *Plant) fill(s *Point, condenser, evaporator shares, in feed) {
-	f := p.Fluid
-	hot, cold := f.Gas(s.Condensing, 0), f.Gas(s.Evaporating, 0)
+	hot := f.Gas(s.Condensing, 0)
 	bubble := f.Bubble(s.Condensing)
 	liquid, cool := f.LiquidDensity(bubble), f.LiquidDensity(s.Liquid)
 	superheated := f.Gas(s.Condensing, max(s.Discharge-s.Condensing, 0)/2).Density
@@ -284,11 +294,16 @@ func (p *Plant) fill(s *Point, condenser, evaporator shares, in feed) {
 		line = twoPhaseDensity(in.quality, in.quality, hot.Density, liquid)
 	}
 	s.Inventory.LiquidLine = p.LiquidLine * line
-	wet := f.LiquidEnthalpy(s.Evaporating)
+	s.Inventory.SuctionSide = p.SuctionSide * f.Gas(s.SuctionDew, max(s.Suction-s.SuctionDew, 0)).Density
+	s.Inventory.Oil = p.dissolved(s)
+}
+
+// boiling is the mean density in an evaporator, kg/m³.
+func (p *Plant) boiling(s *Point, o *Outlet, z shares, in feed) float64 {
+	f := p.Fluid
+	cold, wet := f.Gas(s.Evaporating, 0), f.LiquidEnthalpy(s.Evaporating)
 	inlet := max((in.enthalpy-wet)/(cold.Enthalpy-wet), 0.005)
-	out := 1 - wetness(s.Superheat)
-	s.Inventory.Evaporator = p.Evaporator.Volume * (evaporator.twoPhase*
-		twoPhaseDensity(inlet, out, cold.Density, f.LiquidDensity(s.Evaporating)) +
-		evaporator.gas*f.Gas(s.Evaporating, max(s.Superheat, 0)/2).Density)
-	s.Inventory.SuctionSide = p.SuctionSide * f.Gas(s.Evaporating, max(s.Suction-s.Evaporating, 0)).Density
+	out := 1 - wetness(o.Superheat)
+	return z.twoPhase*twoPhaseDensity(inlet, out, cold.Density, f.LiquidDensity(s.Evaporating)) +
+		z.gas*f.Gas(s.Evaporating, max(o.Superheat, 0)/2).Density
 }

@@ -13,14 +13,24 @@ var ErrNoPoint = errors.New("no operating point")
 // tolerance is how far a balance may stay open, as a share.
 const tolerance = 1e-8
 
+// A vector has a place for every unknown of the largest plant, and a matrix for every
+// pair; a smaller plant leaves the last at zero.
+type (
+	vector [mostUnknowns]float64
+	matrix [mostUnknowns]vector
+)
+
+// size is the number of unknowns.
+func (p *Plant) size() int { return firstValve + len(p.Branches) }
+
 // Solve finds the operating point at conditions, starting from a point nearby.
 // It goes there in smaller steps where one is too far. The error is ErrNoPoint,
 // with the conditions.
 func (p *Plant) Solve(c Conditions, near Point, from Conditions) (Point, error) {
 	if c.Faults.ValveStuck > 0 && from.Faults.ValveStuck == 0 {
 		from.Faults.ValveStuck = near.Opening
-		near.jacobian = [4][4]float64{} // the unknown means something else now
-		near.unknowns[2] = unlevel(near.Superheat, from.Source-near.Evaporating) / beyondOpen
+		near.jacobian = matrix{} // the unknown means something else now
+		near.unknowns[firstValve] = unlevel(near.Superheat, from.Source-near.Evaporating) / beyondOpen
 	}
 	if s, ok := p.newton(c, near); ok {
 		return s, p.check(c, s)
@@ -87,7 +97,7 @@ func (p *Plant) newton(c Conditions, near Point) (Point, bool) {
 			s.jacobian = j
 			return s, true
 		}
-		if step, ok := solve4(j, r); ok {
+		if step, ok := solve(j, r, p.size()); ok {
 			if t, y, q, better := p.stride(c, x, step, r); better {
 				j = broyden(j, x, y, r, q)
 				s, x, r, fresh = t, y, q, false
@@ -110,7 +120,7 @@ func (p *Plant) newton(c Conditions, near Point) (Point, bool) {
 const farthest = 8.0
 
 // stride takes a whole step and tells whether the balances are much better there.
-func (p *Plant) stride(c Conditions, x, step, r [4]float64) (Point, [4]float64, [4]float64, bool) {
+func (p *Plant) stride(c Conditions, x, step, r vector) (Point, vector, vector, bool) {
 	if norm(step) > farthest {
 		return Point{}, x, r, false
 	}
@@ -120,7 +130,7 @@ func (p *Plant) stride(c Conditions, x, step, r [4]float64) (Point, [4]float64, 
 }
 
 // descend goes along a step as far as the balances get better.
-func (p *Plant) descend(c Conditions, x, step [4]float64, before float64) (Point, [4]float64, [4]float64, bool) {
+func (p *Plant) descend(c Conditions, x, step vector, before float64) (Point, vector, vector, bool) {
 	scale := min(1, farthest/(1e-12+norm(step)))
 	for range 24 {
 		y := along(x, step, scale)
@@ -133,7 +143,7 @@ func (p *Plant) descend(c Conditions, x, step [4]float64, before float64) (Point
 }
 
 // along is a share of a step down from x.
-func along(x, step [4]float64, scale float64) [4]float64 {
+func along(x, step vector, scale float64) vector {
 	for i := range x {
 		x[i] -= scale * step[i]
 	}
@@ -141,8 +151,8 @@ func along(x, step [4]float64, scale float64) [4]float64 {
 }
 
 // broyden makes a Jacobian fit the latest step.
-func broyden(j [4][4]float64, x, y, r, q [4]float64) [4][4]float64 {
-	var d [4]float64
+func broyden(j matrix, x, y, r, q vector) matrix {
+	var d vector
 	var square float64
 	for k := range d {
 		d[k] = y[k] - x[k]
@@ -164,8 +174,8 @@ func broyden(j [4][4]float64, x, y, r, q [4]float64) [4][4]float64 {
 }
 
 // jacobian is how the balances move with the unknowns, by small differences.
-func (p *Plant) jacobian(c Conditions, x, r [4]float64) (j [4][4]float64) {
-	for k := range x {
+func (p *Plant) jacobian(c Conditions, x, r vector) (j matrix) {
+	for k := range p.size() {
 		const d = 1e-6
 		y := x
 		y[k] += d
@@ -177,11 +187,11 @@ func (p *Plant) jacobian(c Conditions, x, r [4]float64) (j [4][4]float64) {
 	return j
 }
 
-// solve4 solves four linear equations by elimination with row exchange.
-func solve4(a [4][4]float64, b [4]float64) ([4]float64, bool) {
-	for k := range a {
+// solve solves the first n of linear equations by elimination with row exchange.
+func solve(a matrix, b vector, n int) (vector, bool) {
+	for k := range n {
 		top := k
-		for i := k + 1; i < 4; i++ {
+		for i := k + 1; i < n; i++ {
 			if math.Abs(a[i][k]) > math.Abs(a[top][k]) {
 				top = i
 			}
@@ -190,16 +200,16 @@ func solve4(a [4][4]float64, b [4]float64) ([4]float64, bool) {
 			return b, false
 		}
 		a[k], a[top], b[k], b[top] = a[top], a[k], b[top], b[k]
-		for i := k + 1; i < 4; i++ {
+		for i := k + 1; i < n; i++ {
 			w := a[i][k] / a[k][k]
-			for j := k; j < 4; j++ {
+			for j := k; j < n; j++ {
 				a[i][j] -= w * a[k][j]
 			}
 			b[i] -= w * b[k]
 		}
 	}
-	for k := 3; k >= 0; k-- {
-		for j := k + 1; j < 4; j++ {
+	for k := n - 1; k >= 0; k-- {
+		for j := k + 1; j < n; j++ {
 			b[k] -= a[k][j] * b[j]
 		}
 		b[k] /= a[k][k]
@@ -208,7 +218,7 @@ func solve4(a [4][4]float64, b [4]float64) ([4]float64, bool) {
 }
 
 // norm is the largest open balance; infinite where one is not a number.
-func norm(r [4]float64) float64 {
+func norm(r vector) float64 {
 	var n float64
 	for _, v := range r {
 		if math.IsNaN(v) {

@@ -26,7 +26,7 @@ func NewFluid(r *thermo.Refrigerant) (*Fluid, error) {
 	critical, _ := r.Critical()
 	top = math.Min(top, float64(critical)-zeroCelsius-belowCrit)
 	t := maker{r: r, n: int((top-coldest)/dewStep) + 1}
-	f := &Fluid{Name: r.Name()}
+	f := &Fluid{Name: r.Name(), molar: float64(r.MolarMass())}
 	if err := t.saturation(f); err != nil {
 		return nil, fmt.Errorf("tables of %s: %w", r.Name(), err)
 	}

@@ -20,6 +20,8 @@ type Valve struct {
 	Gradient  float64 // superheat from closed to fully open, K; 0 for an electronic valve
 	Stuck     float64 // share of the stroke it is stuck at; 0 if it moves
 	LineShare float64 // share of the high side's pressure drop lost in a clean liquid line
+
+	now float64 // opening of several valves taken as one
 }
 
 // chokeShare is where a fixed opening chokes: pressure in the throat over the

@@ -182,8 +182,9 @@ type Sensor struct {
 type Point struct {
 	Time time.Time
 
-	Evaporating, Condensing float64 // dew temperatures, °C
-	Superheat, Subcooling   float64 // at the evaporator's outlet and before the valve, K
+	Evaporating, Condensing float64 // dew temperatures at the pressures on both sides of the compressor, °C
+	Superheat               float64 // at the outlet of the (first) evaporator, K
+	Subcooling              float64 // of the liquid before the valve, from the pressure at the compressor, K
 	SuctionSuperheat        float64 // at the compressor, K
 	Discharge               float64 // °C
 	Cooling, Heating, Input float64 // kW
