@@ -1,9 +1,11 @@
 // Package analysis wires the steps that turn samples into findings to a
 // workspace. The work is in its parts: cycle derives values, steady finds windows
-// and visits, drift finds slow change; they know no disk.
+// and visits, trust says which data cannot be believed, drift finds slow change;
+// they know no disk.
 //
-//  1. windows: samples of a month and of a day on either side -> windows.
-//  2. visits: windows of all months and events -> visits.
+//  1. windows: samples of a month and of a day on either side -> windows, and what
+//     the rules about data say of each stay.
+//  2. visits: windows of all months and events -> visits, less what is in doubt.
 //  3. judge: visits and events -> trends; then each system is committed.
 //  4. rank: trends of all systems, as of a day -> findings, uploads, quality; then
 //     the fleet is committed.

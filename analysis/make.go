@@ -9,6 +9,7 @@ import (
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
+	"rimelog/analysis/trust"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -18,6 +19,7 @@ import (
 const (
 	noteStays  = "rimelog.stays"  // of a month: []steady.Stay
 	noteLacks  = "rimelog.lacks"  // of a month: []lack
+	noteFacts  = "rimelog.facts"  // of a month, and reviewed of a system: []trust.Facts
 	noteUnused = "rimelog.unused" // of a system: []unused
 )
 
@@ -54,6 +56,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
 	}
 	columns := cycle.Read(f, nil)
+	screened := trust.Screen(columns)
 	from, to := ownRows(columns.Time, m.month)
 	lacks := lacksOf(columns, circuit.Derive(columns, from, to))
 	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
@@ -67,7 +70,9 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 		rows = append(rows, row)
 		lacks = addLacks(lacks, w.Start, more)
 	}
-	note, err := notes(map[string]any{noteStays: inMonth(stays, m.month), noteLacks: lacks})
+	stays = inMonth(stays, m.month)
+	facts := looked(circuit, columns, stays, m.sources, screened)
+	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts})
 	if err != nil {
 		return err
 	}
@@ -139,6 +144,7 @@ next:
 func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	var stays []steady.Stay
 	var windows []table.Window
+	var facts []trust.Facts
 	for _, m := range p.windows {
 		f, err := s.file(ctx, p.generation, m.result)
 		if err != nil {
@@ -152,11 +158,18 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 		if err != nil {
 			return err
 		}
-		stays, windows = append(stays, more...), append(windows, rows...)
+		var seen []trust.Facts
+		if err := noted(f, noteFacts, &seen); err != nil {
+			return err
+		}
+		stays, windows, facts = append(stays, more...), append(windows, rows...), append(facts, seen...)
 	}
 	site := steady.Site{Zone: p.system.Zone, Events: s.Register.Events(p.system.ID)}
 	visits := steady.Visits(stays, windows, site, s.Options.steady())
-	note, err := notes(map[string]any{noteUnused: unusedOf(visits)})
+	unused := unusedOf(visits)
+	facts = trust.Review(p.system, facts)
+	hide(visits, facts)
+	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts})
 	if err != nil {
 		return err
 	}

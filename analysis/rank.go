@@ -208,6 +208,11 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 			Remedy:  "look at the channel's unit, pressure reference and refrigerant in the register",
 		})
 	}
+	doubted, err := s.doubted(p)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, doubted...)
 	f, _ := p.generation.File(p.visits.path)
 	var visits []unused
 	if err := noted(f, noteUnused, &visits); err != nil {

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,34 +22,49 @@ type sensor struct {
 }
 
 // A source is an upload behind a month of a system, with the instruments that the
-// register names for it.
+// register names for it, if any.
 type source struct {
 	part    dataset.PartFile
+	path    string            // below uploads/
+	headers map[string]string // of its channels, by the register's names
 	sensors []sensor
 	from    int64 // time of its first and last sample, filled in when it is looked at
 	to      int64
 }
 
-// sources lists the uploads behind a month whose instruments the register names.
+// sources lists the uploads behind a month.
 func (s *Stage) sources(ctx context.Context, id, month string, parts []dataset.Part) ([]source, error) {
 	var out []source
 	for _, p := range parts {
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
-		if len(rows) == 0 {
-			continue
-		}
 		e, _, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
 		if err != nil {
 			return nil, err
 		}
 		for _, part := range e.Parts {
 			if part.System == id && part.Table == table.Samples().Name && slices.Contains(part.Months, month) {
-				out = append(out, source{part: part, sensors: s.sensors(rows)})
+				out = append(out, source{part: part, path: p.Path, headers: headersOf(e.Decisions), sensors: s.sensors(rows)})
 			}
 		}
 	}
 	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
 	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() }), nil
+}
+
+// headersOf are the headers of a file's channels, by the register's names, from the
+// decisions of its reading.
+func headersOf(decisions json.RawMessage) map[string]string {
+	var u struct {
+		Columns []struct{ Name, Channel string }
+	}
+	out := map[string]string{}
+	if json.Unmarshal(decisions, &u) != nil {
+		return out
+	}
+	for _, c := range u.Columns {
+		out[c.Channel] = c.Name
+	}
+	return out
 }
 
 // sensors are the instruments of channel rows.
@@ -98,7 +114,7 @@ func quantity(channel string) (cycle.Quantity, bool) {
 
 // key is the source in canonical text, for fingerprints.
 func (s source) key() string {
-	text := s.part.SHA256
+	text := s.part.SHA256 + " " + s.path
 	for _, sn := range s.sensors {
 		i := sn.instrument
 		text += fmt.Sprintf("\n%v %q %v %v %q %v %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, sn.from.UTC(), sn.to.UTC())
@@ -121,6 +137,7 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 				continue
 			}
 			in.Serials = append(in.Serials, s.instrument.Serial)
+			in.Serial[s.quantity] = s.instrument.Serial
 			if in.Name(s.quantity, s.instrument) {
 				in.Limit[s.quantity] = max(taken[s.quantity], in.Limit[s.quantity])
 				taken[s.quantity] = in.Limit[s.quantity]

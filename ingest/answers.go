@@ -1,7 +1,6 @@
 package ingest
 
 import (
-	"bytes"
 	"fmt"
 	"regexp"
 	"strings"
@@ -209,20 +208,4 @@ type Question struct {
 	Question     string `json:"question"`
 	RegisterLine string `json:"register_line"`
 	Waits        bool   `json:"values_wait"` // until then values are not taken; otherwise they are in doubt
-}
-
-// channelLine prints a row of channels.csv ready to paste.
-func channelLine(c register.Channel) string {
-	if c.Sign == 0 {
-		c.Sign = 1
-	}
-	if c.Index == 0 {
-		c.Index = 1
-	}
-	var b bytes.Buffer
-	if err := register.WriteChannels(&b, []register.Channel{c}); err != nil {
-		return ""
-	}
-	lines := strings.Split(strings.TrimRight(b.String(), "\r\n"), "\n")
-	return strings.TrimRight(lines[len(lines)-1], "\r")
 }

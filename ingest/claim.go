@@ -67,7 +67,7 @@ func unclaimed(name string, f Facts) string {
 	if f.System != "" {
 		s += fmt.Sprintf(" (the file itself says %q)", f.System)
 	}
-	return s + ", or name it in the file column of register/channels.csv: " + channelLine(register.Channel{
+	return s + ", or name it in the file column of register/channels.csv: " + register.ChannelLine(register.Channel{
 		System: "SYSTEM", File: name, Column: f.column(), Channel: register.Extra,
 	})
 }

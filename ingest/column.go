@@ -289,7 +289,7 @@ func (p *plan) askRivals() {
 		if c.kind == extraColumn && c.target.Name != "" && c.place == 1 && len(c.why) > 0 && strings.Contains(c.why[len(c.why)-1], "none is taken") {
 			if !c.fromRows {
 				row := register.Channel{System: p.systemID(), Column: fmt.Sprintf("#%d", c.index+1), Channel: c.registerName()}
-				p.ask(fmt.Sprintf("several columns can be %s: is it %q?", c.registerName(), c.header), channelLine(row))
+				p.ask(fmt.Sprintf("several columns can be %s: is it %q?", c.registerName(), c.header), register.ChannelLine(row))
 			}
 		}
 	}
@@ -334,7 +334,7 @@ func (p *plan) twoUnits(c *column) string {
 
 func (p *plan) askUnit(c *column, unit string) {
 	row := register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: c.registerName(), Unit: unit}
-	p.ask(c.refuse, channelLine(row))
+	p.ask(c.refuse, register.ChannelLine(row))
 }
 
 // The largest mantissas of DECIMAL(9) and DECIMAL(18).

@@ -109,7 +109,7 @@ func (p *plan) askMarks(what string) {
 	for _, c := range p.columns {
 		if c.kind == channelColumn || c.kind == extraColumn {
 			row := register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: c.registerName(), Unit: strings.TrimSpace(c.title.label + " decimal comma")}
-			p.ask("which mark is the decimal one: "+what, channelLine(row))
+			p.ask("which mark is the decimal one: "+what, register.ChannelLine(row))
 			return
 		}
 	}

@@ -72,7 +72,7 @@ func parseFirst(l layout) (*big.Rat, bool) {
 // timeLine is a row of channels.csv for the time column.
 func (p *plan) timeLine(unit string) string {
 	c := register.Channel{System: p.systemID(), Column: p.columnName(p.time.columns[0]), Channel: "time", Unit: unit}
-	return channelLine(c)
+	return register.ChannelLine(c)
 }
 
 // planOrder rules out orders by the register and by the cells of the sample.

@@ -35,7 +35,7 @@ func (p *plan) settlePressure(c *column) {
 	default:
 		c.refuse = fmt.Sprintf("nothing says whether %q is gauge or absolute", c.header)
 		row := register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: c.registerName(), Reference: register.Gauge}
-		p.ask(c.refuse+"; if it is gauge", channelLine(row))
+		p.ask(c.refuse+"; if it is gauge", register.ChannelLine(row))
 	}
 	if c.unit.Reference == units.Gauge {
 		p.addAir(c)

@@ -28,7 +28,7 @@ func (p *plan) refuseSeveralDevices() {
 			continue
 		}
 		p.time.question = fmt.Sprintf("its lines come from %d devices, by column %q: split the file, or say that the column means nothing", len(seen), c.header)
-		p.time.remedy = channelLine(register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: register.Extra})
+		p.time.remedy = register.ChannelLine(register.Channel{System: p.systemID(), Column: p.columnName(c.index), Channel: register.Extra})
 		p.ask(p.time.question, p.time.remedy)
 	}
 }

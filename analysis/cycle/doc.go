@@ -36,6 +36,7 @@ const (
 	RoomTemp                          // °C
 	CondenserAirOn                    // °C
 	EvaporatorAirOn                   // °C
+	EvaporatorAirOff                  // °C
 	SinkInlet                         // °C
 	SinkOutlet                        // °C
 	SourceInlet                       // °C
@@ -78,7 +79,7 @@ const (
 var channels = [measured]string{
 	SuctionPressure: "suction_pressure_kpa", DischargePressure: "discharge_pressure_kpa", LiquidPressure: "liquid_pressure_kpa",
 	SuctionTemp: "suction_temp_c", DischargeTemp: "discharge_temp_c", LiquidTemp: "liquid_temp_c", OutletTemp: "evaporator_outlet_temp_c",
-	OutdoorTemp: "outdoor_temp_c", RoomTemp: "room_temp_c", CondenserAirOn: "condenser_air_on_temp_c", EvaporatorAirOn: "evaporator_air_on_temp_c",
+	OutdoorTemp: "outdoor_temp_c", RoomTemp: "room_temp_c", CondenserAirOn: "condenser_air_on_temp_c", EvaporatorAirOn: "evaporator_air_on_temp_c", EvaporatorAirOff: "evaporator_air_off_temp_c",
 	SinkInlet: "sink_inlet_temp_c", SinkOutlet: "sink_outlet_temp_c", SourceInlet: "source_inlet_temp_c", SinkFlow: "sink_flow_m3_h",
 	Power: "power_kw", Current: "current_a", Speed: "compressor_speed_hz",
 }

@@ -14,8 +14,17 @@ import (
 // otherwise that of a generic class, and then the results say so.
 type Instruments struct {
 	Limit   [measured]float64
-	Generic bool     // some limit is that of the generic class
-	Serials []string // of the instruments named, sorted
+	Generic bool             // some limit is that of the generic class
+	Serials []string         // of the instruments named, sorted
+	Serial  [measured]string // of the instrument behind each quantity, empty unknown
+}
+
+// SerialOf is the serial number of the instrument behind a measured quantity, or empty.
+func (in Instruments) SerialOf(q Quantity) string {
+	if q >= measured {
+		return ""
+	}
+	return in.Serial[q]
 }
 
 // GenericClass describes the instruments that are assumed where the register

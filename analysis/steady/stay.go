@@ -20,7 +20,15 @@ type Stay struct {
 	By        Evidence `json:"by"`
 
 	from, to int // rows
+	on       []bool
 }
+
+// Rows are the rows of a stay that Cut found in samples: the first, and the first
+// after it.
+func (s Stay) Rows() (from, to int) { return s.from, s.to }
+
+// On tells for each row of the samples that Cut was given whether the compressor ran.
+func (s Stay) On() []bool { return s.on }
 
 // longLog is from which length on a log is that of a permanent logger.
 const longLog = 24 * time.Hour

@@ -55,7 +55,7 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 
 // windows returns the windows of a stay, or its spot, and completes the stay.
 func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
-	s.By = mask.By
+	s.By, s.on = mask.By, mask.On
 	dt := spacing(c.Time[s.from:s.to])
 	s.Running = minutesOn(mask.On[s.from:s.to], dt)
 	var kept []Window

@@ -23,11 +23,12 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/report/say":    {},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
-		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/robust",
+		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/trust", "rimelog/analysis/robust",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
-		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",
+		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units",
 	},
 	"rimelog/analysis/cycle":  {partOfAnalysis},
+	"rimelog/analysis/trust":  {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/steady": {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/drift":  {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/score": {

@@ -1,0 +1,88 @@
+package analysis
+
+import (
+	"math"
+	"slices"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/steady"
+	"rimelog/analysis/trust"
+	"rimelog/pipeline/table"
+	"rimelog/thermo/units"
+)
+
+// looked puts the stays of a month under the rules about mistakes of those who log.
+func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt) []trust.Facts {
+	out := []trust.Facts{}
+	generic := circuit.Generic()
+	for _, s := range stays {
+		from, to := s.Rows()
+		v := trust.Visit{
+			Circuit: circuit, Columns: c, From: from, To: to, On: s.On(), Day: s.Day, Zone: circuit.System.Zone,
+			Limits: instruments(generic, sources, s.Start), Air: airOf(circuit.System.Altitude),
+		}
+		for _, src := range sources {
+			if src.from <= s.End && src.to >= s.Start && src.to > 0 {
+				v.Paths = append(v.Paths, src.path)
+				if v.Headers == nil {
+					v.Headers = src.headers
+				}
+			}
+		}
+		slices.Sort(v.Paths)
+		v.Paths = slices.Compact(v.Paths)
+		for _, d := range screened {
+			if d.From <= s.End && d.To >= s.Start {
+				v.Screened = append(v.Screened, d)
+			}
+		}
+		out = append(out, trust.Look(v))
+	}
+	return out
+}
+
+// airOf is the air's pressure at an altitude, kPa; NaN where it is not known.
+func airOf(altitude float64) float64 {
+	air, err := units.AirPressure(altitude)
+	if err != nil {
+		return math.NaN()
+	}
+	kpa, _ := air.Float64()
+	return kpa
+}
+
+// hide takes what is in doubt out of visits.
+func hide(visits []table.Visit, facts []trust.Facts) {
+	for i := range visits {
+		v := &visits[i]
+		var doubts []trust.Doubt
+		for _, f := range facts {
+			if f.Start > v.End.UnixMicro() || f.End < v.Start.UnixMicro() {
+				continue
+			}
+			v.Mode = f.Mode
+			for _, d := range f.Doubts {
+				if d.To == 0 || d.From <= v.End.UnixMicro() && d.To >= v.Start.UnixMicro() {
+					doubts = append(doubts, d)
+				}
+			}
+		}
+		trust.Hide(v, doubts)
+	}
+}
+
+// doubted are the rows of table quality about the visits of a system.
+func (s *Stage) doubted(p *systemPlan) ([]table.Problem, error) {
+	f, _ := p.generation.File(p.visits.path)
+	var facts []trust.Facts
+	if err := noted(f, noteFacts, &facts); err != nil {
+		return nil, err
+	}
+	var out []table.Problem
+	for _, v := range facts {
+		for _, d := range v.Doubts {
+			out = append(out, d.Problem(p.system.ID, v))
+		}
+	}
+	return out, nil
+}

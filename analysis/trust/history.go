@@ -1,0 +1,479 @@
+package trust
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+)
+
+// fewestBefore is how many visits a machine's own history needs.
+const fewestBefore = 3
+
+// Review goes over the visits of a system in time order and adds what only its
+// history tells. Each visit is judged from itself and those before it.
+func Review(system register.System, visits []Facts) []Facts {
+	visits = slices.Clone(visits)
+	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
+	for i := range visits {
+		h := history{system: system, now: &visits[i]}
+		for _, v := range visits[:i] {
+			if v.Mode == visits[i].Mode {
+				h.before = append(h.before, v)
+			}
+		}
+		h.judge()
+	}
+	return visits
+}
+
+func sign(x int64) int64 {
+	switch {
+	case x < 0:
+		return -1
+	case x > 0:
+		return 1
+	}
+	return 0
+}
+
+// A history is a visit with those before it.
+type history struct {
+	system register.System
+	now    *Facts
+	before []Facts
+}
+
+// usualOf is the median and spread of a quantity at the visits before whose channels
+// are not in doubt.
+func (h history) usualOf(q cycle.Quantity) (median, spread float64, n int) {
+	var x []float64
+	for _, v := range h.before {
+		if m, ok := v.Mean[q.String()]; ok && !v.hides(q) {
+			x = append(x, m)
+		}
+	}
+	median, spread, err := robust.MAD(x)
+	if err != nil || len(x) < fewestBefore {
+		return math.NaN(), math.NaN(), len(x)
+	}
+	return median, spread, len(x)
+}
+
+// behind are the channels that a derived quantity rests on.
+var behind = map[cycle.Quantity][]cycle.Quantity{
+	cycle.Superheat:          {cycle.SuctionPressure, cycle.SuctionTemp},
+	cycle.Subcooling:         {cycle.DischargePressure, cycle.LiquidPressure, cycle.LiquidTemp},
+	cycle.DischargeSuperheat: {cycle.DischargePressure, cycle.DischargeTemp},
+	cycle.EvaporatorTD:       {cycle.SuctionPressure, cycle.EvaporatorAirOn, cycle.SourceInlet, cycle.RoomTemp},
+	cycle.CondenserTD:        {cycle.DischargePressure, cycle.OutdoorTemp, cycle.CondenserAirOn, cycle.SinkInlet},
+	cycle.Evaporating:        {cycle.SuctionPressure},
+	cycle.Condensing:         {cycle.DischargePressure},
+}
+
+// hides tells whether a doubt of the visit hides a quantity.
+func (f Facts) hides(q cycle.Quantity) bool {
+	on := behind[q]
+	if on == nil {
+		on = []cycle.Quantity{q}
+	}
+	return slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return d.touches(on...) })
+}
+
+// moved is by how much a quantity differs from the history, K, and by how many of its
+// spreads; NaN where nothing tells.
+func (h history) moved(q cycle.Quantity) (by, spreads float64) {
+	v, ok := h.now.Mean[q.String()]
+	usual, spread, _ := h.usualOf(q)
+	if !ok || h.now.hides(q) || math.IsNaN(usual) {
+		return math.NaN(), math.NaN()
+	}
+	return v - usual, math.Abs(v-usual) / math.Max(spread, leastSpread)
+}
+
+// level is moved, whether the visit's own rules doubt it or not.
+func (h history) level(q cycle.Quantity) (by, spreads float64) {
+	v, ok := h.now.Mean[q.String()]
+	usual, spread, _ := h.usualOf(q)
+	if !ok || math.IsNaN(usual) {
+		return math.NaN(), math.NaN()
+	}
+	return v - usual, math.Abs(v-usual) / math.Max(spread, leastSpread)
+}
+
+// Limits of what counts as moved, and as unmoved. The spread of a machine's own visits
+// holds weather, load and other instruments; it is taken as at least leastSpread.
+const (
+	leastSpread = 0.8 // K
+	farMoved    = 5.0 // K
+	manySpreads = 4.0
+	unmoved     = 2.0 // K
+)
+
+func (h history) judge() {
+	h.refrigerant()
+	if len(h.before) < fewestBefore || len(h.now.Mean) == 0 {
+		return
+	}
+	h.otherSystem()
+	if h.now.says("D32") {
+		return
+	}
+	h.airTwice()
+	h.looseProbe()
+	h.lostZero()
+	h.onePhase()
+}
+
+func (f *Facts) says(rule string) bool {
+	return slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return d.Rule == rule })
+}
+
+// drop takes back what rules said that another one explains.
+func (f *Facts) drop(rules ...string) {
+	f.Doubts = slices.DeleteFunc(f.Doubts, func(d Doubt) bool { return slices.Contains(rules, d.Rule) })
+}
+
+func (f *Facts) doubt(d Doubt) { f.Doubts = append(f.Doubts, d) }
+
+// still tells whether a quantity is known not to have moved.
+func (h history) still(q cycle.Quantity, within float64) bool {
+	by, _ := h.moved(q)
+	return math.Abs(by) < within
+}
+
+// looseProbe looks for a clamped probe that stands alone off the history: superheat
+// or subcooling has moved far, what else belongs to that side has not.
+func (h history) looseProbe() {
+	by, spreads := h.moved(cycle.Superheat)
+	if math.Abs(by) > farMoved && spreads > manySpreads && h.still(cycle.EvaporatorTD, unmoved) && h.still(cycle.DischargeSuperheat, 0.35*math.Abs(by)) {
+		rule := "D10"
+		if by < 0 {
+			rule = "D26"
+		}
+		if !h.now.says(rule) {
+			h.now.doubt(Doubt{
+				Rule: rule, Channels: about(cycle.SuctionTemp), Hides: true,
+				Evidence: fmt.Sprintf("superheat is %+.1f K off the %d visits before, yet neither the evaporating temperature nor the discharge gas has moved", by, len(h.before)),
+				Remedy:   "check the suction probe's contact and insulation, and log again",
+			})
+		}
+	}
+	by, spreads = h.moved(cycle.Subcooling)
+	if by > farMoved && spreads > manySpreads && h.still(cycle.CondenserTD, unmoved) && h.still(cycle.Superheat, unmoved) && !h.now.says("D10") {
+		h.now.doubt(Doubt{
+			Rule: "D10", Channels: about(cycle.LiquidTemp), Hides: true,
+			Evidence: fmt.Sprintf("subcooling is %+.1f K off the %d visits before, yet condensing temperature and superheat have not moved", by, len(h.before)),
+			Remedy:   "check the liquid probe's contact and insulation, and log again",
+		})
+	}
+}
+
+// lostZero looks for a low pressure that is off alone: superheat and the evaporator's
+// difference have moved by the same amount, and the discharge gas has not.
+func (h history) lostZero() {
+	sh, spreads := h.moved(cycle.Superheat)
+	td, also := h.moved(cycle.EvaporatorTD)
+	if h.now.says("D30") || h.now.says("D2") || !(sh < -2.5 && spreads > 2.5 && also > 2 && math.Abs(sh-td) < 0.35*math.Abs(sh)) {
+		return
+	}
+	if !h.still(cycle.DischargeTemp, 4) || !h.still(cycle.Subcooling, unmoved) || !h.still(cycle.CondenserTD, 2*unmoved) {
+		return
+	}
+	h.now.doubt(Doubt{
+		Rule: "D30", Channels: about(cycle.SuctionPressure), Hides: true,
+		Evidence: fmt.Sprintf("superheat is %+.1f K and the evaporator's difference %+.1f K off the %d visits before, while the discharge gas has not moved: the low pressure is off alone", sh, td, len(h.before)),
+		Remedy:   "compare the sensor with the air and zero it; write its offset into register/instruments.csv",
+	})
+}
+
+// powerIndex is the power over what compressing the suction gas between the pressures
+// takes, but for a constant of the machine: W ~ p1 ((p2/p1)^k - 1) with k of a usual
+// isentropic exponent, per speed where it is known. Source: isentropic compression of
+// an ideal gas, exponent 1.15.
+func (f Facts) powerIndex() float64 {
+	w, okW := f.Mean[cycle.Power.String()]
+	low, okL := f.Mean[cycle.SuctionPressure.String()]
+	high, okH := f.Mean[cycle.DischargePressure.String()]
+	if !okW || !okL || !okH || w <= 0 || low <= 0 || high <= low {
+		return math.NaN()
+	}
+	const k = (1.15 - 1) / 1.15
+	index := w / (low * (math.Pow(high/low, k) - 1))
+	if s, ok := f.Mean[cycle.Speed.String()]; ok && s > 1 {
+		index /= s
+	}
+	return math.Log(index)
+}
+
+// A meter on one phase of three shows a third; mostOfPower is well above that, below
+// what stages and speed do.
+const mostOfPower = 0.5
+
+// onePhase looks for a power far below what like pressures took before.
+func (h history) onePhase() {
+	now := h.now.powerIndex()
+	var x []float64
+	for _, v := range h.before {
+		if p := v.powerIndex(); !math.IsNaN(p) && !v.says("D28") {
+			x = append(x, p)
+		}
+	}
+	usual, spread, err := robust.MAD(x)
+	if err != nil || len(x) < fewestBefore || math.IsNaN(now) {
+		return
+	}
+	if off := now - usual; off < math.Log(mostOfPower) && off < -manySpreads*math.Max(spread, 0.05) {
+		h.now.doubt(Doubt{
+			Rule: "D28", Channels: about(cycle.Power), Hides: true,
+			Evidence: fmt.Sprintf("power is %.0f %% of what like pressures took at the %d visits before", 100*math.Exp(off), len(x)),
+			Remedy:   "measure all phases, and check the direction of the current clamps",
+		})
+	}
+}
+
+// What is far for a file of another system: levels of evaporating and condensing
+// temperature, power and the medium.
+const (
+	farLevel   = 8.0 // K
+	fewestFar  = 3
+	levelTimes = 5.0 // spreads
+)
+
+// otherSystem looks for a visit of which several independent levels are far off.
+func (h history) otherSystem() {
+	far := 0
+	text := ""
+	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.EvaporatorMedium, cycle.Superheat, cycle.Subcooling, cycle.CondenserTD, cycle.DischargeSuperheat} {
+		by, spreads := h.level(q)
+		if math.Abs(by) > farLevel && spreads > levelTimes {
+			far++
+			text += fmt.Sprintf("%s %+.0f K, ", q, by)
+		}
+	}
+	var x []float64
+	for _, v := range h.before {
+		if p := v.powerIndex(); !math.IsNaN(p) {
+			x = append(x, p)
+		}
+	}
+	if usual, spread, err := robust.MAD(x); err == nil && len(x) >= fewestBefore {
+		if off := h.now.powerIndex() - usual; math.Abs(off) > math.Log(2) && math.Abs(off) > levelTimes*math.Max(spread, 0.08) {
+			far++
+			text += fmt.Sprintf("power times %.1f at like pressures, ", math.Exp(off))
+		}
+	}
+	if far < fewestFar || h.now.says("D5") || h.now.says("D8") {
+		return
+	}
+	h.now.drop("D1", "D2", "D7", "D9", "D10", "D14", "D25", "D26", "D27", "D28", "D29", "D30")
+	h.now.doubt(Doubt{
+		Rule: "D32", Hides: true, Evidence: fmt.Sprintf("off the %d visits before: %s", len(h.before), text[:len(text)-2]),
+		Remedy: "check which system was logged; move the file into that system's folder",
+	})
+}
+
+// refrigerant decides whether the register names the wrong refrigerant: a standstill
+// that says so, or superheat or subcooling below zero, at several visits, not at one.
+func (h history) refrigerant() {
+	if !h.now.says("D1") && !h.now.says("D26") && !h.now.says("D27") {
+		return
+	}
+	for _, rules := range [][]string{{"D1"}, {"D26", "D27"}} {
+		if h.often(rules) && h.together() {
+			return
+		}
+	}
+	h.now.drop("D1")
+}
+
+// often tells whether one of the rules spoke at this visit and at most visits before
+// at which it could.
+func (h history) often(rules []string) bool {
+	any := func(f Facts) bool {
+		return slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return slices.Contains(rules, d.Rule) }) ||
+			slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
+	}
+	hit, of := 0, 0
+	for _, v := range append(slices.Clone(h.before), *h.now) {
+		could := len(v.Mean) > 0
+		if rules[0] == "D1" {
+			could = len(v.Rest) > 0
+		}
+		if could {
+			of++
+			if any(v) {
+				hit++
+			}
+		}
+	}
+	return any(*h.now) && hit >= 2 && 2*hit > of
+}
+
+// together says that the refrigerant is another one, where one of the library makes
+// the means of all visits plausible.
+func (h history) together() bool {
+	visits := append(slices.Clone(h.before), *h.now)
+	names := plausibleRefrigerants(h.system, visits)
+	if len(names) == 0 {
+		return false
+	}
+	evidence := "superheat or subcooling below zero, or pressures at rest that do not belong to the temperatures, at most visits"
+	for _, d := range h.now.Doubts {
+		if d.Rule == "D1" || d.Rule == "D26" || d.Rule == "D27" {
+			evidence = "at most visits, as at this one: " + d.Evidence
+		}
+	}
+	for _, r := range []string{"D1", "D26", "D27"} {
+		if h.now.says(r) {
+			h.now.Taken = append(h.now.Taken, r)
+		}
+	}
+	h.now.drop("D1", "D26", "D27", "D30")
+	h.now.doubt(Doubt{
+		Rule: "D1", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Candidates: names, Hides: true, Evidence: evidence,
+		Remedy: fmt.Sprintf("look at the nameplate; the refrigerant stands in the line of %s of register/systems.csv", h.system.ID),
+	})
+	return true
+}
+
+// leastFit is the share of visits that a refrigerant must make plausible.
+const leastFit = 0.7
+
+// plausibleRefrigerants lists those, met in the field, with which most visits show
+// superheat, subcooling and differences as machines have them.
+func plausibleRefrigerants(s register.System, visits []Facts) []string {
+	type fit struct {
+		name string
+		off  float64
+	}
+	var fits []fit
+	for _, name := range met() {
+		s.RefrigerantName = name
+		c, err := cycle.NewCircuit(s)
+		if err != nil || c.Refrigerant == nil {
+			continue
+		}
+		good, n, off := 0, 0, 0.0
+		for _, v := range visits {
+			row, ok := v.row()
+			if !ok {
+				continue
+			}
+			c.Complete(&row)
+			n++
+			x := misfit(&row)
+			off += math.Min(x, 10)
+			if x < 0.3 {
+				good++
+			}
+		}
+		if n > 0 && float64(good) >= leastFit*float64(n) {
+			fits = append(fits, fit{name, off / float64(n)})
+		}
+	}
+	slices.SortStableFunc(fits, func(a, b fit) int { return cmp.Compare(a.off, b.off) })
+	var names []string
+	for _, f := range fits[:min(len(fits), mostCandidates)] {
+		names = append(names, f.name)
+	}
+	return names
+}
+
+// misfit is how far a row is from what a sound machine shows, with its superheat and
+// subcooling a little above zero.
+func misfit(row *cycle.Row) float64 {
+	sum := implausibility(row)
+	for _, q := range []cycle.Quantity{cycle.Superheat, cycle.Subcooling} {
+		if v := row[q]; v < 1 {
+			sum += (1 - v) * (1 - v) / 16
+		}
+		if v := row[q]; v > 15 {
+			sum += (v - 15) * (v - 15) / 100
+		}
+	}
+	if math.IsNaN(row[cycle.Evaporating] + row[cycle.Condensing]) {
+		return math.Inf(1)
+	}
+	return sum
+}
+
+// row is the means of a visit as a row of measured quantities.
+func (f Facts) row() (cycle.Row, bool) {
+	row := cycle.NewRow()
+	for q := cycle.Quantity(0); q.Column() != ""; q++ {
+		if v, ok := f.Mean[q.String()]; ok {
+			row[q] = v
+		}
+	}
+	return row, !math.IsNaN(row[cycle.SuctionPressure] + row[cycle.DischargePressure])
+}
+
+// airTwice looks for both pressures being off by the air's: superheat, subcooling and
+// the differences have moved as they then must, and return to the history without it.
+func (h history) airTwice() {
+	if h.now.says("D2") || h.now.says("D1") || h.now.says("D5") || h.now.says("D8") || h.now.says("D7") {
+		return
+	}
+	c, err := cycle.NewCircuit(h.system)
+	row, ok := h.now.row()
+	if err != nil || !ok || c.Refrigerant == nil {
+		return
+	}
+	was, n := h.distance(&row, c)
+	if n < 3 || was < leastDistance {
+		return
+	}
+	for _, sign := range []float64{1, -1} {
+		r := row
+		r[cycle.SuctionPressure] += sign * seaLevel
+		r[cycle.DischargePressure] += sign * seaLevel
+		if r[cycle.SuctionPressure] <= 0 {
+			continue
+		}
+		if is, _ := h.distance(&r, c); is < mostLeft*was && is < leastDistance/2 {
+			word, reference := "gauge", register.Gauge
+			if sign < 0 {
+				word, reference = "absolute", register.Absolute
+			}
+			h.now.drop("D26", "D27", "D10", "D30", "D25")
+			h.now.doubt(Doubt{
+				Rule: "D2", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Hides: true,
+				Evidence: fmt.Sprintf("superheat, subcooling and differences are off the %d visits before (sum of squares %.0f), and are not with both pressures %+.0f kPa (%.0f)", len(h.before), was, sign*seaLevel, is),
+				Remedy:   fmt.Sprintf("if they are %s pressures, write into register/channels.csv: %s and %s", word, h.reference("suction_pressure", reference), h.reference("discharge_pressure", reference)),
+			})
+			return
+		}
+	}
+}
+
+func (h history) reference(channel string, r register.Reference) string {
+	return register.ChannelLine(register.Channel{System: h.system.ID, File: first(h.now.Paths), Channel: channel, Reference: r})
+}
+
+// How far a visit must be off its history before both pressures are tried, and what
+// may be left: sums of squares of up to four quantities in their spreads.
+const (
+	leastDistance = 18.0
+	mostLeft      = 0.3
+	spreadOfVisit = 1.2 // K
+)
+
+// distance is the sum of squares by which a row is off the history.
+func (h history) distance(row *cycle.Row, c *cycle.Circuit) (sum float64, n int) {
+	c.Complete(row)
+	for _, q := range []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.EvaporatorTD, cycle.CondenserTD} {
+		usual, spread, _ := h.usualOf(q)
+		if math.IsNaN(usual + row[q]) {
+			continue
+		}
+		d := (row[q] - usual) / math.Max(spread, spreadOfVisit)
+		sum += d * d
+		n++
+	}
+	return sum, n
+}

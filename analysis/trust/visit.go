@@ -1,0 +1,171 @@
+package trust
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/robust"
+)
+
+// A Visit is what Look needs to know of one stay at a system.
+type Visit struct {
+	Circuit  *cycle.Circuit
+	Columns  *cycle.Columns    // derived
+	From     int               // rows of the stay
+	To       int               // the first row after it
+	On       []bool            // whether the compressor ran, by row of Columns
+	Paths    []string          // below uploads/, of the files that hold it
+	Headers  map[string]string // the header of a channel's column in the first of them, by the register's name
+	Limits   cycle.Instruments
+	Air      float64        // kPa, of the air at the site; NaN where the altitude is not known
+	Zone     *time.Location // of the site's clocks; nil unknown
+	Day      bool           // a day of a permanent logger
+	Screened []Doubt        // what Screen took out of it
+}
+
+// Facts are what is kept of a visit for the visits after it.
+type Facts struct {
+	Start   int64              `json:"start"` // microseconds since 1970
+	End     int64              `json:"end"`
+	Day     bool               `json:"day,omitempty"`
+	Mode    string             `json:"mode,omitempty"`
+	Paths   []string           `json:"paths,omitempty"`
+	Serials []string           `json:"serials,omitempty"`
+	Mean    map[string]float64 `json:"mean,omitempty"`   // of the settled running machine, by quantity
+	Rest    map[string]float64 `json:"rest,omitempty"`   // at standstill: what pressures show too much, K
+	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
+	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
+}
+
+// settle is left out after a start before means are taken.
+const settle = 5 * time.Minute
+
+// fewest is how many samples a mean needs.
+const fewest = 8
+
+// A look is a visit under the rules.
+type look struct {
+	Visit
+	rows   []int     // of the settled running machine
+	step   float64   // usual distance of samples, s
+	ran    float64   // minutes of running
+	mean   cycle.Row // over rows
+	u      cycle.Row // standard uncertainties of the mean, by instruments
+	doubts []Doubt
+
+	bins     bins
+	residues map[cycle.Quantity][]float64 // over rows, without line and bend
+}
+
+// Look goes over one visit.
+func Look(v Visit) Facts {
+	l := newLook(v)
+	f := Facts{
+		Start: v.Columns.Time[v.From], End: v.Columns.Time[v.To-1], Day: v.Day, Paths: v.Paths, Serials: v.Limits.Serials,
+		Mode: l.mode(), Mean: l.means(),
+	}
+	l.log()
+	rest := l.standstill()
+	f.Rest = rest.offsets()
+	if len(l.rows) >= fewest {
+		l.places()
+		l.dynamics()
+	} else {
+		l.reversedPressures()
+	}
+	f.Doubts = l.doubts
+	return f
+}
+
+func newLook(v Visit) *look {
+	l := &look{Visit: v, doubts: slices.Clone(v.Screened), mean: cycle.NewRow(), residues: map[cycle.Quantity][]float64{}}
+	t := v.Columns.Time
+	if n := v.To - v.From; n > 1 {
+		l.step = float64(t[v.To-1]-t[v.From]) / 1e6 / float64(n-1)
+	}
+	ready := t[v.From]
+	running := 0
+	for i := v.From; i < v.To; i++ {
+		if !v.On[i] {
+			continue
+		}
+		running++
+		if i > v.From && !v.On[i-1] {
+			ready = t[i] + settle.Microseconds()
+		}
+		if t[i] >= ready {
+			l.rows = append(l.rows, i)
+		}
+	}
+	l.ran = float64(running) * l.step / 60
+	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
+		if v.Columns.Has(q) && len(l.rows) > 0 {
+			l.mean[q] = meanOf(l.values(q))
+		}
+	}
+	l.u = v.Circuit.Uncertainty(&l.mean, v.Limits)
+	return l
+}
+
+// values are those of a quantity over the settled running machine.
+func (l *look) values(q cycle.Quantity) []float64 {
+	out := make([]float64, len(l.rows))
+	for k, i := range l.rows {
+		out[k] = l.Columns.At(q, i)
+	}
+	return out
+}
+
+func meanOf(x []float64) float64 {
+	mean, _, n, err := robust.Mean(x)
+	if err != nil || 2*n < len(x) {
+		return math.NaN()
+	}
+	return mean
+}
+
+// means are the known means, by quantity.
+func (l *look) means() map[string]float64 {
+	out := map[string]float64{}
+	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
+		if !math.IsNaN(l.mean[q]) && !math.IsInf(l.mean[q], 0) {
+			out[q.String()] = l.mean[q]
+		}
+	}
+	return out
+}
+
+// doubt adds what a rule says.
+func (l *look) doubt(d Doubt) { l.doubts = append(l.doubts, d) }
+
+// has tells whether all quantities have a mean.
+func (l *look) has(quantities ...cycle.Quantity) bool {
+	for _, q := range quantities {
+		if math.IsNaN(l.mean[q]) {
+			return false
+		}
+	}
+	return true
+}
+
+// suspect tells whether a rule has spoken, about a channel where one is given.
+func (l *look) suspect(rule string) bool {
+	for _, d := range l.doubts {
+		if d.Rule == rule {
+			return true
+		}
+	}
+	return false
+}
+
+// doubted tells whether a rule has spoken about a channel.
+func (l *look) doubted(q cycle.Quantity) bool {
+	for _, d := range l.doubts {
+		if d.touches(q) {
+			return true
+		}
+	}
+	return false
+}
