@@ -58,10 +58,14 @@ func decoded(tb testing.TB, b []byte, t table.Table) *frame.Frame {
 
 func TestRoundTrip(t *testing.T) {
 	for _, tab := range table.All() {
-		for _, rows := range []int{0, 1, 2, batchRows - 1, batchRows, batchRows + 1, 5000} {
+		for _, rows := range []int{0, 1, 2, 127, 128, 129, 2000} {
 			want := frametest.Random(t, tab, rows, 11)
 			frametest.Equal(t, decoded(t, encoded(t, want), tab), want)
 		}
+	}
+	for _, rows := range []int{PageRows - 1, PageRows, PageRows + 1} {
+		want := frametest.Random(t, table.Extras(), rows, 11)
+		frametest.Equal(t, decoded(t, encoded(t, want), table.Extras()), want)
 	}
 }
 
@@ -106,9 +110,9 @@ func TestSameFrameSameBytes(t *testing.T) {
 // processor architecture and the versions in go.mod.
 func TestGoldenBytes(t *testing.T) {
 	for name, want := range map[string]string{
-		"samples":  "6a673ed02ab7f8d10534b093662bd549a3e1b05b9ecefcc63455210d1f283020",
-		"extras":   "81022c5498800b77e7ee28352fd93f19945193a98de5842181cc8d9bceabf5ec",
-		"refusals": "33a513452d63ce90e9945fb629968fcd1b3d5922e16e347f3b73bc9a22aa9360",
+		"samples":  "405d6658da06fa2840f0a8052b17213a815a6a8e359c1078bc58df93a6f3971c",
+		"extras":   "e508d5fff62d5a6a341bac405174cb9ab25199d183b166678c3b4ee80be719a2",
+		"refusals": "f99c573244a4bd80ae85b51137f3d9e1217b3bb01d36ff6ea92de46f417b6a59",
 	} {
 		sum := sha256.Sum256(encoded(t, frametest.Random(t, tableNamed(t, name), 2000, 9)))
 		if got := hex.EncodeToString(sum[:]); got != want {

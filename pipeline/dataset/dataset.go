@@ -35,7 +35,7 @@ import (
 	"errors"
 	"fmt"
 
-	"github.com/parquet-go/parquet-go/compress/zstd"
+	"github.com/klauspost/compress/zstd"
 
 	"rimelog/pipeline/store"
 )
@@ -44,7 +44,7 @@ import (
 // at the same time.
 type Dataset struct {
 	st    store.Store
-	codec *zstd.Codec // shared by all files, since an encoder is dear to make
+	codec *zstd.Encoder // shared by all files, since an encoder is dear to make
 }
 
 // New returns the dataset of a workspace's store.
