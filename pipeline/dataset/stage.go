@@ -13,31 +13,88 @@ import (
 	"rimelog/pipeline"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/store"
+	"rimelog/pipeline/table"
 )
 
 // StageFrame writes a job's result for the partition at a path (a table's Path).
 // The frame must have every column of its table. Notes go into the footer and
 // into the File. Where the same job staged it before, that file is used as it is.
 func (d *Dataset) StageFrame(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, f *frame.Frame, notes map[string]string) (File, error) {
-	head := footer{table: f.Table().Name, step: stepText(step), fingerprint: string(fp), notes: notes}
-	file := File{Path: path, Table: head.table, Step: head.step, Fingerprint: fp, Rows: int64(f.Rows()), Notes: notes}
-	return d.stage(ctx, file, func(w io.Writer) error { return encode(w, f, head, d.codec) })
+	t := f.Table()
+	if err := whole(t); err != nil {
+		return File{}, err
+	}
+	return d.StageRows(ctx, fp, step, path, t, func(w *TableWriter) (map[string]string, error) { return notes, w.Append(f) })
+}
+
+// A TableWriter writes the rows of a staged file as a stream.
+type TableWriter struct {
+	d    *Dataset
+	ctx  context.Context
+	file *fileWriter
+}
+
+// Append writes rows behind those before. Columns that the frame does not have are
+// null. The frame may be changed afterwards.
+func (w *TableWriter) Append(f *frame.Frame) error { return w.file.append(f) }
+
+// CopyPart writes the rows that a part has of a month, as they are stored: nothing
+// is decoded.
+func (w *TableWriter) CopyPart(p PartFile, m Month) (err error) {
+	r, err := w.d.OpenPart(w.ctx, p, m)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	src, ok := r.closer.(io.ReaderAt)
+	if !ok || r.table.Name != w.file.table.Name {
+		return fmt.Errorf("%s: is of table %s", p.Name, r.table.Name)
+	}
+	for _, i := range r.groups {
+		if err := w.file.copyGroup(src, r.file.Metadata().RowGroups[i]); err != nil {
+			return fmt.Errorf("copy %s: %w", p.Name, err)
+		}
+	}
+	return nil
+}
+
+// StageRows writes a job's result as write gives it, row group by row group. The
+// notes that write returns are known only once all rows are. A result that is staged
+// already is used as it is.
+func (d *Dataset) StageRows(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, t table.Table,
+	write func(*TableWriter) (notes map[string]string, err error)) (File, error) {
+	file := File{Path: path, Table: t.Name, Step: stepText(step), Fingerprint: fp}
+	return d.stage(ctx, file, func(w io.Writer, made *File) error {
+		foot := footer{table: t.Name, step: file.Step, fingerprint: string(fp)}
+		out, err := newFileWriter(w, t, foot, d.codec)
+		if err != nil {
+			return err
+		}
+		if foot.notes, err = write(&TableWriter{d, ctx, out}); err != nil {
+			return err
+		}
+		made.Notes, out.meta.KeyValueMetadata = foot.notes, foot.keyValues()
+		err = out.close()
+		made.Rows = out.meta.NumRows
+		return err
+	})
 }
 
 // StageBytes writes a job's page at a path below report/.
 func (d *Dataset) StageBytes(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, b []byte) (File, error) {
 	file := File{Path: path, Step: stepText(step), Fingerprint: fp}
-	return d.stage(ctx, file, store.Bytes(b))
+	return d.stage(ctx, file, func(w io.Writer, _ *File) error { return store.Bytes(b)(w) })
 }
 
 func stepText(s pipeline.Step) string { return fmt.Sprintf("%s/%d", s.Name, s.Version) }
 
-func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer) error) (File, error) {
+// stage writes a file that write also completes, or completes it from what is staged.
+func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File) error) (File, error) {
 	if len(f.Fingerprint) != 64 {
 		return File{}, fmt.Errorf("stage %s: fingerprint %q is not 64 hex digits", f.Path, f.Fingerprint)
 	}
 	var err error
-	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), write)
+	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), func(w io.Writer) error { return write(w, &f) })
 	if errors.Is(err, store.ErrExists) {
 		f, err = d.staged(ctx, f)
 	}

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"path"
 	"strings"
@@ -13,15 +12,14 @@ import (
 	"rimelog/pipeline"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/store"
-	"rimelog/pipeline/table"
 )
 
 // The ledger of uploads. An upload is named by the SHA-256 of its bytes, 64 hex
 // digits, for a member of an archive followed by "+" and its path there.
 //
 //	look:  PutFacts(upload, step, facts)           once per upload and step version
-//	read:  PutReading(entry, parts...)             once per upload and reading
-//	join:  Entry(upload, reading) -> Entry.Parts -> ReadPart(part)
+//	read:  BeginReading, Append..., Commit(entry)  once per upload and reading
+//	join:  Entry(upload, reading) -> Entry.Parts -> OpenPart(part, month)
 //
 // A part that is written is never changed; its entry comes after it, so an entry
 // that is there has its parts.
@@ -136,47 +134,22 @@ type Rows struct {
 // one that does the same now, is used as it is. rows are in the order of
 // e.Systems; an upload with no rows (unreadable) has an entry without parts.
 func (d *Dataset) PutReading(ctx context.Context, step pipeline.Step, e Entry, rows ...Rows) (Entry, error) {
-	if len(e.Reading) != 64 {
-		return Entry{}, fmt.Errorf("put reading of %s: %q is not 64 hex digits", e.Upload, e.Reading)
+	w, err := d.BeginReading(ctx, step, e.Upload, e.Reading)
+	if err != nil {
+		return Entry{}, err
 	}
-	e.Step, e.Parts = stepText(step), []PartFile{}
+	defer w.Discard()
 	for n, r := range rows {
 		for _, f := range []*frame.Frame{r.Samples, r.Extras, r.Refusals} {
-			if f == nil || f.Rows() == 0 {
+			if f == nil {
 				continue
 			}
-			p, err := d.putPart(ctx, e, n, r.System, f)
-			if err != nil {
+			if err := w.Append(n, r.System, f); err != nil {
 				return Entry{}, err
 			}
-			e.Parts = append(e.Parts, p)
 		}
 	}
-	err := d.st.PutIfAbsent(ctx, entryName(e.Upload, e.Reading), store.Bytes(canonical(e)))
-	if err != nil && !errors.Is(err, store.ErrExists) {
-		return Entry{}, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
-	}
-	return e, nil
-}
-
-func (d *Dataset) putPart(ctx context.Context, e Entry, n int, system string, f *frame.Frame) (PartFile, error) {
-	t := f.Table()
-	p := PartFile{System: system, Table: t.Name, Name: partName(e, n, t), Rows: int64(f.Rows())}
-	if t.Partition == table.BySystemMonth {
-		for _, m := range Months(f.Times(t.Columns[0].Name)) {
-			p.Months = append(p.Months, m.Name)
-		}
-	}
-	var err error
-	foot := footer{table: t.Name, step: e.Step, fingerprint: e.Reading}
-	p.SHA256, p.Bytes, err = d.put(ctx, p.Name, func(w io.Writer) error { return encode(w, f, foot, d.codec) })
-	if errors.Is(err, store.ErrExists) {
-		p.SHA256, p.Bytes, err = d.sum(ctx, p.Name) // made from the same upload under the same reading
-	}
-	if err != nil {
-		return PartFile{}, fmt.Errorf("part of upload %s: %w", e.Upload, err)
-	}
-	return p, nil
+	return w.Commit(e)
 }
 
 // Entry returns how an upload was read under a reading, if it was.

@@ -30,8 +30,9 @@ type Dir struct {
 }
 
 var (
-	_ Store   = (*Dir)(nil)
-	_ Sweeper = (*Dir)(nil)
+	_ Store     = (*Dir)(nil)
+	_ Sweeper   = (*Dir)(nil)
+	_ Scratcher = (*Dir)(nil)
 )
 
 // OpenDir opens a folder as a store. The folder must be there.
@@ -224,6 +225,18 @@ func (d *Dir) Stat(ctx context.Context, name string) (Info, error) {
 		return Info{}, err
 	}
 	return Info{name, info.Size(), info.ModTime()}, nil
+}
+
+// Scratch makes a file in the folder run; one that a killed process leaves is swept.
+func (d *Dir) Scratch(ctx context.Context) (Scratch, error) {
+	folder, err := d.path(ctx, "scratch", "run")
+	if err != nil {
+		return nil, err
+	}
+	if err := d.mkdirs(folder); err != nil {
+		return nil, err
+	}
+	return scratchIn(folder)
 }
 
 func (d *Dir) path(ctx context.Context, op, name string) (string, error) {

@@ -45,8 +45,9 @@ type Faulty struct {
 }
 
 var (
-	_ Store   = (*Faulty)(nil)
-	_ Sweeper = (*Faulty)(nil)
+	_ Store     = (*Faulty)(nil)
+	_ Sweeper   = (*Faulty)(nil)
+	_ Scratcher = (*Faulty)(nil)
 )
 
 // NewFaulty wraps a store.
@@ -198,4 +199,16 @@ func (f *Faulty) Sweep(ctx context.Context, folder string) error {
 		return nil
 	}
 	return f.call("sweep", folder, func() error { return s.Sweep(ctx, folder) }, nil)
+}
+
+// Scratch lends the wrapped store's room.
+func (f *Faulty) Scratch(ctx context.Context) (s Scratch, err error) {
+	err = f.call("scratch", "run", func() error {
+		s, err = NewScratch(ctx, f.store)
+		return err
+	}, nil)
+	if err != nil && s != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, err
 }

@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"time"
 )
 
@@ -96,3 +97,37 @@ func checkName(op, name string) error {
 	}
 	return nil
 }
+
+// A Scratcher is a store that lends room for what does not fit into memory.
+type Scratcher interface {
+	// Scratch makes a place that nobody else sees.
+	Scratch(ctx context.Context) (Scratch, error)
+}
+
+// A Scratch is written from its beginning and read at any place. Close frees it.
+type Scratch interface {
+	io.Writer
+	ReaderAtCloser
+}
+
+// NewScratch makes a scratch in the store where it lends room, else in the
+// machine's folder for temporary files.
+func NewScratch(ctx context.Context, s Store) (Scratch, error) {
+	if lender, ok := s.(Scratcher); ok {
+		return lender.Scratch(ctx)
+	}
+	return scratchIn(os.TempDir())
+}
+
+func scratchIn(folder string) (Scratch, error) {
+	f, err := os.CreateTemp(folder, tempPrefix+"*")
+	if err != nil {
+		return nil, err
+	}
+	return scratchFile{f}, nil
+}
+
+// A scratchFile is removed when it is closed.
+type scratchFile struct{ *os.File }
+
+func (s scratchFile) Close() error { return errors.Join(s.File.Close(), os.Remove(s.Name())) }
