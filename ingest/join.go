@@ -10,13 +10,6 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A joinPart is what one upload says of one system in one month.
-type joinPart struct {
-	upload string
-	last   int64 // when the upload's data for the system end
-	rows   *frame.Frame
-}
-
 // A tally says, by upload, how many of its values another upload holds already,
 // and of how many the other holds a different one.
 type tally map[string]lost
@@ -26,12 +19,10 @@ type lost struct {
 	Different int64 `json:"different,omitempty"`
 }
 
-func (t tally) add(upload string, different bool) {
+func (t tally) add(upload string, n lost) {
 	l := t[upload]
-	l.Values++
-	if different {
-		l.Different++
-	}
+	l.Values += n.Values
+	l.Different += n.Different
 	t[upload] = l
 }
 
@@ -49,80 +40,106 @@ func (t tally) notes() map[string]string {
 	return map[string]string{tallyNote: string(b)}
 }
 
-// rank orders parts: of two values for one time, the one counts whose part comes
-// later. A part whose data end later is the later download; a tie goes by hash.
-func rank(parts []joinPart) {
-	slices.SortFunc(parts, func(a, b joinPart) int {
-		return cmp.Or(cmp.Compare(a.last, b.last), cmp.Compare(a.upload, b.upload))
-	})
-}
-
-// joinSamples makes one row for each time of the parts, value by value.
-func joinSamples(parts []joinPart) (*frame.Frame, tally, error) {
-	rank(parts)
-	m := mergeTimes(parts)
-	lost := tally{}
-	b := frame.NewBuilder(sampleTable, len(m.times))
-	b.Column(sampleTable.Columns[0].Name).Int64s(m.times, nil)
+// joinSamples makes one row for each time of the frames, value by value: of two
+// values that of the later frame counts. Frames may be nil. It tells, by frame and
+// column, what was given in vain.
+func joinSamples(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Frame, error) {
+	if f := alone(frames); f != nil {
+		return f, nil
+	}
+	m := mergeTimes(frames)
+	list := []frame.Lent{{Name: sampleTable.Columns[0].Name, Int64: m.times}}
 	for _, c := range sampleTable.Columns[1:] {
+		l := frame.Lent{Name: c.Name}
+		lost := make([]lost, len(frames))
 		switch c.Kind {
 		case table.Fixed32:
-			v, valid := joinColumn(m, parts, lost, func(f *frame.Frame) ([]int32, frame.Valid) { return f.Fixed32(c.Name) })
-			b.Column(c.Name).Int32s(v, valid)
+			l.Int32, l.Valid = joinColumn(m, frames, lost, c.Name, func(f *frame.Frame) []int32 { v, _ := f.Fixed32(c.Name); return v })
 		case table.Fixed64:
-			v, valid := joinColumn(m, parts, lost, func(f *frame.Frame) ([]int64, frame.Valid) { return f.Fixed64(c.Name) })
-			b.Column(c.Name).Int64s(v, valid)
+			l.Int64, l.Valid = joinColumn(m, frames, lost, c.Name, func(f *frame.Frame) []int64 { v, _ := f.Fixed64(c.Name); return v })
 		case table.Bit:
-			v, valid := joinColumn(m, parts, lost, func(f *frame.Frame) ([]bool, frame.Valid) { return bitsOf(f, c.Name) })
-			appendStates(b.Column(c.Name), v, valid)
+			l.Int64, l.Valid = joinColumn(m, frames, lost, c.Name, func(f *frame.Frame) []int64 { return bitsOf(f, c.Name) })
+		}
+		if l.Valid == nil {
+			continue
+		}
+		list = append(list, l)
+		for i, n := range lost {
+			if n.Values > 0 {
+				tell(i, c.Name, n)
+			}
 		}
 	}
-	f, err := b.Build()
-	return f, lost, err
+	return frame.Lend(sampleTable, list)
 }
 
-// A merge is the union of the parts' times, and where each part's rows go.
-type merge struct {
+// alone is the only frame that has rows; nil where several do.
+func alone(frames []*frame.Frame) *frame.Frame {
+	var only *frame.Frame
+	for _, f := range frames {
+		if f == nil || f.Rows() == 0 {
+			continue
+		}
+		if only != nil {
+			return nil
+		}
+		only = f
+	}
+	return only
+}
+
+// A merged is the union of the frames' times, and where each frame's rows go.
+type merged struct {
 	times []int64
-	place [][]int32 // by part and row
+	place [][]int32 // by frame and row
 }
 
-func mergeTimes(parts []joinPart) merge {
-	var m merge
-	for _, p := range parts {
-		m.times = append(m.times, p.rows.Times(sampleTable.Columns[0].Name)...)
+func mergeTimes(frames []*frame.Frame) merged {
+	m := merged{place: make([][]int32, len(frames))}
+	for _, f := range frames {
+		if f != nil {
+			m.times = append(m.times, timesOf(f)...)
+		}
 	}
 	slices.Sort(m.times)
 	m.times = slices.Compact(m.times)
-	for _, p := range parts {
-		at, place := 0, []int32(nil)
-		for _, t := range p.rows.Times(sampleTable.Columns[0].Name) {
+	for i, f := range frames {
+		if f == nil {
+			continue
+		}
+		at := 0
+		for _, t := range timesOf(f) {
 			for m.times[at] < t {
 				at++
 			}
-			place = append(place, int32(at))
+			m.place[i] = append(m.place[i], int32(at))
 		}
-		m.place = append(m.place, place)
 	}
 	return m
 }
 
-// joinColumn gives every time the value of the last part that has one. Parts are
-// in rank.
-func joinColumn[V comparable](m merge, parts []joinPart, lost tally, get func(*frame.Frame) ([]V, frame.Valid)) ([]V, []bool) {
-	values, valid := make([]V, len(m.times)), make([]bool, len(m.times))
+// joinColumn gives every time the value of the last frame that has one; nothing where
+// none has any.
+func joinColumn[V comparable](m merged, frames []*frame.Frame, lost []lost, name string, get func(*frame.Frame) []V) (values []V, valid []bool) {
 	held := make([]int32, len(m.times))
-	for k, p := range parts {
-		v, ok := get(p.rows)
-		if ok.None() {
+	for k, f := range frames {
+		if f == nil || !f.Has(name) {
 			continue
 		}
+		if valid == nil {
+			values, valid = make([]V, len(m.times)), make([]bool, len(m.times))
+		}
+		v, ok := get(f), f.Valid(name)
 		for i, at := range m.place[k] {
 			if !ok.At(i) {
 				continue
 			}
 			if valid[at] {
-				lost.add(parts[held[at]].upload, values[at] != v[i])
+				before := &lost[held[at]]
+				before.Values++
+				if values[at] != v[i] {
+					before.Different++
+				}
 			}
 			values[at], valid[at], held[at] = v[i], true, int32(k)
 		}
@@ -130,51 +147,44 @@ func joinColumn[V comparable](m merge, parts []joinPart, lost tally, get func(*f
 	return values, valid
 }
 
-func bitsOf(f *frame.Frame, name string) ([]bool, frame.Valid) {
+func bitsOf(f *frame.Frame, name string) []int64 {
 	b := f.Bits(name)
-	v := make([]bool, b.Len())
+	v := make([]int64, b.Len())
 	for i := range v {
-		v[i] = b.At(i)
+		v[i] = bit(b.At(i))
 	}
-	return v, b.Valid()
+	return v
 }
 
-func appendStates(c *frame.Column, v, valid []bool) {
-	for i := range v {
-		if valid[i] {
-			c.Bit(v[i])
-		} else {
-			c.Null()
-		}
+// joinExtras makes one row for each time and header of the frames.
+func joinExtras(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Frame, error) {
+	if f := alone(frames); f != nil {
+		return f, nil
 	}
-}
-
-// joinExtras makes one row for each time and header of the parts.
-func joinExtras(parts []joinPart) (*frame.Frame, tally, error) {
-	if f, err := apart(parts); f != nil || err != nil {
-		return f, tally{}, err
-	}
-	rank(parts)
 	type key struct {
 		time   int64
 		header string
 	}
-	lost := tally{}
-	held := map[key]string{}
+	held := map[key]int{}
 	rows := map[key]table.Extra{}
-	for _, p := range parts {
-		extras, err := frame.Rows[table.Extra](p.rows)
+	for i, f := range frames {
+		if f == nil {
+			continue
+		}
+		extras, err := frame.Rows[table.Extra](f.Widen(extrasTable))
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		for _, e := range extras {
 			k := key{e.Time.UnixMicro(), e.Header}
-			if upload, ok := held[k]; ok {
-				before := rows[k]
-				same := before.Text == e.Text && (before.Number == e.Number || math.IsNaN(before.Number) && math.IsNaN(e.Number))
-				lost.add(upload, !same)
+			if before, ok := rows[k]; ok {
+				n := lost{Values: 1}
+				if before.Text != e.Text || before.Number != e.Number && !(math.IsNaN(before.Number) && math.IsNaN(e.Number)) {
+					n.Different = 1
+				}
+				tell(held[k], e.Header, n)
 			}
-			held[k], rows[k] = p.upload, e
+			held[k], rows[k] = i, e
 		}
 	}
 	list := make([]table.Extra, 0, len(rows))
@@ -184,44 +194,5 @@ func joinExtras(parts []joinPart) (*frame.Frame, tally, error) {
 	slices.SortFunc(list, func(a, b table.Extra) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.Header, b.Header))
 	})
-	f, err := frame.FromRows(extrasTable, list)
-	return f, lost, err
-}
-
-// apart puts parts one behind the other where no two hold the same time.
-func apart(parts []joinPart) (*frame.Frame, error) {
-	times := func(p joinPart) []int64 { return p.rows.Times(p.rows.Table().Columns[0].Name) }
-	var filled []joinPart
-	for _, p := range parts {
-		if p.rows.Rows() > 0 {
-			filled = append(filled, p)
-		}
-	}
-	if len(filled) == 0 {
-		return nil, nil
-	}
-	slices.SortFunc(filled, func(a, b joinPart) int { return cmp.Compare(times(a)[0], times(b)[0]) })
-	frames := []*frame.Frame{filled[0].rows}
-	for i, p := range filled[1:] {
-		before := times(filled[i])
-		if times(p)[0] <= before[len(before)-1] {
-			return nil, nil
-		}
-		frames = append(frames, p.rows)
-	}
-	return frame.Concat(frames...)
-}
-
-// joinRefusals puts the refusals of a system's uploads one below the other, by
-// upload and line.
-func joinRefusals(parts []joinPart) (*frame.Frame, error) {
-	slices.SortFunc(parts, func(a, b joinPart) int { return cmp.Compare(a.upload, b.upload) })
-	frames := make([]*frame.Frame, 0, len(parts))
-	for _, p := range parts {
-		frames = append(frames, p.rows)
-	}
-	if len(frames) == 0 {
-		return frame.Empty(table.Refusals()), nil
-	}
-	return frame.Concat(frames...)
+	return frame.FromRows(extrasTable, list)
 }

@@ -1,8 +1,10 @@
 package ingest
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,7 +12,6 @@ import (
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
-	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
 )
 
@@ -221,42 +222,82 @@ func (j *joinJob) size() (n int64) {
 }
 
 func (s *Stage) join(ctx context.Context, j joinJob) error {
-	f, lost, err := s.joined(ctx, j)
+	_, err := s.data.StageRows(ctx, j.fp, StepJoin, j.path, j.table, func(w *dataset.TableWriter) (map[string]string, error) {
+		if j.month == "" {
+			return nil, s.joinRefusals(ctx, j, w)
+		}
+		return s.joinMonth(ctx, j, w)
+	})
 	if err != nil {
 		return fmt.Errorf("join %s: %w", j.path, err)
 	}
-	_, err = s.data.StageFrame(ctx, j.fp, StepJoin, j.path, f, lost.notes())
-	return err
+	return nil
 }
 
-func (s *Stage) joined(ctx context.Context, j joinJob) (*frame.Frame, tally, error) {
-	var parts []joinPart
-	for i, p := range j.parts {
-		f, err := s.data.ReadPart(ctx, p)
+// joinMonth writes what the parts say of one month. What only one part says is taken
+// as it is stored; else of two values for one time that of the later part counts.
+func (s *Stage) joinMonth(ctx context.Context, j joinJob, w *dataset.TableWriter) (notes map[string]string, err error) {
+	m, err := dataset.ParseMonth(j.month)
+	if err != nil {
+		return nil, err
+	}
+	if len(j.parts) == 1 {
+		return nil, w.CopyPart(j.parts[0], m)
+	}
+	ranked, err := j.ranked()
+	if err != nil {
+		return nil, err
+	}
+	var sources []source
+	for _, i := range ranked {
+		r, err := s.data.OpenPart(ctx, j.parts[i], m)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
-		part := joinPart{upload: j.from[i].Upload, rows: f}
-		if j.month != "" {
-			m, err := dataset.ParseMonth(j.month)
-			if err != nil {
-				return nil, nil, err
-			}
-			part.rows = f.Between(j.table.Columns[0].Name, m.From, m.To)
-			if part.last, err = lastTime(j.from[i]); err != nil {
-				return nil, nil, err
-			}
+		defer func() { err = errors.Join(err, r.Close()) }()
+		sources = append(sources, r)
+	}
+	t := tally{}
+	err = merge(j.table, sources, func(i int, _ string, n lost) { t.add(j.from[ranked[i]].Upload, n) }, w.Append)
+	return t.notes(), err
+}
+
+// ranked orders the parts: of two values for one time, the one counts whose part
+// comes later. A part whose data end later is the later download; a tie goes by hash.
+func (j joinJob) ranked() ([]int, error) {
+	order, last := make([]int, len(j.parts)), make([]int64, len(j.parts))
+	for i, e := range j.from {
+		var err error
+		if last[i], err = lastTime(e); err != nil {
+			return nil, err
 		}
-		parts = append(parts, part)
+		order[i] = i
 	}
-	switch j.table.Name {
-	case sampleTable.Name:
-		return joinSamples(parts)
-	case extrasTable.Name:
-		return joinExtras(parts)
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(last[a], last[b]), cmp.Compare(j.from[a].Upload, j.from[b].Upload))
+	})
+	return order, nil
+}
+
+// joinRefusals writes the refusals of a system's uploads one below the other, by
+// upload and line.
+func (s *Stage) joinRefusals(ctx context.Context, j joinJob, w *dataset.TableWriter) error {
+	order := make([]int, len(j.parts))
+	for i := range order {
+		order[i] = i
 	}
-	f, err := joinRefusals(parts)
-	return f, nil, err
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(j.from[a].Upload, j.from[b].Upload) })
+	out := batch{table: j.table, to: w.Append}
+	for _, i := range order {
+		f, err := s.data.ReadPart(ctx, j.parts[i])
+		if err != nil {
+			return err
+		}
+		if err := out.put(f); err != nil {
+			return err
+		}
+	}
+	return out.flush()
 }
 
 // lastTime is when an upload's data end, in microseconds since 1970.

@@ -194,27 +194,15 @@ func (s *pass) takeLong(utc int64, ended bool) {
 		}
 		s.lines.Data--
 		s.quarantine(s.row[l.key].text, "more channels than the option ingest.column_limit allows")
-		for _, c := range s.p.columns {
-			if c.key != "" {
-				c.blank()
-			}
-		}
 		return
-	}
-	for _, c := range s.p.columns {
-		if c.key != "" && c.key != key {
-			c.blank()
-		}
 	}
 	v := &s.row[l.value]
 	for c := chosen; c != nil; c = c.next {
 		switch {
 		case l.unit >= 0 && string(trim(s.row[l.unit].text)) != c.keyUnit && v.kind == numberCell:
 			s.refused(c, v, "its unit is not that of the channel's first line, "+or(c.keyUnit, "none"))
-			c.blank()
 		case !ended && s.cutOff(v) && l.value == s.lastField():
 			s.refused(c, v, cutReason)
-			c.blank()
 		default:
 			s.value(c, v, utc)
 		}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
 )
 
 // A pass reads a file once, line by line, under one plan. Every line and every
@@ -43,6 +44,8 @@ type pass struct {
 	newKeys   bool    // lines of a long table name channels that the plan does not know
 	found     amendments
 	again     bool // the file must be read again, under what was found
+	to        sink
+	err       error // of the machine: nothing more can be read
 }
 
 // A field is what stands at one place of a line.
@@ -73,17 +76,19 @@ type pendingLine struct {
 const maxFooter = 64
 
 // newPass prepares to read a file of size bytes.
-func newPass(p *plan, size int64) *pass {
-	s := &pass{p: p, time: newTimeline(p.time), found: p.found, headers: map[int64]bool{}, first: 1}
-	for range max(1, len(p.systems)) {
-		s.out = append(s.out, &output{})
+func newPass(p *plan, size int64, to sink) *pass {
+	s := &pass{p: p, time: newTimeline(p.time), found: p.found, headers: map[int64]bool{}, first: 1, to: to}
+	for i := range max(1, len(p.systems)) {
+		give := func(f *frame.Frame) error { return to.put(i, f) }
+		s.out = append(s.out, &output{samples: stream{table: sampleTable, to: give}, extras: stream{table: extrasTable, to: give}})
 	}
 	s.fields = make([]field, p.layout.columns)
 	s.row = make([]cell, p.layout.columns)
 	s.lastRow = make([]int, p.layout.columns)
 	for i := len(p.columns) - 1; i >= 0; i-- {
 		c := p.columns[i]
-		c.cells = cells{}
+		o := s.out[c.system]
+		c.cells = cells{out: o}
 		f := &s.fields[c.index]
 		if c.key == "" {
 			c.next, f.column = f.column, c
@@ -92,11 +97,16 @@ func newPass(p *plan, size int64) *pass {
 		f.skip = (c.kind == skipColumn || c.kind == partColumn) && c.next == nil
 		f.scan = c.kind == channelColumn || c.kind == extraColumn
 		if c.kind == extraColumn {
-			s.out[c.system].extra = append(s.out[c.system].extra, c)
+			o.extra = append(o.extra, c)
 		}
 		if c.kind == channelColumn || c.kind == stateColumn {
-			s.out[c.system].columns = append(s.out[c.system].columns, c)
-			s.out[c.system].air = s.out[c.system].air || c.logged
+			o.columns = append(o.columns, c)
+		}
+		if c.kind == channelColumn && c.target.Name == airColumn {
+			o.air = c
+		}
+		if c.kind == channelColumn && c.logged {
+			o.logged = append(o.logged, c)
 		}
 	}
 	s.quick = p.bare == nil && p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
@@ -114,10 +124,44 @@ func newPass(p *plan, size int64) *pass {
 	if n := p.tableAbove(); n > 0 {
 		s.starts = append(s.starts, n)
 	}
-	for _, o := range s.out {
-		o.reserve(p.rowsIn(size))
-	}
+	s.prepare(size)
 	return s
+}
+
+// prepare makes room for rows, and for runs where the file was found not to be in
+// order of time.
+func (s *pass) prepare(size int64) {
+	chunk := chunkRows(len(s.p.columns))
+	for _, o := range s.out {
+		o.reserve(s.p.rowsIn(size), chunk)
+		if !s.p.found.unordered {
+			continue
+		}
+		for _, one := range []*stream{&o.samples, &o.extras} {
+			if one.runs, s.err = s.to.shelf(one.table); s.err != nil {
+				return
+			}
+		}
+	}
+}
+
+// close frees what the pass holds.
+func (s *pass) close() error {
+	var errs []error
+	for _, o := range s.out {
+		errs = append(errs, o.samples.close(), o.extras.close())
+	}
+	return errors.Join(errs...)
+}
+
+// fail notes an error of giving rows on. Rows out of order are no failure: the file is
+// read once more, with room for runs.
+func (s *pass) fail(err error) {
+	if errors.Is(err, errUnordered) {
+		s.found.unordered, s.again = true, true
+	} else if err != nil && s.err == nil {
+		s.err = err
+	}
 }
 
 // run reads all lines. It stops early where the file must be read again.
@@ -127,11 +171,11 @@ func (s *pass) run(src io.Reader, limit int) error {
 		return err
 	}
 	r := newLineReader(body, limit)
-	for !s.again {
+	for !s.again && s.err == nil {
 		l, err := r.next()
 		if errors.Is(err, io.EOF) {
 			s.end()
-			return nil
+			return s.err
 		}
 		if err != nil {
 			return fmt.Errorf("line %d: %w", r.number+1, err)
@@ -139,7 +183,7 @@ func (s *pass) run(src io.Reader, limit int) error {
 		s.number = r.number
 		s.line(l)
 	}
-	return nil
+	return s.err
 }
 
 func (s *pass) line(l line) {

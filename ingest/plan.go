@@ -42,7 +42,9 @@ type amendments struct {
 	zone    *zoneDoubt
 	keys    []longKey // channels of a long table that the sample did not name
 	refuse  string    // no line can be told in UTC, and why
-	passes  int
+	// unordered says that the lines are not in order of time.
+	unordered bool
+	passes    int
 }
 
 // newPlan decides how to read a file.

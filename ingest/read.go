@@ -39,6 +39,8 @@ type PartRows struct {
 	Extras            *frame.Frame
 	Refusals          *frame.Frame
 	FirstUTC, LastUTC int64 // microseconds since 1970; 0 where there are no samples
+
+	steps []int64 // between the first rows, in microseconds
 }
 
 // maxPasses is how often a file is read at most: once for each thing that its
@@ -48,17 +50,36 @@ const maxPasses = 12
 // Read reads a file: it looks at a sample, decides, and takes every line in one
 // pass. A pass that meets a cell which can only be read another way starts again
 // under what it found. The error is about the machine; what is wrong with the file
-// is in the reading.
+// is in the reading. All rows are held in memory.
 func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
-	r, err := readTable(ctx, src, upload, a, o)
+	var all memory
+	r, err := readTo(ctx, src, upload, a, o, &all)
+	if err != nil {
+		return Reading{}, err
+	}
+	for i := range r.Parts {
+		p := &r.Parts[i]
+		var errs [2]error
+		p.Samples, errs[0] = all.of(i, sampleTable)
+		p.Extras, errs[1] = all.of(i, extrasTable)
+		if err := errors.Join(errs[:]...); err != nil {
+			return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
+		}
+	}
+	return r, nil
+}
+
+// readTo is Read with the samples and extras given to a sink.
+func readTo(ctx context.Context, src Source, upload string, a Answers, o Options, to sink) (Reading, error) {
+	r, err := readTable(ctx, src, upload, a, o, to)
 	if err != nil || len(r.starts) == 0 {
 		return r, err
 	}
-	return readStacked(ctx, src, upload, a, o, r)
+	return readStacked(ctx, src, upload, a, o, r, to)
 }
 
 // readTable reads a file, or a table within one, whose data have one header.
-func readTable(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
+func readTable(ctx context.Context, src Source, upload string, a Answers, o Options, to sink) (Reading, error) {
 	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
@@ -82,13 +103,15 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 		if err != nil {
 			return Reading{}, err
 		}
-		pass := newPass(p, src.Size)
-		if err := pass.run(io.NewSectionReader(src, 0, src.Size), o.lineLimit()); err != nil {
+		pass := newPass(p, src.Size, to)
+		err = pass.run(io.NewSectionReader(src, 0, src.Size), o.lineLimit())
+		if err := errors.Join(err, pass.close()); err != nil {
 			return Reading{}, err
 		}
 		if !pass.again {
 			return pass.reading(upload)
 		}
+		to.restart()
 		found = pass.found
 		found.passes++
 	}
@@ -100,15 +123,11 @@ func (s *pass) reading(upload string) (Reading, error) {
 	r := Reading{Lines: s.lines, charset: s.p.charset, starts: s.starts, above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
-		var errs [3]error
-		s.addAir(o)
-		part.Samples, errs[0] = o.samples()
-		part.Extras, errs[1] = o.extrasFrame()
-		part.Refusals, errs[2] = frame.FromRows(table.Refusals(), s.refuse.of(i, upload))
-		if err := errors.Join(errs[:]...); err != nil {
+		part.span(o.samples.extent, o.extras.extent)
+		var err error
+		if part.Refusals, err = frame.FromRows(table.Refusals(), s.refuse.of(i, upload)); err != nil {
 			return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
 		}
-		part.FirstUTC, part.LastUTC = span(part.Samples, part.Extras)
 		r.Parts = append(r.Parts, part)
 	}
 	s.account()
@@ -118,19 +137,18 @@ func (s *pass) reading(upload string) (Reading, error) {
 	return r, nil
 }
 
-// span is the first and the last time of the frames.
-func span(frames ...*frame.Frame) (first, last int64) {
-	for _, f := range frames {
-		t := f.Times(f.Table().Columns[0].Name)
-		if len(t) == 0 {
+// span notes what samples and extras say of the time.
+func (p *PartRows) span(extents ...extent) {
+	for _, e := range extents {
+		if e.rows == 0 {
 			continue
 		}
-		if first == 0 || t[0] < first {
-			first = t[0]
+		if p.LastUTC == 0 || e.first < p.FirstUTC {
+			p.FirstUTC = e.first
 		}
-		last = max(last, t[len(t)-1])
+		p.LastUTC = max(p.LastUTC, e.last)
+		p.steps = append(p.steps, e.steps...)
 	}
-	return first, last
 }
 
 func (s *pass) systemID(i int) string {
@@ -178,7 +196,7 @@ func refuseFile(src Source, upload string, s sample, a Answers, why *unreadable,
 		return Reading{}, err
 	}
 	for _, sys := range a.Systems {
-		reading.Parts = append(reading.Parts, PartRows{System: sys.ID, Samples: frame.Empty(sampleTable), Extras: frame.Empty(extrasTable), Refusals: f})
+		reading.Parts = append(reading.Parts, PartRows{System: sys.ID, Refusals: f})
 		f = frame.Empty(table.Refusals())
 	}
 	return reading, nil

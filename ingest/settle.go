@@ -15,6 +15,11 @@ func (s *pass) end() {
 	s.lines.Footer += int64(len(s.pending))
 	s.pending = nil
 	s.settleTime()
+	for _, o := range s.out {
+		if !s.again {
+			s.fail(o.finish(s.to.shelf))
+		}
+	}
 }
 
 // settleTime looks at what the whole file says of its clock.

@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -101,34 +102,46 @@ type surrounding struct {
 // readStacked reads a file of several tables, one below the other, each as a file of
 // its own, under what the lines at the file's beginning say. Starts are the lines at
 // which tables begin. It gives the reading as it was where that holds more.
-func readStacked(ctx context.Context, src Source, upload string, a Answers, o Options, whole Reading) (Reading, error) {
+func readStacked(ctx context.Context, src Source, upload string, a Answers, o Options, whole Reading, to sink) (_ Reading, err error) {
 	in, err := cutTables(src, whole, o)
 	if err != nil || len(in) == 0 {
 		return whole, err
 	}
-	list, err := readTables(ctx, in, upload, a, o, orderEvidence{})
+	pile := &pile{to: to}
+	defer func() { err = errors.Join(err, pile.close()) }()
+	list, err := readTables(ctx, in, upload, a, o, orderEvidence{}, pile)
 	if err != nil {
 		return Reading{}, err
 	}
 	if orders, some := settledOrder(list); some {
-		if list, err = readTables(ctx, in, upload, a, o, orders); err != nil {
+		if list, err = readTables(ctx, in, upload, a, o, orders, pile); err != nil {
 			return Reading{}, err
 		}
 	}
 	if !slices.ContainsFunc(list, func(one Reading) bool { return one.Lines.Header == 0 }) {
-		r, err := joinTables(list, whole.starts)
-		if err != nil || r.Values.Stored > whole.Values.Stored {
-			return r, err
+		r, err := joinTables(list, whole.starts, pile)
+		if err != nil {
+			return Reading{}, err
+		}
+		if r.Values.Stored > whole.Values.Stored {
+			return r, pile.give()
 		}
 	}
 	return whole, nil
 }
 
-func readTables(ctx context.Context, in []Source, upload string, a Answers, o Options, orders orderEvidence) (list []Reading, err error) {
+// readTables reads each table onto the pile.
+func readTables(ctx context.Context, in []Source, upload string, a Answers, o Options, orders orderEvidence, pile *pile) (list []Reading, err error) {
+	if err := pile.close(); err != nil {
+		return nil, err
+	}
 	for _, src := range in {
 		src.within.orders = orders
-		r, err := Read(ctx, src, upload, a, o)
+		r, err := readTo(ctx, src, upload, a, o, pile)
 		if err != nil {
+			return nil, err
+		}
+		if err := pile.next(); err != nil {
 			return nil, err
 		}
 		list = append(list, r)
@@ -227,7 +240,7 @@ func (c *counter) Read(b []byte) (int, error) {
 }
 
 // joinTables makes one reading of those of several tables.
-func joinTables(list []Reading, starts []int64) (Reading, error) {
+func joinTables(list []Reading, starts []int64, pile *pile) (Reading, error) {
 	r := Reading{}
 	shift := int64(0)
 	for i, one := range list {
@@ -240,7 +253,7 @@ func joinTables(list []Reading, starts []int64) (Reading, error) {
 		}
 	}
 	for system := range list[0].Parts {
-		part, lost, err := joinSystem(list, system)
+		part, lost, err := joinSystem(list, system, pile)
 		if err != nil {
 			return r, err
 		}
@@ -275,33 +288,24 @@ func moveDown(r *Reading, shift int64) error {
 
 // joinSystem puts what several tables say of one system together: of two values for
 // one time that of the later table counts.
-func joinSystem(list []Reading, system int) (part PartRows, lost int64, err error) {
-	var samples, extras, refusals []joinPart
-	for i, r := range list {
-		p := r.Parts[system]
-		name := fmt.Sprintf("%03d", i)
-		samples = append(samples, joinPart{name, int64(i), p.Samples})
-		extras = append(extras, joinPart{name, int64(i), p.Extras})
-		refusals = append(refusals, joinPart{name, int64(i), p.Refusals})
-	}
+func joinSystem(list []Reading, system int, pile *pile) (part PartRows, lost int64, err error) {
 	part.System = list[0].Parts[system].System
-	for _, one := range []struct {
-		to    **frame.Frame
-		parts []joinPart
-		join  func([]joinPart) (*frame.Frame, tally, error)
-	}{{&part.Samples, samples, joinSamples}, {&part.Extras, extras, joinExtras}} {
-		f, t, err := one.join(one.parts)
+	var refusals []*frame.Frame
+	for _, r := range list {
+		refusals = append(refusals, r.Parts[system].Refusals)
+	}
+	if part.Refusals, err = frame.Concat(refusals...); err != nil {
+		return part, 0, err
+	}
+	for _, t := range []table.Table{sampleTable, extrasTable} {
+		e, n, err := pile.measure(system, t)
 		if err != nil {
 			return part, 0, err
 		}
-		*one.to = f
-		for _, l := range t {
-			lost += l.Values
-		}
+		part.span(e)
+		lost += n
 	}
-	part.Refusals, err = joinRefusals(refusals)
-	part.FirstUTC, part.LastUTC = span(part.Samples, part.Extras)
-	return part, lost, err
+	return part, lost, nil
 }
 
 // joinUnderstandings tells how the file as a whole was understood: as its first table,

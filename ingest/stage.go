@@ -17,8 +17,8 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 3}
-	StepJoin = pipeline.Step{Name: "join", Version: 1}
+	StepRead = pipeline.Step{Name: "read", Version: 4}
+	StepJoin = pipeline.Step{Name: "join", Version: 2}
 )
 
 // A Stage ties ingest to a workspace: the one place where it meets the dataset.
@@ -219,7 +219,12 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, done()) }()
-	r, err := Read(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options)
+	w, err := s.data.BeginReading(ctx, StepRead, c.upload, c.reading)
+	if err != nil {
+		return err
+	}
+	defer w.Discard()
+	r, err := readTo(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options, &parts{ctx, s.data, w, c.systems})
 	if err != nil {
 		return fmt.Errorf("read %s: %w", c.name(), err)
 	}
@@ -230,11 +235,11 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	if same, err := unchanged(ctx, s.store, c.found); err != nil || !same {
 		return err // it is read by the next run, as what it is then
 	}
-	e := dataset.Entry{Upload: c.upload, Reading: c.reading, Systems: c.systems, Lines: r.Lines, Values: r.Values, Decisions: decisions}
-	rows := make([]dataset.Rows, len(r.Parts))
 	for i, p := range r.Parts {
-		rows[i] = dataset.Rows{System: p.System, Samples: p.Samples, Extras: p.Extras, Refusals: p.Refusals}
+		if err := w.Append(i, p.System, p.Refusals); err != nil {
+			return fmt.Errorf("read %s: %w", c.name(), err)
+		}
 	}
-	_, err = s.data.PutReading(ctx, StepRead, e, rows...)
+	_, err = w.Commit(dataset.Entry{Systems: c.systems, Lines: r.Lines, Values: r.Values, Decisions: decisions})
 	return err
 }

@@ -10,7 +10,10 @@ import (
 // take gives every value of a line to its column.
 func (s *pass) take(utc int64, ended bool) {
 	for _, o := range s.out {
-		o.begin(utc, s.number)
+		if err := o.begin(utc); err != nil {
+			s.fail(err)
+			return
+		}
 	}
 	if s.p.long != nil {
 		s.takeLong(utc, ended)
@@ -18,6 +21,9 @@ func (s *pass) take(utc int64, ended bool) {
 		s.takeWide(utc, ended)
 	}
 	for _, o := range s.out {
+		if o.logged != nil {
+			s.addAir(o)
+		}
 		o.end()
 	}
 }
@@ -34,7 +40,6 @@ func (s *pass) takeWide(utc int64, ended bool) {
 		for c := f.column; c != nil; c = c.next {
 			if cutOff {
 				s.refused(c, v, cutReason)
-				c.blank()
 				continue
 			}
 			s.value(c, v, utc)
@@ -73,56 +78,49 @@ func (s *pass) channel(c *column, v *cell) {
 	if v.kind == numberCell && c.refuse == "" && v.long == nil && len(v.unit) == 0 && !c.inCells {
 		if d := v.dec.decimals; uint(d) < uint(len(c.convert)) && c.can[d] {
 			if steps, ok := c.convert[d].Steps(v.dec.mantissa); ok && steps >= c.lo && steps <= c.hi {
-				c.read++
-				c.kept++
 				c.store(steps)
-				s.out[c.system].kept++
 				return
 			}
 		}
 	}
-	if s.unusual(c, v) {
-		s.out[c.system].kept++
-		return
-	}
-	c.blank()
+	s.unusual(c, v)
 }
 
 // unusual takes a cell that is no plain number within what its quantity can be.
-func (s *pass) unusual(c *column, v *cell) bool {
+func (s *pass) unusual(c *column, v *cell) {
 	switch v.kind {
 	case emptyCell, markerCell:
 		reason, _ := marker(v.text)
 		c.missed(reason)
-		return false
+		return
 	case textCell, stampCell:
 		s.notNumber(c, v)
-		return false
+		return
 	}
 	if reason, ok := sentinel(v.dec); ok && v.long == nil && (always(v.dec) || c.impossible(v.dec)) {
 		c.missed(reason + " (" + string(v.text) + ")")
-		return false
+		return
 	}
 	if c.refuse != "" {
 		s.provesGauge(c, v)
 		s.refused(c, v, c.refuse)
-		return false
+		return
 	}
 	if len(v.unit) > 0 {
 		if u, err := units.Parse(string(v.unit)); err != nil || u.Quantity != c.unit.Quantity || u.Factor().Cmp(c.unit.Factor()) != 0 {
 			s.refused(c, v, fmt.Sprintf("its unit is not the column's, %s", c.unit.Label))
-			return false
+			return
 		}
 	}
 	if c.inCells && len(v.unit) == 0 {
 		s.refused(c, v, fmt.Sprintf("it lacks the unit that the other cells have, %s", c.unit.Label))
-		return false
+		return
 	}
-	return s.exact(c, v)
+	s.exact(c, v)
 }
 
 // exact converts any number by its exact value.
-func (s *pass) exact(c *column, v *cell) bool {
+func (s *pass) exact(c *column, v *cell) {
 	value := v.long
 	if value == nil {
 		value = v.dec.rat()
@@ -145,12 +143,8 @@ func (s *pass) exact(c *column, v *cell) bool {
 	case c.unit.Label == "K" && c.target.Unit == "°C" && steps < -150_000:
 		s.refused(c, v, "too cold to be kelvin")
 	default:
-		c.read++
-		c.kept++
 		c.store(steps)
-		return true
 	}
-	return false
 }
 
 // impossible tells whether a number is none that its column can have.
@@ -209,12 +203,10 @@ func (s *pass) state(c *column, v *cell) {
 	if v.kind == emptyCell || v.kind == markerCell {
 		reason, _ := marker(v.text)
 		c.missed(reason)
-		c.blank()
 		return
 	}
 	if c.refuse != "" {
 		s.refused(c, v, c.refuse)
-		c.blank()
 		return
 	}
 	on, ok := states[fold(string(v.text))]
@@ -227,14 +219,9 @@ func (s *pass) state(c *column, v *cell) {
 	}
 	if !ok {
 		s.refused(c, v, "neither on nor off")
-		c.blank()
 		return
 	}
-	c.read++
-	c.kept++
-	c.longs = append(c.longs, bit(on))
-	c.valid = append(c.valid, true)
-	s.out[c.system].kept++
+	c.store(bit(on))
 }
 
 func bit(on bool) int64 {
@@ -259,7 +246,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 	switch v.kind {
 	case numberCell:
 		if len(v.unit) == 0 {
-			o.addExtra(c, utc, s.number, number(v), "")
+			s.fail(o.addExtra(c, utc, number(v), ""))
 			break
 		}
 		fallthrough
@@ -268,7 +255,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 			s.notNumber(c, v)
 			return
 		}
-		o.addExtra(c, utc, s.number, nan, show(v.text))
+		s.fail(o.addExtra(c, utc, nan, show(v.text)))
 	}
 	c.read++
 	c.kept++

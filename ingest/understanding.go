@@ -167,7 +167,7 @@ func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
 		}
 		last = max(last, part.LastUTC)
 		if t.StepS == 0 {
-			t.StepS = middleStep(append(part.Samples.Times(sampleTable.Columns[0].Name), part.Extras.Times(extrasTable.Columns[0].Name)...))
+			t.StepS = middleStep(part.steps)
 		}
 	}
 	if last > 0 {
@@ -180,18 +180,12 @@ func utcText(micros int64) string {
 	return time.UnixMicro(micros).UTC().Format("2006-01-02T15:04:05.999999Z")
 }
 
-// middleStep is the median of up to a thousand steps, in seconds.
-func middleStep(times []int64) float64 {
-	var steps []int64
-	for i := 1; i < len(times) && len(steps) < 1000; i++ {
-		if step := times[i] - times[i-1]; step > 0 {
-			steps = append(steps, step)
-		}
-	}
+// middleStep is the median of steps, in seconds.
+func middleStep(steps []int64) float64 {
 	if len(steps) == 0 {
 		return 0
 	}
-	slices.Sort(steps)
+	steps = slices.Sorted(slices.Values(steps[:min(len(steps), mostSteps)]))
 	return float64(steps[len(steps)/2]) / second
 }
 

@@ -156,6 +156,17 @@ func (f *fileWriter) addGroup(g format.RowGroup) {
 	f.meta.NumRows += g.NumRows
 }
 
+// drop forgets the row groups from one on: their bytes stay, unlisted.
+func (f *fileWriter) drop(from int) {
+	for _, g := range f.meta.RowGroups[from:] {
+		f.meta.NumRows -= g.NumRows
+	}
+	f.meta.RowGroups, f.rows = f.meta.RowGroups[:from], 0
+	for _, c := range f.columns {
+		c.reset()
+	}
+}
+
 // copyGroup takes a row group of another file of the same table as it is: nothing
 // is decoded.
 func (f *fileWriter) copyGroup(from io.ReaderAt, g format.RowGroup) error {
@@ -196,8 +207,9 @@ func (f *fileWriter) close() error {
 
 // keyValues is a footer in its one order.
 func (foot footer) keyValues() []format.KeyValue {
-	kv := []format.KeyValue{
-		{Key: keyTable, Value: foot.table}, {Key: keyStep, Value: foot.step}, {Key: keyFingerprint, Value: foot.fingerprint},
+	kv := []format.KeyValue{{Key: keyTable, Value: foot.table}}
+	if foot.step != "" {
+		kv = append(kv, format.KeyValue{Key: keyStep, Value: foot.step}, format.KeyValue{Key: keyFingerprint, Value: foot.fingerprint})
 	}
 	for _, k := range slices.Sorted(maps.Keys(foot.notes)) {
 		kv = append(kv, format.KeyValue{Key: k, Value: foot.notes[k]})

@@ -124,7 +124,8 @@ type Runs struct {
 	scratch store.Scratch
 	table   table.Table
 	file    *fileWriter
-	ends    []int // the row group behind the last of each run
+	ends    []int         // the row group behind the last of each run
+	whole   *parquet.File // once it is read
 }
 
 // NewRuns makes room for runs of a table whose first column is the time.
@@ -152,20 +153,32 @@ func (r *Runs) End() error {
 	return nil
 }
 
+// Drop forgets the run under way.
+func (r *Runs) Drop() error {
+	from := 0
+	if n := len(r.ends); n > 0 {
+		from = r.ends[n-1]
+	}
+	r.file.drop(from)
+	return nil
+}
+
 // Read gives the runs, in the order in which they were written. Nothing can be
 // appended any more. The readers need not be closed.
 func (r *Runs) Read() ([]*RowReader, error) {
-	if err := r.file.close(); err != nil {
-		return nil, err
-	}
-	f, err := openFile(r.scratch, r.file.offset)
-	if err != nil {
-		return nil, fmt.Errorf("scratch for %s: %w", r.table.Name, err)
+	if r.whole == nil {
+		if err := r.file.close(); err != nil {
+			return nil, err
+		}
+		var err error
+		if r.whole, err = openFile(r.scratch, r.file.offset); err != nil {
+			return nil, fmt.Errorf("scratch for %s: %w", r.table.Name, err)
+		}
 	}
 	var list []*RowReader
 	from := 0
 	for _, to := range r.ends {
-		one := &RowReader{name: "scratch for " + r.table.Name, table: r.table, file: f, closer: io.NopCloser(nil)}
+		one := &RowReader{name: "scratch for " + r.table.Name, table: r.table, file: r.whole, closer: io.NopCloser(nil)}
 		for ; from < to; from++ {
 			one.groups = append(one.groups, from)
 		}
