@@ -30,7 +30,7 @@ func commands() []command {
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(),
-		completionCommand(), manCommand(),
+		completionCommand(), manCommand(), versionCommand(),
 	}
 }
 

