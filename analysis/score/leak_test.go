@@ -117,7 +117,7 @@ func TestSpoiltLogsPutTheDeadlineOff(t *testing.T) {
 		}
 	}
 	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}})
-	in.Truth.Files[150/everyDays].Mistakes = []truth.Mistake{{ID: "D28", Channels: []string{"power"}}, {ID: "D16"}}
+	in.Truth.Files[150/everyDays].Mistakes = []truth.Mistake{{ID: "D28", Channels: []string{"power"}}, {ID: "D16", Harmless: true}}
 	in.Findings = []table.Finding{finding("A", "charge loss", 180)}
 	if got := compared(t, in).Leak.Sensitivity["5"]; got.Share != 0 {
 		t.Error("a wrong power meter and a second upload keep nobody from judging the charge")

@@ -33,12 +33,12 @@ func usable(f truth.File) bool {
 	return !slices.ContainsFunc(f.Mistakes, func(m truth.Mistake) bool { return spoils(m, needed) })
 }
 
-// twice is the mistake of uploading a file again: it spoils nothing.
+// twice is the mistake of uploading a file again.
 const twice = "D16"
 
 // spoils tells whether a mistake is about one of the channels, or all of the file.
 func spoils(m truth.Mistake, channels []string) bool {
-	if m.ID == twice {
+	if m.Harmless {
 		return false
 	}
 	return len(m.Channels) == 0 || slices.ContainsFunc(m.Channels, func(c string) bool { return slices.Contains(channels, c) })

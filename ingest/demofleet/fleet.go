@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 10
+const Version = 11
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -84,7 +84,12 @@ func (f *fleet) live(fluids fluidTables) error {
 
 // keep takes over what was drawn for a system.
 func (f *fleet) keep(i int, l *life) {
-	for _, v := range l.visits {
+	for n, v := range l.visits {
+		if n > 0 {
+			last := l.visits[n-1]
+			v.otherKit = v.kit != last.kit
+			v.again = !v.otherKit && v.start.YearDay() == last.start.YearDay() && v.start.Year() == last.start.Year()
+		}
 		l.m.truth.Visits = append(l.m.truth.Visits, v.start.UTC())
 	}
 	f.events = append(f.events, l.events...)
@@ -171,7 +176,11 @@ func (m *machine) event(at time.Time, k register.EventKind, kg float64) register
 
 // path is where the file of a visit lies below uploads/.
 func (m *machine) path(v *visit) string {
-	return fmt.Sprintf("%s/%s-%s.%s", m.truth.ID, v.start.Format("2006-01-02"), v.kit.name, v.kit.dialect.extension)
+	day := v.start.Format("2006-01-02")
+	if v.again {
+		day += "b"
+	}
+	return fmt.Sprintf("%s/%s-%s.%s", m.truth.ID, day, v.kit.name, v.kit.dialect.extension)
 }
 
 // truthOf is what is known of the fleet, without its files.

@@ -50,6 +50,7 @@ func (t *trace) solve() error {
 	for at := v.start; ; at = at.Add(t.gap()) {
 		c := m.conditions(at, t.ran(at))
 		c.Source += v.warm * decay(t.ran(at).Seconds(), pullDownLag)
+		c.Speed *= v.step.at(at)
 		c.Faults.EvaporatorFouling = 1 - (1-c.Faults.EvaporatorFouling)*(1-t.frost(at))
 		k, err := t.knot(at, m.modeAt(at), c, m.weather.outdoor(at), near)
 		if err != nil {

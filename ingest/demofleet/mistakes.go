@@ -1,6 +1,7 @@
 package demofleet
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"time"
@@ -17,10 +18,11 @@ type mistake struct {
 	spoil   func(r *rand.Rand, rec *recorder) ([]quantity, bool)
 }
 
-// mistakes are those of the trade's list that show in a file. D1 and D32 are made
-// where files and register are put together, D16 by uploading a file again, D33
-// by every intervention; D21, D22 and D24 are ways to be, not to err.
+// mistakes are those of the trade's list (D1 to D33). D1 and D32 are made where files
+// and register are put together, D16 by uploading a file again, D24 where somebody is
+// sent out with a kit.
 var mistakes = []mistake{
+	{"D1", "another refrigerant of like pressures in the register, a share of systems (beside slips.refrigerant)", 0, nil},
 	{"D2", "absolute pressures under a gauge label, or the other way round", 0.01, gaugeMixed},
 	{"D3", "gauge pressures made with the air of sea level", 0.01, seaLevel},
 	{"D4", "pressures without their unit", 0.005, unitLost},
@@ -40,7 +42,10 @@ var mistakes = []mistake{
 	{"D18", "logged too short", 0.02, short},
 	{"D19", "logged while the room is pulled down", 0.02, pullDown},
 	{"D20", "suction pressure taken from another circuit", 0.005, otherCircuit},
+	{"D21", "capacity steps within the log", 0.02, stepped},
+	{"D22", "a heating machine's gas line, which is its high side then, taken for the suction line", 0.05, gasLine},
 	{"D23", "a channel that matters is missing", 0.02, channelMissing},
+	{"D24", "logged with another kit than usual (beside visits.other_kit)", 0, nil},
 	{"D25", "the room's probe lies on the coil", 0.01, probeOnCoil},
 	{"D26", "the suction probe reads far too low", 0.005, shifted(suctionTemp, -9)},
 	{"D27", "the liquid probe is in the sun", 0.01, shifted(liquidTemp, 8)},
@@ -49,7 +54,11 @@ var mistakes = []mistake{
 	{"D30", "a pressure sensor has lost its zero", 0.01, zeroLost},
 	{"D31", "the decimal mark changes within the file", 0.005, markChanges},
 	{"D32", "the file lies in another system's folder", 0.01, nil},
+	{"D33", "somebody works on the machine within the log", 0.01, worked},
 }
+
+// harmless are those after which a log's values still are what was there.
+var harmless = map[string]bool{"D16": true, "D21": true, "D24": true, "D33": true}
 
 // defaultMistakes is how often each is usually made (guesses).
 func defaultMistakes() Mistakes {
@@ -124,9 +133,6 @@ func wrongScale(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
 }
 
 func differenceShifted(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
-	if rec.dialect.units[temperatures].label != fahrenheit.label {
-		return nil, false
-	}
 	rec.superheat = true
 	return nil, true
 }
@@ -233,6 +239,8 @@ func clockOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 
 func coarse(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	rec.every = pick(r, []time.Duration{2 * time.Minute, 3 * time.Minute})
+	rec.gapFrom = rec.moment(r)
+	rec.gapTo = rec.gapFrom.Add(6 * rec.every)
 	return nil, true
 }
 
@@ -253,12 +261,58 @@ func pullDown(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	return nil, true
 }
 
+// otherCircuit runs at pressures of its own, and stops and starts by itself.
 func otherCircuit(r *rand.Rand, rec *recorder) ([]quantity, bool) {
-	share := between(r, 0.72, 0.9)
+	share, rise := between(r, 0.72, 0.9), between(r, 1.3, 1.6)
+	period, duty := between(r, 700, 1100), between(r, 0.6, 0.8)
+	var level float64
+	var last time.Time
 	rec.onBend(func(now time.Time, x *reading) {
-		x[suctionPressure] = share * x[suctionPressure] * (1 + 0.03*rec.machine.wave(now, 700))
+		to := share * x[suctionPressure] * (1 + 0.03*rec.machine.wave(now, 700))
+		if math.Mod(now.Sub(rec.visit.start).Seconds(), period) > duty*period {
+			to *= rise
+		}
+		if last.IsZero() {
+			level = to
+		}
+		level += (to - level) * (1 - decay(now.Sub(last).Seconds(), 90))
+		last, x[suctionPressure] = now, level
 	})
 	return []quantity{suctionPressure}, true
+}
+
+// stepped switches a part of the compressors off and on again.
+func stepped(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	m := rec.machine
+	if !m.variable && !m.staged || !rec.visit.work.IsZero() {
+		return nil, false
+	}
+	from := rec.moment(r)
+	rec.visit.step = step{from, from.Add(time.Duration(between(r, 6, 15) * float64(time.Minute))), between(r, 0.6, 0.75)}
+	rec.since = from
+	return []quantity{power, speed}, true
+}
+
+// gasLine puts probe and hose of the suction side on the line that carries the hot
+// gas to the room.
+func gasLine(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if !rec.machine.heats(rec.visit.start) {
+		return nil, false
+	}
+	lost, cooled := between(r, 5, 20), between(r, 3, 8)
+	rec.onBend(func(_ time.Time, x *reading) {
+		x[suctionPressure], x[suctionTemp] = x[dischargePressure]-lost, x[dischargeTemp]-cooled
+	})
+	return []quantity{suctionPressure, suctionTemp}, true
+}
+
+// worked has somebody stop the machine and look into it.
+func worked(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+	if !rec.visit.work.IsZero() || rec.visit.length < afterWork {
+		return nil, false
+	}
+	rec.since = rec.visit.intervene()
+	return nil, true
 }
 
 func channelMissing(r *rand.Rand, rec *recorder) ([]quantity, bool) {

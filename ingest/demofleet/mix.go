@@ -106,14 +106,15 @@ type Changes struct {
 
 // Visits is when and how long somebody logs.
 type Visits struct {
-	Weeks    Range   `json:"weeks" lo:"0.2" hi:"60" doc:"weeks between visits"`
-	Minutes  Range   `json:"minutes" lo:"2" hi:"600" doc:"length of a log, min"`
-	Standing float64 `json:"standing" lo:"0" hi:"1" doc:"share of logs that begin at standstill"`
-	OtherKit float64 `json:"other_kit" lo:"0" hi:"1" doc:"share of visits with another set of instruments than the system's usual one"`
-	Sparse   float64 `json:"sparse" lo:"0" hi:"1" doc:"share of visits at which only the main channels are logged"`
-	Hose     float64 `json:"hose" lo:"0" hi:"1" doc:"share of visits at which a hose takes refrigerant with it"`
-	HoseKG   Range   `json:"hose_kg" lo:"0" hi:"0.2" doc:"how much, kg; at most hose_most of the charge"`
-	HoseMost float64 `json:"hose_most" lo:"0" hi:"0.05" doc:"largest share of the charge a hose takes"`
+	Weeks     Range   `json:"weeks" lo:"0.2" hi:"60" doc:"weeks between visits"`
+	Minutes   Range   `json:"minutes" lo:"2" hi:"600" doc:"length of a log, min"`
+	Standing  float64 `json:"standing" lo:"0" hi:"1" doc:"share of logs that begin at standstill"`
+	OpenHoses float64 `json:"open_hoses" lo:"0" hi:"1" doc:"share of logs that begin before the hoses are on and end after they are off"`
+	OtherKit  float64 `json:"other_kit" lo:"0" hi:"1" doc:"share of visits with another set of instruments than the system's usual one"`
+	Sparse    float64 `json:"sparse" lo:"0" hi:"1" doc:"share of visits at which only the main channels are logged"`
+	Hose      float64 `json:"hose" lo:"0" hi:"1" doc:"share of visits at which a hose takes refrigerant with it"`
+	HoseKG    Range   `json:"hose_kg" lo:"0" hi:"0.2" doc:"how much, kg; at most hose_most of the charge"`
+	HoseMost  float64 `json:"hose_most" lo:"0" hi:"0.05" doc:"largest share of the charge a hose takes"`
 }
 
 // Sensors is how good the instruments are.
@@ -139,6 +140,7 @@ type Slips struct {
 	SerialMissing   float64 `json:"serial_missing" lo:"0" hi:"1" doc:"share whose columns name no instrument"`
 	EventMissing    float64 `json:"event_missing" lo:"0" hi:"1" doc:"share of top-ups nobody wrote down"`
 	EventKG         float64 `json:"event_kg" lo:"0" hi:"1" doc:"share with a wrong amount"`
+	EventUnit       float64 `json:"event_unit" lo:"0" hi:"1" doc:"share with the number of pounds or grams under kg"`
 	EventDate       float64 `json:"event_date" lo:"0" hi:"1" doc:"share with a date up to two months off"`
 	EventSystem     float64 `json:"event_system" lo:"0" hi:"1" doc:"share written to another system"`
 }
@@ -184,11 +186,11 @@ func DefaultMix() Mix {
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
 		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
-		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.15, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
 		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
 		Mistakes: defaultMistakes(),
 		Quirks:   defaultQuirks(),
-		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.1, 0.03},
+		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.03, 0.1, 0.03},
 		OddFiles: true,
 	}
 }

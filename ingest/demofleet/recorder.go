@@ -29,7 +29,9 @@ type recorder struct {
 	clock      func(time.Time) time.Time                            // the logger's
 	since      time.Time                                            // when the latest mistake began
 	markChange time.Time                                            // when the decimal mark changes
-	superheat  bool                                                 // a column of superheat, shifted by 32
+	superheat  bool                                                 // a column of superheat, converted as a temperature
+	gapFrom    time.Time                                            // nothing is stored from here
+	gapTo      time.Time                                            // to here
 	mistakes   []truth.Mistake
 
 	quirks    []string
@@ -54,6 +56,7 @@ func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk)
 			rec.quirks = append(rec.quirks, k.id)
 		}
 	}
+	rec.happened()
 	var err error
 	rec.trace, err = newTrace(m, rec.visit, r)
 	return rec, err
@@ -62,7 +65,7 @@ func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk)
 // make makes a mistake, if it can be made here.
 func (rec *recorder) make(r *rand.Rand, k mistake) {
 	if k.spoil == nil {
-		rec.mistakes = append(rec.mistakes, truth.Mistake{ID: k.id, What: k.doc, From: rec.visit.start.UTC()})
+		rec.note(k.id, k.doc, rec.visit.start)
 		return
 	}
 	rec.since = rec.visit.start
@@ -70,11 +73,31 @@ func (rec *recorder) make(r *rand.Rand, k mistake) {
 	if !ok {
 		return
 	}
-	t := truth.Mistake{ID: k.id, What: k.doc, From: rec.since.UTC()}
+	rec.note(k.id, k.doc, rec.since, spoiled...)
+}
+
+// note remembers a mistake, and what is spoilt by it: the whole file where nothing is
+// named.
+func (rec *recorder) note(id, what string, from time.Time, spoiled ...quantity) {
+	t := truth.Mistake{ID: id, What: what, From: from.UTC(), Harmless: harmless[id]}
 	for _, q := range spoiled {
 		t.Channels = append(t.Channels, rec.machine.channel(q))
 	}
 	rec.mistakes = append(rec.mistakes, t)
+}
+
+// happened notes what is no mistake of who logs, but stands in the trade's list: work
+// within the log, and another kit than the time before.
+func (rec *recorder) happened() {
+	noted := func(id string) bool {
+		return slices.ContainsFunc(rec.mistakes, func(m truth.Mistake) bool { return m.ID == id })
+	}
+	if v := rec.visit; !v.work.IsZero() && !noted("D33") {
+		rec.note("D33", "work within the log", v.work)
+	}
+	if rec.visit.otherKit {
+		rec.note("D24", "another kit than the time before", rec.visit.start)
+	}
 }
 
 func (rec *recorder) onBend(f func(time.Time, *reading)) { rec.bends = append(rec.bends, f) }
@@ -130,8 +153,10 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 		if !rec.markChange.IsZero() && !now.Before(rec.markChange) {
 			d.comma, rec.markChange = !d.comma, time.Time{}
 		}
-		buf = rec.row(buf, now, zone, sums)
-		rows++
+		if now.Before(rec.gapFrom) || !now.Before(rec.gapTo) {
+			buf = rec.row(buf, now, zone, sums)
+			rows++
+		}
 		if len(buf) > 1<<16 {
 			if _, err := w.Write(buf); err != nil {
 				return rows, err
@@ -187,6 +212,7 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 	for _, bend := range rec.bends {
 		bend(now, &x)
 	}
+	rec.visit.vent(now, &x, rec.set.air)
 	rec.set.feel(&x, now)
 	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
 	for i, q := range rec.visit.channels {
@@ -204,9 +230,18 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 	}
 	if rec.superheat {
 		k := x[suctionTemp] - rec.machine.fluid(now).Dew(x[suctionPressure])
-		buf = d.number(append(buf, d.delimiter), k*1.8+32, 1)
+		buf = d.number(append(buf, d.delimiter), asTemperature(k, d.units[temperatures]), 1)
 	}
 	return append(buf, d.lineEnd...)
+}
+
+// asTemperature is a difference in K that somebody converted as if it were a
+// temperature: to °F with the 32 added, or from °F with the 32 taken off.
+func asTemperature(k float64, u unit) float64 {
+	if u.truly == fahrenheit.truly {
+		return k*1.8 + 32
+	}
+	return (k*1.8 - 32) / 1.8
 }
 
 // instead is what stands in a cell in place of a number.

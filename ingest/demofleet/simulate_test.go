@@ -2,11 +2,13 @@ package demofleet
 
 import (
 	"encoding/csv"
+	"fmt"
 	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -194,7 +196,9 @@ func TestSchemaPrintsEveryParameter(t *testing.T) {
 
 // Every mistake can be made in some log, and then the file differs.
 func TestEveryMistakeShows(t *testing.T) {
-	f, err := newFleet(Options{Seed: 5, Systems: 24, Years: 1, Logging: ByVisits}.withDefaults())
+	mix := DefaultMix()
+	mix.Machines.Reversible = 1
+	f, err := newFleet(Options{Seed: 5, Systems: 24, Years: 1, Logging: ByVisits, Mix: &mix}.withDefaults())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -205,6 +209,19 @@ func TestEveryMistakeShows(t *testing.T) {
 		if !f.shows(t, k) {
 			t.Errorf("%s, %s: no file shows it", k.id, k.doc)
 		}
+	}
+}
+
+// The trade's list has 33 data errors; each can be had.
+func TestMistakesCoverTheList(t *testing.T) {
+	known := names(mistakes, func(k mistake) string { return k.id })
+	for n := 1; n <= 33; n++ {
+		if id := fmt.Sprintf("D%d", n); !slices.Contains(known, id) {
+			t.Errorf("%s cannot be injected", id)
+		}
+	}
+	if len(known) != 33 {
+		t.Errorf("%d mistakes, want 33", len(known))
 	}
 }
 
@@ -224,12 +241,13 @@ func (f *fleet) shows(t *testing.T, k mistake) bool {
 				}
 				return b.String(), rec.mistakes
 			}
+			sound, usual := record(nil)
 			spoiled, listed := record([]mistake{k})
-			if len(listed) == 0 {
+			is := func(m truth.Mistake) bool { return m.ID == k.id }
+			if slices.ContainsFunc(usual, is) || !slices.ContainsFunc(listed, is) {
 				continue
 			}
-			sound, _ := record(nil)
-			return spoiled != sound && listed[0].ID == k.id
+			return spoiled != sound
 		}
 	}
 	return false
@@ -277,7 +295,7 @@ func TestEveryQuirkShows(t *testing.T) {
 // A fleet with every slip has each of them in its truth.
 func TestSlipsAreInTheTruth(t *testing.T) {
 	mix := DefaultMix()
-	mix.Slips = Slips{0.3, 0.3, Range{0.1, 0.3}, 0.3, 0.3, 0.3, 0.2, 0.1, 0.3, 0.4, 0.4, 0.4, 0.4}
+	mix.Slips = Slips{0.3, 0.3, Range{0.1, 0.3}, 0.3, 0.3, 0.3, 0.2, 0.1, 0.3, 0.4, 0.4, 0.4, 0.4, 0.4}
 	mix.Faults.Leak.Share, mix.Faults.Leak.Repaired = 0.8, 1
 	o := Options{Seed: 2, Systems: 40, Years: 3, Logging: ByVisits, Mix: &mix}
 	f, err := newFleet(o.withDefaults())
@@ -291,7 +309,7 @@ func TestSlipsAreInTheTruth(t *testing.T) {
 	}
 	for _, want := range []string{
 		"systems design_charge_kg", "systems expansion", "systems receiver", "systems altitude_m", "systems refrigerant",
-		"channels instrument", "events row", "events kg", "events date", "events system",
+		"channels instrument", "events row", "events kg", "events unit", "events date", "events system",
 	} {
 		if seen[want] == 0 {
 			t.Errorf("no slip in %s", want)

@@ -22,6 +22,9 @@ var lookAlike = map[string]string{
 	"R22": "R290", "R290": "R22", "R600a": "R134a", "R717": "R22",
 }
 
+// poundsPerKG are avoirdupois pounds (0.45359237 kg each, by definition).
+const poundsPerKG = 1 / 0.45359237
+
 // A scribe writes the register with the slips of the mix, and remembers them.
 type scribe struct {
 	mix   Slips
@@ -57,7 +60,7 @@ func (s *scribe) systems() []register.System {
 		{"expansion wrong", s.mix.ExpansionWrong, s.expansionWrong},
 		{"receiver wrong", s.mix.ReceiverWrong, s.receiverWrong},
 		{"fields missing", s.mix.FieldsMissing, s.fieldsMissing},
-		{"refrigerant", s.mix.Refrigerant, s.refrigerantWrong},
+		{"refrigerant", max(s.mix.Refrigerant, s.fleet.options.Mix.Mistakes["D1"]), s.refrigerantWrong},
 		{"refrigerant name", s.mix.RefrigerantName, s.refrigerantUnknown},
 	} {
 		for i, hit := range s.lots(k.name, k.share) {
@@ -135,7 +138,7 @@ func (s *scribe) events() []register.Event {
 
 // event writes one event, or forgets it.
 func (s *scribe) event(r *rand.Rand, e register.Event) (register.Event, bool) {
-	forget, amount, date, other := r.Float64(), r.Float64(), r.Float64(), r.Float64()
+	forget, amount, unit, date, other := r.Float64(), r.Float64(), r.Float64(), r.Float64(), r.Float64()
 	if e.Kind != register.ChargeAdded {
 		return e, true
 	}
@@ -146,6 +149,11 @@ func (s *scribe) event(r *rand.Rand, e register.Event) (register.Event, bool) {
 	if amount < s.mix.EventKG {
 		wrong := math.Round(e.KG*between(r, 0.3, 2.5)*1000) / 1000
 		s.slip("events", e.System, "kg", e.KG, wrong)
+		e.KG = wrong
+	}
+	if unit < s.mix.EventUnit {
+		wrong := math.Round(e.KG*pick(r, []float64{poundsPerKG, 1000})*1000) / 1000
+		s.slip("events", e.System, "unit", e.KG, wrong)
 		e.KG = wrong
 	}
 	if date < s.mix.EventDate {

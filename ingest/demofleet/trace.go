@@ -161,7 +161,7 @@ func (t *trace) steady() []truth.Stretch {
 	step := max(steadyStep, t.v.length/4000)
 	for now := t.v.start; !now.After(t.v.end()); now = now.Add(step) {
 		walk.at(now)
-		near := walk.on && walk.near(now)
+		near := walk.on && t.v.connected(now) && walk.near(now)
 		switch {
 		case near && from.IsZero():
 			from = now

@@ -16,6 +16,37 @@ type visit struct {
 	work     time.Time     // somebody intervenes; zero if nobody does
 	cycling  bool          // the thermostat stops and starts the compressor
 	warm     float64       // how much too warm the source is at first, K
+	open     time.Duration // the hoses hang in the air at first
+	off      time.Duration // and at the end
+	otherKit bool          // than at the visit before
+	again    bool          // for the second time on a day
+	step     step          // of the compressor's capacity
+}
+
+// A step is a share of the compressor's capacity that holds for a while.
+type step struct {
+	from, to time.Time
+	share    float64
+}
+
+// at is the share at a time.
+func (s step) at(t time.Time) float64 {
+	if s.from.IsZero() || t.Before(s.from) || !t.Before(s.to) {
+		return 1
+	}
+	return s.share
+}
+
+// connected tells whether the hoses are on the system.
+func (v *visit) connected(now time.Time) bool {
+	return now.Sub(v.start) >= v.open && v.end().Sub(now) > v.off
+}
+
+// vent lets hoses that hang in the air show its pressure.
+func (v *visit) vent(now time.Time, x *reading, air float64) {
+	if !v.connected(now) {
+		x[suctionPressure], x[dischargePressure] = air, air
+	}
 }
 
 // Lengths of an intervention's standstill and of the record after it.
@@ -51,7 +82,7 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	x := l.mix.Visits
 	v := &visit{start: l.m.workday(r, t), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
 	v.kit = l.kits[l.m.home]
-	if r.Float64() < x.OtherKit {
+	if r.Float64() < max(x.OtherKit, l.mix.Mistakes["D24"]) {
 		v.kit = pick(r, l.kits)
 	}
 	v.kit = v.kit.on(v.start)
@@ -59,6 +90,11 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	if r.Float64() < x.Standing && !l.m.always {
 		v.standing = time.Duration(between(r, 2, 5) * float64(time.Minute))
 		v.length += v.standing
+	}
+	if r.Float64() < x.OpenHoses {
+		v.open = time.Duration(between(r, 1, 4) * float64(time.Minute))
+		v.off = time.Minute
+		v.length += v.open + v.off
 	}
 	v.length = v.length.Truncate(v.kit.interval)
 	return v

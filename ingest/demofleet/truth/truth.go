@@ -156,6 +156,7 @@ type Mistake struct {
 	What     string
 	Channels []string // by the register's names; empty where the whole file is meant
 	From     time.Time
+	Harmless bool `json:",omitempty"` // the values still are what was there
 }
 
 // A Stretch is a time within a file.
