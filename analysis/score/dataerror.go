@@ -1,6 +1,7 @@
 package score
 
 import (
+	"slices"
 	"strings"
 
 	"rimelog/ingest/demofleet/truth"
@@ -13,6 +14,8 @@ import (
 type DataErrors struct {
 	Errors
 	ByRule map[string]Errors `json:"by_rule"`
+	// FalseFlags is the share of clean logs about which some rule speaks.
+	FalseFlags Share `json:"false_flags"`
 }
 
 // Errors counts mistakes.
@@ -20,14 +23,6 @@ type Errors struct {
 	Found    int `json:"found"`    // made, and said to be there
 	Missed   int `json:"missed"`   // made, and not said
 	Invented int `json:"invented"` // said, but not made
-}
-
-// signs are the words by which the quality table tells of a mistake. Rules that are
-// not listed are not told of yet; rows without such words are about a file's form.
-var signs = []struct{ rule, words string }{
-	{"D4", "the unit of "},
-	{"D15", "clock was not set"},
-	{"D31", " cells of "},
 }
 
 // A slip is a mistake at its place: a log or a system.
@@ -39,11 +34,11 @@ func dataErrors(in Input) *DataErrors {
 	if len(in.Uploads) == 0 {
 		return nil
 	}
-	made, said := made(in.Truth), said(in.Problems)
+	made, said := made(in.Truth), said(in)
 	for s := range twiceRead(in) {
 		said[s] = true
 	}
-	d := &DataErrors{ByRule: map[string]Errors{}}
+	d := &DataErrors{ByRule: map[string]Errors{}, FalseFlags: flags(in.Truth, said)}
 	for s := range made {
 		if said[s] {
 			d.count(s.rule, Errors{Found: 1})
@@ -83,7 +78,7 @@ func made(f truth.Fleet) map[slip]bool {
 		}
 	}
 	for _, s := range f.Slips {
-		if s.Table == "systems" && s.Field == "refrigerant" {
+		if wrongRefrigerant(s) {
 			out[slip{s.System, "D1"}] = true
 		}
 	}
@@ -94,21 +89,108 @@ func made(f truth.Fleet) map[slip]bool {
 func sameLog(f truth.File) string { return f.System + " " + f.Kit + " " + f.Start.String() }
 
 // said lists what the quality table tells.
-func said(problems []table.Problem) map[slip]bool {
+func said(in Input) map[slip]bool {
+	w := witnessOf(in.Truth)
 	out := map[slip]bool{}
-	for _, p := range problems {
-		path, isUpload := strings.CutPrefix(p.Place, "uploads/")
-		if !isUpload {
-			continue
-		}
-		path, _, _ = strings.Cut(path, ":")
-		for _, k := range signs {
-			if strings.Contains(p.Problem, k.words) {
-				out[slip{path, k.rule}] = true
+	for _, p := range in.Problems {
+		if rule := ruleOf(p); rule != "" {
+			if at, ok := w.place(p, rule); ok && w.stands(p, rule, at) {
+				out[slip{at, rule}] = true
 			}
 		}
 	}
 	return out
+}
+
+// ruleOf is the rule a row of the quality table comes from, or empty. Cells that are
+// no numbers are told of without one.
+func ruleOf(p table.Problem) string {
+	if p.Rule == "" && strings.Contains(p.Problem, " cells of ") {
+		return "D31"
+	}
+	return p.Rule
+}
+
+// A witness knows what rows of the quality table are about.
+type witness struct {
+	files map[string]truth.File   // logs by path
+	logs  map[string][]truth.File // by system
+	names map[string]string       // true refrigerants of systems whose register has another
+}
+
+func witnessOf(f truth.Fleet) witness {
+	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}}
+	for _, x := range f.Files {
+		if x.Logger != "" {
+			w.files[x.Path] = x
+			w.logs[x.System] = append(w.logs[x.System], x)
+		}
+	}
+	for _, s := range f.Slips {
+		if wrongRefrigerant(s) {
+			w.names[s.System] = s.True
+		}
+	}
+	return w
+}
+
+// place is the log, or for a wrong refrigerant the system, that a row is about.
+func (w witness) place(p table.Problem, rule string) (string, bool) {
+	if rule == "D1" {
+		return p.System, p.System != ""
+	}
+	if path, ok := strings.CutPrefix(p.Place, "uploads/"); ok {
+		path, _, _ = strings.Cut(path, ":")
+		return path, true
+	}
+	for _, x := range w.logs[p.System] {
+		if !p.Visit.Before(x.Start) && !p.Visit.After(x.End) {
+			return x.Path, true
+		}
+	}
+	return "", false
+}
+
+// stands tells whether a row says something that is scored. Of a wrong refrigerant the
+// true one must be among the candidates. A channel that truly is not there may be told
+// of without anybody's mistake.
+func (w witness) stands(p table.Problem, rule, at string) bool {
+	switch rule {
+	case "D1":
+		name, wrong := w.names[at]
+		return !wrong || strings.Contains(p.Problem, name)
+	case "D23":
+		x, known := w.files[at]
+		return !known || slices.ContainsFunc(x.Mistakes, func(m truth.Mistake) bool { return m.ID == rule }) ||
+			slices.ContainsFunc(x.Columns, func(c truth.Column) bool { return strings.Contains(p.Problem, "["+c.Channel+"]") })
+	}
+	return true
+}
+
+// wrongRefrigerant tells whether a slip of the register names another refrigerant.
+func wrongRefrigerant(s truth.Slip) bool { return s.Table == "systems" && s.Field == "refrigerant" }
+
+// flags is the share of clean logs, of systems whose register names the right
+// refrigerant, about which some rule speaks.
+func flags(f truth.Fleet, said map[slip]bool) Share {
+	flagged, wrong := map[string]bool{}, map[string]bool{}
+	for s := range said {
+		flagged[s.place] = true
+	}
+	for _, s := range f.Slips {
+		wrong[s.System] = wrong[s.System] || wrongRefrigerant(s)
+	}
+	var hits, n int
+	for _, x := range f.Files {
+		if x.Logger == "" || x.Trap != "" || len(x.Mistakes) > 0 || wrong[x.System] {
+			continue
+		}
+		n++
+		if flagged[x.Path] {
+			hits++
+		}
+	}
+	return share(hits, n)
 }
 
 // twiceRead lists the copies of a log of which nothing was stored twice: the same

@@ -43,6 +43,10 @@
 //     uncertainties) holds the true superheat or subcooling. The width ratio compares
 //     it with an oracle that knows how the errors of each instrument class are
 //     distributed: it would give each visit the 95 % quantile of their sizes.
+//   - A data error is one rule of the trade's list in one log, as the quality table tells
+//     of it; a wrong refrigerant is one of a system, and found where the true one is
+//     among the candidates. A channel that truly was not logged is no error when it is
+//     told of. A flag on a log without any mistake is a false flag.
 //   - Three naive rivals watch the same visits, decided day by day as well. Each is as
 //     strict as it took on fleets of other seeds to give no more false alarms than
 //     the analysis gives here, or one in 100 system-years if that is more; mkrivals.go

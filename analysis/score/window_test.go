@@ -87,16 +87,23 @@ func TestDataErrorsByRule(t *testing.T) {
 	in.Truth.Files = append(files, again)
 	in.Truth.Slips = []truth.Slip{{Table: "systems", System: "A", Field: "refrigerant", True: "R134a", Written: "R1234yf"}}
 	in.Problems = []table.Problem{
-		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P1\" is not known"},
-		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P2\" is not known"},
-		{Place: "uploads/" + files[3].Path + ":7", Problem: "12 lines not taken: the logger's clock was not set"},
+		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P1\" is not known", Rule: "D4"},
+		{Place: "uploads/" + files[0].Path, Problem: "the unit of \"P2\" is not known", Rule: "D4"},
+		{Place: "uploads/" + files[3].Path + ":7", Problem: "12 lines not taken: the logger's clock was not set", Rule: "D15"},
+		{Place: "dataset/samples/system=A", System: "A", Problem: "channel missing (D23) [power]: power was not logged", Rule: "D23", Visit: files[5].Start},
+		{Place: "dataset/samples/system=A", System: "A", Problem: "negative subcooling (D27)", Rule: "D27", Visit: files[5].Start},
+		{Place: "uploads/" + files[5].Path, System: "A", Problem: "wrong refrigerant (D1); it may be R1234yf, or R290", Rule: "D1"},
 		{Place: "uploads/" + files[4].Path + ":9", Problem: "1 lines not taken: the file ends within this line"},
 	}
 	in.Uploads = []table.Upload{{Path: files[2].Path, Stored: 100}}
 	d := compared(t, in).DataErrors
-	want := map[string]Errors{"D1": {0, 1, 0}, "D4": {1, 0, 0}, "D7": {0, 1, 0}, "D15": {0, 1, 1}, "D16": {1, 0, 0}}
-	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) || d.Errors != (Errors{2, 3, 1}) {
+	want := map[string]Errors{"D1": {0, 1, 0}, "D4": {1, 0, 0}, "D7": {0, 1, 0}, "D15": {0, 1, 1}, "D16": {1, 0, 0}, "D27": {0, 0, 1}}
+	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) || d.Errors != (Errors{2, 3, 2}) {
 		t.Errorf("got %+v, want %+v", d, want)
+	}
+	in.Problems[len(in.Problems)-2].Problem = "wrong refrigerant (D1); it may be R134a, or R290"
+	if d := compared(t, in).DataErrors.ByRule["D1"]; d != (Errors{1, 0, 0}) {
+		t.Errorf("the true refrigerant among the candidates: %+v, want it found", d)
 	}
 	in.Uploads = append(in.Uploads, table.Upload{Path: again.Path, Stored: 100})
 	if d := compared(t, in).DataErrors.ByRule["D16"]; d != (Errors{0, 1, 0}) {
