@@ -8,12 +8,12 @@ import (
 
 // A column of time is found by what its cells look like in the body of the sample.
 type columnLook struct {
-	full, dates, times, numbers, filled int
-	rising, falling                     bool
-	first, last                         decimal
-	decimals                            int
-	over24                              bool
-	values                              int
+	full, dates, times, dotted, numbers, filled int
+	rising, falling                             bool
+	first, last                                 decimal
+	decimals                                    int
+	over24                                      bool
+	values                                      int
 }
 
 // lookAtColumn looks at the cells of one column.
@@ -28,6 +28,9 @@ func lookAtColumn(g grid, col int) columnLook {
 		l.filled++
 		if s, ok := parseStamp(c); ok {
 			l.stamp(s)
+		}
+		if hourAndMinute(c) {
+			l.dotted++
 		}
 		d, _, rest, ok := parseNumber(c, marks{decimal: pointOrComma(c)})
 		if !ok || len(rest) > 0 {
@@ -84,7 +87,7 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, why string)
 			return stampTime, []int{i}, "its cells hold date and time"
 		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")):
 			date = i
-		case l.mostly(l.times) && clock < 0:
+		case (l.mostly(l.times) || l.mostly(l.dotted) && l.dotted == l.filled && named(titles, i, "time")) && clock < 0:
 			clock = i
 		}
 	}
@@ -97,7 +100,7 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, why string)
 		return stampTime, []int{date}, "its cells hold a date"
 	case clock >= 0 && (looks[clock].over24 || named(titles, clock, "elapsed")):
 		return elapsedTime, []int{clock}, "its cells count hours, minutes and seconds"
-	case clock >= 0:
+	case clock >= 0 && looks[clock].times > 0:
 		return dayTime, []int{clock}, "its cells hold the time of day"
 	}
 	return findNumericTime(looks, titles)

@@ -274,10 +274,17 @@ func (p *plan) dropRivals() {
 	}
 	for _, list := range rivals {
 		chosen := slices.DeleteFunc(slices.Clone(list), func(c *column) bool { return !c.fromRows })
+		if len(chosen) == 0 { // a column without a unit could not be taken anyway
+			chosen = slices.DeleteFunc(slices.Clone(list), func(c *column) bool { return c.unit.Quantity != quantityOf[c.target.Name] })
+		}
 		for _, c := range list {
 			if len(list) > 1 && (len(chosen) != 1 || c != chosen[0]) {
 				c.kind = extraColumn
-				c.why = append(c.why, fmt.Sprintf("%d columns mean %s; none is taken", len(list), shortName(c.target.Name)))
+				taken := "none is taken"
+				if len(chosen) == 1 {
+					taken = fmt.Sprintf("%q is taken", chosen[0].header)
+				}
+				c.why = append(c.why, fmt.Sprintf("%d columns mean %s; %s", len(list), shortName(c.target.Name), taken))
 			}
 		}
 	}

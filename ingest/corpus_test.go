@@ -584,6 +584,9 @@ func (w *writer) ambiguities(start time.Time, step time.Duration, n int) {
 		*rows = append(*rows, register.Channel{Column: "#1", Channel: "time", Unit: unit})
 		return
 	}
+	if dotted && w.lang >= 1 && w.lang <= 6 && w.shape != "no header" { // German to Portuguese: no date with points begins with its year
+		return
+	}
 	if first.YearDay() == last.YearDay() && (dotted && first.Day() != first.Year()%100 || !dotted && first.Day() <= 12 && first.Day() != int(first.Month())) {
 		w.f.open = true
 	}

@@ -118,6 +118,7 @@ type sampleLine struct {
 	number  int64  // from 1 in the head of the file; 0 elsewhere
 	text    []byte // decoded
 	comment bool   // begins with a comment mark
+	more    int    // physical lines behind it that a quote of the header spans
 }
 
 // A grid is the sample cut into cells by one delimiter.
@@ -308,7 +309,7 @@ func isComment(text []byte) bool {
 	return len(t) > 0 && (t[0] == '#' || bytes.HasPrefix(t, []byte("//")) || bytes.HasPrefix(t, []byte("$$")))
 }
 
-func uncomment(text []byte) []byte { return bytes.TrimLeft(text, "#/$ \t") }
+func uncomment(text []byte) []byte { return bytes.TrimLeft(text, "#/$;% \t") }
 
 // unitOf reads what follows a number in a cell.
 func unitOf(cell []byte) string {

@@ -11,6 +11,7 @@ import (
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/encoding/unicode/utf32"
 	"golang.org/x/text/transform"
 )
 
@@ -21,7 +22,7 @@ type charset struct {
 	bom  int // bytes of the byte order mark
 	// decoder is nil where the bytes are UTF-8 already.
 	decoder encoding.Encoding
-	// wide says that a character takes two bytes, so that the file is decoded
+	// wide says that a character takes two bytes or four, so that the file is decoded
 	// before it is cut into lines. Otherwise only texts are decoded.
 	wide bool
 }
@@ -32,6 +33,10 @@ func detectCharset(head []byte) charset {
 	switch {
 	case bytes.HasPrefix(head, []byte("\xEF\xBB\xBF")):
 		return charset{name: "utf-8", why: "byte order mark", bom: 3}
+	case bytes.HasPrefix(head, []byte("\xFF\xFE\x00\x00")):
+		return charset{"utf-32le", "byte order mark", 4, utf32.UTF32(utf32.LittleEndian, utf32.IgnoreBOM), true}
+	case bytes.HasPrefix(head, []byte("\x00\x00\xFE\xFF")):
+		return charset{"utf-32be", "byte order mark", 4, utf32.UTF32(utf32.BigEndian, utf32.IgnoreBOM), true}
 	case bytes.HasPrefix(head, []byte("\xFF\xFE")):
 		return charset{"utf-16le", "byte order mark", 2, utf16(unicode.LittleEndian), true}
 	case bytes.HasPrefix(head, []byte("\xFE\xFF")):
@@ -192,6 +197,15 @@ func (c charset) text(b []byte) string {
 		return string(bytes.ToValidUTF8(b, []byte("\uFFFD")))
 	}
 	return string(s)
+}
+
+// latinMarks writes the Arabic decimal and thousands marks as the point and the
+// apostrophe, which stand for nothing else in a number.
+func latinMarks(b []byte) []byte {
+	if !bytes.Contains(b, []byte("\u066B")) && !bytes.Contains(b, []byte("\u066C")) {
+		return b
+	}
+	return bytes.ReplaceAll(bytes.ReplaceAll(b, []byte("\u066B"), []byte(".")), []byte("\u066C"), []byte("'"))
 }
 
 func ascii(b []byte) bool {

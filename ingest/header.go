@@ -19,9 +19,14 @@ var wordsCSV string
 //go:embed channels.csv
 var channelsCSV string
 
+//go:embed shortforms.csv
+var shortformsCSV string
+
 var (
 	concepts     = readWords(wordsCSV)
+	languages    = readLanguages(wordsCSV)
 	channelSets  = readChannels(channelsCSV)
+	shortForms   = readShortForms(shortformsCSV)
 	sampleTable  = table.Samples()
 	extrasTable  = table.Extras()
 	quantityOf   = quantities(sampleTable)
@@ -52,12 +57,64 @@ func readWords(text string) map[string][]string {
 	return m
 }
 
+// readLanguages returns the languages of each word.
+func readLanguages(text string) map[string][]string {
+	m := map[string][]string{}
+	for _, r := range rows(text) {
+		for _, w := range strings.Fields(r[2]) {
+			if !slices.Contains(m[w], r[1]) {
+				m[w] = append(m[w], r[1])
+			}
+		}
+	}
+	return m
+}
+
+// dayFirstLanguages are those whose short dates with points begin with the day and
+// never with a year of two digits (Unicode CLDR 44, short date formats).
+var dayFirstLanguages = []string{"de", "fr", "es", "it", "nl", "pt"}
+
+// speaksDayFirst tells whether more words of the headers are of such a language alone
+// than of English or Swedish alone.
+func speaksDayFirst(titles []title) bool {
+	balance := 0
+	for _, t := range titles {
+		for _, w := range titleWords(t.text) {
+			known, dayFirst := languages[w], 0
+			for _, l := range known {
+				if slices.Contains(dayFirstLanguages, l) {
+					dayFirst++
+				}
+			}
+			switch {
+			case len(known) == 0:
+			case dayFirst == len(known):
+				balance++
+			case dayFirst == 0 && !slices.Contains(known, "xx"):
+				balance--
+			}
+		}
+	}
+	return balance > 0
+}
+
 // readChannels returns the column of samples that a set of concepts means.
 func readChannels(text string) map[string]string {
 	m := map[string]string{}
 	for _, r := range rows(text) {
 		for _, set := range r[1:] {
 			m[conceptKey(strings.Split(set, "+"))] = r[0]
+		}
+	}
+	return m
+}
+
+// readShortForms returns the column of samples that a whole name means.
+func readShortForms(text string) map[string]string {
+	m := map[string]string{}
+	for _, r := range rows(text) {
+		for _, name := range strings.Fields(r[1]) {
+			m[name] = r[0]
 		}
 	}
 	return m
@@ -114,6 +171,9 @@ type title struct {
 func readTitle(text string) title {
 	t := title{text: text, name: withoutSerial(strings.TrimSpace(text))}
 	t.takeUnit()
+	if t.label == "" && len(t.name) > 1 && isUnit(t.name) { // "kWh", "Amps"
+		t.label, t.name = t.name, ""
+	}
 	t.words = t.takeIndex(titleWords(t.name))
 	return t
 }
@@ -169,12 +229,17 @@ func (t *title) takeUnit() {
 			open = outerOpen(s)
 		}
 		if open > 0 && end > open {
-			t.consider(s[open+1:end], s[:open]+" "+s[end+1:])
+			label, name := s[open+1:end], s[:open]+" "+s[end+1:]
+			t.consider(label, name)
+			if unit, below := belowAir(label); below && isUnit(unit) { // no unit that counts up: ask
+				t.name = strings.TrimSpace(name)
+				return
+			}
 		}
 	}
 	for _, sep := range []string{"/", ",", ":", "_", " "} {
 		for i := strings.Index(s, sep); i >= 0; {
-			if u := strings.TrimSpace(s[i+1:]); i > 0 && (len(u) > 1 || sep == "/" || sep == "," || fitsName(u, s[:i])) {
+			if u := strings.TrimSpace(s[i+1:]); i > 0 && !closesBracket(u) && (len(u) > 1 || sep == "/" || sep == "," || fitsName(u, s[:i])) {
 				t.consider(u, s[:i])
 			}
 			next := strings.Index(s[i+1:], sep)
@@ -184,6 +249,21 @@ func (t *title) takeUnit() {
 			i += 1 + next
 		}
 	}
+}
+
+// belowAir tells whether a label counts a vacuum downwards from the air: inHg vac.
+func belowAir(label string) (unit string, below bool) {
+	for _, s := range []string{"vacuum", "vac.", "vac"} {
+		if unit, ok := strings.CutSuffix(strings.ToLower(label), s); ok {
+			return strings.TrimSpace(unit), true
+		}
+	}
+	return "", false
+}
+
+// closesBracket tells whether a text is the end of one in brackets: of [inHg vac].
+func closesBracket(s string) bool {
+	return strings.Count(s, ")") > strings.Count(s, "(") || strings.Count(s, "]") > strings.Count(s, "[")
 }
 
 // consider takes a label that is a unit, and longer than the one found before.
@@ -255,6 +335,9 @@ func (t title) channel(q units.Quantity) (column, reason string) {
 	if c, ok := ownSpellings[strings.Join(t.words, " ")]; ok {
 		return c, "the header is the channel's own name"
 	}
+	if c, ok := shortForms[strings.Join(titleWords(t.name), "")]; ok && q == quantityOf[c] && q != units.None {
+		return c, "the header is a short form of the trade"
+	}
 	return t.byConcepts(q)
 }
 
@@ -262,6 +345,9 @@ func (t title) byConcepts(q units.Quantity) (column, reason string) {
 	readings := [][]string{nil}
 	for _, w := range t.words {
 		readings = extend(readings, meanings(w))
+	}
+	if slices.ContainsFunc(t.words, func(w string) bool { _, known := concepts[w]; return !known }) && len(readings[0]) == 0 {
+		return "", "no channel has this name" // a label of the logger's: its unit alone says nothing
 	}
 	found := map[string]bool{}
 	for _, set := range readings {
@@ -307,6 +393,12 @@ func withQuantity(set []string, q units.Quantity) [][]string {
 		sets = append(sets, append(slices.Clone(set), "temp"))
 	case units.Pressure:
 		sets = append(sets, append(slices.Clone(set), "press"))
+	case units.Power, units.Energy, units.Current, units.Voltage:
+		sets = append(sets, append(slices.Clone(set), q.String()))
+	case units.Frequency:
+		sets = append(sets, append(slices.Clone(set), "speed"))
+	case units.VolumeFlow, units.MassFlow:
+		sets = append(sets, append(slices.Clone(set), "flow"))
 	}
 	return sets
 }
@@ -350,6 +442,11 @@ func meanings(word string) [][]string {
 		head, tail := word[:i], word[i:]
 		if h, t := compound(head), compound(tail); h != nil && t != nil {
 			return extend(h, t)
+		}
+	}
+	if concept := map[byte]string{'t': "temp", 'p': "press"}[word[0]]; concept != "" && len(word) > 3 { // Tsuc, pdis
+		if rest, ok := concepts[word[1:]]; ok && !slices.Contains(rest, "other") && !slices.Contains(rest, "noise") {
+			return extend([][]string{{concept}}, meanings(word[1:]))
 		}
 	}
 	return [][]string{nil}

@@ -95,6 +95,9 @@ func (l *layout) findHeader(lines []sampleLine) {
 		}
 		rows = append(rows, row)
 	}
+	if l.names == nil && l.labels != nil { // "ts,v": names that could be units
+		l.names, l.labels = l.labels, nil
+	}
 	if l.names == nil {
 		l.names = make([]string, l.columns)
 	}
@@ -150,6 +153,10 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 		for len(cells) > l.columns && cells[len(cells)-1] == "" {
 			cells = cells[:len(cells)-1]
 		}
+		cells = l.withoutRemarks(cells)
+		if n := len(l.times); len(cells) == l.columns-n && len(cells) > 0 && n > 0 && l.times[n-1] == n-1 && isUnitRow(cells) {
+			cells = append(make([]string, n), cells...) // the time needs no unit
+		}
 		if len(cells) == l.columns-1 && len(cells) > 1 {
 			cells = l.lackingOne(cells)
 		}
@@ -160,6 +167,17 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 	return nil, false
 }
 
+// remarkWords head a column that lines without a remark leave out, folded.
+var remarkWords = wordSet("comment comments note notes remark remarks bemerkung kommentar anmerkung commentaire remarque comentario observaciones commento nota opmerking observacao anmarkning")
+
+// withoutRemarks leaves out the name of a last column that no line of the body has.
+func (l *layout) withoutRemarks(cells []string) []string {
+	if n := len(cells); n == l.columns+1 && remarkWords[fold(cells[n-1])] {
+		return cells[:n-1]
+	}
+	return cells
+}
+
 // lackingOne completes a header with a name too few: it lacks the delimiter behind
 // the data's last, empty cell; or one name stands above a date and a time that a gap
 // parts.
@@ -168,9 +186,7 @@ func (l *layout) lackingOne(cells []string) []string {
 		return append(cells, "")
 	}
 	if l.delim == blanks && len(l.times) == 2 && l.times[0] == 0 && l.times[1] == 1 {
-		t := readTitle(cells[0])
-		zone := strings.Contains(cells[0], "GMT") || strings.Contains(cells[0], "UTC")
-		if d, c := t.has("date"), t.has("time"); d && c || zone && (d || c) {
+		if t := readTitle(cells[0]); (t.has("date") || t.has("time")) && !readTitle(cells[1]).has("time") {
 			return slices.Insert(cells, 1, "")
 		}
 	}

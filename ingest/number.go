@@ -150,19 +150,23 @@ func wholePart(b []byte, thousands byte) (digits, rest []byte) {
 	if thousands == 0 || len(digits) == 0 || len(digits) > 3 {
 		return digits, rest
 	}
-	joined := digits
-	for {
-		size := markSize(rest, thousands)
-		if size == 0 {
-			return joined, rest
+	joined, behind := digits, rest
+	pairs := thousands == ',' && len(digits) < 3 // lakh and crore: 1,23,45,678
+	for size := markSize(behind, thousands); size > 0; size = markSize(behind, thousands) {
+		group, after := digitsOf(behind[size:])
+		switch {
+		case len(group) == 2 && pairs && markSize(after, thousands) > 0:
+		case len(group) == 3 && !(pairs && len(joined) > len(digits) && markSize(after, thousands) > 0):
+			pairs = false
+		default:
+			if pairs && len(joined) > len(digits) {
+				return digits, rest
+			}
+			return joined, behind
 		}
-		group, after := digitsOf(rest[size:])
-		if len(group) != 3 {
-			return joined, rest
-		}
-		joined = append(bytes.Clone(joined), group...)
-		rest = after
+		joined, behind = append(bytes.Clone(joined), group...), after
 	}
+	return joined, behind
 }
 
 // markSize is how many bytes the thousands mark at the start of b takes.

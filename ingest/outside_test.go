@@ -129,6 +129,13 @@ func TestUnitFactorsAgainstTheirDefinitions(t *testing.T) {
 		{"hPa", "1/10", brochure + ", table 7"},
 		{"MPa", "1000", brochure + ", table 7"},
 		{"mH2O", "9.80665", nist + ": centimeter of water, conventional, 98.0665 Pa"},
+		{"mmH2O", "0.00980665", nist + ": millimeter of water, conventional, 9.80665 Pa"},
+		{"inH2O", "0.24908891", nist + ": inch of water, conventional, 249.0889 Pa"},
+		{"ftH2O", "2.98906692", nist + ": foot of water, conventional, 2989.067 Pa"},
+		{"tons", "12000 × Btu/h", nist + ": ton of refrigeration (12 000 BtuIT/h), 3516.853 W"},
+		{"mbh", "1000 × Btu/h", nist + ": BtuIT/h, 0.2930711 W"},
+		{"kcal/h", "1.163/1000", nist + ": kilocalorieIT 4186.8 J, an hour 3600 s"},
+		{"lb/min", "0.45359237/60", nist + ": pound (avoirdupois), footnote 22"},
 		{"W", "1/1000", brochure + ", table 7"},
 		{"Wh", "1/1000", nist + ": watt hour, 3600 J"},
 		{"MWh", "1000", nist + ": watt hour, 3600 J"},
@@ -157,10 +164,23 @@ func TestUnitFactorsAgainstTheirDefinitions(t *testing.T) {
 			t.Errorf("%s: %v", tt.label, err)
 			continue
 		}
-		if want, _ := new(big.Rat).SetString(tt.want); u.Factor().Cmp(want) != 0 {
+		if want := fraction(tt.want); u.Factor().Cmp(want) != 0 {
 			t.Errorf("%s: factor %s, want %s (%s)", tt.label, u.Factor().RatString(), want.RatString(), tt.source)
 		}
 	}
+}
+
+// fraction reads "a/b" and "n × Btu/h", with the Btu of NIST SP 811: 1055.05585262 J.
+func fraction(text string) *big.Rat {
+	if n, ok := strings.CutSuffix(text, " × Btu/h"); ok {
+		return new(big.Rat).Mul(fraction(n), fraction("1055.05585262/3600000"))
+	}
+	over, under, parts := strings.Cut(text, "/")
+	v, _ := new(big.Rat).SetString(over)
+	if d, ok := new(big.Rat).SetString(under); parts && ok {
+		v.Quo(v, d)
+	}
+	return v
 }
 
 // One of each unit, through a whole file: from the header's label to the sample.

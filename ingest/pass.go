@@ -118,7 +118,9 @@ func newPass(p *plan, size int64, to sink) *pass {
 		s.quick = s.quick && (f.time || f.scan || f.skip)
 	}
 	for _, i := range p.layout.header {
-		s.headers[p.head[i].number] = true
+		for k := range p.head[i].more + 1 {
+			s.headers[p.head[i].number+int64(k)] = true
+		}
 	}
 	s.first = p.head[p.layout.top].number
 	if n := p.tableAbove(); n > 0 {
@@ -258,10 +260,13 @@ func (s *pass) closer(l line) {
 	if s.p.charset.decoder != nil && !ascii(text) {
 		text = []byte(s.p.charset.text(text))
 	}
+	if !ascii(text) {
+		text = latinMarks(text)
+	}
 	if bytes.HasPrefix(text, []byte("\uFEFF")) { // files joined end to end
 		text = text[len("\uFEFF"):]
 	}
-	if isComment(text) {
+	if isComment(text) || s.p.remark != 0 && trimLeft(text)[0] == s.p.remark {
 		s.comment(text)
 		return
 	}

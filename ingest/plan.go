@@ -11,6 +11,7 @@ import (
 type plan struct {
 	charset  charset
 	lineEnd  string
+	remark   byte // a mark that lines of comment begin with in this file alone
 	layout   layout
 	titles   []title
 	preamble preamble
@@ -42,6 +43,7 @@ type amendments struct {
 	zone    *zoneDoubt
 	keys    []longKey // channels of a long table that the sample did not name
 	refuse  string    // no line can be told in UTC, and why
+	remedy  string    // the unit cell of the register's row that settles it
 	// unordered says that the lines are not in order of time.
 	unordered bool
 	passes    int
@@ -49,7 +51,7 @@ type amendments struct {
 
 // newPlan decides how to read a file.
 func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
-	p := &plan{charset: s.charset, lineEnd: s.lineEnd, systems: a.Systems, found: found}
+	p := &plan{charset: s.charset, lineEnd: s.lineEnd, remark: s.remark, systems: a.Systems, found: found}
 	g := bestGrid(s.lines)
 	if len(g.body) == 0 {
 		if g = textGrid(s.lines); len(g.body) == 0 {

@@ -24,7 +24,10 @@ func (p *plan) planTime(a Answers) bool {
 	answer := a.time()
 	p.planOrder(answer)
 	p.planZone(answer, a)
+	t.dotted = len(t.columns) == 2 && lookAtColumn(p.layout.grid, t.columns[1]).dotted > 0
 	switch t.kind {
+	case serialTime:
+		p.planSerial()
 	case epochTime:
 		t.perUnit = perEpoch(lookAtColumn(p.layout.grid, t.columns[0]).first.float())
 		t.zone = fixedZone(0, "time since 1970 is counted in UTC")
@@ -36,7 +39,7 @@ func (p *plan) planTime(a Answers) bool {
 	}
 	if p.found.refuse != "" && t.question == "" {
 		t.question = p.found.refuse
-		t.remedy = p.timeLine("day first")
+		t.remedy = p.timeLine(p.found.remedy)
 	}
 	if t.question != "" {
 		p.ask(t.question, t.remedy)
@@ -56,6 +59,25 @@ func (p *plan) countsSamples() bool {
 	t.kind, t.columns, t.each, t.from = elapsedTime, []int{0}, p.preamble.intervals[0], first
 	t.why = fmt.Sprintf("it numbers the samples, %s s apart by the preamble; the first stands at the start", t.each.RatString())
 	return true
+}
+
+// planSerial finds from which day serial dates count: from 1904 where the preamble
+// says so, or where a date in it or in the file's name fits that count only.
+func (p *plan) planSerial() {
+	t := &p.time
+	for _, l := range p.preamble.lines {
+		if slices.Contains(titleWords(l), "1904") {
+			t.base1904, t.why = true, fmt.Sprintf("its numbers run one way and are as large as days since 1904, as %q says", l)
+			return
+		}
+	}
+	first, _ := lookAtColumn(p.layout.grid, t.columns[0]).first.rat().Float64()
+	fits := func(zero int64) bool {
+		return slices.ContainsFunc(t.hints, func(h int64) bool { d := int64(first) + zero - h; return d >= -1 && d <= 1 })
+	}
+	if fits(serialZero+between1904) && !fits(serialZero) {
+		t.base1904, t.why = true, "its numbers run one way and, counted from 1904, give the date of the preamble or the file's name"
+	}
 }
 
 // parseFirst is the number in the first line's first cell: 0 or 1.
@@ -95,6 +117,9 @@ func (p *plan) planOrder(answer timeAnswer) {
 		}
 	}
 	t.order.out, t.order.why = weigh.out, weigh.why
+	if s, ok := parseStamp(g.cells[p.layout.first][t.columns[0]]); ok && s.mark == '.' && s.digits[0] < 4 && !t.order.out[dayFirst] && speaksDayFirst(p.titles) {
+		t.order.only(dayFirst, "in the language of the header no date with points begins with its year")
+	}
 }
 
 // planZone finds the zone of the logger's clock: the register's row for the time
@@ -116,6 +141,7 @@ func (p *plan) planZone(answer timeAnswer, a Answers) {
 		t.zone = site
 	case t.offsets:
 		t.zone = fixedZone(0, "every stamp carries its offset from UTC")
+	case p.everyAbbreviation(&t.zone):
 	default:
 		t.zone = fixedZone(0, "not known: the clock is taken as UTC")
 		t.zone.unknown = true
@@ -132,6 +158,32 @@ func (p *plan) planZone(answer timeAnswer, a Answers) {
 			t.zone = fixedZone(int(d.offset/second), d.why)
 		}
 	}
+}
+
+// everyAbbreviation takes the zone that all stamps of the sample name, such as CET and
+// CEST, where no others use those names.
+func (p *plan) everyAbbreviation(z *zoneRule) bool {
+	t, found := p.time, ""
+	if t.kind != stampTime {
+		return false
+	}
+	for _, i := range p.layout.body {
+		s, ok := parseStamp(joinCells(p.layout.cells[i], t.columns))
+		if !ok || !s.hasDate {
+			continue
+		}
+		zone, known := zoneOf[s.zone]
+		if !known || found != "" && found != zone {
+			return false
+		}
+		found = zone
+	}
+	loc, err := time.LoadLocation(or(found, "-"))
+	if err != nil {
+		return false
+	}
+	*z = zoneRule{loc: loc, name: found, why: "every stamp names its time, as the clocks of " + found + " do"}
+	return true
 }
 
 // everyOffset tells whether each stamp of the sample says how far it is from UTC.
@@ -175,6 +227,11 @@ func (p *plan) headerZone(z *zoneRule) bool {
 				}
 			}
 		}
+		for _, w := range strings.FieldsFunc(name, func(r rune) bool { return r < 'A' || r > 'Z' }) {
+			if p.abbreviated(w, "the header says "+w, z) {
+				return true
+			}
+		}
 	}
 	return false
 }
@@ -191,7 +248,7 @@ func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
 		return true
 	}
 	if site.loc == nil {
-		return false
+		return p.abbreviated(strings.ToUpper(strings.Trim(text, "() ")), "the preamble says "+text, z)
 	}
 	if w := strings.Trim(text, "() "); usesAbbreviation(site.loc, w) {
 		*z = site
@@ -199,6 +256,16 @@ func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
 		return true
 	}
 	return false
+}
+
+// abbreviated takes a clock that shows the time of one name, as long as the zone of
+// that name does: EST in summer can mean a clock that switches, and is not taken.
+func (p *plan) abbreviated(word, why string, z *zoneRule) bool {
+	loc, ok := namedZone(word)
+	if ok {
+		*z = zoneRule{loc: loc, name: word, why: why, abbr: word}
+	}
+	return ok
 }
 
 func usesAbbreviation(loc *time.Location, word string) bool {
@@ -257,13 +324,17 @@ func (p *plan) startAt(start preambleStamp) {
 	switch {
 	case s.hasShift:
 		t.start, t.question = local-int64(s.offset)*second, ""
-	case s.zone != "" && !t.zone.unknown:
+	case s.zone != "":
 		utc, reason := one.zone.named(local, s.zone)
 		if reason != "" {
 			t.question, t.remedy = fmt.Sprintf("the start in %q: %s", start.line, reason), p.timeLine("UTC+01:00 start 2026-05-25 12:05:54")
 			return
 		}
 		t.start = utc
+		if t.zone.unknown {
+			p.settleZone(zoneRule{loc: one.zone.rule.loc, name: one.zone.rule.name, why: fmt.Sprintf("%q says %s", start.line, s.zone)})
+			break
+		}
 		t.zone.why += fmt.Sprintf("; %s is its time on that day", s.zone)
 	default:
 		utc, reason := one.zone.utc(local)
@@ -274,6 +345,11 @@ func (p *plan) startAt(start preambleStamp) {
 		t.start = utc
 	}
 	t.why += fmt.Sprintf(", counted from %q", start.line)
+}
+
+// settleZone takes a zone that was asked for before.
+func (p *plan) settleZone(z zoneRule) {
+	p.time.zone, p.open, p.notes = z, nil, nil
 }
 
 func orderOf(s stamp, days int64) order {

@@ -217,6 +217,10 @@ func (p preamble) start() (preambleStamp, bool) {
 // ones in different places.
 func readZone(text, why string) (zoneRule, bool) {
 	t := strings.TrimSpace(text)
+	if z, named, long := longZone(t); long {
+		z.why = why
+		return z, named
+	}
 	if strings.Contains(t, "/") {
 		if loc, err := time.LoadLocation(t); err == nil {
 			return zoneRule{loc: loc, name: t, why: why}, true

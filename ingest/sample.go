@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -22,6 +23,7 @@ type sample struct {
 	head    int  // how many of the lines are the head's
 	whole   bool // the head is all of the file
 	lineEnd string
+	remark  byte     // a mark that lines of comment begin with in this file alone
 	above   []string // the first lines of the file that this is a table of
 }
 
@@ -67,11 +69,13 @@ func takeSample(src Source, o Options) (sample, error) {
 	if err := s.add(head, s.charset.bom, true, s.whole, o); err != nil {
 		return sample{}, err
 	}
+	s.markComments()
+	s.joinQuoted()
 	s.head = len(s.lines)
 	if s.whole {
 		return s, nil
 	}
-	for _, at := range []int64{(size/2 - partBytes/2) &^ 1, (size - partBytes) &^ 1} {
+	for _, at := range []int64{(size/2 - partBytes/2) &^ 3, (size - partBytes) &^ 3} {
 		if at < headBytes {
 			continue
 		}
@@ -84,6 +88,24 @@ func takeSample(src Source, o Options) (sample, error) {
 		}
 	}
 	return s, nil
+}
+
+// markComments finds files whose first lines are comments behind ; or %: marks that
+// begin no line of data, and, of a semicolon, that part no cells.
+func (s *sample) markComments() {
+	for _, mark := range []byte{';', '%'} {
+		n := 0
+		for n < len(s.lines) && bytes.IndexByte(trimLeft(s.lines[n].text), mark) == 0 {
+			n++
+		}
+		if n == 0 || n == len(s.lines) || slices.ContainsFunc(s.lines[n:], func(l sampleLine) bool { return bytes.IndexByte(l.text, mark) >= 0 }) {
+			continue
+		}
+		for i := range s.lines[:n] {
+			s.lines[i].comment = true
+		}
+		s.remark = mark
+	}
 }
 
 // better looks for a code page's bytes in the tail where the head is plain ASCII.
@@ -167,7 +189,7 @@ func (s *sample) add(part []byte, skip int, first, last bool, o Options) error {
 		if !first {
 			n = 0
 		}
-		text := []byte(s.charset.text(l.text))
-		s.lines = append(s.lines, sampleLine{n, text, isComment(text)})
+		text := latinMarks([]byte(s.charset.text(l.text)))
+		s.lines = append(s.lines, sampleLine{number: n, text: text, comment: isComment(text)})
 	}
 }

@@ -28,9 +28,13 @@ func (s *pass) settleTime() {
 	s.found.orders = t.plan.order
 	s.again = s.again || s.newKeys
 	switch {
-	case s.p.time.question != "" || s.lines.Data == 0:
+	case s.p.time.question != "" || s.lines.Data == 0 && t.zone.strange == "":
+	case t.sameDay:
+		s.doubt("its lines say a date and no time of day, and several share one", dayRemedy)
+	case t.zone.strange != "":
+		s.doubt(t.zone.strange, zoneRemedy)
 	case t.halfDay && !t.half && t.maxHour <= 12:
-		s.doubt("its hours run from 1 to 12 without AM or PM")
+		s.doubt("its hours run from 1 to 12 without AM or PM", dayRemedy)
 	case s.p.time.kind == stampTime && !s.p.time.fixed:
 		s.settleOrder()
 	}
@@ -43,7 +47,7 @@ func (s *pass) settleOrder() {
 	o, why, ok := s.time.plan.order.settle(s.p.time.hints)
 	switch {
 	case !ok:
-		s.doubt(fmt.Sprintf("the order of its dates is open: %s", s.ambiguous()))
+		s.doubt(fmt.Sprintf("the order of its dates is open: %s", s.ambiguous()), orderRemedy)
 	case o != s.time.order:
 		s.found.orders.only(o, why)
 		s.again = true
@@ -68,9 +72,16 @@ func (s *pass) ambiguous() string {
 }
 
 // doubt sends the file through another pass in which no line is taken.
-func (s *pass) doubt(reason string) {
-	s.found.refuse, s.again = reason, true
+func (s *pass) doubt(reason, remedy string) {
+	s.found.refuse, s.found.remedy, s.again = reason, remedy, true
 }
+
+// What the unit cell of the register's row for the time column holds to settle a doubt.
+const (
+	orderRemedy = "day first"
+	dayRemedy   = "start 2026-05-25"
+	zoneRemedy  = "Europe/Berlin"
+)
 
 // noteDoubles says that lines of the file share their times.
 func (s *pass) noteDoubles() {

@@ -1,6 +1,10 @@
 package ingest
 
-import "strings"
+import (
+	"bytes"
+	"slices"
+	"strings"
+)
 
 // A stamp is what the digits of a date, a time of day or both say, before
 // anybody decided which number is the day.
@@ -101,18 +105,35 @@ func (p *scanner) number() (v, digits int) {
 // word reads letters, in any script that UTF-8 holds, and points between them.
 func (p *scanner) word() string {
 	start := p.i
-	for p.i < len(p.b) && (letter(p.b[p.i]) || p.b[p.i] >= 0x80 || p.i > start && p.b[p.i] == '.') {
+	for p.i < len(p.b) && (letter(p.b[p.i]) || p.b[p.i] >= 0x80 && blankSize(p.b[p.i:]) == 0 || p.i > start && p.b[p.i] == '.') {
 		p.i++
 	}
 	return string(p.b[start:p.i])
 }
 
+// blanks skips blanks of any kind: some write a no-break one before PM.
 func (p *scanner) blanks() bool {
 	start := p.i
-	for p.i < len(p.b) && p.b[p.i] == ' ' {
-		p.i++
+	for n := blankSize(p.b[p.i:]); n > 0; n = blankSize(p.b[p.i:]) {
+		p.i += n
 	}
 	return p.i > start
+}
+
+// blankSize is how many bytes the blank at the start of b takes; 0 where none stands.
+func blankSize(b []byte) int {
+	if len(b) == 0 || b[0] != ' ' && b[0] < 0x80 {
+		return 0
+	}
+	if b[0] == ' ' {
+		return 1
+	}
+	for _, s := range [...]string{"\u00A0", "\u202F", "\u2009"} {
+		if bytes.HasPrefix(b, []byte(s)) {
+			return len(s)
+		}
+	}
+	return 0
 }
 
 // joint skips what may stand between date, time and zone. Behind a time a dash is
@@ -146,6 +167,10 @@ func (p *scanner) clock(s *stamp) bool {
 	if n > 0 && n <= 2 && p.peek() == '.' && s.hasDate {
 		p.i = at
 		return p.dottedClock(s)
+	}
+	if n > 0 && n <= 2 && p.peek()|0x20 == 'h' {
+		p.i = at
+		return p.letteredClock(s)
 	}
 	if n == 0 || n > 6 || p.peek() != ':' {
 		p.i = at
@@ -192,6 +217,38 @@ func (p *scanner) dottedClock(s *stamp) bool {
 	}
 	s.hasTime, s.seconds, s.hour = true, true, v[0]
 	s.micros = int64(v[1])*minute + int64(v[2])*second + p.fraction()
+	return true
+}
+
+// letteredClock reads 13h05, 13h05m20s and 13 h 05.
+func (p *scanner) letteredClock(s *stamp) bool {
+	at := p.i
+	h, _ := p.number()
+	p.i++
+	p.blanks()
+	m, n := p.number()
+	if n != 2 || m > 59 || h > 24 {
+		p.i = at
+		return false
+	}
+	s.hasTime, s.hour, s.micros = true, h, int64(m)*minute
+	for _, unit := range [...]string{"min", "mn", "m", ":"} {
+		if rest := p.b[p.i:]; bytes.HasPrefix(rest, []byte(unit)) {
+			p.i += len(unit)
+			p.blanks()
+			if sec, n := p.number(); n == 2 && sec <= 59 {
+				s.seconds = true
+				s.micros += int64(sec)*second + p.fraction()
+				if p.peek() == 's' {
+					p.i++
+				}
+			} else if n > 0 || unit == ":" {
+				p.i, s.hasTime = at, false
+				return false
+			}
+			break
+		}
+	}
 	return true
 }
 
@@ -309,12 +366,21 @@ func (p *scanner) dateMark(s *stamp) bool {
 		s.mark = ' '
 	case blank:
 		s.mark = ' '
+		p.linkWord()
 	case s.digits[0] == 0 || letter(c) || c >= 0x80 || p.i > 0 && !isDigit(p.b[p.i-1]): // 04Mar2025
 		s.mark = ' '
 	default:
 		return false
 	}
 	return true
+}
+
+// linkWord skips the word between day, month and year: 4 de marzo de 2025.
+func (p *scanner) linkWord() {
+	at := p.i
+	if w := foldWord(p.word()); w != "de" && w != "del" && w != "of" || !p.blanks() {
+		p.i = at
+	}
 }
 
 // compactDate reads yyyymmdd, also with hhmm or hhmmss right behind.
@@ -362,20 +428,31 @@ func (p *scanner) suffix(s *stamp) bool {
 			return false
 		}
 		s.half = w[0]
-	case w == "am" || w == "pm":
-		s.half = w[0]
+	case slices.Contains(morning, w):
+		s.half = 'a'
+	case slices.Contains(afternoon, w):
+		s.half = 'p'
+	case slices.Contains(clockWords, w):
 	case w == "z" || w == "utc" || w == "gmt":
 		s.hasShift, s.zone = true, strings.ToUpper(w)
 		if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
 			return p.shift(s)
 		}
-	case len(w) >= 2 && len(w) <= 5:
+	case len(w) >= 2 && len(w) <= 5 && ascii([]byte(w)):
 		s.zone = strings.ToUpper(w)
 	default:
 		return false
 	}
 	return true
 }
+
+// What marks the halves of a day of twelve hours, and what only says that a time of
+// day was meant, in the eight languages, folded.
+var (
+	morning    = []string{"am", "vorm", "vm", "fm"}
+	afternoon  = []string{"pm", "nachm", "nm", "em"}
+	clockWords = []string{"uhr", "h", "hs", "hrs", "uur", "heures", "horas", "ore", "kl"}
+)
 
 // shift reads +01:00, -0500 or +1.
 func (p *scanner) shift(s *stamp) bool {

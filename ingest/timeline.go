@@ -40,6 +40,8 @@ type timePlan struct {
 	perUnit  int64    // of epochTime: microseconds in one
 	zone     zoneRule
 	offsets  bool   // every stamp carries its own offset
+	dotted   bool   // the time of day is written 13.05
+	base1904 bool   // of serialTime: days count from 1904
 	question string // what must be settled before any line can be told in UTC
 	remedy   string // the register line that settles it
 }
@@ -67,6 +69,8 @@ type timeline struct {
 	half     bool // a 12-hour clock with AM or PM
 	maxHour  int64
 	halfDay  bool // the clock fell back by half a day
+	sameDay  bool // lines share a date and say no time of day
+	lastDay  int64
 	restart  bool // the order cannot be the right one
 	joined   []byte
 	lastDate []byte
@@ -104,6 +108,9 @@ func (t *timeline) at(cells [][]byte) (int64, verdict, string) {
 			t.joined = append(t.joined, ' ')
 		}
 		t.joined = append(t.joined, c...)
+		if i > 0 && t.plan.dotted && hourAndMinute(c) {
+			t.joined[len(t.joined)-3] = ':'
+		}
 	}
 	return t.one(t.joined)
 }
@@ -169,12 +176,13 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	if reason := t.date(s, micros); reason != "" {
 		return 0, untimed, reason
 	}
+	t.dayOnly(s)
 	t.remember(cell, s, micros)
 	local := t.days*day + micros
 	switch {
 	case s.hasShift:
 		return inRange(local - int64(s.offset)*second)
-	case s.zone != "" && !t.plan.zone.unknown:
+	case s.zone != "":
 		utc, reason := t.zone.named(local, s.zone)
 		if reason != "" {
 			return 0, untimed, reason
@@ -182,6 +190,28 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 		return inRange(utc)
 	}
 	return t.toUTC(local)
+}
+
+// dayOnly notices lines that share a date and say no time of day.
+func (t *timeline) dayOnly(s stamp) {
+	if !s.hasTime {
+		t.sameDay = t.sameDay || t.seen && t.days == t.lastDay
+		t.lastDay = t.days
+	}
+}
+
+// hourAndMinute tells whether a cell is a time of day written 13.05.
+func hourAndMinute(cell []byte) bool {
+	n := len(cell)
+	if n < 4 || n > 5 || cell[n-3] != '.' {
+		return false
+	}
+	for i, c := range cell {
+		if i != n-3 && !isDigit(c) {
+			return false
+		}
+	}
+	return cell[n-2] < '6' && (n == 4 || cell[0] < '2' || cell[0] == '2' && cell[1] < '4')
 }
 
 // date counts the days of a stamp, weighing the orders when the date changes.
@@ -243,7 +273,12 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 	if local < earliest || local >= latest {
 		return 0, untimed, unsetReason
 	}
-	utc, reason := t.zone.utc(local)
+	utc, reason := int64(0), ""
+	if t.zone.rule.abbr != "" {
+		utc, reason = t.zone.named(local, t.zone.rule.abbr)
+	} else {
+		utc, reason = t.zone.utc(local)
+	}
 	if reason != "" {
 		return 0, untimed, reason
 	}
@@ -306,10 +341,17 @@ func ratRange(micros *big.Rat) (int64, verdict, string) {
 // spreadsheets export, with their first two months shifted.
 const serialZero = -25569
 
+// between1904 is how many days the count of 1904 begins after that of 1900: ISO/IEC
+// 29500-1:2016, 18.17.4.1, whose bases are 1899-12-30 and 1904-01-01.
+const between1904 = 1462
+
 // serial reads days with a fraction. The digits stop short of a whole second, so
 // a time within their resolution of one is that second.
 func (t *timeline) serial(v *big.Rat, decimals int) (int64, verdict, string) {
 	v.Add(v, big.NewRat(serialZero, 1))
+	if t.plan.base1904 {
+		v.Add(v, big.NewRat(between1904, 1))
+	}
 	micros, ok := units.Round(v.Mul(v, big.NewRat(day, 1)), 0)
 	if !ok {
 		return 0, untimed, unsetReason

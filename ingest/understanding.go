@@ -153,7 +153,7 @@ func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
 		if why := s.p.time.order.why[s.time.order]; t.OrderReason == "" {
 			t.OrderReason = why
 		}
-		if s.p.found.refuse != "" {
+		if s.p.found.remedy == orderRemedy {
 			t.Order, t.OrderReason = "open", s.p.found.refuse
 		}
 	}

@@ -13,7 +13,8 @@ type zoneRule struct {
 	unknown bool // nobody knows it: UTC is assumed, and said
 	name    string
 	why     string
-	noFold  bool // hours that the clock shows twice cannot be told apart
+	noFold  bool   // hours that the clock shows twice cannot be told apart
+	abbr    string // the clock shows the zone's time of this name all year
 }
 
 func fixedZone(seconds int, why string) zoneRule {
@@ -39,6 +40,7 @@ type zoneClock struct {
 	inFold   bool
 	repeated bool // the repeated hour has begun
 	shift    *zoneDoubt
+	strange  string // why a name of a time does not fit its day
 }
 
 // A zoneDoubt says that the clock did not switch when its zone did.
@@ -158,13 +160,26 @@ func (z *zoneClock) fold(local, before, after int64) string {
 
 // named settles a local time by the zone's abbreviation that stands beside it.
 func (z *zoneClock) named(local int64, abbreviation string) (utc int64, reason string) {
+	if z.rule.unknown {
+		loc, ok := namedZone(abbreviation)
+		if !ok {
+			return 0, fmt.Sprintf("%s means other zones in other places; say which one", abbreviation)
+		}
+		if loc.String() != z.rule.loc.String() {
+			z.rule.loc, z.rule.name = loc, loc.String()
+		}
+	}
 	before, after := z.around(local)
 	for _, offset := range []int64{before, after} {
-		if name, _ := time.UnixMicro(local - offset).In(z.rule.loc).Zone(); name == abbreviation && z.valid(local, offset) {
+		if name, _ := time.UnixMicro(local - offset).In(z.rule.loc).Zone(); name == englishName(abbreviation) && z.valid(local, offset) {
 			z.offset, z.last, z.started = offset, local, true
 			z.lo, z.hi = local, local+1
 			return local - offset, ""
 		}
+	}
+	if z.rule.abbr != "" {
+		z.strange = fmt.Sprintf("%s, and on %s the clocks of %s do not show that: nobody knows whether this clock switched", z.rule.why, dayText(local/day), z.rule.loc)
+		return 0, z.strange
 	}
 	return 0, fmt.Sprintf("%s is not what %s calls its time on that day", abbreviation, z.rule.name)
 }

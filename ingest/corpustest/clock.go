@@ -276,6 +276,9 @@ func (m *maker) orderIsOpen() bool {
 		m.is("date form", "2006-01-02", "2006/01/02", "2 Jan 2006", "20060102") {
 		return false
 	}
+	if m.is("date form", "02.01.06") && !m.is("header", "none") && m.is("layout", "wide", "one sensor") && m.is("names", "unique", "changed order", "repeated") && m.is("language", "de", "fr", "es", "it", "nl", "pt") {
+		return false // no date with points begins with its year there (Unicode CLDR 44, short date formats)
+	}
 	twoDigits := m.is("date form", "02.01.06", "01/02/06")
 	changes := false
 	for i := range m.times {

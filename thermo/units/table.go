@@ -34,11 +34,17 @@ var definitions = []definition{
 	{Unit{"torr", Pressure, 0, ratio{101325, 760000}, ratio{}}, "torr"},
 	{Unit{"atm", Pressure, 0, ratio{101325, 1000}, ratio{}}, "atm"},
 	{Unit{"mH₂O", Pressure, 0, ratio{980665, 100000}, ratio{}}, "mh2o mwc mws mce"},
+	{Unit{"mmH₂O", Pressure, 0, ratio{980665, 100_000_000}, ratio{}}, "mmh2o mmwc mmws mmce"},
+	{Unit{"inH₂O", Pressure, 0, ratio{980665 * 254, 1_000_000_000}, ratio{}}, "inh2o inwc inwg inchh2o"},
+	{Unit{"ftH₂O", Pressure, 0, ratio{980665 * 3048, 1_000_000_000}, ratio{}}, "fth2o ftwc"},
 
 	{Unit{"kW", Power, 0, ratio{1, 1}, ratio{}}, "kw kilowatt"},
 	{Unit{"W", Power, 0, ratio{1, 1000}, ratio{}}, "w watt watts"},
 	{Unit{"MW", Power, 0, ratio{1000, 1}, ratio{}}, "megawatt"},
 	{Unit{"Btu/h", Power, 0, ratio{105505585262, 360_000_000_000_000}, ratio{}}, "btu/h btu/hr btuh"},
+	{Unit{"kBtu/h", Power, 0, ratio{105505585262, 360_000_000_000}, ratio{}}, "mbh kbtu/h kbtu/hr"},
+	{Unit{"tons", Power, 0, ratio{12000 * 105505585262, 360_000_000_000_000}, ratio{}}, "tons usrt tonref tonsref"},
+	{Unit{"kcal/h", Power, 0, ratio{41868, 36_000_000}, ratio{}}, "kcal/h kcal/hr"},
 
 	{Unit{"kWh", Energy, 0, ratio{1, 1}, ratio{}}, "kwh kw*h"},
 	{Unit{"Wh", Energy, 0, ratio{1, 1000}, ratio{}}, "wh"},
@@ -60,6 +66,7 @@ var definitions = []definition{
 	{Unit{"kg/min", MassFlow, 0, ratio{1, 60}, ratio{}}, "kg/min"},
 	{Unit{"g/s", MassFlow, 0, ratio{1, 1000}, ratio{}}, "g/s"},
 	{Unit{"lb/h", MassFlow, 0, ratio{45359237, 360_000_000_000}, ratio{}}, "lb/h lb/hr lbs/h lbs/hr"},
+	{Unit{"lb/min", MassFlow, 0, ratio{45359237, 6_000_000_000}, ratio{}}, "lb/min lbs/min"},
 
 	{Unit{"A", Current, 0, ratio{1, 1}, ratio{}}, "a amp amps ampere amperes"},
 	{Unit{"mA", Current, 0, ratio{1, 1000}, ratio{}}, "ma milliamp"},

@@ -1,0 +1,111 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/encoding/unicode/utf32"
+)
+
+// thirty writes a header and thirty lines; row gives the line of a minute.
+func thirty(head string, row func(i int) string) string {
+	var b strings.Builder
+	b.WriteString(head + "\n")
+	for i := range 30 {
+		b.WriteString(row(i) + "\n")
+	}
+	return b.String()
+}
+
+// stamped is thirty lines that differ in the minute of their stamp only.
+func stamped(head, format string) string {
+	return thirty(head, func(i int) string { return fmt.Sprintf(format, i) })
+}
+
+// Exports in forms that people meet: what the first line of each says. Common
+// practice, no source; the figures are invented, the wanted values by hand.
+func TestExportsAsPeopleMeetThem(t *testing.T) {
+	for name, tt := range map[string]struct {
+		file string
+		enc  encoding.Encoding
+		want string // the first two lines as -values prints them
+	}{
+		"a blank that does not break before p. m.": {file: stamped("Fecha;Potencia [W]", "14/03/2025 01:%02d:00 p.\u00A0m.;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"a narrow one before PM":                   {file: stamped("Time;Power [W]", "3/14/2025 1:%02d:00\u202FPM;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"nachm.":                                   {file: stamped("Zeit;Leistung [W]", "14.03.2025 01:%02d nachm.;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"14 de marzo de 2025":                      {file: stamped("Fecha y hora;Potencia [W]", "14 de marzo de 2025 13:%02d:00;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"13h05":                                    {file: stamped("Date;Puissance [W]", "14/03/2025 13h%02d;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"13.05 in a column of its own":             {file: stamped("Data;Ora;Potenza [W]", "14/03/2025;13.%02d;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"Fr. 14. März 2025, 13:00 Uhr":             {file: stamped("Zeit;Leistung [W]", "Fr. 14. März 2025, 13:%02d:00 Uhr;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"14.03.25 below German names":              {file: stamped("Zeit;Leistung [W]", "14.03.25 13:%02d:00;1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+		"CET in each stamp":                        {file: stamped("Time;Power [W]", "2025-03-14 13:%02d:00 CET;1200"), want: "time,power_kw 2025-03-14T12:00:00Z,1.200"},
+		"BST in the preamble's stamp":              {file: "# Start Mon 2026-05-25T12:05:54 BST\n" + thirty("Time (s);Power [W]", func(i int) string { return fmt.Sprintf("%d;1200", i) }), want: "time,power_kw 2026-05-25T11:05:54Z,1.200"},
+		"days since 1904":                          {file: "Date base: 1904\n" + thirty("Time;Power [W]", func(i int) string { return fmt.Sprintf("%.6f;1200", 44268.5+float64(i)/1440) }), want: "time,power_kw 2025-03-14T12:00:00Z,1.200"},
+		"days since 1904, by the preamble's date":  {file: "Printed: 2025-03-14\n" + thirty("Time;Power [W]", func(i int) string { return fmt.Sprintf("%.6f;1200", 44268.5+float64(i)/1440) }), want: "time,power_kw 2025-03-14T12:00:00Z,1.200"},
+		"names of several lines in quotes":         {file: stamped("\"Date\nTime\",\"Suction\nPressure\n(barg)\",\"Power [W]\"", "2025-03-14 12:%02d:00,1.50,1200"), want: "time,suction_pressure_kpa,power_kw 2025-03-14T12:00:00Z,251.325,1.200"},
+		"lakh and crore":                           {file: stamped("Time;Power [W]", "14.03.2025 12:%02d:00;1,23,200.5"), want: "time,power_kw 2025-03-14T12:00:00Z,123.200"},
+		"Arabic marks":                             {file: stamped("Time;Power [W]", "14.03.2025 12:%02d:00;1\u066C200\u066B5"), want: "time,power_kw 2025-03-14T12:00:00Z,1.200"},
+		"UTF-16BE without a mark":                  {file: stamped("Time;Suction temp [°C]", "14.03.2025 12:%02d:00;3,5"), enc: unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), want: "time,suction_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"UTF-32":                                   {file: stamped("Time;Suction temp [°C]", "14.03.2025 12:%02d:00;3,5"), enc: utf32.UTF32(utf32.LittleEndian, utf32.UseBOM), want: "time,suction_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"Mac Roman":                                {file: stamped("Heure;Température extérieure [°C]", "14.03.2025 12:%02d:00;3,5"), enc: charmap.Macintosh, want: "time,outdoor_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"ISO 8859-15":                              {file: stamped("Heure;Température extérieure [°C]", "14.03.2025 12:%02d:00;3,5"), enc: charmap.ISO8859_15, want: "time,outdoor_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"code page 437":                            {file: stamped("Zeit;Außentemperatur [°C]", "14.03.2025 12:%02d:00;3,5"), enc: charmap.CodePage437, want: "time,outdoor_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"comments behind semicolons":               {file: "; Test 12\n; Start 14.03.2025 13:00:00\n; Time\tTsuc\tp_dis\n; s\t°C\tbar(g)\n" + thirty("", func(i int) string { return fmt.Sprintf("%d\t3.5\t15.25", i) })[1:], want: "time,discharge_pressure_kpa,suction_temp_c 2025-03-14T13:00:00Z,1626.325,3.500"},
+		"units without one for the time":           {file: stamped("Time                 Tsuc   Tliq   Psuc\n                     degC   degC   barg", "2025-03-14 13:%02d:00   3.5  30.2   2.50"), want: "time,suction_pressure_kpa,suction_temp_c,liquid_temp_c 2025-03-14T13:00:00Z,351.325,3.500,30.200"},
+		"a remark that lines leave out":            {file: stamped("Time\tTsuc (°C)\tComment", "2025-03-14 13:%02d:00\t3.5"), want: "time,suction_temp_c 2025-03-14T13:00:00Z,3.500"},
+		"the short forms of the trade":             {file: stamped("Date Time,p0 (barg),pc (barg),TSG (°C),TLL (°C)", "2025-03-14 13:%02d:00,2.5,15.5,3.5,30.5"), want: "time,suction_pressure_kpa,discharge_pressure_kpa,suction_temp_c,liquid_temp_c 2025-03-14T13:00:00Z,351.325,1651.325,3.500,30.500"},
+		"a name that is its unit":                  {file: stamped("Time,kW,Amps", "2025-03-14 13:%02d:00,2.5,15.5"), want: "time,power_kw,current_a 2025-03-14T13:00:00Z,2.500,15.500"},
+		"a value called v is no voltage":           {file: stamped("ts,v", "2025-03-14 13:%02d:00,2.5"), want: "time"},
+		"a vacuum counted downwards is asked for":  {file: stamped("Time,Suction pressure [inHg vac],Power [W]", "2025-03-14 13:%02d:00,5.5,1200"), want: "time,power_kw 2025-03-14T13:00:00Z,1.200"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			file := tt.file
+			if tt.enc != nil {
+				var err error
+				if file, err = tt.enc.NewEncoder().String(file); err != nil {
+					t.Fatal(err)
+				}
+			}
+			r := readBytes(t, []byte(file), Answers{})
+			var b strings.Builder
+			if err := writeValues(&b, r.Parts); err != nil {
+				t.Fatal(err)
+			}
+			lines := strings.Split(strings.TrimSpace(b.String()), "\n")
+			if got := strings.Join(lines[:min(2, len(lines))], " "); got != tt.want {
+				t.Errorf("%s, want %s\n%+v\n%+v", got, tt.want, r.Understanding.Columns, r.Understanding.OpenQuestions)
+			}
+			if r.Lines.Data != 30 {
+				t.Errorf("%+v", r.Lines)
+			}
+		})
+	}
+}
+
+// What must not be guessed: nothing is stored, and somebody is asked.
+func TestWhatNobodyCanTellIsAsked(t *testing.T) {
+	for name, file := range map[string]string{
+		"a name of a time that is not in force":  stamped("Time (EST);Power [W]", "2025-07-14 13:%02d:00;1200"),
+		"a date that many lines share":           stamped("Date;Reading;Power [W]", "2025-07-14;%02d;1200"),
+		"14.03.25 where the language is English": stamped("Time;Power [W]", "14.03.25 13:%02d:00;1200"),
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readBytes(t, []byte(file), Answers{})
+			if r.Values.Stored != 0 || r.Lines.Data != 30 || len(r.Understanding.OpenQuestions) == 0 {
+				t.Errorf("%+v %+v %+v", r.Lines, r.Values, r.Understanding.OpenQuestions)
+			}
+		})
+	}
+}
+
+// An abbreviation that means several offsets settles nothing.
+func TestAbbreviationsOfSeveralZonesAreNotTaken(t *testing.T) {
+	r := readBytes(t, []byte(stamped("Time;Power [W]", "2025-03-14 13:%02d:00 IST;1200")), Answers{})
+	if r.Values.Stored != 0 || r.Lines.Quarantined != 30 {
+		t.Errorf("%+v %+v", r.Lines, r.Values)
+	}
+}
