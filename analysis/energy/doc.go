@@ -1,0 +1,53 @@
+// Package energy compares what systems use with what they give, like with like.
+//
+//  1. A State is the mean of a window; Window works out the coefficient of
+//     performance (COP) by each Route that the channels allow, with its standard
+//     uncertainty, its boundary, and the fractions of Carnot's.
+//  2. Hours adds up electricity and heat by the hour from counters or from power.
+//     A gap is a gap: no kilowatt-hour is made up over it, and a counter that was
+//     reset, rolled over or ran backwards is told apart.
+//  3. Days puts windows and hours together by the site's calendar.
+//  4. Seasons sorts windows into bins of outdoor temperature; Compare holds two
+//     seasons against each other in their common bins only; Seasonal gives
+//     EN 14825's seasonal figure, from declared points or from field bins.
+//  5. Fit finds a change-point model of daily electricity over outdoor
+//     temperature; Savings states what an event avoided, with intervals, or why
+//     nothing can be said.
+//  6. Losses splits the electricity between the least that Carnot asks for and
+//     what was used; Rank orders systems of one group and says which cannot be
+//     told apart.
+//  7. Flags finds readings that cannot be true; they are listed, never averaged.
+//
+// The opinion behind it: raw kilowatt-hours compare weather, not machines. A COP
+// without its boundary is no figure, and figures of different boundaries or routes
+// are never compared, pooled or ranked together. Electric power is what is
+// measured best; heat is not, so most of the doubt of a COP is that of the heat,
+// and it is the same on every day with the same instruments: it counts between
+// systems and cancels between seasons.
+package energy
+
+import "math"
+
+// Modes of running: what the system is for at the moment.
+const (
+	Cooling = "cooling"
+	Heating = "heating"
+)
+
+// confidence of the intervals in tables, two-sided, and the normal quantile for it.
+const (
+	Confidence = 0.90
+	z90        = 1.6448536269514722
+)
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+// quantum is the rounding of results for people's tables where more digits would
+// only be noise.
+func round(x float64, digits int) float64 {
+	if !finite(x) {
+		return math.NaN()
+	}
+	f := math.Pow(10, float64(digits))
+	return math.Round(x*f) / f
+}

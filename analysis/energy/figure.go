@@ -1,0 +1,59 @@
+package energy
+
+import (
+	"math"
+	"slices"
+
+	"rimelog/analysis/robust"
+)
+
+// median is that of the values that are there, NaN where there are none.
+func median(x []float64) float64 {
+	m, err := robust.Median(x)
+	if err != nil {
+		return math.NaN()
+	}
+	return m
+}
+
+// mean is that of the values that are there, NaN where there are none.
+func mean(x []float64) float64 {
+	m, _, _, err := robust.Mean(x)
+	if err != nil {
+		return math.NaN()
+	}
+	return m
+}
+
+// clustered is a weighted mean, and its standard error when values of one cluster
+// (a day) stand or fall together: residuals are summed within a cluster before they
+// are squared, as for a ratio of cluster totals (Cochran, Sampling Techniques, 3rd
+// edition, section 9A.1, from memory).
+func clustered(value, weight []float64, cluster []int) (m, se float64, clusters int) {
+	var sum, total float64
+	for i, v := range value {
+		sum, total = sum+v*weight[i], total+weight[i]
+	}
+	if !(total > 0) {
+		return math.NaN(), math.NaN(), 0
+	}
+	m = sum / total
+	residual := map[int]float64{}
+	var order []int
+	for i, v := range value {
+		if _, seen := residual[cluster[i]]; !seen {
+			order = append(order, cluster[i])
+		}
+		residual[cluster[i]] += weight[i] * (v - m)
+	}
+	slices.Sort(order) // one order of summing: same bytes
+	var square float64
+	for _, c := range order {
+		square += residual[c] * residual[c]
+	}
+	n := float64(len(order))
+	if n < 2 {
+		return m, math.NaN(), len(order)
+	}
+	return m, math.Sqrt(square*n/(n-1)) / total, len(order)
+}

@@ -1,0 +1,228 @@
+package energy
+
+import (
+	"errors"
+	"math"
+
+	"rimelog/pipeline/register"
+	"rimelog/thermo"
+)
+
+// A Route is how the heat behind a COP was found.
+type Route uint8
+
+// The routes, the most direct first: where several are there, the first is the
+// one that seasons, ranks and savings use.
+const (
+	ByHeatMeter       Route = iota // flow and temperature rise of the water that is heated or cooled for use
+	ByRefrigerantFlow              // refrigerant flow meter and enthalpies
+	ByStates                       // enthalpies alone: heat over work per kg, and the shell's loss assumed
+	ByAir                          // flow of air from the register, temperatures, moisture by the dew point
+	RejectedHeat                   // heat meter on the other side, less or plus the compressor's work
+	Routes
+)
+
+var routeWords = [Routes]string{"heat meter", "refrigerant flow", "refrigerant states", "air side", "heat meter of the other side"}
+
+func (r Route) String() string { return routeWords[r] }
+
+// ParseRoute returns the route of a word.
+func ParseRoute(word string) (Route, bool) {
+	for r, w := range routeWords {
+		if w == word {
+			return Route(r), true
+		}
+	}
+	return 0, false
+}
+
+// What the shell of a compressor loses, as a share of its power: the value assumed
+// and its limits. Common practice, no source: hermetic and semi-hermetic
+// compressors in still air lose 2 to 8 %.
+const (
+	shellLoss      = 0.05
+	shellLossLimit = 0.03
+)
+
+// Superheat gained in the suction line where nothing is known of it, and its
+// limits, K. Common practice, no source: 1 to 5 K for short insulated lines.
+const (
+	lineGain      = 2.5
+	lineGainLimit = 2.0
+)
+
+// A State is what was measured, as means over a window; NaN where it was not.
+type State struct {
+	SuctionPressure, DischargePressure, LiquidPressure     float64 // kPa absolute
+	SuctionTemp, DischargeTemp, LiquidTemp, EvaporatorExit float64 // °C
+	CoilTemp                                               float64 // surface of the evaporator, °C
+	Power                                                  float64 // kW
+	RefrigerantFlow                                        float64 // kg/s
+	SinkIn, SinkOut, SinkFlow                              float64 // water of the condenser: °C, m³/h
+	SourceIn, SourceOut, SourceFlow                        float64 // water of the evaporator
+	EvaporatorAirOn, EvaporatorAirOff, EvaporatorHumidity  float64 // °C, %
+	CondenserAirOn, CondenserAirOff                        float64 // °C
+	Outdoor, Room                                          float64 // °C
+}
+
+// NewState returns a state of which nothing is known.
+func NewState() State {
+	nan := math.NaN()
+	return State{nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan, nan}
+}
+
+// A Machine is what must be known of a system besides its readings.
+type Machine struct {
+	Refrigerant   *thermo.Refrigerant // nil where unknown: routes that need it are left out
+	Kind          register.Kind
+	Boundary      register.Boundary // of the power meter
+	Superheat     float64           // at the evaporator's outlet by design, K; NaN unknown
+	EvaporatorAir float64           // m³/h; NaN unknown
+	CondenserAir  float64           // m³/h; NaN unknown
+	AirPressure   float64           // kPa
+	Mode          string            // Cooling or Heating, as it mostly runs
+}
+
+// NewMachine takes what the register says of a system.
+func NewMachine(s register.System) *Machine {
+	m := &Machine{
+		Kind: s.Kind, Boundary: s.Boundary(), Superheat: s.DesignSuperheat, EvaporatorAir: s.EvaporatorAir, CondenserAir: s.CondenserAir,
+		AirPressure: AirPressure(s.Altitude), Mode: Cooling,
+	}
+	if s.Kind.Heats() {
+		m.Mode = Heating
+	}
+	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
+		m.Refrigerant = r
+	}
+	return m
+}
+
+// A Result is the performance by one route.
+type Result struct {
+	Route    Route
+	Boundary register.Boundary
+	COP      float64 // useful heat over electricity
+	Heat     float64 // useful heat, kW; NaN where the power that belongs to it is not known
+	Problem  error   // why the route gives nothing although it was measured; nil where it does
+}
+
+// Reasons why a route gives nothing.
+var (
+	errWetGas   = errors.New("suction gas is not superheated: its enthalpy is unknown")
+	errFlashGas = errors.New("liquid is not subcooled: its enthalpy is unknown")
+	errNoRise   = errors.New("discharge gas is no hotter than compression without loss makes it: check the discharge probe")
+)
+
+// Perform works out the COP by each route the state allows, the most direct first.
+func (m *Machine) Perform(s State) []Result {
+	var out []Result
+	add := func(r Route, b register.Boundary, cop, heat float64, err error) {
+		if err != nil {
+			out = append(out, Result{r, b, math.NaN(), math.NaN(), err})
+		} else if finite(cop) {
+			out = append(out, Result{r, b, cop, heat, nil})
+		}
+	}
+	heat := m.useful(s)
+	add(ByHeatMeter, m.Boundary, heat/s.Power, heat, nil)
+	per, err := m.perKilogram(s, shellLoss)
+	if finite(s.RefrigerantFlow) && err == nil {
+		heat = s.RefrigerantFlow * per.use
+		add(ByRefrigerantFlow, m.Boundary, heat/s.Power, heat, nil)
+	}
+	if finite(s.DischargeTemp + s.SuctionTemp + s.LiquidTemp) {
+		add(ByStates, register.Compressor, per.use/per.work, m.heatByStates(s, per), err)
+	}
+	if heat, err = m.air(s); finite(heat) || err != nil {
+		add(ByAir, m.Boundary, heat/s.Power, heat, err)
+	}
+	heat = m.fromRejected(s)
+	add(RejectedHeat, m.Boundary, heat/s.Power, heat, nil)
+	return out
+}
+
+// heatByStates is the heat that the compressor's power stands for, kW; unknown
+// where the meter covers more than the compressor.
+func (m *Machine) heatByStates(s State, per perKilogram) float64 {
+	if m.Boundary != register.Compressor {
+		return math.NaN()
+	}
+	return s.Power * per.use / per.work
+}
+
+// perKilogram is what a kilogram of refrigerant gives, and the electricity it
+// takes, kJ/kg.
+type perKilogram struct{ use, work float64 }
+
+// perKilogram follows a kilogram around the circuit. The gas that leaves the
+// evaporator is measured, or taken to be colder than at the compressor by what the
+// suction line adds: down to the design superheat, or by lineGain where that is
+// unknown.
+func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
+	bad := perKilogram{math.NaN(), math.NaN()}
+	if m.Refrigerant == nil || !finite(s.SuctionPressure+s.DischargePressure+s.SuctionTemp+s.DischargeTemp+s.LiquidTemp) {
+		return bad, nil
+	}
+	dew, err := m.Refrigerant.DewT(pascal(s.SuctionPressure))
+	if err != nil {
+		return bad, err
+	}
+	if s.SuctionTemp <= dew.Celsius() {
+		return bad, errWetGas
+	}
+	suction, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(s.SuctionTemp))
+	if err != nil {
+		return bad, err
+	}
+	discharge, err := m.Refrigerant.At(pascal(s.DischargePressure), thermo.FromCelsius(s.DischargeTemp))
+	if err != nil {
+		return bad, err
+	}
+	liquid, err := m.liquid(s)
+	if err != nil {
+		return bad, err
+	}
+	rise := float64(discharge.Enthalpy-suction.Enthalpy) / 1000
+	if rise <= 0 {
+		return bad, errNoRise
+	}
+	per := perKilogram{work: rise / (1 - loss)}
+	if m.Mode == Heating {
+		per.use = float64(discharge.Enthalpy-liquid) / 1000
+		return per, nil
+	}
+	exit, err := m.exit(s, dew.Celsius())
+	per.use = float64(exit-liquid) / 1000
+	return per, err
+}
+
+// liquid is the enthalpy before the expansion device, J/kg.
+func (m *Machine) liquid(s State) (thermo.JoulePerKg, error) {
+	p := s.LiquidPressure
+	if !finite(p) {
+		p = s.DischargePressure
+	}
+	if bubble, err := m.Refrigerant.BubbleT(pascal(p)); err == nil && s.LiquidTemp >= bubble.Celsius() {
+		return 0, errFlashGas
+	}
+	l, err := m.Refrigerant.At(pascal(p), thermo.FromCelsius(s.LiquidTemp))
+	return l.Enthalpy, err
+}
+
+// exit is the enthalpy of the gas that leaves the evaporator, J/kg.
+func (m *Machine) exit(s State, dew float64) (thermo.JoulePerKg, error) {
+	at := s.EvaporatorExit
+	if !finite(at) || at <= dew {
+		superheat := s.SuctionTemp - dew
+		gain := lineGain
+		if finite(m.Superheat) {
+			gain = superheat - m.Superheat
+		}
+		at = s.SuctionTemp - max(0, min(gain, superheat-0.1))
+	}
+	gas, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(at))
+	return gas.Enthalpy, err
+}
+
+func pascal(kpa float64) thermo.Pascal { return thermo.Pascal(kpa * 1000) }
