@@ -43,7 +43,7 @@ func steady(minutes int, kw, first float64) Trace {
 	return t
 }
 
-func sum(hours []Hour) (kwh, covered float64) {
+func totals(hours []Hour) (kwh, covered float64) {
 	for _, h := range hours {
 		kwh, covered = kwh+h.KWh, covered+h.Covered
 	}
@@ -62,13 +62,13 @@ func TestNothingIsMadeUpOverGaps(t *testing.T) {
 		}
 	}
 	counter, _ := Hours(cut)
-	if kwh, covered := sum(counter); math.Abs(kwh-30) > 1e-9 || math.Abs(covered-10) > 1e-9 {
+	if kwh, covered := totals(counter); math.Abs(kwh-30) > 1e-9 || math.Abs(covered-10) > 1e-9 {
 		t.Errorf("counter: %v kWh in %v h, want 30 in 10", kwh, covered)
 	}
 	cut.Energy = nil
 	power, _ := Hours(cut)
 	want := (199.0 + 219) / 60 // minutes on either side
-	if kwh, covered := sum(power); math.Abs(kwh-3*want) > 1e-9 || math.Abs(covered-want) > 1e-9 {
+	if kwh, covered := totals(power); math.Abs(kwh-3*want) > 1e-9 || math.Abs(covered-want) > 1e-9 {
 		t.Errorf("power: %v kWh in %v h, want %v in %v", kwh, covered, 3*want, want)
 	}
 	for _, h := range power {
@@ -97,7 +97,7 @@ func TestResetsAndRolloversKeepTheSum(t *testing.T) {
 			}
 		}
 		hours, odd := Hours(tr)
-		kwh, _ := sum(hours)
+		kwh, _ := totals(hours)
 		near(t, "kWh", kwh, 200-0.1, 1e-6)
 		for _, o := range odd {
 			if o.Step == Backwards || o.Step == Leapt {
@@ -117,7 +117,7 @@ func TestBackwardsIsFlagged(t *testing.T) {
 	if len(odd) == 0 || odd[0].Step != Backwards {
 		t.Fatalf("oddities %+v", odd)
 	}
-	if kwh, _ := sum(hours); kwh > 12+31 {
+	if kwh, _ := totals(hours); kwh > 12+31 {
 		t.Errorf("%v kWh of 12 real ones", kwh)
 	}
 }

@@ -25,6 +25,13 @@ func mean(x []float64) float64 {
 	return m
 }
 
+func sum(x []float64) (total float64) {
+	for _, v := range x {
+		total += v
+	}
+	return total
+}
+
 // clustered is a weighted mean, and its standard error when values of one cluster
 // (a day) stand or fall together: residuals are summed within a cluster before they
 // are squared, as for a ratio of cluster totals (Cochran, Sampling Techniques, 3rd
