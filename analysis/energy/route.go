@@ -212,17 +212,22 @@ func (m *Machine) liquid(s State) (thermo.JoulePerKg, error) {
 
 // exit is the enthalpy of the gas that leaves the evaporator, J/kg.
 func (m *Machine) exit(s State, dew float64) (thermo.JoulePerKg, error) {
-	at := s.EvaporatorExit
-	if !finite(at) || at <= dew {
-		superheat := s.SuctionTemp - dew
-		gain := lineGain
-		if finite(m.Superheat) {
-			gain = superheat - m.Superheat
-		}
-		at = s.SuctionTemp - max(0, min(gain, superheat-0.1))
-	}
-	gas, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(at))
+	gas, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(m.exitTemp(s, dew)))
 	return gas.Enthalpy, err
+}
+
+// exitTemp is the temperature of the gas that leaves the evaporator, °C, measured
+// or by the rule of perKilogram.
+func (m *Machine) exitTemp(s State, dew float64) float64 {
+	if finite(s.EvaporatorExit) && s.EvaporatorExit > dew {
+		return s.EvaporatorExit
+	}
+	superheat := s.SuctionTemp - dew
+	gain := lineGain
+	if finite(m.Superheat) {
+		gain = superheat - m.Superheat
+	}
+	return s.SuctionTemp - max(0, min(gain, superheat-0.1))
 }
 
 func pascal(kpa float64) thermo.Pascal { return thermo.Pascal(kpa * 1000) }

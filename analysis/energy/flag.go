@@ -1,0 +1,163 @@
+package energy
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Names of the rules for readings that cannot be true.
+const (
+	RuleWatts    = "power in W logged as kW"
+	RulePhase    = "one phase of three"
+	RuleCounter  = "energy counter ran backwards"
+	RuleLeap     = "energy counter leapt"
+	RuleCarnot   = "COP above Carnot's"
+	RuleFraction = "Carnot fraction too high"
+	RuleRoutes   = "routes of COP disagree"
+)
+
+// mostFraction is the external fraction of Carnot's COP above which a COP is a data
+// error (common practice, no source).
+const mostFraction = 0.75
+
+// A Flag is a reading that cannot be true, with what shows it. What is flagged is
+// left out of every mean.
+type Flag struct {
+	Rule     string
+	From, To time.Time
+	Count    int // windows or steps
+	Evidence string
+	Remedy   string
+}
+
+// Remedies, by rule.
+var remedies = map[string]string{
+	RuleWatts:    "write the unit W for the power column in channels.csv",
+	RulePhase:    "measure all three phases, or write a meter of all three; until then the power is left out",
+	RuleCounter:  "check the direction of the meter's current clamps, or sign -1 in channels.csv",
+	RuleLeap:     "check the counter's unit in channels.csv",
+	RuleCarnot:   "check flow, temperature differences and power: heat pumped for less than the least work is an error of measurement",
+	RuleFraction: "check flow, temperature differences and power, and what the meter covers",
+	RuleRoutes:   "check the meter and probes that one of the two routes rests on",
+}
+
+// Ratios of measured to expected power by which an error is known: three orders of
+// magnitude for W taken as kW; a third for one phase of three, with the doubt of
+// what is expected.
+const (
+	wattsLow, wattsHigh = 300.0, 3000.0
+	phaseLow, phaseHigh = 0.26, 0.42
+)
+
+// Electrical power that a current stands for: three phases of 400 V and a power
+// factor of 0.8 where the voltage is not logged (common practice, no source).
+const (
+	lineVoltage = 400.0
+	powerFactor = 0.8
+)
+
+// ExpectedPower is the electric power that readings apart from the power meter
+// stand for, kW, and how it is known: by the current, or by a metered heat and the
+// COP of the refrigerant states. NaN where there are none.
+func (m *Machine) ExpectedPower(s State, current, voltage float64) (kw float64, by string) {
+	if finite(current) && current > 0 {
+		v := lineVoltage
+		if finite(voltage) && voltage > 0 {
+			v = voltage
+		}
+		return math.Sqrt(3) * v * current * powerFactor / 1000, "the compressor's current"
+	}
+	per, err := m.perKilogram(s, shellLoss)
+	if heat := m.useful(s); err == nil && finite(heat) && heat > 0 && finite(per.use) {
+		return heat * per.work / per.use, "the metered heat and the refrigerant's states"
+	}
+	return math.NaN(), ""
+}
+
+// CheckPower judges a ratio of measured to expected power: the rule it breaks, or "".
+func CheckPower(ratio float64) string {
+	switch {
+	case ratio >= wattsLow && ratio <= wattsHigh:
+		return RuleWatts
+	case ratio >= phaseLow && ratio <= phaseHigh:
+		return RulePhase
+	}
+	return ""
+}
+
+// CheckCOP holds a COP against Carnot's between the media; external is the
+// fraction. It returns the rule broken, or "".
+func CheckCOP(external float64) string {
+	switch {
+	case external > 1:
+		return RuleCarnot
+	case external > mostFraction:
+		return RuleFraction
+	}
+	return ""
+}
+
+// A Ledger collects flags by rule, so that a month of one error is one row.
+type Ledger struct{ flags []Flag }
+
+// Add notes a reading that breaks a rule.
+func (l *Ledger) Add(rule string, at time.Time, evidence string) {
+	for i := range l.flags {
+		if f := &l.flags[i]; f.Rule == rule {
+			if at.Before(f.From) {
+				f.From = at
+			}
+			if at.After(f.To) {
+				f.To = at
+			}
+			f.Count++
+			return
+		}
+	}
+	l.flags = append(l.flags, Flag{rule, at, at, 1, evidence, remedies[rule]})
+}
+
+// Flags are those collected, in the order in which their rules were first broken.
+func (l *Ledger) Flags() []Flag { return l.flags }
+
+// Text says what a flag found, for people.
+func (f Flag) Text() string {
+	return fmt.Sprintf("%s, %d times from %s to %s, first: %s; left out of all energy figures", f.Rule, f.Count,
+		f.From.Format(time.DateOnly), f.To.Format(time.DateOnly), f.Evidence)
+}
+
+// leastMonth is the fewest windows by which a month's power is judged.
+const leastMonth = 10
+
+// OddMonths finds months in which the power, for the pressures it worked against,
+// was a third of or a thousand times what it is in most months: ratios are measured
+// over expected per window, in any unit. It returns each month's rule, or "".
+func OddMonths(ratios [][]float64) []string {
+	var middles []float64
+	for _, r := range ratios {
+		if len(r) >= leastMonth {
+			middles = append(middles, median(r))
+		}
+	}
+	usual := median(middles)
+	out := make([]string, len(ratios))
+	for i, r := range ratios {
+		if len(r) >= leastMonth {
+			out[i] = CheckPower(median(r) / usual)
+		}
+	}
+	return out
+}
+
+// Displaced is the power over suction pressure times the work of an ideal
+// compression of a gas (κ/(κ-1) apart, (κ-1)/κ = 0.15 for refrigerants; common
+// practice, no source), kW/kPa: nearly the same in any weather for a compressor of
+// one speed. NaN where it cannot be worked out.
+func Displaced(s State) float64 {
+	if !finite(s.SuctionPressure + s.DischargePressure + s.Power) {
+		return math.NaN()
+	}
+	ratio := s.DischargePressure / s.SuctionPressure
+	return s.Power / (s.SuctionPressure * (math.Pow(ratio, 0.15) - 1))
+}

@@ -1,0 +1,179 @@
+package energy
+
+import (
+	"math"
+
+	"rimelog/thermo"
+)
+
+// The parts of the split, in the order in which they are taken from the least work
+// to the real one.
+const (
+	CarnotWork        = "least work between the media"
+	EvaporatorLoss    = "evaporator difference"
+	CondenserLoss     = "condenser difference"
+	HeadPressureFloor = "head-pressure floor"
+	CycleLoss         = "throttling and hot gas"
+	SuperheatLoss     = "superheat"
+	SubcoolingLoss    = "subcooling"
+	SuctionLineLoss   = "suction line"
+	CompressorLosses  = "compressor"
+)
+
+// justSaturated is by how much liquid lies below the bubble point where it counts
+// as just saturated, and gas above the dew point, K.
+const justSaturated = 0.02
+
+// A Loss is one part of the electricity.
+type Loss struct {
+	Part  string
+	K     float64 // its size: the temperature difference behind it; NaN where it is none
+	Share float64 // of the electricity; below 0 where it saves
+}
+
+// A Chain is what the split starts from.
+type Chain struct {
+	Source, Sink float64 // media entering, °C
+	State        State
+	// FloorK is how much of the condenser's difference is the control's, holding head
+	// pressure up in cold weather, K.
+	FloorK float64
+}
+
+// Split parts the electricity of the compressor. For the useful heat of a
+// kilojoule it takes Carnot's work between the media, then between the evaporating
+// and the sink's temperature, then the condensing one, then that of a cycle of dry
+// saturated gas, just saturated liquid and compression without loss; then come the
+// superheat of the evaporator, subcooling, the suction line, and what the
+// compressor adds with its shell. Each part is what its step adds; together they
+// are the whole. The order is a choice: another would move some of one part into
+// its neighbours. Subcooling saves, and its share is below zero.
+func (m *Machine) Split(c Chain) ([]Loss, error) {
+	per, err := m.perKilogram(c.State, shellLoss)
+	if err != nil {
+		return nil, err
+	}
+	te, tc := m.evaporating(c.State), m.condensing(c.State)
+	heating := m.Mode == Heating
+	steps, err := m.idealSteps(c.State, te, tc)
+	if err != nil {
+		return nil, err
+	}
+	real := per.work / per.use
+	floor := math.Max(0, math.Min(c.FloorK, tc-c.Sink))
+	w := []float64{
+		0,
+		least(c.Source, c.Sink, heating), least(te, c.Sink, heating), least(te, tc-floor, heating), least(te, tc, heating),
+		steps[0], steps[1], steps[2], steps[3], real,
+	}
+	gas := c.State.SuctionTemp - te
+	exit := m.exitTemp(c.State, te)
+	bubble := m.bubble(c.State)
+	names := []Loss{
+		{Part: CarnotWork, K: c.Sink - c.Source}, {Part: EvaporatorLoss, K: c.Source - te}, {Part: CondenserLoss, K: tc - floor - c.Sink},
+		{Part: HeadPressureFloor, K: floor}, {Part: CycleLoss, K: math.NaN()}, {Part: SuperheatLoss, K: exit - te},
+		{Part: SubcoolingLoss, K: bubble - c.State.LiquidTemp}, {Part: SuctionLineLoss, K: gas - (exit - te)}, {Part: CompressorLosses, K: math.NaN()},
+	}
+	for i := range names {
+		names[i].Share = (w[i+1] - w[i]) / real
+	}
+	return names, nil
+}
+
+// least is Carnot's work for a kilojoule of useful heat between two temperatures,
+// °C; below 0 where heat flows by itself.
+func least(cold, hot float64, heating bool) float64 {
+	if heating {
+		return (hot - cold) / (hot + 273.15)
+	}
+	return (hot - cold) / (cold + 273.15)
+}
+
+// idealSteps is the work per useful heat of compression without loss: with dry
+// saturated gas and just saturated liquid; with the evaporator's superheat; with
+// subcooling too; with the suction line too.
+func (m *Machine) idealSteps(s State, te, tc float64) (w [4]float64, err error) {
+	saturated := s
+	saturated.SuctionTemp, saturated.EvaporatorExit = te+justSaturated, te+justSaturated
+	saturated.LiquidTemp = m.bubble(s) - justSaturated
+	exit := m.exitTemp(s, te)
+	warm := saturated
+	warm.SuctionTemp, warm.EvaporatorExit = exit, exit
+	cold := warm
+	cold.LiquidTemp = s.LiquidTemp
+	line := cold
+	line.SuctionTemp = s.SuctionTemp
+	for i, step := range []State{saturated, warm, cold, line} {
+		if w[i], err = m.ideal(step); err != nil {
+			return w, err
+		}
+	}
+	return w, nil
+}
+
+// ideal is the work per useful heat of a cycle whose compression is isentropic.
+func (m *Machine) ideal(s State) (float64, error) {
+	suction, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(s.SuctionTemp))
+	if err != nil {
+		return 0, err
+	}
+	hot, err := m.Refrigerant.AtPS(pascal(s.DischargePressure), suction.Entropy)
+	if err != nil {
+		return 0, err
+	}
+	s.DischargeTemp = hot.T.Celsius()
+	per, err := m.perKilogram(s, 0)
+	return per.work / per.use, err
+}
+
+// bubble is the bubble temperature at the liquid's pressure, °C.
+func (m *Machine) bubble(s State) float64 {
+	t, err := m.Refrigerant.BubbleT(pascal(firstOf(s.LiquidPressure, s.DischargePressure)))
+	if err != nil {
+		return math.NaN()
+	}
+	return t.Celsius()
+}
+
+// Sensitivity is how much of the electricity a kelvin less of a part saves, as a
+// share, about a state: of the evaporator's difference by a warmer evaporating
+// temperature, of the condenser's by a colder condensing one, with the rest of the
+// cycle as it is. NaN for parts that are no temperature difference.
+func (m *Machine) Sensitivity(part string, s State) float64 {
+	base, err := m.ideal(s)
+	if err != nil {
+		return math.NaN()
+	}
+	moved := s
+	switch part {
+	case EvaporatorLoss:
+		moved.SuctionPressure = m.pressureAt(m.evaporating(s) + 1)
+		moved.SuctionTemp, moved.EvaporatorExit = s.SuctionTemp+1, s.EvaporatorExit+1
+	case CondenserLoss, HeadPressureFloor:
+		moved.DischargePressure = m.pressureAt(m.condensing(s) - 1)
+		moved.LiquidPressure = math.NaN()
+		moved.LiquidTemp = s.LiquidTemp - 1
+	case SuperheatLoss:
+		moved.SuctionTemp, moved.EvaporatorExit = s.SuctionTemp-1, s.EvaporatorExit-1
+	case SuctionLineLoss:
+		moved.EvaporatorExit = m.exitTemp(s, m.evaporating(s))
+		moved.SuctionTemp = s.SuctionTemp - 1
+	case SubcoolingLoss: // a kelvin less of it costs
+		moved.LiquidTemp = s.LiquidTemp + 1
+	default:
+		return math.NaN()
+	}
+	w, err := m.ideal(moved)
+	if err != nil {
+		return math.NaN()
+	}
+	return 1 - w/base
+}
+
+func (m *Machine) pressureAt(celsius float64) float64 {
+	p, err := m.Refrigerant.DewP(thermo.FromCelsius(celsius))
+	if err != nil {
+		return math.NaN()
+	}
+	return float64(p) / 1000
+}
