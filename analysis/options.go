@@ -36,6 +36,7 @@ func (d Duration) MarshalText() ([]byte, error) {
 type Options struct {
 	Steady SteadyOptions `json:"steady"`
 	Drift  DriftOptions  `json:"drift"`
+	Energy EnergyOptions `json:"energy"`
 }
 
 // SteadyOptions are the options of package steady as they stand in the file.
@@ -76,12 +77,13 @@ func DefaultOptions() Options {
 			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
 			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet,
 		},
+		Energy: defaultEnergy(),
 	}
 }
 
 // Validate returns everything that is wrong with the options.
 func (o Options) Validate() error {
-	return errors.Join(o.steady().Validate(), o.drift().Validate())
+	return errors.Join(o.steady().Validate(), o.drift().Validate(), o.energy().Validate())
 }
 
 func (o Options) steady() steady.Options {

@@ -22,9 +22,12 @@ type fleetPlan struct {
 	uploads                        []table.Upload
 	problems                       []table.Problem
 	findingsTo, uploadsTo, quality result
+	ranking                        result
 }
 
-func (p fleetPlan) results() []result { return []result{p.findingsTo, p.uploadsTo, p.quality} }
+func (p fleetPlan) results() []result {
+	return []result{p.findingsTo, p.uploadsTo, p.quality, p.ranking}
+}
 
 // planRank plans one job: to order the fleet.
 func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
@@ -44,6 +47,7 @@ func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
 	if err := s.address(&p); err != nil {
 		return nil, err
 	}
+	p.ranking = s.planRanking()
 	s.fleet = p
 	return []pipeline.Job{{
 		Key:  pipeline.Key{Step: StepRank.Name, Unit: dataset.FleetUnit},
@@ -63,6 +67,7 @@ func (s *Stage) address(p *fleetPlan) error {
 			for _, sys := range s.systems {
 				h.Add("system", sys.system.ID)
 				h.Add("trends", string(sys.trends.fp))
+				h.Add("energy", string(sys.energy.days.fp)) // its data errors stand in quality
 			}
 			h.Add("account", string(account))
 			h.Add("options", s.Options.drift().Key())
@@ -137,6 +142,7 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		return err
 	}
 	return firstOf(
+		func() error { return s.compareSystems(ctx, p.ranking) },
 		func() error { return stageRows(ctx, s.Dataset, p.findingsTo, table.Findings(), findings) },
 		func() error { return stageRows(ctx, s.Dataset, p.uploadsTo, table.Uploads(), p.uploads) },
 		func() error { return stageRows(ctx, s.Dataset, p.quality, table.Quality(), problems) },
@@ -213,6 +219,11 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 		return nil, err
 	}
 	out = append(out, doubted...)
+	wrong, err := s.energyProblems(p)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, wrong...)
 	f, _ := p.generation.File(p.visits.path)
 	var visits []unused
 	if err := noted(f, noteUnused, &visits); err != nil {

@@ -49,6 +49,8 @@ func (s *Stage) Rounds() []pipeline.Round {
 	return []pipeline.Round{
 		{Name: "windows", Plan: s.planWindows},
 		{Name: "visits", Plan: s.planVisits},
+		{Name: "meter", Plan: s.planMeter},
+		{Name: "energy", Plan: s.planEnergy},
 		{Name: "judge", Plan: s.planJudge, Commit: s.commitSystems},
 		{Name: "rank", Plan: s.planRank, Commit: s.commitFleet},
 	}
@@ -69,6 +71,7 @@ type systemPlan struct {
 	windows    []monthPlan
 	visits     result
 	trends     result
+	energy     energyPlan
 }
 
 // A monthPlan is the windows of one month, with the samples they are made from.
@@ -165,6 +168,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		h.Add("options", s.Options.drift().Key())
 		h.Add("register", s.Register.AnalysisRows(id))
 	})
+	p.energy = s.planEnergyOf(p)
 	return p, nil
 }
 
@@ -240,7 +244,7 @@ func (s *Stage) commitSystems(ctx context.Context) error {
 }
 
 func (p *systemPlan) results() []result {
-	out := []result{p.visits, p.trends}
+	out := append([]result{p.visits, p.trends}, p.energy.results()...)
 	for _, m := range p.windows {
 		out = append(out, m.result)
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"rimelog/pipeline/table"
 )
 
 // Names of the rules for readings that cannot be true.
@@ -54,8 +56,13 @@ const (
 // factor of 0.8 where the voltage is not logged (common practice, no source).
 const (
 	lineVoltage = 400.0
-	powerFactor = 0.8
+
+	leastThreePhase = 300.0 // V; below it the voltage may be that of one phase
+	powerFactor     = 0.8
 )
+
+// byCurrent names the witness that needs the voltage to be sure.
+const byCurrent = "the compressor's current"
 
 // ExpectedPower is the electric power that readings apart from the power meter
 // stand for, kW, and how it is known: by the current, or by a metered heat and the
@@ -66,7 +73,7 @@ func (m *Machine) ExpectedPower(s State, current, voltage float64) (kw float64, 
 		if finite(voltage) && voltage > 0 {
 			v = voltage
 		}
-		return math.Sqrt(3) * v * current * powerFactor / 1000, "the compressor's current"
+		return math.Sqrt(3) * v * current * powerFactor / 1000, byCurrent
 	}
 	per, err := m.perKilogram(s, shellLoss)
 	if heat := m.useful(s); err == nil && finite(heat) && heat > 0 && finite(per.use) {
@@ -134,17 +141,21 @@ const leastMonth = 10
 // was a third of or a thousand times what it is in most months: ratios are measured
 // over expected per window, in any unit. It returns each month's rule, or "".
 func OddMonths(ratios [][]float64) []string {
-	var middles []float64
-	for _, r := range ratios {
-		if len(r) >= leastMonth {
-			middles = append(middles, median(r))
-		}
-	}
-	usual := median(middles)
+	usual := median(middles(ratios))
 	out := make([]string, len(ratios))
 	for i, r := range ratios {
 		if len(r) >= leastMonth {
 			out[i] = CheckPower(median(r) / usual)
+		}
+	}
+	return out
+}
+
+// middles are the medians of the months that can be judged.
+func middles(ratios [][]float64) (out []float64) {
+	for _, r := range ratios {
+		if len(r) >= leastMonth {
+			out = append(out, median(r))
 		}
 	}
 	return out
@@ -160,4 +171,51 @@ func Displaced(s State) float64 {
 	}
 	ratio := s.DischargePressure / s.SuctionPressure
 	return s.Power / (s.SuctionPressure * (math.Pow(ratio, 0.15) - 1))
+}
+
+// Flags marks the windows of months whose power does not fit the others, and
+// collects all data errors of a system by rule. Windows are changed in place.
+func Flags(windows []table.EnergyWindow, odd []Oddity) []Flag {
+	markMonths(windows)
+	var l Ledger
+	for _, w := range windows {
+		if w.Flag != "" {
+			l.Add(w.Flag, w.Start, w.Evidence)
+		}
+	}
+	for _, o := range odd {
+		at := time.UnixMicro(o.At).UTC()
+		evidence := fmt.Sprintf("from %.6g to %.6g kWh", o.Before, o.After)
+		switch o.Step {
+		case Backwards:
+			l.Add(RuleCounter, at, evidence)
+		case Leapt:
+			l.Add(RuleLeap, at, evidence)
+		}
+	}
+	return l.Flags()
+}
+
+// markMonths flags the windows of odd months.
+func markMonths(windows []table.EnergyWindow) {
+	var ratios [][]float64
+	var names []string
+	of := make([]int, len(windows))
+	for i, w := range windows {
+		name := w.Start.Format("2006-01")
+		if len(names) == 0 || names[len(names)-1] != name {
+			names, ratios = append(names, name), append(ratios, nil)
+		}
+		of[i] = len(names) - 1
+		if finite(w.Index) && w.Flag == "" {
+			ratios[of[i]] = append(ratios[of[i]], w.Index)
+		}
+	}
+	rules := OddMonths(ratios)
+	for i := range windows {
+		if rule := rules[of[i]]; rule != "" && windows[i].Flag == "" && finite(windows[i].Power) {
+			windows[i].Flag = rule
+			windows[i].Evidence = fmt.Sprintf("power for its pressures in %s is %.3g of what it is in other months", names[of[i]], median(ratios[of[i]])/median(middles(ratios)))
+		}
+	}
 }

@@ -24,7 +24,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/report/say":    {},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
-		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/trust", "rimelog/analysis/robust",
+		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/trust", "rimelog/analysis/energy", "rimelog/analysis/robust",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units",
 	},
@@ -32,6 +32,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/trust":  {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/steady": {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/drift":  {partOfAnalysis, "rimelog/analysis/cycle"},
+	"rimelog/analysis/energy": {partOfAnalysis, "rimelog/analysis/cycle"},
 	"rimelog/analysis/score": {
 		"rimelog/analysis/robust", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 	},

@@ -58,6 +58,7 @@ func Quality() Table {
 func All() []Table {
 	return []Table{
 		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(),
+		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
 		Findings(), Uploads(), Quality(),
 	}
 }

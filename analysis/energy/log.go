@@ -1,0 +1,173 @@
+package energy
+
+import (
+	"math"
+	"slices"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/table"
+)
+
+// stateColumns are the samples columns of the readings of a State, in the order of
+// its parts.
+var stateColumns = [...]string{
+	"suction_pressure_kpa", "discharge_pressure_kpa", "liquid_pressure_kpa", "suction_temp_c", "discharge_temp_c", "liquid_temp_c",
+	"evaporator_outlet_temp_c", "evaporator_coil_temp_c", "power_kw", "refrigerant_flow_kg_s", "sink_inlet_temp_c", "sink_outlet_temp_c", "sink_flow_m3_h",
+	"source_inlet_temp_c", "source_outlet_temp_c", "source_flow_m3_h", "evaporator_air_on_temp_c", "evaporator_air_off_temp_c", "room_humidity_pct",
+	"condenser_air_on_temp_c", "condenser_air_off_temp_c", "outdoor_temp_c", "room_temp_c",
+}
+
+// Places of some readings among the columns.
+const (
+	powerColumn        = 8
+	sinkInColumn       = 10
+	sinkFlowColumn     = 12
+	sourceInColumn     = 13
+	sourceFlowColumn   = 15
+	evaporatorOnColumn = 16
+	condenserOnColumn  = 19
+	outdoorColumn      = 21
+	roomColumn         = 22
+)
+
+// A Log is a stretch of samples of one system, in time order.
+type Log struct {
+	Time             []int64
+	columns          [len(stateColumns)][]float64 // nil where not logged
+	current, voltage []float64
+	energy           []float64
+	running          []table.State
+}
+
+// Needed lists the samples columns that a Log reads.
+func Needed() []string {
+	return append([]string{"time", "current_a", "voltage_v", "energy_kwh", "running"}, stateColumns[:]...)
+}
+
+// ReadLog takes the channels of a frame of samples.
+func ReadLog(f *frame.Frame) *Log {
+	l := &Log{Time: f.Times("time")}
+	column := func(name string) []float64 {
+		if !f.Has(name) {
+			return nil
+		}
+		return f.Floats(nil, name)
+	}
+	for i, name := range stateColumns {
+		l.columns[i] = column(name)
+	}
+	l.current, l.voltage, l.energy = column("current_a"), column("voltage_v"), column("energy_kwh")
+	if f.Has("running") {
+		bits := f.Bits("running")
+		l.running = make([]table.State, f.Rows())
+		for i := range l.running {
+			l.running[i] = bits.State(i)
+		}
+	}
+	return l
+}
+
+// Rows is the range of samples from one time to another, both included, in
+// microseconds.
+func (l *Log) Rows(from, to int64) (i, j int) {
+	i, _ = slices.BinarySearch(l.Time, from)
+	j, _ = slices.BinarySearch(l.Time, to+1)
+	return i, j
+}
+
+// State is the mean of the samples from row i up to, not including, j.
+func (l *Log) State(i, j int) State {
+	s := NewState()
+	for k, reading := range s.parts() {
+		if l.columns[k] != nil {
+			*reading = mean(l.columns[k][i:j])
+		}
+	}
+	return s
+}
+
+func meanOf(x []float64, i, j int) float64 {
+	if x == nil {
+		return math.NaN()
+	}
+	return mean(x[i:j])
+}
+
+// at is the readings of one row.
+func (l *Log) at(i int) State {
+	s := NewState()
+	for k, reading := range s.parts() {
+		if l.columns[k] != nil {
+			*reading = l.columns[k][i]
+		}
+	}
+	return s
+}
+
+// runsAbove is the share of a quantity's high values above which a machine counts
+// as running.
+const runsAbove = 0.1
+
+// runs tells when the compressor ran: as logged, else by power, else by current;
+// nil where nothing says so.
+func (l *Log) runs() []bool {
+	out := make([]bool, len(l.Time))
+	if l.running != nil {
+		for i, s := range l.running {
+			out[i] = s == table.Yes
+		}
+		return out
+	}
+	by := l.columns[powerColumn]
+	if by == nil {
+		by = l.current
+	}
+	if by == nil {
+		return nil
+	}
+	high, err := robust.Quantile(by, 0.95)
+	if err != nil {
+		return nil
+	}
+	for i, v := range by {
+		out[i] = v > runsAbove*high
+	}
+	return out
+}
+
+// Trace is the log as Hours takes it. Heat is metered heat of the machine's mode.
+func (l *Log) Trace(m *Machine) Trace {
+	t := Trace{Time: l.Time, Power: l.columns[powerColumn], Energy: l.energy, Running: l.runs(), Outdoor: l.outdoor(m), Room: l.room()}
+	metered := l.columns[sinkFlowColumn] != nil && m.Mode == Heating || l.columns[sourceFlowColumn] != nil && m.Mode == Cooling
+	if metered {
+		t.Heat = make([]float64, len(l.Time))
+		for i := range t.Heat {
+			t.Heat[i] = m.useful(l.at(i))
+		}
+	}
+	return t
+}
+
+// outdoor is the temperature of the air outdoors, or of what enters on that side.
+func (l *Log) outdoor(m *Machine) []float64 {
+	if l.columns[outdoorColumn] != nil {
+		return l.columns[outdoorColumn]
+	}
+	if m.Mode == Heating {
+		return l.columns[sourceInColumn]
+	}
+	if l.columns[condenserOnColumn] != nil {
+		return l.columns[condenserOnColumn]
+	}
+	return l.columns[sinkInColumn]
+}
+
+func (l *Log) room() []float64 {
+	for _, k := range []int{roomColumn, evaporatorOnColumn, sourceInColumn} {
+		if l.columns[k] != nil {
+			return l.columns[k]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,227 @@
+package energy
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// Rules of the split over a year.
+const (
+	lossDays     = 366  // the latest days that count
+	leastLossDay = 7    // fewest days with windows
+	bestShare    = 0.25 // of days: the system's own best
+	floorWithin  = 1.5  // K above the floor's temperature where head pressure counts as held up
+)
+
+// A DayState is the mean state of a day's sound windows.
+type DayState struct {
+	Day    time.Time
+	State  State
+	Weight float64 // h in windows
+}
+
+// DayStates takes the means of a day from the windows table, for the windows that
+// energy_windows holds to be sound and in the machine's own mode.
+func DayStates(m *Machine, windows []table.Window, energy []table.EnergyWindow, zone *time.Location) []DayState {
+	if zone == nil {
+		zone = time.UTC
+	}
+	sound := map[int64]bool{}
+	for _, w := range energy {
+		sound[w.Start.UnixMicro()] = w.Flag == "" && w.Mode == m.Mode && finite(w.ByStates)
+	}
+	var out []DayState
+	last := math.MinInt
+	for _, w := range windows {
+		if !sound[w.Start.UnixMicro()] {
+			continue
+		}
+		local := w.Start.In(zone)
+		if n := DayNumber(local); n != last {
+			out, last = append(out, DayState{Day: local, State: NewState()}), n
+		}
+		out[len(out)-1].add(m, w)
+	}
+	return out
+}
+
+// add blends a window into the day.
+func (d *DayState) add(m *Machine, w table.Window) {
+	s, hours := NewState(), w.End.Sub(w.Start).Hours()
+	s.SuctionPressure, s.DischargePressure = w.SuctionPressure, w.DischargePressure
+	s.SuctionTemp, s.DischargeTemp, s.LiquidTemp = w.SuctionTemp, w.DischargeTemp, w.LiquidTemp
+	s.Power, s.Outdoor, s.Room = w.Power, w.OutdoorTemp, w.RoomTemp
+	source, sink := m.evaporating(s)+w.EvaporatorTD, m.condensing(s)-w.CondenserTD
+	s.SourceIn, s.SinkIn = firstOf(source, s.Room), firstOf(sink, s.Outdoor)
+	from := s.parts()
+	weight := d.Weight
+	for i, reading := range d.State.parts() {
+		*reading, _ = blend(*reading, weight, *from[i], hours)
+	}
+	d.Weight += hours
+}
+
+// LossRows splits the electricity of the latest year, and says what each part costs
+// and what restoring the system's own best would gain. kwh is the electricity of a
+// year, NaN unknown; floor is the condensing temperature that head-pressure control
+// holds, NaN where there is none or it is unknown.
+func LossRows(m *Machine, days []DayState, kwh, floor float64, tariff register.Tariff) []table.Loss {
+	rows := []table.Loss{}
+	if len(days) > 0 {
+		newest := days[len(days)-1].Day
+		days = slices.DeleteFunc(slices.Clone(days), func(d DayState) bool { return newest.Sub(d.Day) > lossDays*24*time.Hour })
+	}
+	if len(days) < leastLossDay || m.Refrigerant == nil {
+		return rows
+	}
+	l := splitOf(m, days, floor)
+	if len(l.shares) == 0 {
+		return rows
+	}
+	for i, part := range l.parts {
+		row := l.row(i, part)
+		row.KWh, row.Cost, row.Currency = row.Share/100*kwh, row.Share/100*kwh*tariff.Price, tariff.Currency
+		row.GainKWh, row.GainCost = row.Gain/100*kwh, row.Gain/100*kwh*tariff.Price
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// A yearSplit is the splits of the days of a year.
+type yearSplit struct {
+	m      *Machine
+	days   []DayState // with a split
+	parts  []string
+	shares [][]float64 // by part, then day
+	sizes  [][]float64
+}
+
+func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
+	l := &yearSplit{m: m}
+	for _, d := range days {
+		held := 0.0
+		source, sink := m.media(d.State)
+		if tc := m.condensing(d.State); finite(floor) && tc < floor+floorWithin && m.Mode == Cooling {
+			held = tc - sink - l.usual()
+		}
+		losses, err := m.Split(Chain{Source: source, Sink: sink, State: d.State, FloorK: held})
+		if err != nil || !finite(losses[0].Share+losses[len(losses)-1].Share) {
+			continue
+		}
+		l.days = append(l.days, d)
+		for i, loss := range losses {
+			if len(l.parts) <= i {
+				l.parts, l.shares, l.sizes = append(l.parts, loss.Part), append(l.shares, nil), append(l.sizes, nil)
+			}
+			l.shares[i], l.sizes[i] = append(l.shares[i], loss.Share), append(l.sizes[i], loss.K)
+		}
+	}
+	return l
+}
+
+// usualTD is what a condenser takes where nothing is known of this one, K (trade
+// practice for air-cooled condensers 8 to 11 K, no source).
+const usualTD = 10.0
+
+// usual is the condenser's usual difference on the days seen so far on which head
+// pressure was not held up.
+func (l *yearSplit) usual() float64 {
+	if len(l.sizes) < 3 {
+		return usualTD
+	}
+	if m := median(l.sizes[2]); finite(m) {
+		return m
+	}
+	return usualTD
+}
+
+// row is the row of a part: means over the days, and the gain of the own best.
+func (l *yearSplit) row(i int, part string) table.Loss {
+	nan := math.NaN()
+	row := table.Loss{
+		Part: part, From: l.days[0].Day.UTC(), To: l.days[len(l.days)-1].Day.UTC(), K: weightedBy(l.sizes[i], l.days), Share: 100 * weightedBy(l.shares[i], l.days),
+		KWh: nan, Cost: nan, Best: nan, Gain: nan, GainKWh: nan, GainCost: nan, Windows: int64(len(l.days)),
+	}
+	if part == CarnotWork || part == CycleLoss {
+		row.Note = "set by the temperatures asked for and the refrigerant: nothing to restore"
+		return row
+	}
+	if part == CompressorLosses {
+		row.Gain = 100 * (weightedBy(l.shares[i], l.days) - quartile(l.shares[i], bestShare))
+		return row
+	}
+	best := bestShare
+	if part == SubcoolingLoss {
+		best = 1 - bestShare
+	}
+	row.Best = quartile(l.sizes[i], best)
+	per := l.m.Sensitivity(part, l.middle())
+	row.Gain = 100 * (row.K - row.Best) * per // for subcooling both are below zero
+	return row
+}
+
+// middle is the state of the day in the middle by outdoor temperature.
+func (l *yearSplit) middle() State {
+	order := slices.Clone(l.days)
+	slices.SortStableFunc(order, func(a, b DayState) int {
+		switch {
+		case a.State.Outdoor < b.State.Outdoor:
+			return -1
+		case a.State.Outdoor > b.State.Outdoor:
+			return 1
+		}
+		return 0
+	})
+	return order[len(order)/2].State
+}
+
+func weightedBy(x []float64, days []DayState) float64 {
+	w := make([]float64, len(days))
+	for i, d := range days {
+		w[i] = d.Weight
+	}
+	return weighted(x, w)
+}
+
+func quartile(x []float64, p float64) float64 {
+	q, err := robust.Quantile(x, p)
+	if err != nil {
+		return math.NaN()
+	}
+	return q
+}
+
+// Floor is the condensing temperature that a system's head-pressure control holds,
+// °C, from the register; NaN where there is none or it is unknown.
+func (m *Machine) Floor(s register.System) float64 {
+	if s.HeadPressureControl == table.No {
+		return math.NaN()
+	}
+	return m.dew(s.HeadPressureFloor)
+}
+
+// YearOf is the electricity of a year from complete days of the latest year, scaled
+// to 365.25 days by their mean; NaN with fewer than 28 of them. Where less than half
+// of the year was seen the season is in it, which share says.
+func YearOf(days []table.EnergyDay) (kwh, share float64) {
+	if len(days) == 0 {
+		return math.NaN(), 0
+	}
+	newest := days[len(days)-1].Day
+	var total float64
+	n := 0
+	for _, d := range days {
+		if d.Complete && newest.Sub(d.Day) < lossDays*24*time.Hour {
+			total, n = total+d.KWh, n+1
+		}
+	}
+	if n < leastBefore {
+		return math.NaN(), 0
+	}
+	return total / float64(n) * 365.25, math.Min(1, float64(n)/365)
+}

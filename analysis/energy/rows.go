@@ -1,0 +1,166 @@
+package energy
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// A Doubter says the standard uncertainty of each reading of a state at a time.
+type Doubter func(at time.Time, s State) Doubt
+
+// WindowRows works out the rows of energy_windows of some windows. What cannot be
+// true is flagged and kept for the record. Windows without a COP and without power
+// have no row.
+func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
+	rows := []table.EnergyWindow{}
+	relative := map[doubtKey][Routes]float64{}
+	for _, w := range windows {
+		if w.Provisional || w.Grade == "spot" {
+			continue
+		}
+		i, j := l.Rows(w.Start.UnixMicro(), w.End.UnixMicro())
+		if i >= j {
+			continue
+		}
+		v := view{m: *m, state: l.State(i, j), window: w, current: meanOf(l.current, i, j), voltage: meanOf(l.voltage, i, j)}
+		v.orient()
+		v.results = v.m.Perform(v.state)
+		key := doubtKey{DayNumber(w.Start), v.m.Mode, w.Instruments, routesOf(v.results)}
+		if _, known := relative[key]; !known {
+			relative[key] = v.m.Doubts(v.state, doubt(w.Start, v.state))
+		}
+		if row, ok := v.row(relative[key]); ok {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// A doubtKey is for what uncertainties are worked out once: a day in one mode with
+// one set of instruments and routes.
+type doubtKey struct {
+	day               int
+	mode, instruments string
+	routes            [Routes]bool
+}
+
+func routesOf(results []Result) (r [Routes]bool) {
+	for _, x := range results {
+		r[x.Route] = true
+	}
+	return r
+}
+
+// A view is a window as energy sees it.
+type view struct {
+	m                Machine
+	state            State
+	window           table.Window
+	current, voltage float64
+	results          []Result
+}
+
+// reversedBy is by how much air must leave a room's coil warmer than it came for
+// the machine to heat the room, K.
+const reversedBy = 2.0
+
+// orient tells whether an air conditioner heats its room, and then takes the air of
+// its coils the other way round. The window's outdoor temperature stands in where
+// none is logged.
+func (v *view) orient() {
+	s := &v.state
+	if v.m.Kind == register.AirConditioning && s.EvaporatorAirOff > s.EvaporatorAirOn+reversedBy {
+		v.m.Mode = Heating
+		s.EvaporatorAirOn, s.CondenserAirOn = s.CondenserAirOn, s.EvaporatorAirOn
+		s.EvaporatorAirOff, s.CondenserAirOff = s.CondenserAirOff, s.EvaporatorAirOff
+		v.m.EvaporatorAir, v.m.CondenserAir = v.m.CondenserAir, v.m.EvaporatorAir
+	}
+	s.Outdoor = firstOf(s.Outdoor, v.window.OutdoorTemp)
+	s.Room = firstOf(s.Room, v.window.RoomTemp)
+}
+
+// row is the window's row.
+func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
+	nan := math.NaN()
+	s, w := v.state, v.window
+	te, tc := v.m.evaporating(s), v.m.condensing(s)
+	row := table.EnergyWindow{
+		Start: w.Start, End: w.End, Mode: v.m.Mode, Outdoor: s.Outdoor, Lift: tc - te, Power: s.Power, Covers: v.m.Boundary.String(),
+		COP: nan, COPU: nan, Capacity: nan, Specific: nan, Internal: nan, External: nan, Index: Displaced(s), Instruments: w.Instruments,
+		ByMeter: nan, ByFlow: nan, ByStates: nan, ByAir: nan, ByRejected: nan,
+	}
+	by := [Routes]*float64{&row.ByMeter, &row.ByFlow, &row.ByStates, &row.ByAir, &row.ByRejected}
+	for _, r := range v.results {
+		if r.Problem != nil {
+			continue
+		}
+		*by[r.Route] = r.COP
+		if finite(row.COP) {
+			continue
+		}
+		row.Route, row.Boundary, row.COP, row.COPU = r.Route.String(), r.Boundary.String(), r.COP, r.COP*u[r.Route]
+		row.Capacity, row.Specific = r.Heat, 1/r.COP
+		row.Internal, row.External = v.m.Fractions(s, r.COP)
+	}
+	v.check(&row, u)
+	return row, finite(row.COP) || finite(row.Power)
+}
+
+// check flags what cannot be true. Every route is held against Carnot's between the
+// media: a COP above it is an error whichever route it is.
+func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
+	flag := func(rule, evidence string) {
+		if rule != "" && row.Flag == "" {
+			row.Flag, row.Evidence = rule, evidence
+		}
+	}
+	expected, by := v.m.ExpectedPower(v.state, v.current, v.voltage)
+	if finite(expected) && v.m.Boundary <= register.Compressor {
+		rule := CheckPower(row.Power / expected)
+		if rule == RulePhase && by == byCurrent && !(v.voltage > leastThreePhase) {
+			rule = "" // a machine of one phase takes a third of what its current would stand for
+		}
+		flag(rule, fmt.Sprintf("%.4g kW measured, %.3g kW expected by %s", row.Power, expected, by))
+	}
+	for _, r := range v.results {
+		if r.Problem != nil {
+			continue
+		}
+		_, external := v.m.Fractions(v.state, r.COP)
+		flag(CheckCOP(external), fmt.Sprintf("COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external))
+	}
+	for _, d := range Disagreements(v.results, u) {
+		flag(RuleRoutes, fmt.Sprintf("COP by %s is %.2f times that by %s, beyond 3 standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, 100*d.U))
+	}
+}
+
+// HourRows works out the rows of energy_hours that begin from one time up to
+// another, in microseconds, and the oddities of the counter between them.
+func HourRows(l *Log, m *Machine, from, to int64) ([]table.EnergyHour, []Oddity) {
+	hours, odd := Hours(l.Trace(m))
+	rows := []table.EnergyHour{}
+	for _, h := range hours {
+		if h.Start < from || h.Start >= to {
+			continue
+		}
+		row := table.EnergyHour{
+			Start: time.UnixMicro(h.Start).UTC(), Covered: h.Covered, KWh: h.KWh, Counter: h.Counter, Observed: h.Observed, Running: h.Running,
+			Heat: h.HeatKWh, HeatFor: h.HeatFor, HeatTime: h.HeatTime, Outdoor: h.Outdoor, Room: h.Room,
+		}
+		if h.Covered == 0 {
+			row.KWh = math.NaN()
+		}
+		rows = append(rows, row)
+	}
+	within := []Oddity{}
+	for _, o := range odd {
+		if o.At >= from && o.At < to {
+			within = append(within, o)
+		}
+	}
+	return rows, within
+}

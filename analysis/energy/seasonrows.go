@@ -1,0 +1,182 @@
+package energy
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// What a row of seasons is.
+const (
+	WholeSeason = "season"
+	OneBin      = "bin"
+)
+
+// fieldName is what a seasonal figure from field bins is called.
+func fieldName(c Climate) string { return "EN 14825 " + c.Name + ": field, not rated" }
+
+// leastCovered is the share of a season's demand that its bins must have seen for a
+// seasonal figure.
+const leastCovered = 0.8
+
+// SeasonRows works out the seasons of a system from its sound windows. Each sort
+// (mode, route and boundary) has seasons of its own; sorts with less than a tenth of
+// the windows are left to energy_windows.
+func SeasonRows(windows []table.EnergyWindow, zone *time.Location, o Options) []table.Season {
+	o.EnsureDefaults()
+	rows := []table.Season{}
+	sound := soundOf(windows)
+	for _, k := range sortsOf(sound) {
+		seasons := Seasons(pointsOf(sound, k, zone, o.Axis), k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
+		for i, s := range seasons {
+			rows = append(rows, s.rows(earlier(seasons, i), o)...)
+		}
+	}
+	return rows
+}
+
+// soundOf are the windows with a COP and without a data error.
+func soundOf(windows []table.EnergyWindow) []table.EnergyWindow {
+	return slices.DeleteFunc(slices.Clone(windows), func(w table.EnergyWindow) bool { return w.Flag != "" || !finite(w.COP) })
+}
+
+// sortsOf lists the sorts of windows that are worth seasons.
+func sortsOf(windows []table.EnergyWindow) []sort {
+	count := map[sort]int{}
+	var out []sort
+	for _, w := range windows {
+		k := keyOf(w)
+		if count[k] == 0 {
+			out = append(out, k)
+		}
+		count[k]++
+	}
+	out = slices.DeleteFunc(out, func(k sort) bool { return 10*count[k] < len(windows) })
+	slices.SortFunc(out, func(a, b sort) int {
+		return cmp.Or(cmp.Compare(a.mode, b.mode), cmp.Compare(a.route, b.route), cmp.Compare(a.boundary, b.boundary))
+	})
+	return out
+}
+
+func pointsOf(windows []table.EnergyWindow, k sort, zone *time.Location, axis string) []Point {
+	if zone == nil {
+		zone = time.UTC
+	}
+	var out []Point
+	for _, w := range windows {
+		if keyOf(w) != k {
+			continue
+		}
+		p := Point{Start: w.Start.In(zone), Hours: w.End.Sub(w.Start).Hours(), Temp: w.Outdoor, COP: w.COP, U: w.COPU / w.COP, KW: w.Power, Sensors: w.Instruments}
+		if axis == AxisLift {
+			p.Temp = w.Lift
+		}
+		if p.Hours > 0 {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func routeNamed(word string) Route {
+	r, _ := ParseRoute(word)
+	return r
+}
+
+func boundaryNamed(word string) register.Boundary { return register.BoundaryOf(word) }
+
+// earlier is the same half-year before a season, or nil.
+func earlier(seasons []Season, i int) *Season {
+	for j := i - 1; j >= 0; j-- {
+		if seasons[j].From.Month() == seasons[i].From.Month() {
+			return &seasons[j]
+		}
+	}
+	return nil
+}
+
+// rows are the season's rows: itself, its bins, and its figure by EN 14825.
+func (s Season) rows(before *Season, o Options) []table.Season {
+	whole := s.row(WholeSeason, o)
+	in := s.Interval(Confidence)
+	whole.COP, whole.COPLo, whole.COPHi, whole.SE, whole.U = in.Value, in.Lo, in.Hi, s.SE, s.U
+	whole.Power, whole.Windows, whole.Days, whole.Hours = s.KW, int64(s.Windows), int64(s.Days), s.Hours
+	whole.Verdict, whole.Note = NotCompared, "no season before"
+	if before != nil {
+		c := Compare(s, *before, o.weights(), o.binning())
+		whole.Against, whole.Verdict, whole.Note, whole.Common = before.Name, c.Verdict(), c.Why, int64(c.Bins)
+		if c.Why == "" {
+			whole.Change, whole.ChangeLo, whole.ChangeHi = c.Percent.Value, c.Percent.Lo, c.Percent.Hi
+			whole.Note = fmt.Sprintf("common bins hold %.0f %% of both seasons' windows", 100*c.Share)
+			if c.Sensors {
+				whole.Note += "; other instruments: their errors are in the interval"
+			}
+		}
+	}
+	out := []table.Season{whole}
+	for _, b := range s.Bins {
+		out = append(out, s.binRow(b, o))
+	}
+	if o.Axis == AxisOutdoor {
+		out = append(out, s.field(o))
+	}
+	return out
+}
+
+// row is a row without figures.
+func (s Season) row(what string, o Options) table.Season {
+	nan := math.NaN()
+	return table.Season{
+		Season: s.Name, From: s.From.UTC(), To: s.To.UTC(), What: what, Mode: s.Mode, Route: s.Route.String(), Boundary: s.Boundary.String(),
+		Axis: o.Axis, Lo: nan, Hi: nan, COP: nan, COPLo: nan, COPHi: nan, SE: nan, U: nan, Power: nan, PowerSE: nan, Change: nan, ChangeLo: nan, ChangeHi: nan,
+		Sensors: s.Sensors,
+	}
+}
+
+func (s Season) binRow(b Bin, o Options) table.Season {
+	row := s.row(OneBin, o)
+	row.Lo, row.Hi, row.Windows, row.Days, row.Hours = b.From, b.To, int64(b.Windows), int64(b.Days), b.Hours
+	row.COP, row.SE, row.U, row.Power, row.PowerSE = b.COP, b.SE, b.COP*s.U/s.COP, b.KW, b.KWSE
+	half := z90 * math.Hypot(b.SE, row.U)
+	row.COPLo, row.COPHi = b.COP-half, b.COP+half
+	if !b.enough(o.binning()) {
+		row.Note = fmt.Sprintf("fewer than %d windows on %d days: shown, not compared", o.BinWindows, o.BinDays)
+	}
+	return row
+}
+
+// field is the seasonal figure from the season's bins.
+func (s Season) field(o Options) table.Season {
+	climate := CoolingSeason
+	if s.Mode == Heating {
+		climate = Average
+	}
+	row := s.row(fieldName(climate), o)
+	enough := slices.DeleteFunc(slices.Clone(s.Bins), func(b Bin) bool { return !b.enough(o.binning()) })
+	cop, se, covered := climate.Field(enough)
+	if covered < leastCovered {
+		row.Note = fmt.Sprintf("bins were seen for %.0f %% of the demand, want %.0f %%", 100*covered, 100*leastCovered)
+		return row
+	}
+	row.COP, row.SE, row.U = cop, se, cop*s.U/s.COP
+	half := z90 * math.Hypot(row.SE, row.U)
+	row.COPLo, row.COPHi, row.Windows, row.Days = cop-half, cop+half, int64(s.Windows), int64(s.Days)
+	row.Note = fmt.Sprintf("bins were seen for %.0f %% of the demand", 100*covered)
+	return row
+}
+
+// BinsOf gives back the bins of rows of seasons.
+func BinsOf(rows []table.Season) []Bin {
+	var out []Bin
+	for _, r := range rows {
+		if r.What == OneBin {
+			out = append(out, Bin{From: r.Lo, To: r.Hi, COP: r.COP, SE: r.SE, KW: r.Power, KWSE: r.PowerSE, Windows: int(r.Windows), Days: int(r.Days), Hours: r.Hours})
+		}
+	}
+	return out
+}

@@ -1,0 +1,319 @@
+package analysis
+
+import (
+	"context"
+	"math"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/energy"
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// The steps of the comparison of energy: meter works out one month of one system,
+// energy its days, seasons, savings and losses.
+var (
+	StepMeter  = pipeline.Step{Name: "meter", Version: 1}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 1}
+)
+
+// Notes that the energy tables leave beside their rows.
+const (
+	noteFlags = "rimelog.flags"   // of energy_days: []energy.Flag, the data errors
+	noteSteps = "rimelog.counter" // of a month of energy_hours: []energy.Oddity
+)
+
+// An energyPlan is the energy tables of one system.
+type energyPlan struct {
+	months                      []energyMonth
+	days, seasons, saved, spent result
+}
+
+// An energyMonth is the energy tables of one month.
+type energyMonth struct {
+	monthPlan
+	windows, hours result
+}
+
+func (p energyPlan) results() []result {
+	out := []result{p.days, p.seasons, p.saved, p.spent}
+	for _, m := range p.months {
+		out = append(out, m.windows, m.hours)
+	}
+	return out
+}
+
+// planEnergyOf gives the energy tables of a system their fingerprints.
+func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
+	id := p.system.ID
+	var e energyPlan
+	rows := s.Register.AnalysisRows(id)
+	for _, m := range p.windows {
+		month := func(t table.Table) result {
+			return s.resultOf(StepMeter, t.Path(id, m.month.Name), func(h pipeline.Hasher) {
+				h.Add("windows", string(m.fp))
+				for _, near := range m.samples {
+					h.Add("samples", near.Path+" "+near.SHA256)
+				}
+				h.Add("register", rows)
+			})
+		}
+		e.months = append(e.months, energyMonth{m, month(table.EnergyWindows()), month(table.EnergyHours())})
+	}
+	whole := func(t table.Table) result {
+		return s.resultOf(StepEnergy, t.Path(id, ""), func(h pipeline.Hasher) {
+			for _, m := range e.months {
+				h.Add("month", string(m.windows.fp)+string(m.hours.fp))
+			}
+			h.Add("options", s.Options.energy().Key())
+			h.Add("register", s.Register.EnergyRows(id))
+		})
+	}
+	e.days, e.seasons, e.saved, e.spent = whole(table.EnergyDays()), whole(table.Seasons()), whole(table.Savings()), whole(table.Losses())
+	return e
+}
+
+func (s *Stage) planMeter(context.Context) (jobs []pipeline.Job, err error) {
+	for _, p := range s.systems {
+		for _, m := range p.energy.months {
+			jobs = append(jobs, s.jobOf(p, []result{m.windows, m.hours}, m.month.Name, size(m.samples), func(ctx context.Context) error { return s.makeMeter(ctx, p, m) }))
+		}
+	}
+	return jobs, nil
+}
+
+func (s *Stage) planEnergy(context.Context) (jobs []pipeline.Job, err error) {
+	for _, p := range s.systems {
+		e := p.energy
+		jobs = append(jobs, s.jobOf(p, []result{e.days, e.seasons, e.saved, e.spent}, "", 0, func(ctx context.Context) error { return s.makeEnergy(ctx, p) }))
+	}
+	return jobs, nil
+}
+
+// jobOf is a job that makes several files of a system by one step.
+func (s *Stage) jobOf(p *systemPlan, results []result, part string, size int64, do func(context.Context) error) pipeline.Job {
+	job := s.job(p, results[0], part, size, do)
+	job.Done = func(ctx context.Context) (bool, error) {
+		for _, r := range results {
+			if done, err := s.Dataset.Done(ctx, p.generation, r.fp, r.path); err != nil || !done {
+				return false, err
+			}
+		}
+		return true, nil
+	}
+	return job
+}
+
+// makeMeter works out the energy tables of a month.
+func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) error {
+	log, err := s.log(ctx, m.monthPlan)
+	if err != nil {
+		return err
+	}
+	if err := s.spans(ctx, m.sources); err != nil {
+		return err
+	}
+	file, err := s.file(ctx, p.generation, m.result)
+	if err != nil {
+		return err
+	}
+	windows, err := read[table.Window](ctx, s.Dataset, file)
+	if err != nil {
+		return err
+	}
+	machine := energy.NewMachine(p.system)
+	rows := energy.WindowRows(log, machine, windows, s.doubter(p, m.sources))
+	hours, odd := energy.HourRows(log, machine, m.month.From, m.month.To)
+	note, err := notes(map[string]any{noteSteps: odd})
+	if err != nil {
+		return err
+	}
+	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, m.windows, table.EnergyWindows(), rows) },
+		func() error { return stageNoted(ctx, s.Dataset, m.hours, table.EnergyHours(), hours, note) },
+	)
+}
+
+// stageNoted stages rows with notes.
+func stageNoted[Row any](ctx context.Context, d *dataset.Dataset, r result, t table.Table, rows []Row, note map[string]string) error {
+	f, err := frame.FromRows(t, rows)
+	if err != nil {
+		return err
+	}
+	_, err = d.StageFrame(ctx, r.fp, r.step, r.path, f, note)
+	return err
+}
+
+// log reads what energy needs of a month and an hour on either side.
+func (s *Stage) log(ctx context.Context, m monthPlan) (*energy.Log, error) {
+	var parts []*frame.Frame
+	for _, file := range m.samples {
+		f, err := s.Dataset.ReadFile(ctx, file, energy.Needed()...)
+		if err != nil {
+			return nil, err
+		}
+		parts = append(parts, f.Between("time", m.month.From-around.Microseconds(), m.month.To+around.Microseconds()))
+	}
+	f, err := frame.Concat(parts...)
+	if err != nil {
+		return nil, err
+	}
+	return energy.ReadLog(f), nil
+}
+
+// Standard uncertainties of readings for which the register names no instrument, as
+// shares of the reading (power, flows) or in % of humidity. Common practice, no
+// source.
+const (
+	genericPowerU    = 0.015
+	genericFlowU     = 0.02
+	genericHumidityU = 2.0
+)
+
+// Contact of a clip-on probe whose instrument is named: it reads towards the air by
+// a share of the difference at most, and is off by so much in any case, K. Common
+// practice, no source.
+const (
+	contactShare = 0.02
+	contactLeast = 0.2
+)
+
+// doubter says the standard uncertainties of a system's readings: limits of the
+// instruments named in the register, or of the generic class, as rectangular
+// distributions.
+func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
+	circuit, err := cycle.NewCircuit(p.system)
+	if err != nil {
+		circuit.Refrigerant = nil
+	}
+	generic := circuit.Generic()
+	return func(at time.Time, state energy.State) energy.Doubt {
+		in := instruments(generic, sources, at.UnixMicro())
+		u := func(q cycle.Quantity) float64 { return in.Limit[q] / math.Sqrt(3) }
+		air := state.Outdoor
+		if math.IsNaN(air) {
+			air = 20
+		}
+		pipe := func(q cycle.Quantity, t float64) float64 {
+			if in.Limit[q] == generic.Limit[q] {
+				return math.Hypot(u(q), 1/math.Sqrt(3)) // contact ±1 K, as cycle has it
+			}
+			return math.Hypot(u(q), math.Max(contactLeast, contactShare*math.Abs(t-air))/math.Sqrt(3))
+		}
+		share := func(q cycle.Quantity, of, generically float64) float64 {
+			if in.Limit[q] == generic.Limit[q] {
+				return generically * of
+			}
+			return u(q)
+		}
+		d := energy.Doubt(energy.NewState())
+		d.SuctionPressure, d.DischargePressure, d.LiquidPressure = u(cycle.SuctionPressure), u(cycle.DischargePressure), u(cycle.LiquidPressure)
+		d.SuctionTemp, d.DischargeTemp = pipe(cycle.SuctionTemp, state.SuctionTemp), pipe(cycle.DischargeTemp, state.DischargeTemp)
+		d.LiquidTemp, d.EvaporatorExit, d.CoilTemp = pipe(cycle.LiquidTemp, state.LiquidTemp), pipe(cycle.OutletTemp, state.EvaporatorExit), u(cycle.OutletTemp)
+		d.Power, d.RefrigerantFlow = share(cycle.Power, state.Power, genericPowerU), genericFlowU*state.RefrigerantFlow
+		d.SinkIn, d.SinkOut, d.SinkFlow = u(cycle.SinkInlet), u(cycle.SinkOutlet), share(cycle.SinkFlow, state.SinkFlow, genericFlowU)
+		d.SourceIn, d.SourceOut, d.SourceFlow = u(cycle.SourceInlet), u(cycle.SourceInlet), genericFlowU*state.SourceFlow
+		d.EvaporatorAirOn, d.EvaporatorAirOff, d.EvaporatorHumidity = u(cycle.EvaporatorAirOn), u(cycle.EvaporatorAirOn), genericHumidityU
+		d.CondenserAirOn, d.CondenserAirOff = u(cycle.CondenserAirOn), u(cycle.CondenserAirOn)
+		return d
+	}
+}
+
+// gathered is everything that a system's months say about energy.
+type gathered struct {
+	windows  []table.Window
+	energies []table.EnergyWindow
+	hours    []table.EnergyHour
+	odd      []energy.Oddity
+}
+
+func (s *Stage) gather(ctx context.Context, p *systemPlan) (g gathered, err error) {
+	for _, m := range p.energy.months {
+		err = firstOf(
+			func() error { return gatherRows(ctx, s, p, m.result, &g.windows, nil) },
+			func() error { return gatherRows(ctx, s, p, m.windows, &g.energies, nil) },
+			func() error { return gatherRows(ctx, s, p, m.hours, &g.hours, &g.odd) },
+		)
+		if err != nil {
+			return g, err
+		}
+	}
+	return g, nil
+}
+
+// gatherRows appends a file's rows, and the counter's steps of its note.
+func gatherRows[Row any](ctx context.Context, s *Stage, p *systemPlan, r result, to *[]Row, odd *[]energy.Oddity) error {
+	f, err := s.file(ctx, p.generation, r)
+	if err != nil {
+		return err
+	}
+	rows, err := read[Row](ctx, s.Dataset, f)
+	*to = append(*to, rows...)
+	if err != nil || odd == nil {
+		return err
+	}
+	var more []energy.Oddity
+	err = noted(f, noteSteps, &more)
+	*odd = append(*odd, more...)
+	return err
+}
+
+// makeEnergy works out days, seasons, savings and losses of a system.
+func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
+	g, err := s.gather(ctx, p)
+	if err != nil {
+		return err
+	}
+	o, zone, id := s.Options.energy(), p.system.Zone, p.system.ID
+	flags := energy.Flags(g.energies, g.odd)
+	days := energy.Days(g.hours, g.energies, zone)
+	seasons := energy.SeasonRows(g.energies, zone, o)
+	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
+	note, err := notes(map[string]any{noteFlags: flags})
+	if err != nil {
+		return err
+	}
+	e := p.energy
+	return firstOf(
+		func() error { return stageNoted(ctx, s.Dataset, e.days, table.EnergyDays(), days, note) },
+		func() error { return stageRows(ctx, s.Dataset, e.seasons, table.Seasons(), seasons) },
+		func() error { return stageRows(ctx, s.Dataset, e.saved, table.Savings(), savings) },
+		func() error { return stageRows(ctx, s.Dataset, e.spent, table.Losses(), s.losses(p, g, days)) },
+	)
+}
+
+// losses splits a system's electricity.
+func (s *Stage) losses(p *systemPlan, g gathered, days []table.EnergyDay) []table.Loss {
+	machine := energy.NewMachine(p.system)
+	kwh, _ := energy.YearOf(days)
+	price := unpriced()
+	if len(days) > 0 {
+		if t, ok := s.Register.Tariff(p.system.ID, days[len(days)-1].Day); ok {
+			price = t
+		}
+	}
+	return energy.LossRows(machine, energy.DayStates(machine, g.windows, g.energies, p.system.Zone), kwh, machine.Floor(p.system), price)
+}
+
+// energyProblems lists a system's data errors about energy.
+func (s *Stage) energyProblems(p *systemPlan) ([]table.Problem, error) {
+	f, _ := p.generation.File(p.energy.days.path)
+	var flags []energy.Flag
+	if err := noted(f, noteFlags, &flags); err != nil {
+		return nil, err
+	}
+	var out []table.Problem
+	for _, flag := range flags {
+		out = append(out, table.Problem{
+			Place: "dataset/energy_windows/system=" + p.system.ID, System: p.system.ID, Weight: leftOut, Problem: flag.Text(), Remedy: flag.Remedy,
+		})
+	}
+	return out, nil
+}
+
+// unpriced is a tariff of which nothing is known.
+func unpriced() register.Tariff { return register.Tariff{Price: math.NaN(), CO2e: math.NaN()} }
