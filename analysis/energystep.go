@@ -309,7 +309,7 @@ func (s *Stage) energyProblems(p *systemPlan) ([]table.Problem, error) {
 	var out []table.Problem
 	for _, flag := range flags {
 		out = append(out, table.Problem{
-			Place: "dataset/energy_windows/system=" + p.system.ID, System: p.system.ID, Weight: leftOut, Problem: flag.Text(), Remedy: flag.Remedy,
+			Place: "dataset/energy_windows/system=" + p.system.ID, System: p.system.ID, Weight: leftOut, Problem: flag.Text(), Remedy: flag.Remedy, Rule: flag.TradeRule(),
 		})
 	}
 	return out, nil

@@ -219,3 +219,12 @@ func markMonths(windows []table.EnergyWindow) {
 		}
 	}
 }
+
+// TradeRule is the number of the trade's rule that the flag belongs to: D28, the
+// energy balance; empty for a counter, which has none.
+func (f Flag) TradeRule() string {
+	if f.Rule == RuleCounter || f.Rule == RuleLeap {
+		return ""
+	}
+	return "D28"
+}
