@@ -69,6 +69,7 @@ func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
 			for _, m := range e.months {
 				h.Add("month", string(m.windows.fp)+string(m.hours.fp))
 			}
+			h.Add("visits", string(p.visits.fp))
 			h.Add("options", s.Options.energy().Key())
 			h.Add("register", s.Register.EnergyRows(id))
 		})
@@ -270,6 +271,9 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	}
 	o, zone, id := s.Options.energy(), p.system.Zone, p.system.ID
 	flags := energy.Flags(g.energies, g.odd)
+	if err := s.setAside(ctx, p, g.energies); err != nil {
+		return err
+	}
 	days := energy.Days(g.hours, g.energies, zone)
 	seasons := energy.SeasonRows(g.energies, zone, o)
 	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)

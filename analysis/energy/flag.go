@@ -228,3 +228,18 @@ func (f Flag) TradeRule() string {
 	}
 	return "D28"
 }
+
+// RuleDoubt begins the flag of windows in a visit whose data are not believed; the
+// trade's rule follows.
+const RuleDoubt = "visit in doubt:"
+
+// SetAside flags the windows that touch a time, in microseconds, unless they have a
+// flag already. Windows are changed in place.
+func SetAside(windows []table.EnergyWindow, from, to int64, rule, evidence string) {
+	for i := range windows {
+		w := &windows[i]
+		if w.Flag == "" && w.Start.UnixMicro() <= to && w.End.UnixMicro() >= from {
+			w.Flag, w.Evidence = rule, evidence
+		}
+	}
+}
