@@ -69,6 +69,9 @@ func countLines(ctx context.Context, src Source, c charset, o Options) (int64, e
 	if err != nil {
 		return 0, err
 	}
+	if !c.wide {
+		return countLineEnds(stoppable{ctx, body})
+	}
 	r := newLineReader(body, o.lineLimit())
 	for {
 		if r.number&0xffff == 0 && ctx.Err() != nil {
@@ -80,4 +83,17 @@ func countLines(ctx context.Context, src Source, c charset, o Options) (int64, e
 			return 0, fmt.Errorf("line %d: %w", r.number+1, err)
 		}
 	}
+}
+
+// A stoppable reader ends with the context's error.
+type stoppable struct {
+	ctx context.Context
+	io.Reader
+}
+
+func (s stoppable) Read(b []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.Reader.Read(b)
 }

@@ -96,7 +96,7 @@ func hashFile(ctx context.Context, st store.Store, i store.Info) (c cachedHash, 
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	h := sha256.New()
-	n, err := io.Copy(h, r)
+	n, err := io.CopyBuffer(h, struct{ io.Reader }{r}, make([]byte, readSize))
 	if err != nil {
 		return c, false, fmt.Errorf("read %s: %w", i.Name, err)
 	}

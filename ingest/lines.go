@@ -25,10 +25,15 @@ type line struct {
 	cut   bool // longer than the limit: text holds its beginning
 }
 
-const readSize = 1 << 16
+// The room for bytes grows with the file up to a size at which reading costs little,
+// and beyond that only for one long line.
+const (
+	firstSize = 1 << 14
+	readSize  = 1 << 18
+)
 
 func newLineReader(src io.Reader, limit int) *lineReader {
-	return &lineReader{src: src, buf: make([]byte, readSize), limit: limit}
+	return &lineReader{src: src, buf: make([]byte, firstSize), limit: limit}
 }
 
 // next returns the next line, or io.EOF after the last.
@@ -113,7 +118,7 @@ func (r *lineReader) fill() error {
 		copy(r.buf, r.buf[r.start:r.end])
 		r.start, r.end = 0, r.end-r.start
 	}
-	if r.end == len(r.buf) {
+	if r.end == len(r.buf) || len(r.buf) < readSize && r.number > 0 {
 		r.buf = append(r.buf, make([]byte, len(r.buf))...)
 	}
 	n, err := r.src.Read(r.buf[r.end:])
@@ -123,4 +128,46 @@ func (r *lineReader) fill() error {
 		return nil
 	}
 	return err
+}
+
+// countLineEnds counts the physical lines of bytes whose characters take one byte, as a
+// lineReader would: by their ends.
+func countLineEnds(src io.Reader) (lines int64, err error) {
+	buf := make([]byte, readSize)
+	open, cr := false, false // bytes stand behind the last end; the last byte is a CR
+	for {
+		n, err := src.Read(buf)
+		if b := buf[:n]; n > 0 {
+			lines += int64(bytes.Count(b, []byte{'\n'}))
+			if cr && b[0] != '\n' {
+				lines++
+			}
+			lines += loneReturns(b)
+			last := b[n-1]
+			open, cr = last != '\n' && last != '\r', last == '\r'
+		}
+		if errors.Is(err, io.EOF) {
+			if open || cr {
+				lines++
+			}
+			return lines, nil
+		}
+		if err != nil {
+			return lines, err
+		}
+	}
+}
+
+// loneReturns counts the CR that another byte than LF follows.
+func loneReturns(b []byte) (n int64) {
+	for {
+		i := bytes.IndexByte(b, '\r')
+		if i < 0 || i+1 == len(b) {
+			return n
+		}
+		if b[i+1] != '\n' {
+			n++
+		}
+		b = b[i+1:]
+	}
 }

@@ -13,10 +13,11 @@ import (
 // cells are what a pass took from a column: its values in the rows under way, and
 // the count of all.
 type cells struct {
-	out   *output
-	ints  []int32 // mantissas of a Fixed32 column
-	longs []int64 // mantissas of a Fixed64 column, or 0 and 1 of states
-	valid []bool  // which rows hold one; all false behind the last row
+	out    *output
+	ints   []int32 // mantissas of a Fixed32 column
+	longs  []int64 // mantissas of a Fixed64 column, or 0 and 1 of states
+	valid  []bool  // which rows hold one; all false behind the last row
+	filled int     // how many do
 
 	read, kept, rejected, absent, twice int64
 	reasons                             map[string]int64 // of missing values
@@ -31,6 +32,7 @@ func (c *column) store(steps int64) {
 		c.ints[r] = int32(steps)
 	}
 	c.valid[r] = true
+	c.filled++
 	c.out.kept++
 	c.read++
 	c.kept++
@@ -134,6 +136,7 @@ func (s *pass) addAir(o *output) {
 			}
 		}
 		c.valid[r] = false
+		c.filled--
 		o.kept--
 		c.kept--
 		c.rejected++
@@ -158,7 +161,14 @@ func (o *output) flush(next int64) error {
 		return err
 	}
 	for _, c := range o.columns {
-		clear(c.valid[copy(c.valid, c.valid[n:len(o.times)]):])
+		left := copy(c.valid, c.valid[n:len(o.times)])
+		clear(c.valid[left:])
+		c.filled = 0
+		for _, ok := range c.valid[:left] {
+			if ok {
+				c.filled++
+			}
+		}
 		if c.ints != nil {
 			copy(c.ints, c.ints[n:])
 		} else {
@@ -179,6 +189,9 @@ func (o *output) give(n int) error {
 	times, first := unique(o.times[:n], rows)
 	list := []frame.Lent{{Name: sampleTable.Columns[0].Name, Int64: times}}
 	for _, c := range o.columns {
+		if c.filled == 0 {
+			continue
+		}
 		lent := frame.Lent{Name: c.target.Name, Valid: c.valid[:n]}
 		if c.ints != nil {
 			lent.Int32 = c.ints[:n]
@@ -188,9 +201,10 @@ func (o *output) give(n int) error {
 		if rows != nil {
 			c.arrange(&lent, rows, first)
 		}
-		if slices.Contains(lent.Valid, true) {
-			list = append(list, lent)
+		if rows == nil && c.filled == len(o.times) {
+			lent.Valid = nil
 		}
+		list = append(list, lent)
 	}
 	place := sampleTable.Index
 	slices.SortFunc(list, func(a, b frame.Lent) int { return cmp.Compare(place(a.Name), place(b.Name)) })

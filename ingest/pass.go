@@ -43,7 +43,8 @@ type pass struct {
 	taken     int64   // the last line of data
 	newKeys   bool    // lines of a long table name channels that the plan does not know
 	found     amendments
-	again     bool // the file must be read again, under what was found
+	again     bool         // the file must be read again, under what was found
+	plain     *plainReader // nil where no line can be plain
 	to        sink
 	err       error // of the machine: nothing more can be read
 }
@@ -127,6 +128,7 @@ func newPass(p *plan, size int64, to sink) *pass {
 		s.starts = append(s.starts, n)
 	}
 	s.prepare(size)
+	s.plain = s.plainOf()
 	return s
 }
 
@@ -174,6 +176,7 @@ func (s *pass) run(src io.Reader, limit int) error {
 	}
 	r := newLineReader(body, limit)
 	for !s.again && s.err == nil {
+		s.plainLines(r)
 		l, err := r.next()
 		if errors.Is(err, io.EOF) {
 			s.end()

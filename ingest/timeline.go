@@ -132,14 +132,10 @@ func (t *timeline) quick(cell []byte) (int64, bool) {
 	if n == 0 || len(cell) != n+8 || !bytes.Equal(cell[:n], t.prefix) {
 		return 0, false
 	}
-	c := cell[n:]
-	h, ok1 := twoDigits(c[0], c[1])
-	m, ok2 := twoDigits(c[3], c[4])
-	s, ok3 := twoDigits(c[6], c[7])
-	if !ok1 || !ok2 || !ok3 || c[2] != ':' || c[5] != ':' || h > 23 || m > 59 || s > 59 {
+	micros, h, ok := clockTime(cell[n:])
+	if !ok {
 		return 0, false
 	}
-	micros := (h*3600 + m*60 + s) * second
 	t.follow(micros, h)
 	return t.days*day + micros, true
 }

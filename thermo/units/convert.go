@@ -113,3 +113,16 @@ func lcm(a, b *big.Int) *big.Int {
 	g := new(big.Int).GCD(nil, nil, a, b)
 	return new(big.Int).Mul(a, new(big.Int).Quo(b, g))
 }
+
+// Even tells whether steps = mantissa × mul + add exactly, for every mantissa that
+// fits 31 bits.
+func (c *Conversion) Even() (mul, add int64, ok bool) {
+	if c.div != 1 || c.mul >= 1<<31 || c.whole >= 1<<62 || c.whole <= -1<<62 {
+		return 0, 0, false
+	}
+	mul = int64(c.mul)
+	if c.negative {
+		mul = -mul
+	}
+	return mul, c.whole, true
+}
