@@ -118,3 +118,17 @@ func (r *Register) FleetRows() string {
 	}
 	return b.String()
 }
+
+// RecordText is the canonical text of an event, for its hash in an audit trail.
+func (e Event) RecordText() string { return strings.TrimSuffix(eventForm().canonical(&e), "\n") }
+
+// RecordText is the canonical text of a system's row, for its hash in an audit trail.
+func (s System) RecordText() string { return strings.TrimSuffix(systemForm().canonical(&s), "\n") }
+
+// Cell is what the event's row has in a column, as the writer writes it; empty where it
+// is unknown.
+func (e Event) Cell(name string) string { return eventForm().cell(&e, name) }
+
+// Cell is what the system's row has in a column, as the writer writes it; empty where it
+// is unknown.
+func (s System) Cell(name string) string { return systemForm().cell(&s, name) }

@@ -157,6 +157,14 @@ func (f form[Row]) column(name string) *column[Row] {
 	return nil
 }
 
+// cell is what a row has in a column; empty where the form has no such column.
+func (f form[Row]) cell(r *Row, name string) string {
+	if c := f.column(name); c != nil {
+		return c.write(r)
+	}
+	return ""
+}
+
 func (f form[Row]) names() []string {
 	names := make([]string, len(f.columns))
 	for i, c := range f.columns {

@@ -28,9 +28,6 @@ func (r *Register) Book(system string) []Event {
 	return slices.Clone(r.events[foldID(system)])
 }
 
-// RecordText is the canonical text of an event, for its hash in an audit trail.
-func (e Event) RecordText() string { return strings.TrimSuffix(eventForm().canonical(&e), "\n") }
-
 // corrections finds the row that each correction takes the place of. Rows are gone
 // through by line, so that a correction may be corrected in its turn.
 func (c *checker) corrections() {

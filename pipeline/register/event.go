@@ -54,7 +54,8 @@ const (
 	PartChanged
 	SetpointChanged
 	InstrumentCalibration
-	OperatorInformed // somebody was told of a finding
+	DetectionSystemCheck // that a fixed leak detection system works
+	OperatorInformed     // somebody was told of a finding
 	Decommissioned
 	Cancelled // the row it corrects should not be there
 )

@@ -277,7 +277,7 @@ soon,A1,leak found,,,,,,,,
 // What changes a machine splits a visit and voids its baseline; what only looks
 // does neither (common practice, no source).
 func TestInterventions(t *testing.T) {
-	looks := []EventKind{EventUnknown, DirectLeakCheck, IndirectLeakCheck, LeakFound, VerificationTest, InstrumentCalibration, OperatorInformed, Cancelled}
+	looks := []EventKind{EventUnknown, DirectLeakCheck, IndirectLeakCheck, LeakFound, VerificationTest, InstrumentCalibration, DetectionSystemCheck, OperatorInformed, Cancelled}
 	for i := range eventWords {
 		k := EventKind(i)
 		want := true

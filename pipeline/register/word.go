@@ -19,7 +19,7 @@ var (
 	referenceWords = vocabulary{"unknown", "gauge", "absolute"}
 	eventWords     = vocabulary{"unknown", "install", "retrofit", "charge added", "recovered", "direct leak check", "indirect leak check",
 		"leak found", "repaired", "verification test", "coil cleaned", "part changed", "setpoint changed", "instrument calibration",
-		"operator informed", "decommissioned", "cancelled"}
+		"detection system check", "operator informed", "decommissioned", "cancelled"}
 	qualityWords    = vocabulary{"unknown", "new", "recycled", "reclaimed"}
 	instrumentWords = vocabulary{"unknown", "pressure", "temperature", "humidity", "flow", "power", "current", "voltage", "other"}
 	reasonWords     = vocabulary{"unknown", "leak", "service", "season", "commissioning"}
@@ -39,6 +39,15 @@ func (r Reason) String() string         { return reasonWords[r] }
 func (o Outcome) String() string        { return outcomeWords[o] }
 func (u Use) String() string            { return useWords[u] }
 func (k InstrumentKind) String() string { return instrumentWords[k] }
+
+// Text is the word, or nothing for what is unknown.
+func (q Quality) Text() string { return qualityWords.write(int(q)) }
+
+// Text is the word, or nothing for what is unknown.
+func (r Reason) Text() string { return reasonWords.write(int(r)) }
+
+// Text is the word, or nothing for what is unknown.
+func (o Outcome) Text() string { return outcomeWords.write(int(o)) }
 
 // read returns the value of a word, without regard to case, and with blank, hyphen
 // and underscore alike.
