@@ -9,6 +9,8 @@
 //  3. judge: visits and events -> trends; then each system is committed.
 //  4. rank: trends of all systems, as of a day -> findings, uploads, quality; then
 //     the fleet is committed.
+//  5. records: the register's systems and events, the findings and the rule sets -> the
+//     books of refrigerant, committed to the fleet.
 //
 // One month of one system is in memory at a time for each worker. Nothing here
 // asks the clock: the day on which findings are judged is given, or is the day of

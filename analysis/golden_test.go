@@ -8,4 +8,5 @@ var goldenRows = map[string]string{
 	"energy/1":  "9ea1176e9296def2",
 	"judge/4":   "93462c1c61a62f1e",
 	"rank/5":    "ea3c815b1a2830af",
+	"records/1": "01f5d2e979063998437848f0b39714e4898e0e269bed9887311b5acbf69cf5ec",
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/records"
 	"rimelog/analysis/steady"
 )
 
@@ -34,9 +35,10 @@ func (d Duration) MarshalText() ([]byte, error) {
 // Options steer the analysis: its section of the options file. A field that is
 // missing or zero stands for its default.
 type Options struct {
-	Steady SteadyOptions `json:"steady"`
-	Drift  DriftOptions  `json:"drift"`
-	Energy EnergyOptions `json:"energy"`
+	Steady  SteadyOptions   `json:"steady"`
+	Drift   DriftOptions    `json:"drift"`
+	Energy  EnergyOptions   `json:"energy"`
+	Records records.Options `json:"records"`
 }
 
 // SteadyOptions are the options of package steady as they stand in the file.
@@ -77,13 +79,14 @@ func DefaultOptions() Options {
 			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
 			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet,
 		},
-		Energy: defaultEnergy(),
+		Energy:  defaultEnergy(),
+		Records: records.DefaultOptions(),
 	}
 }
 
 // Validate returns everything that is wrong with the options.
 func (o Options) Validate() error {
-	return errors.Join(o.steady().Validate(), o.drift().Validate(), o.energy().Validate())
+	return errors.Join(o.steady().Validate(), o.drift().Validate(), o.energy().Validate(), o.Records.Validate())
 }
 
 func (o Options) steady() steady.Options {

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/steady"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -86,40 +85,6 @@ func (s *Stage) ranked(ctx context.Context, p fleetPlan) (bool, error) {
 		}
 	}
 	return true, nil
-}
-
-// asOf is the day given, or that of the newest sample or event.
-func (s *Stage) asOf() (time.Time, error) {
-	newest := s.AsOf
-	if !newest.IsZero() {
-		return newest, nil
-	}
-	for _, p := range s.systems {
-		for _, e := range s.Register.Events(p.system.ID) {
-			newest = later(newest, e.Time)
-		}
-		for _, m := range p.windows {
-			f, ok := p.generation.File(m.path)
-			if !ok {
-				continue
-			}
-			var stays []steady.Stay
-			if err := noted(f, noteStays, &stays); err != nil {
-				return newest, err
-			}
-			for _, st := range stays {
-				newest = later(newest, time.UnixMicro(st.End))
-			}
-		}
-	}
-	return newest.UTC().Truncate(around), nil
-}
-
-func later(a, b time.Time) time.Time {
-	if b.After(a) {
-		return b
-	}
-	return a
 }
 
 // rank makes the tables of the fleet.

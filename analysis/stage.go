@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/records"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
@@ -34,9 +35,11 @@ type Stage struct {
 	Options  Options
 	AsOf     time.Time // the day on which findings are judged; zero: that of the newest sample or event
 	Account  Account   // nil where nobody knows about uploads
+	Rules    records.Rules
 
 	systems []*systemPlan
 	fleet   fleetPlan
+	records recordsPlan
 }
 
 // NewStage returns the stage of a workspace.
@@ -53,6 +56,7 @@ func (s *Stage) Rounds() []pipeline.Round {
 		{Name: "energy", Plan: s.planEnergy},
 		{Name: "judge", Plan: s.planJudge, Commit: s.commitSystems},
 		{Name: "rank", Plan: s.planRank, Commit: s.commitFleet},
+		{Name: "records", Plan: s.planRecords, Commit: s.commitRecords},
 	}
 }
 

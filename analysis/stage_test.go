@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/records"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -111,6 +112,7 @@ type bench struct {
 	data     *dataset.Dataset
 	register *register.Register
 	options  Options
+	rules    records.Rules
 }
 
 func newBench(t testing.TB, files map[string]string) *bench {
@@ -170,6 +172,7 @@ func (b *bench) put(t testing.TB, id string, visits []visit) {
 func (b *bench) run(t testing.TB, asOf time.Time) pipeline.Tally {
 	t.Helper()
 	s := NewStage(b.data, b.register, b.options, asOf, nil)
+	s.Rules = b.rules
 	tally, err := pipeline.Run(t.Context(), s.Rounds(), oneByOne{}, pipeline.Hooks{})
 	if err != nil {
 		t.Fatal(err)
@@ -194,7 +197,7 @@ func TestFromSamplesToFinding(t *testing.T) {
 	b := newBench(t, map[string]string{"systems.csv": systemsCSV})
 	b.put(t, "room-1", leaking(30))
 	tally := b.run(t, time.Time{})
-	want := map[string]int{"windows": 30, "visits": 1, "meter": 30, "energy": 1, "judge": 1, "rank": 1}
+	want := map[string]int{"windows": 30, "visits": 1, "meter": 30, "energy": 1, "judge": 1, "rank": 1, "records": 1}
 	if !maps.Equal(tally.Done, want) {
 		t.Errorf("jobs done: %v, want %v", tally.Done, want)
 	}
@@ -249,20 +252,20 @@ func TestWhatIsMadeAgain(t *testing.T) {
 		change func()
 		want   map[string]int
 	}{
-		{"another visit, months later", func() { b.put(t, "room-1", leaking(8)[7:]) }, map[string]int{"windows": 1, "visits": 1, "meter": 1, "energy": 1, "judge": 1, "rank": 1}},
+		{"another visit, months later", func() { b.put(t, "room-1", leaking(8)[7:]) }, map[string]int{"windows": 1, "visits": 1, "meter": 1, "energy": 1, "judge": 1, "rank": 1, "records": 1}},
 		{"a system's name for people", func() {
 			b.load(t, map[string]string{"systems.csv": strings.Replace(systemsCSV, "Old Mill", "New Mill", 1)})
-		}, map[string]int{"rank": 1}},
-		{"an option of the trends", func() { b.options.Drift.MinVisits = 5 }, map[string]int{"judge": 1, "rank": 1}},
-		{"an option of the windows", func() { b.options.Steady.Window = Duration(10 * time.Minute) }, map[string]int{"windows": 6, "visits": 1, "meter": 6, "energy": 1, "judge": 1, "rank": 1}},
+		}, map[string]int{"rank": 1, "records": 1}},
+		{"an option of the trends", func() { b.options.Drift.MinVisits = 5 }, map[string]int{"judge": 1, "rank": 1, "records": 1}},
+		{"an option of the windows", func() { b.options.Steady.Window = Duration(10 * time.Minute) }, map[string]int{"windows": 6, "visits": 1, "meter": 6, "energy": 1, "judge": 1, "rank": 1, "records": 1}},
 	} {
 		step.change()
 		if tally := b.run(t, time.Time{}); !maps.Equal(tally.Done, step.want) {
 			t.Errorf("%s: jobs done %v, want %v", step.name, tally.Done, step.want)
 		}
 	}
-	if tally := b.run(t, time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC)); !maps.Equal(tally.Done, map[string]int{"rank": 1}) {
-		t.Errorf("another day: jobs done %v, want the ranking only", tally.Done)
+	if tally := b.run(t, time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC)); !maps.Equal(tally.Done, map[string]int{"rank": 1, "records": 1}) {
+		t.Errorf("another day: jobs done %v, want the ranking and the records only", tally.Done)
 	}
 }
 
@@ -328,6 +331,7 @@ func TestGoldenRows(t *testing.T) {
 		stepText(StepMeter):   hashOf(rowsOf[table.EnergyWindow](t, b, table.EnergyWindows().Path("room-1", "2023-03"))),
 		stepText(StepEnergy):  hashOf(rowsOf[table.EnergyDay](t, b, table.EnergyDays().Path("room-1", ""))),
 		stepText(StepRank):    hashOf(rowsOf[table.Finding](t, b, table.Findings().Path("", ""))),
+		stepText(StepRecords): recordsHash(t),
 	}
 	if !maps.Equal(got, goldenRows) {
 		t.Errorf("got %#v, want %#v", got, goldenRows)

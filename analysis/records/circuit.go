@@ -30,6 +30,7 @@ type circuit struct {
 	id, jurisdiction string
 	options          Options
 	asOf             time.Time
+	lookBack         bool // later rows are no mistake
 	rules            Rules
 	sets             []RuleSet // in force on the day
 	events           []entry   // that stand, have a day, and are not later than asOf
@@ -44,8 +45,9 @@ type entry struct {
 	day time.Time
 }
 
-func newCircuit(s System, r Rules, o Options, asOf time.Time) *circuit {
-	c := &circuit{System: s, id: s.Register.ID, options: o, asOf: asOf, rules: r,
+func newCircuit(s System, r Rules, o Options, on Date) *circuit {
+	asOf := calendarDay(on.On)
+	c := &circuit{System: s, id: s.Register.ID, options: o, asOf: asOf, lookBack: on.LookBack, rules: r,
 		jurisdiction: cmp.Or(s.Register.Jurisdiction, o.Jurisdiction)}
 	c.sets = r.On(c.jurisdiction, asOf)
 	for _, e := range s.Book {

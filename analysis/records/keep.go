@@ -34,14 +34,13 @@ type Date struct {
 // input gives the same rows, in whatever order the systems come.
 func Keep(systems []System, r Rules, o Options, day Date) Books {
 	o.EnsureDefaults()
-	o.lookBack = day.LookBack
 	sorted := slices.Clone(systems)
 	slices.SortFunc(sorted, func(a, b System) int { return cmp.Compare(a.Register.ID, b.Register.ID) })
 	var all Books
 	var t trail
 	var circuits []*circuit
 	for _, s := range sorted {
-		c := newCircuit(s, r, o, calendarDay(day.On))
+		c := newCircuit(s, r, o, day)
 		circuits = append(circuits, c)
 		b := c.books()
 		t.audit(c, &b)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -12,10 +13,12 @@ import (
 	"rimelog/pipeline/table"
 )
 
+var embeddedOnce = sync.OnceValues(Embedded)
+
 // rules are the embedded rule sets.
 func rules(t testing.TB) Rules {
 	t.Helper()
-	r, err := Embedded()
+	r, err := embeddedOnce()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,11 +14,15 @@ const (
 
 // Options steer the bookkeeping of refrigerant. The zero value is the default.
 type Options struct {
-	Jurisdiction string `json:"jurisdiction"`     // of systems whose row names none; default: none
-	DueSoon      int    `json:"due_soon_days"`    // how many days ahead something is due soon; default 30
-	Method       string `json:"leak_rate_method"` // annualizing or rolling: by which limits are held; default annualizing
+	Jurisdiction string `json:"jurisdiction" doc:"whose rules on refrigerants hold for systems whose row in systems.csv names no jurisdiction: two letters, or empty"`
+	DueSoon      int    `json:"due_soon_days" doc:"something due within so many days is due soon"`
+	Method       string `json:"leak_rate_method" doc:"annualizing or rolling: the method by which limits of leak rates are held"`
+}
 
-	lookBack bool // the day lies behind what is known: later rows are no mistake
+// DefaultOptions returns the options with every field at its default.
+func DefaultOptions() (o Options) {
+	o.EnsureDefaults()
+	return o
 }
 
 // EnsureDefaults fills in what is not set.

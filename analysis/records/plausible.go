@@ -23,7 +23,7 @@ func (c *circuit) implausible() (out []table.RecordGap) {
 		out = append(out, table.RecordGap{System: c.id, Place: eventPlace(e.Line), Weight: missing,
 			Problem: e.Kind.String() + " without a day, which counts in no sum", Remedy: "write its day"})
 	}
-	if !c.options.lookBack {
+	if !c.lookBack {
 		for _, e := range c.later() {
 			out = append(out, table.RecordGap{System: c.id, On: calendarDay(e.Time), Place: eventPlace(e.Line), Weight: doubtful,
 				Problem: fmt.Sprintf("%s of %s lies in the future: the report is as of %s", e.Kind, date(calendarDay(e.Time)), date(c.asOf)),

@@ -1,6 +1,7 @@
 package records
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -71,17 +72,11 @@ func outcome(e entry) string {
 
 // told says who was informed since a day, and when.
 func (c *circuit) told(since time.Time) string {
-	for _, e := range c.after(since, register.OperatorInformed) {
-		who := e.Person
-		if who == "" {
-			who = e.Company
-		}
-		if who == "" {
-			who = "somebody"
-		}
-		return who + " on " + date(e.day)
+	found := c.after(since, register.OperatorInformed)
+	if len(found) == 0 {
+		return ""
 	}
-	return ""
+	return cmp.Or(found[0].Person, found[0].Company, "somebody") + " on " + date(found[0].day)
 }
 
 // lossInWords says what the logs show.

@@ -108,7 +108,9 @@ func (ws *workspace) rounds(in *ingest.Stage, s stages, asOf time.Time) (rounds 
 		rounds = append(rounds, in.Rounds()...)
 	}
 	if s.analyse {
-		rounds = append(rounds, analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf, in.Account).Rounds()...)
+		a := analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf, in.Account)
+		a.Rules = ws.rules
+		rounds = append(rounds, a.Rounds()...)
 	}
 	if s.report {
 		rounds = append(rounds, report.NewStage(ws.data, ws.register, ws.options.Report).Rounds()...)

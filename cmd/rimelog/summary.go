@@ -193,4 +193,4 @@ func done(t pipeline.Tally) string {
 }
 
 // steps are the pipeline's steps, in the order of the flow.
-var steps = []string{"look", "read", "join", "windows", "visits", "judge", "rank", "page"}
+var steps = []string{"look", "read", "join", "windows", "visits", "judge", "rank", "records", "page"}

@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"time"
 
+	"rimelog/analysis/records"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/store"
@@ -33,6 +34,7 @@ type workspace struct {
 	store    store.Store
 	data     *dataset.Dataset
 	register *register.Register
+	rules    records.Rules // of law on refrigerants; those in rules/ come before the program's
 	options  options
 }
 
@@ -61,7 +63,25 @@ func openStore(ctx context.Context, folder string, st store.Store) (*workspace, 
 	if err != nil {
 		return nil, fmt.Errorf("read the register: %w", err)
 	}
-	return &workspace{folder: folder, store: st, data: dataset.New(st), register: reg, options: o}, nil
+	rules, err := readRules(folder)
+	if err != nil {
+		return nil, err
+	}
+	return &workspace{folder: folder, store: st, data: dataset.New(st), register: reg, rules: rules, options: o}, nil
+}
+
+// readRules reads the rule sets: the program's, and the workspace's in the place of those
+// with the same id.
+func readRules(folder string) (records.Rules, error) {
+	ours, err := records.Embedded()
+	if err != nil {
+		return ours, err
+	}
+	rules, err := ours.With(os.DirFS(folder), "rules")
+	if err != nil {
+		return rules, usagef("%v", err)
+	}
+	return rules, nil
 }
 
 func registerFS(folder string) fs.FS {

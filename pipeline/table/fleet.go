@@ -60,5 +60,7 @@ func All() []Table {
 		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
 		Findings(), Uploads(), Quality(),
+		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),
+		ChargesCompared(), RecordBook(), AuditTrail(),
 	}
 }

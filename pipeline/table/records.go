@@ -220,7 +220,7 @@ type RecordRow struct {
 	On                  time.Time `col:"day" doc:"day of the event"`
 	Clock               string    `col:"clock" doc:"time of day by the site's clocks, where it is known"`
 	Event               string    `col:"event" doc:"what happened"`
-	KG                  float64   `col:"kg" unit:"kg" doc:"refrigerant that went in; negative where it came out"`
+	KG                  float64   `col:"moved_kg" unit:"kg" doc:"refrigerant that went in; negative where it came out"`
 	Refrigerant         string    `col:"refrigerant" doc:"which"`
 	CO2e                float64   `col:"co2e_t" unit:"t" doc:"the same in tonnes of CO2 equivalent"`
 	GWPSet              string    `col:"gwp_set" doc:"the set of global warming potentials of that day's rules"`

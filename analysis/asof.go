@@ -1,0 +1,67 @@
+package analysis
+
+import (
+	"slices"
+	"time"
+
+	"rimelog/analysis/steady"
+)
+
+// longestPause is how long a register may have no row and no sample before a row after
+// it is taken for a slip of the pen: longer than any interval of leak checks.
+const longestPause = 3 * 366 * around
+
+// asOf is the day given, or that of the newest sample or register row. A row that stands
+// alone years after the newest sample does not move it.
+func (s *Stage) asOf() (time.Time, error) {
+	if !s.AsOf.IsZero() {
+		return s.AsOf, nil
+	}
+	newest, err := s.newestSample()
+	if err != nil {
+		return newest, err
+	}
+	sampled := !newest.IsZero()
+	for _, t := range s.eventTimes() {
+		if sampled && t.Sub(newest) > longestPause {
+			break
+		}
+		if t.After(newest) {
+			newest = t
+		}
+	}
+	return newest.UTC().Truncate(around), nil
+}
+
+// eventTimes are the times of the register's dated rows, in order.
+func (s *Stage) eventTimes() (out []time.Time) {
+	for _, sys := range s.Register.Systems {
+		for _, e := range s.Register.Events(sys.ID) {
+			out = append(out, e.Time)
+		}
+	}
+	slices.SortFunc(out, time.Time.Compare)
+	return out
+}
+
+// newestSample is the end of the newest stay of all systems.
+func (s *Stage) newestSample() (newest time.Time, err error) {
+	for _, p := range s.systems {
+		for _, m := range p.windows {
+			f, ok := p.generation.File(m.path)
+			if !ok {
+				continue
+			}
+			var stays []steady.Stay
+			if err := noted(f, noteStays, &stays); err != nil {
+				return newest, err
+			}
+			for _, st := range stays {
+				if end := time.UnixMicro(st.End); end.After(newest) {
+					newest = end
+				}
+			}
+		}
+	}
+	return newest, nil
+}
