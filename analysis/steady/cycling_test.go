@@ -41,18 +41,18 @@ func TestACyclingDaySpeaks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for cycles, want := range map[int]string{20: table.UseTrend, 3: table.UseSpot} {
-		stays, windows := Cut(tell(t, "every 30s\n"+strings.Repeat("off 12m\non 9m\n", cycles)), nil, Options{})
+	for cycles, want := range map[int]string{20: table.UseTrend, 1: table.UseSpot} {
+		stays, windows := Cut(tell(t, "every 30s\n"+strings.Repeat("off 12m\non 8m\n", cycles)), nil, Options{})
 		var rows []table.Window
 		for _, w := range windows {
-			if !w.Provisional {
-				t.Fatalf("a full window in cycles of nine minutes: %+v", w)
+			if w.Provisional {
+				t.Fatalf("a provisional window though its start is known: %+v", w)
 			}
 			row, _ := w.Row(circuit, cycle.Instruments{})
 			rows = append(rows, row)
 		}
 		got := Visits(stays, rows, Site{}, Options{})
-		if len(got) != 1 || got[0].Use != want {
+		if len(got) != 1 || got[0].Use != want || want == table.UseSpot && got[0].Reason == "" {
 			t.Errorf("%d cycles: got %+v, want one visit for %s", cycles, got, want)
 		}
 	}

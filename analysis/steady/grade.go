@@ -163,6 +163,7 @@ func (b *bins) window(from, to int64) (Window, bool) {
 	w := newWindow(b.c, r)
 	if b.period > 0 {
 		w.Period = float64(b.period) / 1e6
+		w.Swing, w.Duty = swing(b.series(cycle.Superheat, r))
 	}
 	w.Grade = Steady
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
@@ -184,6 +185,20 @@ func (b *bins) window(from, to int64) (Window, bool) {
 		w.Grade = worse(w.Grade, g)
 	}
 	return w, true
+}
+
+// swing is the amplitude of a series as of a sine, and the share of it above its mean.
+func swing(x []float64) (amplitude, duty float64) {
+	mean, sd, n, err := robust.Mean(x)
+	if err != nil || n < fewest {
+		return math.NaN(), math.NaN()
+	}
+	for _, v := range x {
+		if v > mean {
+			duty += 1 / float64(n)
+		}
+	}
+	return math.Sqrt2 * sd, duty
 }
 
 // forget leaves out quantities that were not at rest.

@@ -39,6 +39,7 @@ func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cyc
 		CoolingCOP: m[cycle.CoolingCOP], HeatingCOP: m[cycle.HeatingCOP], CarnotFraction: m[cycle.CarnotFraction],
 		SinkHeat: m[cycle.SinkHeat], Power: m[cycle.Power],
 		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m),
+		Swing: w.Swing, Duty: w.Duty, StartUnknown: w.StartUnknown,
 		Provisional: w.Provisional, RunningBy: string(w.By), Instruments: strings.Join(in.Serials, " "),
 	}, lacks
 }

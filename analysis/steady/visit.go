@@ -138,26 +138,22 @@ func visit(s Stay, start, end time.Time, part string, windows []table.Window) ta
 	return v
 }
 
-// A machine that switches on and off all day gives no full window, but many short
-// ones, each at the same time after a start. From leastCycles on that last
-// leastMinutes together they speak for the day as a full window would: their scatter
-// is in its uncertainty.
-const (
-	leastCycles  = 6
-	leastMinutes = 20
-)
+// leastMinutes is how long the windows of a visit must last together to speak for it
+// in a trend. A machine that switches on and off all day gives many short ones, each
+// at the same time after a start: they do, and their scatter is in its uncertainty.
+const leastMinutes = 5
 
-// cycled tells whether short windows are as good as full ones.
-func cycled(short []table.Window) bool {
-	minutes := 0.0
-	for _, w := range short {
-		minutes += w.End.Sub(w.Start).Minutes()
+// minutesOf is how long windows last together: each sample stands for its step.
+func minutesOf(windows []table.Window) (minutes float64) {
+	for _, w := range windows {
+		length := w.End.Sub(w.Start).Minutes()
+		minutes += length + length/math.Max(float64(w.Samples-1), 1)
 	}
-	return len(short) >= leastCycles && minutes >= leastMinutes
+	return minutes
 }
 
-// choose picks the windows that speak for a part: full ones for trends, or many
-// short ones; else provisional ones or spots, which are shown only.
+// choose picks the windows that speak for a part: full ones for trends, if they last
+// long enough; else provisional ones or spots, which are shown only.
 func choose(s Stay, windows []table.Window) (used []table.Window, use, reason string) {
 	var full, rest []table.Window
 	for _, w := range windows {
@@ -168,10 +164,9 @@ func choose(s Stay, windows []table.Window) (used []table.Window, use, reason st
 		}
 	}
 	minutes := float64(s.End-s.Start) / 60e6
-	if len(full) == 0 && len(rest) > 0 && Grade(rest[0].Grade) != Spot && cycled(rest) {
-		full = rest
-	}
 	switch {
+	case len(full) > 0 && minutesOf(full) < leastMinutes-1e-9:
+		return full, table.UseSpot, fmt.Sprintf("%.0f minutes of windows: too short to judge a trend", minutesOf(full))
 	case len(full) > 0 && Evidence(full[0].RunningBy) != Assumed:
 		return full, table.UseTrend, ""
 	case len(full) > 0:

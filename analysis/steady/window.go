@@ -21,12 +21,16 @@ const (
 
 // A Window is a stretch that may be judged, with the means of all quantities.
 type Window struct {
-	Start, End  int64 // first and last sample, microseconds since 1970
-	Grade       Grade
-	By          Evidence
-	Samples     int
-	Period      float64 // hunting period, s; NaN where there is none
-	Provisional bool    // shorter than asked for: shown, never used for trends
+	Start, End int64 // first and last sample, microseconds since 1970
+	Grade      Grade
+	By         Evidence
+	Samples    int
+	Period     float64 // hunting period, s; NaN where there is none
+	Swing      float64 // amplitude of superheat where it hunts, K; NaN where it does not
+	Duty       float64 // share of the time that superheat is above its mean, where it hunts
+
+	StartUnknown bool // the log began on a running machine a few minutes before
+	Provisional  bool // shorter than asked for: shown, never used for trends
 
 	Mean   cycle.Row // mean of the samples
 	SD     cycle.Row // their spread
@@ -53,6 +57,10 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 	return cut, windows
 }
 
+// unknownFor is how long after the beginning of a log on a running machine a window
+// says that its start is not known.
+const unknownFor = 10 * time.Minute
+
 // windows returns the windows of a stay, or its spot, and completes the stay.
 func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 	s.By, s.on = mask.By, mask.On
@@ -60,12 +68,14 @@ func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 	s.Running = minutesOn(mask.On[s.from:s.to], dt)
 	var kept []Window
 	for _, r := range stretches(c, *s, mask.On, dt, o) {
-		for _, w := range cutStretch(c, r, dt, o) {
+		known := r.from > s.from && c.Time[r.from]-c.Time[s.from] > o.Settle.Microseconds()
+		for _, w := range cutStretch(c, r, known, dt, o) {
 			if w.Grade == transient {
 				s.Transient++
 				continue
 			}
 			w.By = mask.By
+			w.StartUnknown = mask.On[s.from] && r.from == s.from && w.Start-c.Time[s.from] < unknownFor.Microseconds()
 			kept = append(kept, w)
 		}
 	}
@@ -93,25 +103,62 @@ func (s *Stay) spot(c *cycle.Columns, mask Mask, o Options) []Window {
 	return []Window{w}
 }
 
-// cutStretch cuts a stretch into windows, one after the other from its start.
-func cutStretch(c *cycle.Columns, r rows, dt int64, o Options) []Window {
+// cutStretch cuts a stretch into windows, one after the other from its start. A
+// stretch shorter than a window is one window if the start before it is known and no
+// valve hunts; otherwise it is provisional.
+func cutStretch(c *cycle.Columns, r rows, known bool, dt int64, o Options) []Window {
 	b := newBins(c, r, dt, o)
 	length := b.windowLength(o)
 	have := c.Time[r.to-1] - c.Time[r.from] + dt
-	provisional := have < length
-	if provisional {
+	provisional := false
+	if have < length {
 		if length = b.shortLength(have); have < o.Shortest.Microseconds() || length == 0 {
 			return nil
 		}
+		provisional = !known || length < int64(o.Periods)*b.period
 	}
-	var out []Window
-	for start := c.Time[r.from]; start+length <= c.Time[r.from]+have; start += length {
+	out := b.tile(c.Time[r.from], c.Time[r.from]+have, length)
+	for i := range out {
+		out[i].Provisional = provisional
+	}
+	return out
+}
+
+// tries is in how many steps a transient window's length is searched for a start
+// from which on the plant has settled.
+const tries = 5
+
+// tile lays windows of a length one after the other between two times. Past a transient
+// one the next start is tried a step later, a whole hunting period where there is one;
+// what is left at the end joins the last window, if that stays as good.
+func (b *bins) tile(from, to, length int64) (out []Window) {
+	step := max(length/tries, b.dt, b.period)
+	failed, last := int64(0), from
+	for start := from; start+length <= to; {
 		w, ok := b.window(start, start+length)
 		if !ok {
+			start += length
 			continue
 		}
-		w.Provisional = provisional
+		if w.Grade == transient {
+			if start >= failed {
+				out = append(out, w)
+				failed = start + length
+			}
+			start += step
+			continue
+		}
 		out = append(out, w)
+		last, failed, start = start, 0, start+length
+	}
+	if n := len(out); n > 0 && out[n-1].Grade != transient && to > last+length {
+		end := to
+		if b.period > 0 {
+			end = last + (to-last)/b.period*b.period
+		}
+		if w, ok := b.window(last, end); ok && w.Grade != transient {
+			out[n-1] = w
+		}
 	}
 	return out
 }
@@ -120,7 +167,7 @@ func cutStretch(c *cycle.Columns, r rows, dt int64, o Options) []Window {
 // half of the rows has none.
 func newWindow(c *cycle.Columns, r rows) Window {
 	w := Window{
-		Start: c.Time[r.from], End: c.Time[r.to-1], Samples: r.to - r.from, Period: math.NaN(),
+		Start: c.Time[r.from], End: c.Time[r.to-1], Samples: r.to - r.from, Period: math.NaN(), Swing: math.NaN(), Duty: math.NaN(),
 		Mean: cycle.NewRow(), SD: cycle.NewRow(), Spread: cycle.NewRow(),
 	}
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {

@@ -151,6 +151,7 @@ func (t *trace) ran(now time.Time) time.Duration {
 const (
 	steadyWithin = 0.5 // K
 	steadyStep   = 15 * time.Second
+	longestStep  = time.Minute // a cycling compressor runs for minutes
 )
 
 // steady lists where the system ran as at rest. It does not move the trace on.
@@ -158,7 +159,7 @@ func (t *trace) steady() []truth.Stretch {
 	walk := *t
 	var list []truth.Stretch
 	var from time.Time
-	step := max(steadyStep, t.v.length/4000)
+	step := min(max(steadyStep, t.v.length/4000), longestStep)
 	for now := t.v.start; !now.After(t.v.end()); now = now.Add(step) {
 		walk.at(now)
 		near := walk.on && t.v.connected(now) && walk.near(now)

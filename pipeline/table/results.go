@@ -42,6 +42,10 @@ type Window struct {
 	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 
+	Swing        float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
+	Duty         float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
+	StartUnknown bool    `col:"start_unknown" doc:"the log began on a running machine less than ten minutes before: slopes and halves say that it had settled"`
+
 	Provisional bool   `col:"provisional" doc:"shorter than asked for: shown, never used for trends"`
 	RunningBy   string `col:"running_by" doc:"what says that the compressor ran: logged, speed, power, current, pressures, or assumed where nothing does"`
 	Instruments string `col:"instruments" doc:"serials of the instruments the register names, separated by blanks; for channels without one a generic class is assumed"`

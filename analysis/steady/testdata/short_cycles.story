@@ -7,4 +7,4 @@ on 7m
 off 3m
 ----
 stay of 180 samples, 21 min running by power, 0 transient
-  1 steady (0 provisional) from minute 0.0, superheat 6.0 to 6.0, period NaN s
+  3 steady (0 provisional) from minute 0.0, superheat 6.0 to 6.0, period NaN s
