@@ -43,6 +43,35 @@ func windows(t *testing.T) (folder string) {
 	return out
 }
 
+func wineEnv(prefix string) []string {
+	return append(os.Environ(), "WINEPREFIX="+prefix, "WINEDEBUG=-all", "DISPLAY=")
+}
+
+// wine makes a drive for wine, with what Go's runtime needs of Windows and releases of
+// wine before 9 lack: see testdata/prng.s.
+func wine(t *testing.T) (prefix string) {
+	t.Helper()
+	prefix = t.TempDir()
+	start := func(name string, args ...string) {
+		t.Helper()
+		cmd := exec.Command(name, args...)
+		cmd.Env = wineEnv(prefix)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%s %v: %v (`make tools` installs it)\n%s", name, args, err, out)
+		}
+	}
+	start("wine", "wineboot", "-i")
+	t.Cleanup(func() { start("wine", "wineboot", "-k") })
+	library := filepath.Join(prefix, "drive_c", "windows", "system32", "bcryptprimitives.dll")
+	if _, err := os.Stat(library); err == nil {
+		return prefix
+	}
+	object := filepath.Join(t.TempDir(), "prng.o")
+	start("x86_64-w64-mingw32-as", "-o", object, "testdata/prng.s")
+	start("x86_64-w64-mingw32-ld", "-shared", "-e", "DllMain", "--export-all-symbols", "-o", library, object)
+	return prefix
+}
+
 // crlf is a logger's export as Windows programs write it.
 const crlf = "time;suction pressure [bar abs];discharge pressure [bar abs];suction temp [°C];liquid temp [°C]\r\n" +
 	"2025-03-03T10:00:00Z;2,0;9,0;-1,0;30,0\r\n2025-03-03T10:00:10Z;2,0;9,0;-1,0;30,0\r\n"
@@ -50,16 +79,16 @@ const crlf = "time;suction pressure [bar abs];discharge pressure [bar abs];sucti
 // The release for Windows, as a service manager uses it: unpacked, on a workspace with
 // Windows paths and CRLF files. Wine stands in for Windows.
 func TestWindowsReleaseWorks(t *testing.T) {
+	prefix := wine(t)
 	folder := windows(t)
-	prefix := t.TempDir()
 	rimelog := func(args ...string) string {
-		cmd := exec.Command("wine64", append([]string{filepath.Join(folder, "rimelog.exe")}, args...)...)
-		cmd.Env = append(os.Environ(), "WINEPREFIX="+prefix, "WINEDEBUG=-all", "DISPLAY=")
+		cmd := exec.Command("wine", append([]string{filepath.Join(folder, "rimelog.exe")}, args...)...)
+		cmd.Env = wineEnv(prefix)
 		var errOut bytes.Buffer
 		cmd.Stderr = &errOut
 		out, err := cmd.Output()
 		if err != nil {
-			t.Fatalf("rimelog.exe %v: %v (`make tools` installs wine64)\n%s%s", args, err, out, errOut.Bytes())
+			t.Fatalf("rimelog.exe %v: %v (`make tools` installs it)\n%s%s", args, err, out, errOut.Bytes())
 		}
 		return string(out)
 	}
