@@ -8,12 +8,15 @@ import (
 
 // A column of time is found by what its cells look like in the body of the sample.
 type columnLook struct {
-	full, dates, times, dotted, numbers, filled int
-	rising, falling                             bool
-	first, last                                 decimal
-	decimals                                    int
-	over24                                      bool
-	values                                      int
+	full, dates, times, dotted, compact, numbers, filled int
+
+	least, most     float64
+	widths          [7]bool // how many digits its compact times have
+	rising, falling bool
+	first, last     decimal
+	decimals        int
+	over24          bool
+	values          int
 }
 
 // lookAtColumn looks at the cells of one column.
@@ -32,14 +35,19 @@ func lookAtColumn(g grid, col int) columnLook {
 		if hourAndMinute(c) {
 			l.dotted++
 		}
+		if compactTime(c) {
+			l.compact++
+			l.widths[len(c)] = true
+		}
 		d, _, rest, ok := parseNumber(c, marks{decimal: pointOrComma(c)})
 		if !ok || len(rest) > 0 {
 			continue
 		}
 		v := d.float()
 		if l.values == 0 {
-			l.first = d
+			l.first, l.least, l.most = d, v, v
 		}
+		l.least, l.most = min(l.least, v), max(l.most, v)
 		l.rising = l.rising && (l.values == 0 || v >= before)
 		l.falling = l.falling && (l.values == 0 || v <= before)
 		before, l.last, l.values = v, d, l.values+1
@@ -72,9 +80,9 @@ func (l *columnLook) stamp(s stamp) {
 // mostly tells whether nearly all cells that hold something count.
 func (l columnLook) mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
 
-// findTime finds the columns that tell the time. Titles may be nil while the
-// header is not known yet.
-func findTime(g grid, titles []title) (kind timeKind, columns []int, why string) {
+// findTime finds the columns that tell the time, and how their cells are joined.
+// Titles may be nil while the header is not known yet.
+func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, why string) {
 	looks := make([]columnLook, g.columns)
 	for i := range looks {
 		looks[i] = lookAtColumn(g, i)
@@ -84,26 +92,54 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, why string)
 		numeric := l.mostly(l.numbers) // 20250304 is a number too
 		switch {
 		case l.mostly(l.full) && (!numeric || i == 0):
-			return stampTime, []int{i}, "its cells hold date and time"
+			return stampTime, []int{i}, blankJoint, "its cells hold date and time"
 		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")):
 			date = i
-		case (l.mostly(l.times) || l.mostly(l.dotted) && l.dotted == l.filled && named(titles, i, "time")) && clock < 0:
+		case l.isClock(titles, i, date >= 0) && clock < 0:
 			clock = i
 		}
 	}
-	switch {
-	case date >= 0 && clock >= 0:
-		return stampTime, []int{date, clock}, "one column holds the date, another the time of day"
-	case date >= 0 && sparse(looks[date], g):
-		return noTime, nil, ""
-	case date >= 0 && !looks[date].mostly(looks[date].numbers):
-		return stampTime, []int{date}, "its cells hold a date"
-	case clock >= 0 && (looks[clock].over24 || named(titles, clock, "elapsed")):
-		return elapsedTime, []int{clock}, "its cells count hours, minutes and seconds"
-	case clock >= 0 && looks[clock].times > 0:
-		return dayTime, []int{clock}, "its cells hold the time of day"
+	if parts := findParts(looks, titles); parts != nil {
+		return stampTime, parts, partsJoint, "year, month, day and time stand in columns of their own"
 	}
-	return findNumericTime(looks, titles)
+	switch {
+	case date >= 0 && clock >= 0 && findMillis(looks, titles, clock):
+		return stampTime, []int{date, clock, clock + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds"
+	case date >= 0 && clock >= 0:
+		return stampTime, []int{date, clock}, looks[clock].joint(), "one column holds the date, another the time of day"
+	case date >= 0 && sparse(looks[date], g):
+		return noTime, nil, blankJoint, ""
+	case date >= 0 && !looks[date].mostly(looks[date].numbers):
+		return stampTime, []int{date}, blankJoint, "its cells hold a date"
+	case clock >= 0 && (looks[clock].over24 || named(titles, clock, "elapsed")):
+		return elapsedTime, []int{clock}, blankJoint, "its cells count hours, minutes and seconds"
+	case clock >= 0 && looks[clock].times > 0:
+		return dayTime, []int{clock}, blankJoint, "its cells hold the time of day"
+	}
+	kind, columns, why = findNumericTime(looks, titles)
+	return kind, columns, blankJoint, why
+}
+
+// isClock tells whether a column holds times of day; those without colons only where
+// the header says so and a date stands before.
+func (l columnLook) isClock(titles []title, i int, dated bool) bool {
+	if l.mostly(l.times) {
+		return true
+	}
+	if !dated || !named(titles, i, "time") || l.filled == 0 {
+		return false
+	}
+	return l.dotted == l.filled || l.compact == l.filled && (l.widths[6] && !l.widths[4] && !l.widths[3] || l.widths[4] && !l.widths[5] && !l.widths[6])
+}
+
+func (l columnLook) joint() joint {
+	switch {
+	case l.dotted > 0:
+		return dottedJoint
+	case l.compact == l.filled:
+		return compactJoint
+	}
+	return blankJoint
 }
 
 // countWords head a column that numbers the samples, folded.
@@ -150,7 +186,8 @@ func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, strin
 		if titles == nil || !l.mostly(l.numbers) || !l.rising {
 			continue
 		}
-		if u, err := units.Parse(titles[i].label); err == nil && u.Quantity == units.Duration && (timely(titles, i) || titles[i].has("elapsed")) {
+		alone := i == 0 && titles[i].name == "" // "min" says both
+		if u, err := units.Parse(titles[i].label); err == nil && u.Quantity == units.Duration && (alone || timely(titles, i) || titles[i].has("elapsed")) {
 			return elapsedTime, []int{i}, "its numbers rise from the start, in " + u.Label
 		}
 	}

@@ -164,6 +164,7 @@ type title struct {
 	name  string // the rest
 	index int    // a number at the end of the name, or 0
 	words []string
+	plain bool // the unit stands behind a blank, so that an "in" before it may be no inlet
 }
 
 // readTitle takes the unit and the words out of a header: "Suction pressure [bar(g)]",
@@ -270,6 +271,7 @@ func closesBracket(s string) bool {
 func (t *title) consider(label, name string) {
 	if len(label) > len(t.label) && isUnit(label) {
 		t.label, t.name = label, strings.TrimSpace(name)
+		t.plain = strings.HasSuffix(t.text, " "+label)
 	}
 }
 
@@ -338,8 +340,16 @@ func (t title) channel(q units.Quantity) (column, reason string) {
 	if c, ok := shortForms[strings.Join(titleWords(t.name), "")]; ok && q == quantityOf[c] && q != units.None {
 		return c, "the header is a short form of the trade"
 	}
-	return t.byConcepts(q)
+	column, reason = t.byConcepts(q)
+	if n := len(t.words); column == "" && t.plain && n > 1 && prepositions[t.words[n-1]] { // "Leistung in kW"
+		t.words = t.words[:n-1]
+		return t.byConcepts(q)
+	}
+	return column, reason
 }
+
+// prepositions stand between a name and its unit in the eight languages, folded.
+var prepositions = wordSet("in en em i")
 
 func (t title) byConcepts(q units.Quantity) (column, reason string) {
 	readings := [][]string{nil}

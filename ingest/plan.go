@@ -63,7 +63,7 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	}
 	g.dropEmpty()
 	l := layout{first: -1}
-	if _, times, _ := findTime(g, nil); len(times) > 0 {
+	if _, times, _, _ := findTime(g, nil); len(times) > 0 {
 		l = layOut(s.lines, g, times)
 	}
 	if l.first < 0 || l.first >= s.head {
@@ -71,6 +71,14 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	}
 	if err := p.settleLayout(s, l); err != nil {
 		return nil, err
+	}
+	if _, times, _, _ := findTime(p.layout.grid, p.titles); p.bare != nil && len(times) > 0 { // only the names tell
+		if l := layOut(s.lines, g, times); l.first >= 0 && l.first < s.head {
+			p.bare = nil
+			if err := p.settleLayout(s, l); err != nil {
+				return nil, err
+			}
+		}
 	}
 	if p.bare == nil && !p.planTime(a) {
 		p.bare = errNoTime

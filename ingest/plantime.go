@@ -15,7 +15,7 @@ import (
 // false where no column tells the time.
 func (p *plan) planTime(a Answers) bool {
 	t := &p.time
-	t.kind, t.columns, t.why = findTime(p.layout.grid, p.titles)
+	t.kind, t.columns, t.how, t.why = findTime(p.layout.grid, p.titles)
 	if t.kind == noTime && !p.countsSamples() {
 		return false
 	}
@@ -24,7 +24,6 @@ func (p *plan) planTime(a Answers) bool {
 	answer := a.time()
 	p.planOrder(answer)
 	p.planZone(answer, a)
-	t.dotted = len(t.columns) == 2 && lookAtColumn(p.layout.grid, t.columns[1]).dotted > 0
 	switch t.kind {
 	case serialTime:
 		p.planSerial()

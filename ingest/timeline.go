@@ -40,7 +40,7 @@ type timePlan struct {
 	perUnit  int64    // of epochTime: microseconds in one
 	zone     zoneRule
 	offsets  bool   // every stamp carries its own offset
-	dotted   bool   // the time of day is written 13.05
+	how      joint  // of several columns
 	base1904 bool   // of serialTime: days count from 1904
 	question string // what must be settled before any line can be told in UTC
 	remedy   string // the register line that settles it
@@ -74,6 +74,7 @@ type timeline struct {
 	restart  bool // the order cannot be the right one
 	joined   []byte
 	lastDate []byte
+	filled   [][]byte // the cells of a line, with its date
 }
 
 func newTimeline(p timePlan) *timeline {
@@ -96,22 +97,15 @@ func (t *timeline) at(cells [][]byte) (int64, verdict, string) {
 	if len(cells) == 1 {
 		return t.one(cells[0])
 	}
-	t.joined = t.joined[:0]
-	for i, c := range cells {
-		if i == 0 {
-			if len(c) == 0 {
-				c = t.lastDate // printed only when it changes
-			}
-			t.lastDate = append(t.lastDate[:0], c...)
-		}
-		if i > 0 {
-			t.joined = append(t.joined, ' ')
-		}
-		t.joined = append(t.joined, c...)
-		if i > 0 && t.plan.dotted && hourAndMinute(c) {
-			t.joined[len(t.joined)-3] = ':'
+	if t.plan.how != partsJoint {
+		if len(cells[0]) == 0 { // printed only when it changes
+			t.filled = append(append(t.filled[:0], t.lastDate), cells[1:]...)
+			cells = t.filled
+		} else {
+			t.lastDate = append(t.lastDate[:0], cells[0]...)
 		}
 	}
+	t.joined = t.plan.how.join(t.joined[:0], cells)
 	return t.one(t.joined)
 }
 

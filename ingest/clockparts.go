@@ -1,0 +1,146 @@
+package ingest
+
+import (
+	"bytes"
+	"slices"
+)
+
+// A joint is how the cells of several columns of time make one stamp.
+type joint uint8
+
+const (
+	blankJoint   joint = iota // one behind the other
+	dottedJoint               // the time of day is written 13.05
+	compactJoint              // the time of day is written 1305 or 130520
+	milliJoint                // a column of milliseconds stands behind
+	partsJoint                // year, month, day, hour, minute and second stand apart
+)
+
+// The words that head the columns of a date and time in parts, folded.
+var (
+	yearWords   = wordSet("year yyyy yy jahr jjjj annee ano anno jaar ar")
+	monthWords  = wordSet("month mm mon monat mois mes mese maand manad")
+	dayWords    = wordSet("day dd tag tt jour jj dia giorno gg dag")
+	hourWords   = wordSet("hour hours hr hh h stunde heure hora ora uur timme")
+	minuteWords = wordSet("minute minutes min mm mi m minuto minuti minuut minut")
+	secondWords = wordSet("second seconds sec ss s sekunde seconde segundo secondo sekund")
+	milliWords  = wordSet("ms msec millis millisecond milliseconds millisekunde millisekunden millisecondes milisegundos millisecondi")
+)
+
+// findParts finds the columns of a date in parts, with those of the time of day behind.
+func findParts(looks []columnLook, titles []title) []int {
+	var found []int
+	after := -1
+	for k, words := range []map[string]bool{yearWords, monthWords, dayWords, hourWords, minuteWords, secondWords} {
+		i := slices.IndexFunc(titles, func(t title) bool { return t.isWord(words) })
+		if words["mm"] { // the month stands behind the year, the minute behind the hour
+			i = after + 1
+			if i >= len(titles) || !titles[i].isWord(words) {
+				i = -1
+			}
+		}
+		if i < 0 || slices.Contains(found, i) || looks[i].numbers < looks[i].filled || looks[i].filled == 0 || !looks[i].between(partRanges[k]) {
+			break
+		}
+		found, after = append(found, i), i
+	}
+	if len(found) < 3 {
+		return nil
+	}
+	if len(found) == 3 {
+		for i, l := range looks {
+			if l.mostly(l.times) {
+				return append(found, i)
+			}
+		}
+	}
+	return found
+}
+
+// partRanges is what year, month, day, hour, minute and second can be.
+var partRanges = [...][2]float64{{1990, 2100}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 60}}
+
+func (l columnLook) between(r [2]float64) bool { return l.least >= r[0] && l.most <= r[1] }
+
+// isWord tells whether a header is one word of a set.
+func (t title) isWord(words map[string]bool) bool {
+	return words[fold(t.text)] || len(t.words) == 1 && words[t.words[0]]
+}
+
+// findMillis finds a column of milliseconds right behind the time of day.
+func findMillis(looks []columnLook, titles []title, clock int) bool {
+	i := clock + 1
+	return titles != nil && i < len(looks) && titles[i].isWord(milliWords) && looks[i].numbers == looks[i].filled && looks[i].decimals == 0 && looks[i].between([2]float64{0, 999})
+}
+
+// join makes one stamp of the cells of a line.
+func (j joint) join(dst []byte, cells [][]byte) []byte {
+	if j == partsJoint {
+		return joinParts(dst, cells)
+	}
+	for i, c := range cells {
+		switch {
+		case i == 0:
+			dst = append(dst, c...)
+			continue
+		case j == milliJoint && i == len(cells)-1:
+			dst = append(append(dst, '.'), padded(c, 3)...)
+			continue
+		}
+		dst = append(append(dst, ' '), c...)
+		if j == dottedJoint && hourAndMinute(c) {
+			dst[len(dst)-3] = ':'
+		}
+		if j == compactJoint && compactTime(c) {
+			dst = append(dst[:len(dst)-len(c)], colons(padded(c, len(c)+len(c)%2))...)
+		}
+	}
+	return dst
+}
+
+// joinParts writes year-month-day hour:minute:second.
+func joinParts(dst []byte, cells [][]byte) []byte {
+	for i, c := range cells {
+		if i > 0 {
+			dst = append(dst, " -- ::"[i])
+		}
+		if whole, zeros, ok := bytes.Cut(c, []byte{'.'}); ok && i < 5 && len(bytes.Trim(zeros, "0")) == 0 {
+			c = whole
+		}
+		dst = append(dst, padded(c, 2)...)
+	}
+	if len(cells) == 4 && bytes.IndexByte(cells[3], ':') < 0 { // the hour alone
+		dst = append(dst, ":00"...)
+	}
+	return dst
+}
+
+// padded puts zeros before digits.
+func padded(digits []byte, size int) []byte {
+	for len(digits) < size {
+		digits = append([]byte{'0'}, digits...)
+	}
+	return digits
+}
+
+// compactTime tells whether a cell is a time of day written without marks.
+func compactTime(c []byte) bool {
+	if len(c) < 3 || len(c) > 6 {
+		return false
+	}
+	for _, d := range c {
+		if !isDigit(d) {
+			return false
+		}
+	}
+	p := padded(c, len(c)+len(c)%2)
+	return p[0] < '3' && p[2] < '6' && (len(p) == 4 || p[4] < '6')
+}
+
+func colons(digits []byte) []byte {
+	out := append([]byte{}, digits[:2]...)
+	for i := 2; i+1 < len(digits); i += 2 {
+		out = append(append(out, ':'), digits[i:i+2]...)
+	}
+	return out
+}
