@@ -23,7 +23,8 @@ type columnLook struct {
 func lookAtColumn(g grid, col int) columnLook {
 	l := columnLook{rising: true, falling: true}
 	var before float64
-	for _, i := range g.body {
+	for k, i := range g.body {
+		apart := k > 0 && g.body[k-1] != i-1 // other lines stand between: a table may end there
 		c := g.cells[i][col]
 		if len(c) == 0 {
 			continue
@@ -48,7 +49,7 @@ func lookAtColumn(g grid, col int) columnLook {
 			l.first, l.least, l.most = d, v, v
 		}
 		l.least, l.most = min(l.least, v), max(l.most, v)
-		l.rising = l.rising && (l.values == 0 || v >= before)
+		l.rising = l.rising && (l.values == 0 || v >= before || apart)
 		l.falling = l.falling && (l.values == 0 || v <= before)
 		before, l.last, l.values = v, d, l.values+1
 		l.decimals = max(l.decimals, d.decimals)
@@ -83,6 +84,7 @@ func (l columnLook) mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
 // findTime finds the columns that tell the time, and how their cells are joined.
 // Titles may be nil while the header is not known yet.
 func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, why string) {
+	g.body = g.timedLines()
 	looks := make([]columnLook, g.columns)
 	for i := range looks {
 		looks[i] = lookAtColumn(g, i)
@@ -118,6 +120,21 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 	}
 	kind, columns, why = findNumericTime(looks, titles)
 	return kind, columns, blankJoint, why
+}
+
+// timedLines leaves out of the body the lines of a summary: those without any date or
+// time where most have one.
+func (g grid) timedLines() []int {
+	var timed []int
+	for _, i := range g.body {
+		if slices.ContainsFunc(g.cells[i], func(c []byte) bool { return kindOf(c) == stampCell }) {
+			timed = append(timed, i)
+		}
+	}
+	if 2*len(timed) < len(g.body) {
+		return g.body
+	}
+	return timed
 }
 
 // isClock tells whether a column holds times of day; those without colons only where
@@ -171,15 +188,18 @@ func named(titles []title, i int, concept string) bool {
 // since 1970, days since 1900, or a duration by their unit.
 func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, string) {
 	for i, l := range looks {
-		if !l.mostly(l.numbers) || !l.rising && !l.falling || l.values < 2 && titles == nil {
+		oneWay := l.rising || l.falling || titles != nil && titles[i].text != "" // its name counts more than an overlap
+		if !l.mostly(l.numbers) || !oneWay || l.values < 2 && titles == nil || !timely(titles, i) {
 			continue
 		}
-		named := timely(titles, i)
+		per := perEpoch(l.first.float())
 		switch {
-		case named && perEpoch(l.first.float()) != 0 && perEpoch(l.first.float()) == perEpoch(l.last.float()):
+		case per != 0 && per == perEpoch(l.least) && per == perEpoch(l.most):
+			return epochTime, []int{i}, "its numbers are as large as time since 1970"
+		case per != 0 && (l.rising || l.falling) && per == perEpoch(l.last.float()):
 			return epochTime, []int{i}, "its numbers run one way and are as large as time since 1970"
-		case named && l.first.float() > 36892 && l.last.float() < 73051 && l.decimals > 0: // 2001 to 2100
-			return serialTime, []int{i}, "its numbers run one way and are as large as days since 1900; the count of 1900 is taken, not that of 1904"
+		case l.least > 36892 && l.most < 73051 && l.decimals > 0: // 2001 to 2100
+			return serialTime, []int{i}, "its numbers are as large as days since 1900; the count of 1900 is taken, not that of 1904"
 		}
 	}
 	for i, l := range looks {

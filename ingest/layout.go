@@ -37,8 +37,22 @@ func layOut(lines []sampleLine, g grid, times []int) layout {
 		l.findTop()
 		l.findHeader(lines)
 		l.above(lines)
+		l.endBody(lines)
 	}
 	return l
+}
+
+// endBody keeps of the body what stands above a header that names the columns in
+// another order: below it, a column's cells are another's.
+func (l *layout) endBody(lines []sampleLine) {
+	for i := l.first + 1; i < len(lines); i++ {
+		cells := texts(l.cells[i])
+		other := slices.ContainsFunc(l.rows, func(row []string) bool { return len(row) > 2 && sameCells(cells, row) && !slices.Equal(cells, row) })
+		if other {
+			l.body = slices.DeleteFunc(slices.Clone(l.body), func(k int) bool { return k > i })
+			return
+		}
+	}
 }
 
 // findTop finds lines of data above the first whole one that lack the delimiters
@@ -212,7 +226,9 @@ func cutHeader(text []byte, delim byte) []string {
 	}
 	names := make([]string, len(cells))
 	for i, c := range cells {
-		names[i] = strings.Trim(string(trim(c)), "\"")
+		if names[i] = string(trim(c)); !ok {
+			names[i] = strings.Trim(names[i], "\"")
+		}
 	}
 	if delim == ',' {
 		return joinBrackets(names)

@@ -81,6 +81,7 @@ type orderEvidence struct {
 	last    [orders]int64 // the last date's days
 	fits    [orders]int   // changes of date with a step like those within a day
 	misses  [orders]int   // changes of date with another step
+	early   [orders]int64 // the change between the first two lines, while no step is known
 	turns   [orders]int   // changes of direction
 	sign    [orders]int8
 	unlike  bool  // the orders that are left gave different dates
@@ -157,13 +158,33 @@ func (e *orderEvidence) follow(o int, days, gap, step int64) {
 			e.turns[o]++
 		}
 		e.sign[o] = sign
-		if step != 0 && change <= 3*max(step, -step) {
-			e.fits[o]++
+		if step == 0 { // the second line already: what is usual shows later
+			e.early[o] = max(change, 1)
 		} else {
-			e.misses[o]++
+			e.weigh(o, change, step)
 		}
 	}
 	e.last[o] = days
+}
+
+func (e *orderEvidence) weigh(o int, change, step int64) {
+	if change <= 3*max(step, -step) {
+		e.fits[o]++
+	} else {
+		e.misses[o]++
+	}
+}
+
+// weighEarly weighs a change of date between the first two lines by a later step.
+func (e *orderEvidence) weighEarly(step int64) {
+	for o, change := range e.early {
+		if change > 0 && step != 0 {
+			e.weigh(o, change, step)
+		} else if change > 0 {
+			e.misses[o]++
+		}
+	}
+	e.early = [orders]int64{}
 }
 
 func (s stamp) dateText() string {

@@ -229,6 +229,9 @@ func (s *pass) scan(b []byte) bool {
 				end = len(b) - i
 			}
 			i += end
+			if s.p.charset.decoder != nil && !ascii(b[start:i]) {
+				return false
+			}
 			if n := end; n > 0 && (b[start] <= ' ' || b[start] == '"' || b[start+n-1] <= ' ') {
 				return false
 			}
@@ -452,6 +455,12 @@ func (s *pass) commit(l line) {
 		s.commitBare(l)
 		return
 	}
+	if s.foreign > 0 && s.tellsTime() {
+		s.settlePending(false)
+		s.quarantine(l.text, fmt.Sprintf("it stands below another header, in line %d", s.foreign))
+		s.noteTable(len(s.split))
+		return
+	}
 	utc, v, reason := s.time.at(s.clock)
 	if s.time.restart {
 		s.found.orders, s.again = s.time.plan.order, true
@@ -461,9 +470,6 @@ func (s *pass) commit(l line) {
 	case v == noStamp:
 		s.noData(l)
 		return
-	case v == timed && s.foreign > 0:
-		v, reason = untimed, fmt.Sprintf("it stands below another header, in line %d", s.foreign)
-		s.noteTable(len(s.split))
 	case s.p.time.question != "":
 		utc, v = 0, timed // every value is refused, and says why
 	}
@@ -477,6 +483,12 @@ func (s *pass) commit(l line) {
 	s.lines.Data++
 	s.taken = s.number
 	s.take(utc, l.ended)
+}
+
+// tellsTime tells whether the first cell of time holds what can be one.
+func (s *pass) tellsTime() bool {
+	k := kindOf(s.clock[0])
+	return k == stampCell || k == numberCell || k == emptyCell && len(s.clock) > 1
 }
 
 // noData counts a line of the body's shape without a time.

@@ -46,6 +46,8 @@ func (p *plan) planMarks(a Answers) {
 	case e.point+e.comma > 0:
 		p.marksWhy = "some numbers prove a decimal point, others a decimal comma"
 		p.askMarks("numbers are written with both marks")
+	case p.proven != 0:
+		m.decimal, p.marksWhy = p.proven, "another table of the file proves it"
 	case e.pointWhole > 0:
 		m.decimal, p.marksWhy = ',', "points part thousands"
 	case e.commaWhole > 0:
@@ -59,6 +61,17 @@ func (p *plan) planMarks(a Answers) {
 		m.decimal, p.marksWhy = '.', "no number of the sample has a mark"
 	}
 	m.thousands = thousandsOf(m.decimal, *e)
+}
+
+// provenMark is the decimal mark that the numbers of the sample prove; 0 where none do.
+func (p *plan) provenMark() byte {
+	switch e := p.seen; {
+	case e.point > 0 && e.comma == 0:
+		return '.'
+	case e.comma > 0 && e.point == 0:
+		return ','
+	}
+	return 0
 }
 
 // thousandsOf is the mark that parts thousands: the other one than the decimal

@@ -19,7 +19,7 @@ func (p *plan) planTime(a Answers) bool {
 	if t.kind == noTime && !p.countsSamples() {
 		return false
 	}
-	t.order = p.found.orders
+	t.order = orderEvidence{out: p.found.orders.out, why: p.found.orders.why} // each pass weighs anew
 	t.hints = append(p.preamble.hints(), a.Days...)
 	answer := a.time()
 	p.planOrder(answer)

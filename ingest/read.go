@@ -28,6 +28,7 @@ type Reading struct {
 	Parts         []PartRows
 
 	charset charset
+	decimal byte     // the mark that some number proves
 	starts  []int64  // lines at which other tables begin
 	above   []string // what stands above the first
 }
@@ -120,7 +121,7 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 
 // reading makes the result of the last pass.
 func (s *pass) reading(upload string) (Reading, error) {
-	r := Reading{Lines: s.lines, charset: s.p.charset, starts: s.starts, above: s.p.layout.preamble}
+	r := Reading{Lines: s.lines, charset: s.p.charset, decimal: s.p.provenMark(), starts: s.starts, above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
 		part.span(o.samples.extent, o.extras.extent)

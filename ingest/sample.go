@@ -23,6 +23,7 @@ type sample struct {
 	head    int  // how many of the lines are the head's
 	whole   bool // the head is all of the file
 	lineEnd string
+	proven  byte     // the decimal mark that another table of the file proves
 	remark  byte     // a mark that lines of comment begin with in this file alone
 	above   []string // the first lines of the file that this is a table of
 }
@@ -60,7 +61,7 @@ func takeSample(src Source, o Options) (sample, error) {
 	}
 	s := sample{charset: detectCharset(head), whole: size <= headBytes}
 	if src.within != nil {
-		s.charset, s.above = src.within.charset, src.within.above
+		s.charset, s.above, s.proven = src.within.charset, src.within.above, src.within.decimal
 	}
 	s.lineEnd = lineEnds(head)
 	if !s.whole && src.within == nil && s.charset.decoder == nil && s.charset.bom == 0 {

@@ -44,6 +44,7 @@ func (s *pass) settleTime() {
 }
 
 func (s *pass) settleOrder() {
+	s.time.plan.order.weighEarly(s.time.step)
 	o, why, ok := s.time.plan.order.settle(s.p.time.hints)
 	switch {
 	case !ok:

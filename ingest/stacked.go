@@ -97,6 +97,7 @@ type surrounding struct {
 	charset charset
 	above   []string // the first lines of the file
 	orders  orderEvidence
+	decimal byte // the mark that another table proves
 }
 
 // readStacked reads a file of several tables, one below the other, each as a file of
@@ -113,7 +114,11 @@ func readStacked(ctx context.Context, src Source, upload string, a Answers, o Op
 	if err != nil {
 		return Reading{}, err
 	}
-	if orders, some := settledOrder(list); some {
+	orders, some := settledOrder(list)
+	if mark := settledMark(list); some || mark != 0 {
+		for i := range in {
+			in[i].within.decimal = mark
+		}
 		if list, err = readTables(ctx, in, upload, a, o, orders, pile); err != nil {
 			return Reading{}, err
 		}
@@ -167,6 +172,25 @@ func settledOrder(list []Reading) (e orderEvidence, some bool) {
 	}
 	e.only(order(slices.Index(orderNames[:], known)), "another table of the file is read "+known)
 	return e, true
+}
+
+// settledMark is the decimal mark that some tables prove and others leave open.
+func settledMark(list []Reading) (mark byte) {
+	open := false
+	for _, r := range list {
+		switch {
+		case r.decimal == 0:
+			open = true
+		case mark != 0 && mark != r.decimal:
+			return 0
+		default:
+			mark = r.decimal
+		}
+	}
+	if !open {
+		return 0
+	}
+	return mark
 }
 
 // cutTables gives each table as a source of its own; none where the file is too long

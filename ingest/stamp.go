@@ -394,7 +394,7 @@ func (p *scanner) compactDate(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	if y, m, d := v/10000, v/100%100, v%100; y < 1990 || y > 2100 || m < 1 || m > 12 || d < 1 || d > 31 {
+	if y, m, d := v/10000, v/100%100, v%100; y < 1970 || y > 2100 || m < 1 || m > 12 || d < 1 || d > 31 {
 		p.i = at
 		return false
 	}

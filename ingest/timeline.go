@@ -53,6 +53,8 @@ const (
 	latest   = 4_102_444_800 * second // 2100-01-01
 )
 
+const fallenReason = "the time that has elapsed starts again above this line, and nothing says when that was; split the file there"
+
 const unsetReason = "the logger's clock was not set; check its date and its battery"
 
 // A timeline turns the time cells of a file's lines into UTC, line by line.
@@ -71,7 +73,10 @@ type timeline struct {
 	halfDay  bool // the clock fell back by half a day
 	sameDay  bool // lines share a date and say no time of day
 	lastDay  int64
-	restart  bool // the order cannot be the right one
+	elapsed  *big.Rat // as the line before counts it
+	since    int64    // the same, of hours, minutes and seconds
+	fallen   bool     // it fell back
+	restart  bool     // the order cannot be the right one
 	joined   []byte
 	lastDate []byte
 	filled   [][]byte // the cells of a line, with its date
@@ -286,7 +291,12 @@ func inRange(utc int64) (int64, verdict, string) {
 func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	if t.plan.kind == elapsedTime {
 		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasDate {
-			return inRange(t.plan.start + int64(s.hour)*hour + s.micros)
+			since := int64(s.hour)*hour + s.micros
+			if t.fallen = t.fallen || since < t.since; t.fallen {
+				return 0, untimed, fallenReason
+			}
+			t.since = since
+			return inRange(t.plan.start + since)
 		}
 	}
 	d, long, rest, ok := parseNumber(cell, marks{decimal: t.mark(cell)})
@@ -301,6 +311,11 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	case epochTime:
 		return ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
 	case elapsedTime:
+		if t.fallen || t.elapsed != nil && v.Cmp(t.elapsed) < 0 {
+			t.fallen = true
+			return 0, untimed, fallenReason
+		}
+		t.elapsed = new(big.Rat).Set(v)
 		if t.plan.each != nil {
 			v.Mul(v.Sub(v, t.plan.from), t.plan.each)
 		} else {

@@ -224,6 +224,9 @@ func (m *maker) mark() {
 	for i := range m.rows {
 		for k := range m.rows[i] {
 			cell := &m.rows[i][k]
+			if m.is("reference", "below zero") && cell.mantissa < 0 && m.columns[k].kind == "pressure" {
+				continue // it is what proves the reference
+			}
 			if len(markers) > 0 && i > 0 && m.rng.IntN(9) == 0 {
 				cell.marker = markers[m.rng.IntN(len(markers))]
 				cell.unlogged = cell.marker == ""
