@@ -68,7 +68,7 @@ func (e Errors) plus(x Errors) Errors {
 func made(f truth.Fleet) map[slip]bool {
 	out := map[slip]bool{}
 	first := map[string]bool{}
-	for _, x := range f.Files {
+	for _, x := range records(f.Files) {
 		again := first[sameLog(x)]
 		first[sameLog(x)] = true
 		for _, m := range x.Mistakes {
@@ -115,15 +115,20 @@ func ruleOf(p table.Problem) string {
 type witness struct {
 	files map[string]truth.File   // logs by path
 	logs  map[string][]truth.File // by system
+	first map[string]string       // files of records that were exported to several
 	names map[string]string       // true refrigerants of systems whose register has another
 }
 
 func witnessOf(f truth.Fleet) witness {
-	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}}
+	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}, map[string]string{}}
+	for _, x := range records(f.Files) {
+		w.files[x.Path] = x
+		w.logs[x.System] = append(w.logs[x.System], x)
+		w.first[x.Record] = x.Path
+	}
 	for _, x := range f.Files {
-		if x.Logger != "" {
-			w.files[x.Path] = x
-			w.logs[x.System] = append(w.logs[x.System], x)
+		if x.Record != "" {
+			w.files[x.Path] = w.files[w.first[x.Record]]
 		}
 	}
 	for _, s := range f.Slips {
@@ -141,6 +146,10 @@ func (w witness) place(p table.Problem, rule string) (string, bool) {
 	}
 	if path, ok := strings.CutPrefix(p.Place, "uploads/"); ok {
 		path, _, _ = strings.Cut(path, ":")
+		path, _, _ = strings.Cut(path, "+") // a member of an archive
+		if x, known := w.files[path]; known {
+			path = x.Path
+		}
 		return path, true
 	}
 	for _, x := range w.logs[p.System] {
@@ -181,8 +190,8 @@ func flags(f truth.Fleet, said map[slip]bool) Share {
 		wrong[s.System] = wrong[s.System] || wrongRefrigerant(s)
 	}
 	var hits, n int
-	for _, x := range f.Files {
-		if x.Logger == "" || x.Trap != "" || len(x.Mistakes) > 0 || wrong[x.System] {
+	for _, x := range records(f.Files) {
+		if x.Trap != "" || len(x.Mistakes) > 0 || wrong[x.System] {
 			continue
 		}
 		n++
@@ -202,10 +211,7 @@ func twiceRead(in Input) map[slip]bool {
 	}
 	out := map[slip]bool{}
 	first := map[string]string{}
-	for _, x := range in.Truth.Files {
-		if x.Logger == "" { // no log
-			continue
-		}
+	for _, x := range records(in.Truth.Files) {
 		one, again := first[sameLog(x)]
 		if !again {
 			first[sameLog(x)] = x.Path

@@ -62,10 +62,8 @@ func newFleet(in Input) (fleet, error) {
 		}
 	}
 	files := map[string][]truth.File{}
-	for _, x := range in.Truth.Files {
-		if x.Logger != "" { // else it is no log
-			files[x.System] = append(files[x.System], x)
-		}
+	for _, x := range records(in.Truth.Files) {
+		files[x.System] = append(files[x.System], x)
 	}
 	for _, s := range in.Truth.Systems {
 		x := f.subject(s, files[s.ID])
@@ -85,6 +83,25 @@ func newFleet(in Input) (fleet, error) {
 		}
 	}
 	return f, nil
+}
+
+// records are the logs; one that was exported to several files is the first of them, with
+// the columns of all.
+func records(files []truth.File) (list []truth.File) {
+	at := map[string]int{}
+	for _, x := range files {
+		if x.Logger == "" { // no log
+			continue
+		}
+		i, known := at[x.Record]
+		if x.Record != "" && known {
+			list[i].Columns = append(slices.Clone(list[i].Columns), x.Columns...)
+			continue
+		}
+		at[x.Record] = len(list)
+		list = append(list, x)
+	}
+	return list
 }
 
 func (f fleet) subject(s truth.System, files []truth.File) *subject {

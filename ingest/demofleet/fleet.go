@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 11
+const Version = 12
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -29,7 +29,10 @@ func newFleet(o Options) (*fleet, error) {
 	days := int(o.end().Sub(o.Start).Hours()/24) + 1
 	skies := make([]*weather, len(climates))
 	for i, c := range climates {
-		skies[i] = newWeather(c, o.Start, days, chance(o.Seed, "weather", c.name))
+		var err error
+		if skies[i], err = newWeather(c, o.Start, days, chance(o.Seed, "weather", c.name)); err != nil {
+			return nil, err
+		}
 	}
 	fluids := fluidTables{}
 	kinds := f.deal()
@@ -95,7 +98,9 @@ func (f *fleet) keep(i int, l *life) {
 	f.events = append(f.events, l.events...)
 	f.visits[l.m] = l.visits
 	if i < f.options.Permanent {
-		l.m.fixed = f.fit(fmt.Sprintf("OK%d", i+1), logger{"OK", oskelund, fine, f.options.Interval})
+		kind := stayers[i%len(stayers)]
+		kind.interval = f.options.Interval
+		l.m.fixed = f.fit(fmt.Sprintf("%s%d", kind.kit, i+1), kind)
 		f.visits[l.m] = append(l.visits, f.permanent(l.m)...)
 	}
 }
@@ -164,7 +169,7 @@ func (f *fleet) permanent(m *machine) []*visit {
 // event is a register row about the machine.
 func (m *machine) event(at time.Time, k register.EventKind, kg float64) register.Event {
 	e := register.Event{
-		System: m.truth.ID, Time: at.In(m.weather.location()), HasTime: true, Kind: k,
+		System: m.truth.ID, Time: at.In(m.weather.local), HasTime: true, Kind: k,
 		KG: math.NaN(), Company: company,
 	}
 	if k == register.ChargeAdded {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"path"
 	"slices"
+	"strings"
 
 	"rimelog/ingest/demofleet/truth"
 )
@@ -122,6 +123,9 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 		file.Trap = "the safety chain had the compressor off"
 	}
 	points := rec.trace.points()
+	if rec.split != nil {
+		return g.parts(rec, file, points)
+	}
 	err = g.write(path.Join("uploads", file.Path), func(w io.Writer) (err error) {
 		file.Rows, err = rec.write(w)
 		return err
@@ -129,6 +133,39 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	if err != nil {
 		return err
 	}
+	return g.wrote(file, points)
+}
+
+// parts writes a record that is exported to several files. The operating points go
+// with the first.
+func (g *generator) parts(rec *recorder, file truth.File, points []truth.Point) error {
+	list, rows, err := rec.parts()
+	if err != nil {
+		return err
+	}
+	file.Record = file.Path
+	columns, day := file.Columns, path.Base(file.Path)
+	at := strings.LastIndexByte(day, '-')
+	for _, p := range list {
+		file.Path = path.Join(path.Dir(file.Path), day[:at]+p.tag+day[at:])
+		file.Columns, file.Rows = columns[p.from:p.to], rows
+		err := g.write(path.Join("uploads", file.Path), func(w io.Writer) error {
+			_, err := w.Write(p.file)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		if err := g.wrote(file, points); err != nil {
+			return err
+		}
+		points = nil
+	}
+	return nil
+}
+
+// wrote keeps the truth about a file.
+func (g *generator) wrote(file truth.File, points []truth.Point) error {
 	g.truth.Files = append(g.truth.Files, file)
 	if g.watch == nil {
 		return nil

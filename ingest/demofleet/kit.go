@@ -32,14 +32,15 @@ type class struct {
 	noisePressure   float64 // share of reading
 	noiseTemp       float64 // K
 	lowSpan, hiSpan float64 // kPa
+	noisePower      float64 // share of reading
 }
 
 // Classes of instruments (levels as in the data sheets of the trade; common
 // practice, no source).
 var (
-	fine   = class{"fine", 0.0015, 0.15, 0.008, 0.0008, 0.05, 1600, 4500}
-	fair   = class{"fair", 0.0025, 0.3, 0.015, 0.001, 0.08, 1600, 5000}
-	simple = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000}
+	fine   = class{"fine", 0.0015, 0.15, 0.008, 0.0008, 0.05, 1600, 4500, 0.004}
+	fair   = class{"fair", 0.0025, 0.3, 0.015, 0.001, 0.08, 1600, 5000, 0.004}
+	simple = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000, 0.004}
 )
 
 // scaled is the class as a mix has it.
@@ -49,6 +50,7 @@ func (c class) scaled(x Sensors) class {
 	c.contact *= x.Contact
 	c.noisePressure *= x.Noise
 	c.noiseTemp *= x.Noise
+	c.noisePower *= x.Noise
 	return c
 }
 
@@ -208,7 +210,7 @@ func (s *set) show(x *reading, q quantity) float64 {
 	case q.pressure():
 		return v * (1 + s.class.noisePressure*s.rng.NormFloat64())
 	case q == power:
-		return v * (1 + 0.004*s.rng.NormFloat64())
+		return v * (1 + s.class.noisePower*s.rng.NormFloat64())
 	case q == speed || q == level:
 		return v
 	}

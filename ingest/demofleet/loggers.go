@@ -46,6 +46,10 @@ var loggers = []logger{
 	{"YF", yoffle, fair, 15 * time.Second},
 }
 
+// stayers are those that stay on a machine, one after the other. The first says how
+// far its clock is from UTC; the second follows the clocks of the place.
+var stayers = []logger{{kit: "OK", dialect: oskelund, class: fine}, {kit: "VH", dialect: varnholm, class: fine}}
+
 // The invented loggers.
 var (
 	pelliq = dialect{
@@ -84,6 +88,11 @@ var (
 		logger: "Yoffle", extension: "csv", delimiter: ';', comma: true, lineEnd: "\n", unitForm: "N U",
 		stamp: twoColumns("2006-01-02", "15:04:05"), timeNames: []string{"Date", "Time"},
 		footer: true, names: codes, units: metric(bar.as("bar", true)),
+	}
+	varnholm = dialect{
+		logger: "Varnholm", extension: "csv", delimiter: ';', comma: true, lineEnd: "\r\n", unitForm: "N (U)",
+		stamp: layout("02.01.2006 15:04:05"), timeNames: []string{"Date time"},
+		names: plain, units: metric(bar.as("bar(a)", false)),
 	}
 	oskelund = dialect{
 		logger: "Oskelund", extension: "csv", delimiter: ',', lineEnd: "\n", unitForm: "N [U]", first: "\uFEFF",

@@ -220,7 +220,7 @@ func (m *machine) registerRow(d plant.Design, e register.Expansion) register.Sys
 	row.DesignSuperheat = math.Round(d.Superheat)
 	row.HeadPressureControl, row.HeadPressureFloor = m.headPressure(d)
 	row.Altitude = m.site.altitude
-	row.Zone = m.weather.location()
+	row.Zone = m.weather.local
 	row.PowerCovers = "compressor"
 	return row
 }

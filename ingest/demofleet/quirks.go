@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -27,7 +28,14 @@ type quirk struct {
 type Quirks map[string]float64
 
 // quirks are the ways in which real exports are known to differ.
-var quirks = []quirk{
+var quirks = slices.Concat(marks, layouts)
+
+// marks are those of bytes, lines, cells and times.
+var marks = []quirk{
+	{"utf16_bare", "UTF-16 without byte order mark", 0.004, reencode(unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM).NewEncoder().Bytes)},
+	{"cp850", "code page 850", 0.004, reencode(charmap.CodePage850.NewEncoder().Bytes)},
+	{"cp1250", "Windows-1250", 0.004, reencode(charmap.Windows1250.NewEncoder().Bytes)},
+	{"twice_encoded", "UTF-8 taken for Windows-1252 and encoded once more", 0.004, reencode(twiceEncoded)},
 	{"utf16", "UTF-16 with byte order mark", 0.02, reencode(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().Bytes)},
 	{"windows1252", "Windows-1252", 0.04, reencode(charmap.Windows1252.NewEncoder().Bytes)},
 	{"bom", "byte order mark before UTF-8", 0.05, func(_ *rand.Rand, rec *recorder) bool {
@@ -49,9 +57,14 @@ var quirks = []quirk{
 	{"padded_cells", "blanks before the numbers", 0.02, paddedCells},
 	{"short_year", "years of two digits", 0.02, stampAs("06-01-02 15:04:05")},
 	{"month_names", "names of months", 0.02, stampAs("02-Jan-2006 15:04:05")},
+	{"month_words", "months of another language", 0.004, monthWords},
+	{"dotted_noon", "a.m. and p.m.", 0.004, dottedNoon},
+	{"minutes", "times to the minute, several rows in each", 0.004, stampAs("2006-01-02 15:04")},
+	{"comma_fractions", "fractions of seconds behind a comma", 0.004, commaFractions},
+	{"unix_ms", "milliseconds since 1970", 0.004, stampedBy(func(t time.Time) string { return strconv.FormatInt(t.UnixMilli(), 10) })},
 	{"iso_offset", "times with their offset from UTC", 0.03, stampAs("2006-01-02T15:04:05-07:00")},
 	{"fractions", "fractions of seconds", 0.02, stampAs("2006-01-02 15:04:05.000")},
-	{"unix", "seconds since 1970", 0.01, unixStamps},
+	{"unix", "seconds since 1970", 0.01, stampedBy(func(t time.Time) string { return strconv.FormatInt(t.Unix(), 10) })},
 	{"serial_days", "days since 1900 as spreadsheets count them", 0.01, serialDays},
 	{"repeated_rows", "some rows twice", 0.02, repeatedRows},
 	{"descending", "the newest row first", 0.01, descending},
@@ -307,13 +320,39 @@ func stampAs(form string) func(*rand.Rand, *recorder) bool {
 	}
 }
 
-func unixStamps(_ *rand.Rand, rec *recorder) bool {
-	if rec.restamped || len(rec.dialect.timeNames) > 1 {
-		return false
+// stampedBy writes times as a text without blanks.
+func stampedBy(text func(time.Time) string) func(*rand.Rand, *recorder) bool {
+	return func(_ *rand.Rand, rec *recorder) bool {
+		if rec.restamped || len(rec.dialect.timeNames) > 1 {
+			return false
+		}
+		rec.restamped, rec.dialect.utc = true, false
+		rec.dialect.stamp = func(buf []byte, t time.Time, _ byte) []byte { return append(buf, text(t)...) }
+		return true
 	}
-	rec.restamped = true
-	rec.dialect.stamp = func(buf []byte, t time.Time, _ byte) []byte { return strconv.AppendInt(buf, t.Unix(), 10) }
-	return true
+}
+
+// words are the months' short names in another language of the world's loggers.
+var words = []string{"Jan", "Feb", "Mrz", "Apr", "Mai", "Jun", "Jul", "Aug", "Sep", "Okt", "Nov", "Dez"}
+
+func monthWords(r *rand.Rand, rec *recorder) bool {
+	return stampedBy(func(t time.Time) string {
+		return t.Format("02. ") + words[t.Month()-1] + t.Format(" 2006 15:04:05")
+	})(r, rec)
+}
+
+func dottedNoon(r *rand.Rand, rec *recorder) bool {
+	return stampedBy(func(t time.Time) string {
+		half := " a.m."
+		if t.Hour() >= 12 {
+			half = " p.m."
+		}
+		return t.Format("2006-01-02 03:04:05") + half
+	})(r, rec)
+}
+
+func commaFractions(r *rand.Rand, rec *recorder) bool {
+	return rec.dialect.delimiter != ',' && stampAs("2006-01-02 15:04:05,000")(r, rec)
 }
 
 // serialDays counts days as spreadsheets do: 1 January 1900 is day 1, and 1900 is

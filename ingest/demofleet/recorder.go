@@ -40,6 +40,7 @@ type recorder struct {
 	pack      func(file []byte) []byte   // and its packing
 	suffix    string                     // of the file's name
 	encoded   bool
+	split     func(file []byte) []part // into several files
 	restamped bool
 }
 
@@ -52,7 +53,7 @@ func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk)
 		rec.make(r, k)
 	}
 	for _, k := range odd {
-		if k.turn(r, rec) {
+		if k.turn(chance(0, v.start.Unix(), k.id), rec) {
 			rec.quirks = append(rec.quirks, k.id)
 		}
 	}
@@ -129,13 +130,32 @@ func (rec *recorder) write(w io.Writer) (int, error) {
 	for _, f := range rec.files {
 		file = f(file)
 	}
+	_, err = w.Write(rec.finish(file))
+	return rows, err
+}
+
+// finish encodes and packs a file.
+func (rec *recorder) finish(file []byte) []byte {
 	for _, f := range []func([]byte) []byte{rec.last, rec.pack} {
 		if f != nil {
 			file = f(file)
 		}
 	}
-	_, err = w.Write(file)
-	return rows, err
+	return file
+}
+
+// parts are the files the record is exported to, where it is more than one.
+func (rec *recorder) parts() ([]part, int, error) {
+	var b bytes.Buffer
+	rows, err := rec.table(&b)
+	if err != nil {
+		return nil, rows, err
+	}
+	list := rec.split(b.Bytes())
+	for i := range list {
+		list[i].file = rec.finish(list[i].file)
+	}
+	return list, rows, nil
 }
 
 // table writes the table as the logger does and returns the number of rows.
@@ -194,7 +214,7 @@ func (rec *recorder) zone() *time.Location {
 	if rec.dialect.utc {
 		return time.UTC
 	}
-	return rec.machine.weather.location()
+	return rec.machine.weather.local
 }
 
 // told is a time as the logger's clock has it.

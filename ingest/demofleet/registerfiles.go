@@ -100,7 +100,7 @@ func (m *machine) channelRow(k *kit, q quantity) register.Channel {
 	d := &k.dialect
 	u := d.units[q.class()]
 	row := register.Channel{
-		System: m.truth.ID, File: m.truth.ID + "/*-" + k.name + ".*", Column: d.title(m.name(d, q), u.label),
+		System: m.truth.ID, File: m.truth.ID + "/**/*-" + k.name + ".*", Column: d.title(m.name(d, q), u.label),
 		Channel: m.channel(q), Index: q.index(), Sign: 1,
 	}
 	if q != power && q != speed && q != level {

@@ -102,7 +102,7 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 
 // workday moves a time to working hours of a working day.
 func (m *machine) workday(r *rand.Rand, t time.Time) time.Time {
-	zone := m.weather.location()
+	zone := m.weather.local
 	local := t.In(zone)
 	switch local.Weekday() {
 	case time.Saturday:

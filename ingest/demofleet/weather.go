@@ -1,6 +1,7 @@
 package demofleet
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"time"
@@ -9,32 +10,25 @@ import (
 // A climate is an invented one.
 type climate struct {
 	name   string
-	mean   float64       // of the year, °C
-	season float64       // half the difference of summer and winter, K
-	daily  float64       // half the difference of afternoon and night, K
-	spells float64       // standard deviation of the weather's spells, K
-	offset time.Duration // of the clocks there from UTC
-	zone   string        // its name in the time zone database
+	mean   float64 // of the year, °C
+	season float64 // half the difference of summer and winter, K
+	daily  float64 // half the difference of afternoon and night, K
+	spells float64 // standard deviation of the weather's spells, K
+	zone   string  // of the clocks there, as the time zone database calls it
 }
 
-// climates are those of the invented archipelago the fleet is in.
+// climates are those of the invented archipelago the fleet is in. Its clocks go with
+// those of real places: the time zone database knows no others.
 var climates = []climate{
-	{"lee shore", 11, 8, 4, 2.8, 0, "UTC"},
-	{"high island", 8, 11, 5, 3.4, time.Hour, "Etc/GMT-1"},
-	{"south bay", 17, 8, 5, 2.2, 0, "UTC"},
-}
-
-// location is the zone of a climate's clocks, without daylight saving.
-func (c climate) location() *time.Location {
-	if c.offset == 0 {
-		return time.UTC
-	}
-	return time.FixedZone(c.zone, int(c.offset/time.Second))
+	{"lee shore", 11, 8, 4, 2.8, "Atlantic/Faroe"},
+	{"high island", 8, 11, 5, 3.4, "Arctic/Longyearbyen"},
+	{"south bay", 17, 8, 5, 2.2, "UTC"},
 }
 
 // A weather is the outdoor temperature of a climate over the years.
 type weather struct {
 	climate
+	local  *time.Location // of the clocks, daylight saving and all
 	start  time.Time
 	spells []float64 // by day
 }
@@ -42,15 +36,19 @@ type weather struct {
 // persistence is how much of a day's spell is left the next day.
 const persistence = 0.78
 
-func newWeather(c climate, start time.Time, days int, r *rand.Rand) *weather {
-	w := &weather{c, start, make([]float64, days+2)}
+func newWeather(c climate, start time.Time, days int, r *rand.Rand) (*weather, error) {
+	local, err := time.LoadLocation(c.zone)
+	if err != nil {
+		return nil, fmt.Errorf("climate %s: %w", c.name, err)
+	}
+	w := &weather{c, local, start, make([]float64, days+2)}
 	fresh := c.spells * math.Sqrt(1-persistence*persistence)
 	spell := c.spells * r.NormFloat64()
 	for i := range w.spells {
 		w.spells[i] = spell
 		spell = persistence*spell + fresh*r.NormFloat64()
 	}
-	return w
+	return w, nil
 }
 
 // Warmest day of the year and hour of the day (common practice, no source).
@@ -61,7 +59,7 @@ const (
 
 // outdoor is the temperature of the air, °C.
 func (w *weather) outdoor(t time.Time) float64 {
-	local := t.In(w.location())
+	local := t.In(w.local)
 	day := (float64(local.Hour()-warmestHour) + float64(local.Minute())/60 + float64(local.Second())/3600) / 24
 	return w.day(t) + w.daily*math.Cos(2*math.Pi*day)
 }
@@ -75,7 +73,7 @@ func (w *weather) day(t time.Time) float64 {
 // sunshine is how strongly the sun shines, 0 to 1: clear skies come with warm
 // spells, and nights have none.
 func (w *weather) sunshine(t time.Time) float64 {
-	local := t.In(w.location())
+	local := t.In(w.local)
 	height := math.Cos(2 * math.Pi * (float64(local.Hour()) + float64(local.Minute())/60 - 12.5) / 24)
 	clear := 0.5 + w.spell(t)/(4*w.climate.spells)
 	return max(0, height) * max(0, min(1, clear))

@@ -127,6 +127,7 @@ type File struct {
 	Path   string // below uploads/
 	System string // empty for a file that is no log
 	Logger string // the invented dialect it is written in
+	Record string `json:",omitempty"` // what files have in common to which one record was exported
 	Start  time.Time
 	End    time.Time
 	Rows   int
