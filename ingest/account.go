@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -224,6 +226,9 @@ func (a *accountant) past(ctx context.Context) error {
 		}
 		for n := g.N - 1; n > 0; n-- {
 			old, err := a.s.data.Generation(ctx, u, n)
+			if errors.Is(err, fs.ErrNotExist) {
+				continue // pruned, which leaves the last that names an upload
+			}
 			if err != nil {
 				return err
 			}

@@ -26,7 +26,8 @@ type action func(ctx context.Context, out *console, operands []string) error
 func commands() []command {
 	return []command{
 		demoCommand(), initCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
-		explainCommand(), forgetCommand(), verifyCommand(),
+		explainCommand(), forgetCommand(), verifyCommand(), pruneCommand(),
+		nightlyCommand(), digestCommand(),
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(),
@@ -166,7 +167,8 @@ Commands:
 
 const exitCodes = `Exit codes: 0 done; 1 failed, trying again may help; 2 usage or options; 3 done,
 but something was left out (the report's data quality section or the error column
-says what); 4 another run holds the workspace; 130 interrupted.
+says what); 4 another run holds the workspace; 5 stopped at -until, the rest next
+time; 130 interrupted.
 `
 
 const caution = `rimelog analyses; it never controls or protects a machine. Its findings are

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"rimelog/pipeline/local"
 	"rimelog/pipeline/store"
 )
 
@@ -17,6 +18,7 @@ const (
 	exitUsage       = 2 // usage, options: trying again does not help
 	exitLeftOut     = 3 // done, something was left out
 	exitBusy        = 4 // another run holds the workspace
+	exitStopped     = 5 // stopped at -until, the rest next time
 	exitInterrupted = 130
 )
 
@@ -64,6 +66,8 @@ func outcome(ctx context.Context, err error) (code int, kind string) {
 		return exitDone, ""
 	case ctx.Err() != nil || errors.Is(err, context.Canceled):
 		return exitInterrupted, "interrupted"
+	case errors.Is(err, local.ErrClosed):
+		return exitStopped, "stopped"
 	case errors.Is(err, errLeftOut):
 		return exitLeftOut, "left out"
 	case errors.As(err, &usage):

@@ -13,7 +13,7 @@ import (
 // tree. The left side may import the right side, never the other way round.
 var mayImport = map[string][]string{
 	"rimelog/cmd/rimelog": {
-		"rimelog/...", "golang.org/x/term",
+		"rimelog/...", "golang.org/x/term", "github.com/wneessen/go-mail",
 	},
 	"rimelog/cmd/release": {},
 	"rimelog/analysis/report": {
@@ -37,6 +37,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/score": {
 		"rimelog/analysis/robust", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 	},
+	"rimelog/analysis/digest": {"rimelog/pipeline/table"},
 	"rimelog/analysis/robust": {"gonum.org/v1/gonum/..."},
 	"rimelog/ingest": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset",

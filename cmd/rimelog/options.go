@@ -24,10 +24,14 @@ type options struct {
 	Ingest   ingest.Options   `json:"ingest"`
 	Analysis analysis.Options `json:"analysis"`
 	Report   report.Options   `json:"report"`
+	Digest   digestOptions    `json:"digest"`
 }
 
 func defaultOptions() options {
-	return options{Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions()}
+	return options{
+		Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions(),
+		Digest: digestOptions{Groups: []group{}, SMTP: smtpServer{Port: 587}},
+	}
 }
 
 func readOptions(path string) (options, error) {
@@ -45,7 +49,7 @@ func readOptions(path string) (options, error) {
 	if err := dec.Decode(&o); err != nil {
 		return o, usagef("%s: %v; `rimelog help options` lists what it may hold", path, err)
 	}
-	if err := errors.Join(o.Ingest.Validate(), o.Analysis.Validate(), o.Report.Validate()); err != nil {
+	if err := errors.Join(o.Ingest.Validate(), o.Analysis.Validate(), o.Report.Validate(), o.Digest.Validate()); err != nil {
 		return o, usagef("%s: %v", path, err)
 	}
 	return o, nil

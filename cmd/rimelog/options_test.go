@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"reflect"
 	"testing"
 )
 
@@ -24,7 +25,7 @@ func TestDefaultOptionsAreReadBack(t *testing.T) {
 	var o options
 	dec := json.NewDecoder(&b)
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(&o); err != nil || o != defaultOptions() {
+	if err := dec.Decode(&o); err != nil || !reflect.DeepEqual(o, defaultOptions()) {
 		t.Errorf("read back %+v, %v", o, err)
 	}
 }

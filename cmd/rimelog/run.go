@@ -68,17 +68,8 @@ func stageCommand(name string, s stages, short, long string) command {
 // something was left out.
 func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.Time, r pipeline.Runner) error {
 	bar := newProgress(out.err)
-	in := ws.ingest(s)
-	tally, err := ws.do(ctx, in, s, asOf, r, bar.hooks())
+	sum, tally, err := ws.summed(ctx, s, asOf, r, bar.hooks())
 	bar.close()
-	if err != nil {
-		return err
-	}
-	account := ws.ranked
-	if s.ingest && !s.analyse { // nobody ranked what came in: its account is taken as it is
-		account = ws.accountOf(in)
-	}
-	sum, err := summarise(ctx, ws.data, tally, account)
 	if err != nil {
 		return err
 	}
@@ -87,6 +78,22 @@ func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.
 		return errLeftOut
 	}
 	return nil
+}
+
+// summed does the stages and sums up what came out. With an error the tally says what
+// was done until then.
+func (ws *workspace) summed(ctx context.Context, s stages, asOf time.Time, r pipeline.Runner, h pipeline.Hooks) (summary, pipeline.Tally, error) {
+	in := ws.ingest(s)
+	tally, err := ws.do(ctx, in, s, asOf, r, h)
+	if err != nil {
+		return summary{}, tally, err
+	}
+	account := ws.ranked
+	if s.ingest && !s.analyse { // nobody ranked what came in: its account is taken as it is
+		account = ws.accountOf(in)
+	}
+	sum, err := summarise(ctx, ws.data, tally, account)
+	return sum, tally, err
 }
 
 // do recovers what a killed run left, then does the rounds of the stages.

@@ -4,6 +4,7 @@ package local
 import (
 	"cmp"
 	"context"
+	"errors"
 	"runtime"
 	"slices"
 	"sync"
@@ -16,7 +17,13 @@ import (
 // is left over at the end.
 type Runner struct {
 	Workers int // 0 or less: as many as the machine has cores
+	// Closed tells, before each job, that no other may begin: those under way are done,
+	// and Run ends with ErrClosed. Nil means never.
+	Closed func() bool
 }
+
+// ErrClosed says that jobs were left for another time.
+var ErrClosed = errors.New("stopped when it was told to; the rest goes on with the next run")
 
 var _ pipeline.Runner = Runner{}
 
@@ -28,13 +35,16 @@ func (r Runner) Run(ctx context.Context, jobs []pipeline.Job, did func(pipeline.
 	slices.SortStableFunc(jobs, func(a, b pipeline.Job) int { return cmp.Compare(b.Size, a.Size) })
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	p := &pool{jobs: jobs, did: did, stop: cancel}
+	p := &pool{jobs: jobs, did: did, stop: cancel, closed: r.Closed}
 	var wg sync.WaitGroup
 	for range min(r.workers(), len(jobs)) {
 		wg.Go(func() { p.work(ctx) })
 	}
 	wg.Wait()
-	return context.Cause(ctx)
+	if err := context.Cause(ctx); err != nil || len(p.jobs) == 0 {
+		return err
+	}
+	return ErrClosed
 }
 
 func (r Runner) workers() int {
@@ -46,7 +56,8 @@ func (r Runner) workers() int {
 
 // A pool is the jobs that are left, and what happens after each.
 type pool struct {
-	stop context.CancelCauseFunc
+	stop   context.CancelCauseFunc
+	closed func() bool
 
 	mu   sync.Mutex
 	jobs []pipeline.Job
@@ -73,7 +84,7 @@ func (p *pool) work(ctx context.Context) {
 func (p *pool) next() (pipeline.Job, bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if len(p.jobs) == 0 {
+	if len(p.jobs) == 0 || p.closed != nil && p.closed() {
 		return pipeline.Job{}, false
 	}
 	j := p.jobs[0]

@@ -91,3 +91,24 @@ func TestNoJobs(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A runner that is closed finishes what is under way, begins nothing, and says so.
+func TestClosedRunnerLeavesTheRest(t *testing.T) {
+	var begun, finished atomic.Int64
+	var jobs []pipeline.Job
+	for range 10 {
+		jobs = append(jobs, job("u", 1, func(ctx context.Context) error {
+			begun.Add(1)
+			finished.Add(1)
+			return ctx.Err()
+		}))
+	}
+	err := Runner{Workers: 2, Closed: func() bool { return begun.Load() >= 3 }}.Run(t.Context(), jobs, nil)
+	if n := begun.Load(); !errors.Is(err, ErrClosed) || n < 3 || n > 4 || finished.Load() != n {
+		t.Errorf("%d begun, %d finished, %v", n, finished.Load(), err)
+	}
+	err = Runner{Closed: func() bool { return begun.Load() >= 100 }}.Run(t.Context(), jobs, nil)
+	if err != nil {
+		t.Errorf("closed too late to matter: %v", err)
+	}
+}

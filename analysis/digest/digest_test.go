@@ -1,0 +1,134 @@
+package digest
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/table"
+)
+
+func day(text string) time.Time {
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+func finding(id, state string, size, half float64) table.Finding {
+	system, _, _ := strings.Cut(id, "/")
+	return table.Finding{ID: id, System: system, Site: "North quay", Kind: "charge loss", State: state, Feature: "subcooling_k",
+		Size: size, SizeLo: size - half, SizeHi: size + half, NextCheck: "direct leak check recommended", Suspected: day("2025-02-01")}
+}
+
+// changes tells night after night, and gives what each digest says.
+func changes(t *testing.T, nights ...Fleet) (all [][]Change) {
+	t.Helper()
+	var told Told
+	for i, f := range nights {
+		f.AsOf = day("2025-06-01").AddDate(0, 0, i)
+		var d Digest
+		d, told = f.Since("north", told)
+		b, err := json.Marshal(told) // as it is kept between nights
+		if err != nil {
+			t.Fatal(err)
+		}
+		told = Told{}
+		if err := json.Unmarshal(b, &told); err != nil {
+			t.Fatal(err)
+		}
+		var said []Change
+		for _, item := range d.Items {
+			said = append(said, item.Change)
+		}
+		all = append(all, said)
+	}
+	return all
+}
+
+func findings(f ...table.Finding) Fleet { return Fleet{Findings: f} }
+
+func TestAFindingsLifeIsToldOnceEach(t *testing.T) {
+	got := changes(t,
+		findings(finding("A-1/x", "open", -3, 1)),
+		findings(finding("A-1/x", "open", -3.5, 1)), // within what was told
+		findings(finding("A-1/x", "open", -3.9, 1)), // small steps
+		findings(finding("A-1/x", "open", -4.2, 1)), // add up
+		findings(finding("A-1/x", "answered", -4.2, 1)),
+		findings(finding("A-1/x", "closed by data", -1, 1)),
+		findings(finding("A-1/x", "closed by data", -1, 1)),
+		findings(finding("A-1/x", "open", -2, 1)),
+	)
+	want := [][]Change{{New}, nil, nil, {Worse}, {Answered}, {Closed}, nil, {Again}}
+	if !slices.EqualFunc(got, want, slices.Equal) {
+		t.Errorf("told %v, want %v", got, want)
+	}
+}
+
+// A finding that was never told of while it was open is no news when it is closed; a size
+// that grows the good way is none either.
+func TestWhatIsNoNews(t *testing.T) {
+	got := changes(t, findings(finding("A-1/x", "closed by data", -3, 1), finding("B-1/x", "open", 3, 1)),
+		findings(finding("B-1/x", "open", 1, 1)))
+	if len(got[0]) != 1 || got[0][0] != New || got[1] != nil {
+		t.Errorf("told %v", got)
+	}
+}
+
+func TestChecksAreToldOnceAMonth(t *testing.T) {
+	f := Fleet{AsOf: day("2025-06-03"), Checks: []table.LeakCheck{
+		{System: "A-1", What: "leak check", State: "due soon", DueOn: day("2025-06-20")},
+		{System: "A-1", What: "leak check", State: "overdue", DueOn: day("2025-04-20")},
+		{System: "A-1", What: "leak check", State: "planned", DueOn: day("2025-07-01")},
+		{System: "A-1", What: "report", State: "not known"},
+	}}
+	d, told := f.Since("all", Told{})
+	if len(d.Items) != 2 || d.Subject() != "rimelog 2025-06-03: 2 check due" {
+		t.Errorf("told %v", d.Items)
+	}
+	if d, _ := f.Since("all", told); !d.Empty() {
+		t.Errorf("told again in the same month: %v", d.Items)
+	}
+	f.AsOf = day("2025-07-02")
+	if d, _ := f.Since("all", told); len(d.Items) != 3 {
+		t.Errorf("next month: %v", d.Items)
+	}
+}
+
+func TestGroupsSeeTheirOwn(t *testing.T) {
+	f := findings(finding("A-1/x", "open", -3, 1), finding("B-1/x", "open", -3, 1))
+	f.Uploads = []table.Upload{{Upload: "1", Path: "nobody.csv", Status: "waiting"}, {Upload: "2", Path: "B-1/p.csv", Status: "unreadable", Systems: "B-1"}}
+	f.AsOf = day("2025-06-01")
+	d, _ := f.Of(func(s string) bool { return s == "B-1" }).Since("b", Told{})
+	if len(d.Items) != 2 || d.Items[0].System != "B-1" || d.Items[1].Change != Refused {
+		t.Errorf("B's group is told %v", d.Items)
+	}
+	if d, _ := f.Since("all", Told{}); len(d.Items) != 4 {
+		t.Errorf("those who look after all are told %v", d.Items)
+	}
+}
+
+// Names from users do not get out of their place, in neither form.
+func TestHostileNames(t *testing.T) {
+	x := finding("A-1/x", "open", -3, 1)
+	x.Site, x.NextCheck = "<script>alert(1)</script>\r\nBcc: all@example.org", "one\ntwo"
+	f := findings(x)
+	f.AsOf = day("2025-06-01")
+	d, _ := f.Since("all", Told{})
+	var html, text strings.Builder
+	if err := d.HTML(&html); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Text(&text); err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(html.String(), "<script") || strings.Contains(text.String(), "\nBcc:") || strings.Contains(text.String(), "\ntwo") || strings.ContainsAny(d.Subject(), "\r\n<") {
+		t.Errorf("%s\n%s\n%s", d.Subject(), html.String(), text.String())
+	}
+	if !strings.Contains(html.String(), "licensed persons") || !strings.Contains(text.String(), "licensed persons") {
+		t.Error("the cautions are missing")
+	}
+}
