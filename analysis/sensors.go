@@ -117,7 +117,7 @@ func (s source) key() string {
 	text := s.part.SHA256 + " " + s.path
 	for _, sn := range s.sensors {
 		i := sn.instrument
-		text += fmt.Sprintf("\n%v %q %v %v %q %v %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, sn.from.UTC(), sn.to.UTC())
+		text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
 	}
 	return text
 }

@@ -229,24 +229,6 @@ func TestCompressorLaws(t *testing.T) {
 	}
 }
 
-// The budget worked by hand: the slopes dp/dT of saturated R134a are 0.106 bar/K at
-// 0 °C and 0.273 bar/K at 40 °C (from memory, three digits); all limits rectangular
-// and independent (JCGM 100:2008, 4.3.7 and 5.1.2).
-func TestUncertaintyAgainstHandWorkedBudget(t *testing.T) {
-	c := circuit(t, "R134a")
-	row := state(t, c, 0, 40, 5, 5, 70)
-	var in Instruments
-	in.Limit[SuctionPressure], in.Limit[DischargePressure] = 5, 17.5
-	in.Limit[SuctionTemp], in.Limit[LiquidTemp] = 0.5, 0.5
-	u := c.Uncertainty(&row, in)
-	pipe := (0.5*0.5 + 1*1) / 3.0 // probe and contact, K²
-	within(t, "superheat", u[Superheat], math.Sqrt(pipe+0.05*0.05/3/(0.106*0.106)), 0.01)
-	within(t, "subcooling", u[Subcooling], math.Sqrt(pipe+0.175*0.175/3/(0.273*0.273)), 0.01)
-	if !math.IsNaN(u[LiquidPressure]) {
-		t.Error("no uncertainty is worked out for a pressure, got one")
-	}
-}
-
 func TestGenericClassFitsTheRefrigerant(t *testing.T) {
 	for refrigerant, want := range map[string][2]float64{ // kPa: 1 % of span
 		"R134a": {10, 25}, "R290": {10, 25}, "R32": {25, 60}, "R744": {100, 160},
@@ -272,6 +254,12 @@ func TestNamedInstrument(t *testing.T) {
 		t.Fatal("±0.9 °F is not taken")
 	}
 	within(t, "limit in K", in.Limit[SuctionTemp], 0.5, 1e-9)
+	probe.Limit, probe.Class, probe.Offset = math.NaN(), "IEC 60751 class B", 1.8
+	if !in.Name(LiquidTemp, probe) {
+		t.Fatal("class B of IEC 60751 is not taken")
+	}
+	within(t, "limit of class B at 50 °C", in.Limit[LiquidTemp], 0.55, 1e-9)
+	within(t, "offset in K", in.Offset[LiquidTemp], 1, 1e-9)
 	if in.Name(SuctionPressure, probe) {
 		t.Error("a thermometer is taken for a pressure gauge")
 	}

@@ -13,10 +13,15 @@ import (
 // taken where the channel names its instrument and the instrument has one,
 // otherwise that of a generic class, and then the results say so.
 type Instruments struct {
-	Limit   [measured]float64
-	Generic bool             // some limit is that of the generic class
-	Serials []string         // of the instruments named, sorted
-	Serial  [measured]string // of the instrument behind each quantity, empty unknown
+	Limit     [measured]float64
+	Stated    [measured]bool    // the limit is an instrument's own, of two standard deviations; else that of a class
+	Offset    [measured]float64 // what it shows too much, from its calibration, in the quantity's unit
+	Gain      [measured]float64 // of a clamp toward the air around, 1: the mean of its class
+	Reference float64           // standard uncertainty of the air's pressure that gauge pressures count from, kPa
+	Blend     float64           // standard uncertainty of saturation temperatures from the blend's composition, K
+	Generic   bool              // some limit is that of the generic class
+	Serials   []string          // of the instruments named, sorted
+	Serial    [measured]string  // of the instrument behind each quantity, empty unknown
 }
 
 // SerialOf is the serial number of the instrument behind a measured quantity, or empty.
@@ -29,18 +34,21 @@ func (in Instruments) SerialOf(q Quantity) string {
 
 // GenericClass describes the instruments that are assumed where the register
 // names none.
-const GenericClass = "generic instruments: pressures ±1 % of span, clip-on probes ±1 K and 1 K contact, air and water probes ±1 K"
+const GenericClass = "generic instruments: pressures ±1 % of span, clip-on probes ±1 K with a contact gain of 0.025 toward the air, air and water probes ±1 K"
 
 // Limits of the generic class. Sources: EN 837-1 class 1.0 for gauges; IEC 60584
-// type K and T, class 2 (±1.0 K for type T), for probes; contact error of a
-// clip-on probe on bare pipe 0.5 to 2 K, common practice, no source.
+// type K and T, class 2 (±1.0 K for type T), for probes.
 const (
 	genericSpanShare   = 0.01
 	genericProbe       = 1.0  // K
-	contact            = 1.0  // K, limit of the contact error of a probe on a pipe
 	lowSideStandstill  = 25.0 // °C: the low side gauge must hold the pressure of a machine at rest
 	highSideCondensing = 65.0 // °C: the high side gauge must hold a hot day
 )
+
+// unknownAltitude is the standard uncertainty of the air's pressure at a site whose
+// height nobody wrote down, kPa: anywhere up to 1000 m, 11.5 kPa (ISO 2533:1975), as a
+// rectangular distribution.
+const unknownAltitude = 11.5 / 2 / 1.7320508
 
 // gaugeRanges are the usual spans of gauges, kPa. Source: EN 837-1, table 1.
 var gaugeRanges = [...]float64{600, 1000, 1600, 2500, 4000, 6000, 10000, 16000}
@@ -51,6 +59,12 @@ func (c *Circuit) Generic() Instruments {
 	in := Instruments{Generic: true}
 	for q := range in.Limit {
 		in.Limit[q] = genericProbe
+	}
+	for _, q := range clamps {
+		in.Gain[q] = clampGain(genericProbe)
+	}
+	if math.IsNaN(c.System.Altitude) {
+		in.Reference = unknownAltitude
 	}
 	in.Limit[SuctionPressure] = genericSpanShare * c.gaugeSpan(lowSideStandstill)
 	in.Limit[DischargePressure] = genericSpanShare * c.gaugeSpan(highSideCondensing)
@@ -75,31 +89,39 @@ func (c *Circuit) gaugeSpan(celsius float64) float64 {
 	return largest
 }
 
-// Name sets the limit of a quantity from an instrument of the register. It
-// returns false where the instrument says no limit in a unit that fits.
+// Name sets limit, calibration offset and clamp of a quantity from an instrument of
+// the register. It returns false where the instrument says no limit in a unit that
+// fits, nor a class that a standard gives one.
 func (in *Instruments) Name(q Quantity, i register.Instrument) bool {
-	limit, ok := limitOf(q, i)
-	if ok {
-		in.Limit[q] = limit
+	factor, fits := factorOf(q, i)
+	if fits && !math.IsNaN(i.Offset) {
+		in.Offset[q] = i.Offset * factor
 	}
-	return ok
+	limit, stated := i.Limit*factor, true
+	if math.IsNaN(limit) {
+		limit = i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow) * factor
+	}
+	if !fits || !(limit >= 0) {
+		if limit, stated = classLimit(q, i, factor), false; !(limit >= 0) {
+			return false
+		}
+	}
+	in.Limit[q], in.Stated[q] = limit, stated
+	if isClamp(q) {
+		in.Gain[q] = clampGain(limit)
+	}
+	return true
 }
 
-// limitOf is an instrument's limit of error in the unit of a quantity.
-func limitOf(q Quantity, i register.Instrument) (float64, bool) {
-	limit := i.Limit
-	if math.IsNaN(limit) {
-		limit = i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow)
-	}
+// factorOf turns an instrument's unit into that of a quantity.
+func factorOf(q Quantity, i register.Instrument) (float64, bool) {
 	u, err := units.Parse(i.Unit)
-	if err != nil || math.IsNaN(limit) || limit < 0 {
-		return 0, false
+	if err != nil {
+		return 1, false
 	}
 	factor, _ := u.Factor().Float64()
-	if want := quantityOf(q); u.Quantity != want && (want != units.Temperature || u.Quantity != units.Difference) {
-		return 0, false
-	}
-	return limit * factor, true
+	want := quantityOf(q)
+	return factor, u.Quantity == want || want == units.Temperature && u.Quantity == units.Difference
 }
 
 func quantityOf(q Quantity) units.Quantity {
@@ -119,45 +141,109 @@ func quantityOf(q Quantity) units.Quantity {
 }
 
 // Uncertainty returns the standard uncertainties of the temperature differences
-// of a row of means, as far as the instruments go: the limits as rectangular
-// distributions (JCGM 100:2008, 4.3.7), carried by the slope dT/dp of the
+// of a row of means, as far as the instruments go: carried by the slope dT/dp of the
 // saturation lines. They do not shrink with more samples.
 func (c *Circuit) Uncertainty(row *Row, in Instruments) Row {
 	u := NewRow()
-	if c.Refrigerant == nil {
-		return u
+	for q, b := range c.Budgets(row, in) {
+		u[q] = b.Standard()
 	}
-	low := c.ofPressure(c.Refrigerant.DewSlope, row[SuctionPressure], in.Limit[SuctionPressure])
-	high := c.ofPressure(c.Refrigerant.DewSlope, row[DischargePressure], in.Limit[DischargePressure])
-	u[Evaporating], u[Condensing] = low, high
-	u[Superheat] = math.Hypot(low, onPipe(in.Limit[SuctionTemp]))
-	u[DischargeSuperheat] = math.Hypot(high, onPipe(in.Limit[DischargeTemp]))
-	u[EvaporatorTD] = math.Hypot(low, rectangular(in.Limit[EvaporatorAirOn]))
-	u[CondenserTD] = math.Hypot(high, rectangular(in.Limit[CondenserAirOn]))
-	p, limit := row[LiquidPressure], in.Limit[LiquidPressure]
-	if math.IsNaN(p) {
-		p, limit = row[DischargePressure], in.Limit[DischargePressure]
-	}
-	u[Subcooling] = math.Hypot(c.ofPressure(c.Refrigerant.BubbleSlope, p, limit), onPipe(in.Limit[LiquidTemp]))
 	return u
 }
 
-// ofPressure is the standard uncertainty of a saturation temperature, K.
-func (c *Circuit) ofPressure(slope func(thermo.Pascal) (float64, error), kpa, limit float64) float64 {
+// Budgets returns the uncertainty of each derived temperature and difference, as far
+// as the instruments go. Absent is what cannot be worked out.
+func (c *Circuit) Budgets(row *Row, in Instruments) map[Quantity]Budget {
+	out := map[Quantity]Budget{}
+	if c.Refrigerant == nil {
+		return out
+	}
+	low, okLow := c.saturationBudget(c.Refrigerant.DewSlope, row[SuctionPressure], SuctionPressure, in)
+	high, okHigh := c.saturationBudget(c.Refrigerant.DewSlope, row[DischargePressure], DischargePressure, in)
+	p := LiquidPressure
+	if math.IsNaN(row[p]) {
+		p = DischargePressure
+	}
+	bubble, okBubble := c.saturationBudget(c.Refrigerant.BubbleSlope, row[p], p, in)
+	set := func(ok bool, q Quantity, parts ...Budget) {
+		if ok {
+			out[q] = sum(parts...)
+		}
+	}
+	suction := SuctionTemp
+	if math.IsNaN(row[suction]) {
+		suction = OutletTemp
+	}
+	set(okLow, Evaporating, low)
+	set(okHigh, Condensing, high)
+	set(okLow, Superheat, low, c.onPipe(row, suction, in))
+	set(okHigh, DischargeSuperheat, high, c.onPipe(row, DischargeTemp, in))
+	set(okBubble, Subcooling, bubble, c.onPipe(row, LiquidTemp, in))
+	set(okLow, EvaporatorTD, low, in.reading(EvaporatorAirOn, 1))
+	set(okHigh, CondenserTD, high, in.reading(CondenserAirOn, 1))
+	return out
+}
+
+// zeroMoves is the standard uncertainty of a pressure sensor's zero from one visit to
+// the next, as a share of its limit of error (common practice, no source).
+const zeroMoves = 0.1
+
+// Repeats returns the uncertainty of differences between visits with the same
+// instruments: what these show too much cancels, how clamps sit does not.
+func (c *Circuit) Repeats(row *Row, in Instruments) map[Quantity]Budget {
+	for q := range in.Limit {
+		in.Limit[q] *= zeroMoves
+	}
+	in.Reference = 0
+	return c.Budgets(row, in)
+}
+
+// saturationBudget is the uncertainty of a saturation temperature at a pressure.
+func (c *Circuit) saturationBudget(slope func(thermo.Pascal) (float64, error), kpa float64, q Quantity, in Instruments) (Budget, bool) {
 	if math.IsNaN(kpa) || kpa <= 0 {
-		return math.NaN()
+		return Budget{}, false
 	}
 	s, err := slope(pascal(kpa))
 	if err != nil {
-		return math.NaN()
+		return Budget{}, false
 	}
-	return math.Abs(s) * 1000 * rectangular(limit)
+	s = math.Abs(s) * 1000
+	b := in.reading(q, s)
+	b.add(in.Reference*s, normal)
+	b.add(in.Blend, normal)
+	return b, true
 }
 
-// onPipe is the standard uncertainty of a pipe's temperature: probe and contact.
-func onPipe(limit float64) float64 {
-	return math.Hypot(rectangular(limit), rectangular(contact))
+// drifts is how far an instrument moves between two calibrations, as a share of what
+// its paper states (common practice, no source).
+const drifts = 0.33
+
+// reading is the uncertainty of an instrument's reading, times a sensitivity. What a
+// paper states counts as two standard deviations, the usual coverage of data sheets
+// and certificates (JCGM 100:2008, 4.3.4); a class of a standard as a rectangular
+// distribution (4.3.7).
+func (in Instruments) reading(q Quantity, sensitivity float64) (b Budget) {
+	if in.Stated[q] {
+		b.add(in.Limit[q]/2*sensitivity, normal)
+		b.add(drifts*in.Limit[q]/2*sensitivity, normal)
+		return b
+	}
+	b.add(in.Limit[q]/math.Sqrt(3)*sensitivity, rectangular)
+	return b
 }
 
-// rectangular is the standard uncertainty of a value known to lie within ± limit.
-func rectangular(limit float64) float64 { return limit / math.Sqrt(3) }
+// onPipe is the uncertainty of a pipe's temperature: reading and contact.
+func (c *Circuit) onPipe(row *Row, q Quantity, in Instruments) Budget {
+	b := in.reading(q, 1)
+	air, u, known := c.around(row)
+	over, g := air-row[q], in.Gain[q]
+	if math.IsNaN(over) {
+		return b
+	}
+	b.add(gainSpread*g*over, normal)
+	b.add(g*u, normal)
+	if !known {
+		b.add(g*over, normal)
+	}
+	return b
+}

@@ -13,22 +13,23 @@ import (
 // Row is a window as it stands in the table: its means with what follows from
 // them, and uncertainties of instruments and spread together.
 func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
-	m := w.Mean
+	m, by := c.Corrected(w.Mean, in)
 	lacks := c.Compressor(&m)
-	u := c.Uncertainty(&m, in)
-	both := func(q cycle.Quantity) float64 {
-		if math.IsNaN(m[q]) {
-			return m[q]
+	budgets, again := c.Budgets(&m, in), c.Repeats(&m, in)
+	of := func(from map[cycle.Quantity]cycle.Budget, q cycle.Quantity) cycle.Budget {
+		b, ok := from[q]
+		if !ok || math.IsNaN(m[q]) {
+			return cycle.UnknownBudget()
 		}
-		if math.IsNaN(w.Spread[q]) {
-			return u[q]
-		}
-		return math.Hypot(u[q], w.Spread[q])
+		return b.With(w.Spread[q])
 	}
+	both := func(q cycle.Quantity) float64 { return of(budgets, q).Standard() }
 	return table.Window{
 		Start: utc(w.Start), End: utc(w.End), Grade: string(w.Grade), Samples: int64(w.Samples), Period: w.Period,
 		Superheat: m[cycle.Superheat], SuperheatSD: w.SD[cycle.Superheat], SuperheatU: both(cycle.Superheat),
+		SuperheatHalf: of(budgets, cycle.Superheat).Half(), SuperheatRepeatU: of(again, cycle.Superheat).Standard(), SuperheatCorrection: changed(by[cycle.Superheat]),
 		Subcooling: m[cycle.Subcooling], SubcoolingSD: w.SD[cycle.Subcooling], SubcoolingU: both(cycle.Subcooling),
+		SubcoolingHalf: of(budgets, cycle.Subcooling).Half(), SubcoolingRepeatU: of(again, cycle.Subcooling).Standard(), SubcoolingCorrection: changed(by[cycle.Subcooling]),
 		EvaporatingTemp: m[cycle.Evaporating], CondensingTemp: m[cycle.Condensing],
 		DischargeSuperheat: m[cycle.DischargeSuperheat], DischargeU: both(cycle.DischargeSuperheat),
 		EvaporatorTD: m[cycle.EvaporatorTD], EvaporatorTDU: both(cycle.EvaporatorTD),
@@ -42,6 +43,14 @@ func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cyc
 		Swing: w.Swing, Duty: w.Duty, StartUnknown: w.StartUnknown,
 		Provisional: w.Provisional, RunningBy: string(w.By), Instruments: strings.Join(in.Serials, " "),
 	}, lacks
+}
+
+// changed is a correction, NaN where there is none.
+func changed(by float64) float64 {
+	if by == 0 {
+		return math.NaN()
+	}
+	return by
 }
 
 // outdoor is the temperature of the side where heat comes from or goes to
@@ -92,6 +101,9 @@ func means(windows []table.Window) table.Visit {
 		}
 		return math.Hypot(mean(u), sd/math.Sqrt(float64(n)))
 	}
+	half := func(h, u, of func(table.Window) float64) float64 {
+		return mean(h) / mean(u) * doubt(u, of)
+	}
 	superheat := func(w table.Window) float64 { return w.Superheat }
 	subcooling := func(w table.Window) float64 { return w.Subcooling }
 	discharge := func(w table.Window) float64 { return w.DischargeSuperheat }
@@ -99,8 +111,14 @@ func means(windows []table.Window) table.Visit {
 	condenser := func(w table.Window) float64 { return w.CondenserTD }
 	return table.Visit{
 		Superheat: mean(superheat), SuperheatU: doubt(func(w table.Window) float64 { return w.SuperheatU }, superheat),
-		Subcooling: mean(subcooling), SubcoolingU: doubt(func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
-		DischargeSuperheat: mean(discharge), DischargeU: doubt(func(w table.Window) float64 { return w.DischargeU }, discharge),
+		SuperheatHalf:       half(func(w table.Window) float64 { return w.SuperheatHalf }, func(w table.Window) float64 { return w.SuperheatU }, superheat),
+		SuperheatRepeatU:    doubt(func(w table.Window) float64 { return w.SuperheatRepeatU }, superheat),
+		SuperheatCorrection: mean(func(w table.Window) float64 { return w.SuperheatCorrection }),
+		Subcooling:          mean(subcooling), SubcoolingU: doubt(func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
+		SubcoolingHalf:       half(func(w table.Window) float64 { return w.SubcoolingHalf }, func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
+		SubcoolingRepeatU:    doubt(func(w table.Window) float64 { return w.SubcoolingRepeatU }, subcooling),
+		SubcoolingCorrection: mean(func(w table.Window) float64 { return w.SubcoolingCorrection }),
+		DischargeSuperheat:   mean(discharge), DischargeU: doubt(func(w table.Window) float64 { return w.DischargeU }, discharge),
 		EvaporatorTD: mean(evaporator), EvaporatorTDU: doubt(func(w table.Window) float64 { return w.EvaporatorTDU }, evaporator),
 		CondenserTD: mean(condenser), CondenserTDU: doubt(func(w table.Window) float64 { return w.CondenserTDU }, condenser),
 		EvaporatingTemp:      mean(func(w table.Window) float64 { return w.EvaporatingTemp }),

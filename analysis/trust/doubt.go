@@ -55,10 +55,10 @@ func Hide(v *table.Visit, doubts []Doubt) {
 			continue
 		}
 		if rules = append(rules, d.Rule); d.touches(cycle.SuctionPressure, cycle.SuctionTemp) {
-			v.Superheat, v.SuperheatU = nan, nan
+			v.Superheat, v.SuperheatU, v.SuperheatHalf, v.SuperheatRepeatU = nan, nan, nan, nan
 		}
 		if d.touches(cycle.DischargePressure, cycle.LiquidPressure, cycle.LiquidTemp) {
-			v.Subcooling, v.SubcoolingU = nan, nan
+			v.Subcooling, v.SubcoolingU, v.SubcoolingHalf, v.SubcoolingRepeatU = nan, nan, nan, nan
 		}
 		if d.touches(cycle.DischargePressure, cycle.DischargeTemp) {
 			v.DischargeSuperheat, v.DischargeU = nan, nan

@@ -12,20 +12,26 @@ type Window struct {
 	Samples int64     `col:"samples" doc:"samples in the window"`
 	Period  float64   `col:"period_s" unit:"s" doc:"hunting period where the window oscillates"`
 
-	Superheat          float64 `col:"superheat_k" unit:"K" doc:"suction temperature above the dew temperature at suction pressure" u:"superheat_u_k"`
-	SuperheatSD        float64 `col:"superheat_sd_k" unit:"K" doc:"spread of superheat in the window"`
-	SuperheatU         float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat"`
-	Subcooling         float64 `col:"subcooling_k" unit:"K" doc:"bubble temperature at discharge (or liquid) pressure above the liquid temperature" u:"subcooling_u_k"`
-	SubcoolingSD       float64 `col:"subcooling_sd_k" unit:"K" doc:"spread of subcooling in the window"`
-	SubcoolingU        float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling"`
-	EvaporatingTemp    float64 `col:"evaporating_temp_c" unit:"°C" doc:"dew temperature at suction pressure"`
-	CondensingTemp     float64 `col:"condensing_temp_c" unit:"°C" doc:"dew temperature at discharge pressure"`
-	DischargeSuperheat float64 `col:"discharge_superheat_k" unit:"K" doc:"discharge temperature above the dew temperature at discharge pressure" u:"discharge_superheat_u_k"`
-	DischargeU         float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
-	EvaporatorTD       float64 `col:"evaporator_td_k" unit:"K" doc:"medium entering the evaporator above the evaporating temperature" u:"evaporator_td_u_k"`
-	EvaporatorTDU      float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
-	CondenserTD        float64 `col:"condenser_td_k" unit:"K" doc:"condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
-	CondenserTDU       float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+	Superheat            float64 `col:"superheat_k" unit:"K" doc:"suction temperature above the dew temperature at suction pressure" u:"superheat_u_k"`
+	SuperheatSD          float64 `col:"superheat_sd_k" unit:"K" doc:"spread of superheat in the window"`
+	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
+	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
+	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"bubble temperature at discharge (or liquid) pressure above the liquid temperature" u:"subcooling_u_k"`
+	SubcoolingSD         float64 `col:"subcooling_sd_k" unit:"K" doc:"spread of subcooling in the window"`
+	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
+	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
+	EvaporatingTemp      float64 `col:"evaporating_temp_c" unit:"°C" doc:"dew temperature at suction pressure"`
+	CondensingTemp       float64 `col:"condensing_temp_c" unit:"°C" doc:"dew temperature at discharge pressure"`
+	DischargeSuperheat   float64 `col:"discharge_superheat_k" unit:"K" doc:"discharge temperature above the dew temperature at discharge pressure" u:"discharge_superheat_u_k"`
+	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	EvaporatorTD         float64 `col:"evaporator_td_k" unit:"K" doc:"medium entering the evaporator above the evaporating temperature" u:"evaporator_td_u_k"`
+	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
+	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
 
 	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
@@ -70,18 +76,24 @@ type Visit struct {
 
 	Instruments string `col:"instruments" doc:"serials of the instruments, or empty where the register does not name them"`
 
-	Superheat          float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
-	SuperheatU         float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat"`
-	Subcooling         float64 `col:"subcooling_k" unit:"K" doc:"mean subcooling" u:"subcooling_u_k"`
-	SubcoolingU        float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling"`
-	EvaporatingTemp    float64 `col:"evaporating_temp_c" unit:"°C" doc:"mean evaporating (dew) temperature"`
-	CondensingTemp     float64 `col:"condensing_temp_c" unit:"°C" doc:"mean condensing (dew) temperature"`
-	DischargeSuperheat float64 `col:"discharge_superheat_k" unit:"K" doc:"mean discharge superheat" u:"discharge_superheat_u_k"`
-	DischargeU         float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
-	EvaporatorTD       float64 `col:"evaporator_td_k" unit:"K" doc:"mean medium entering the evaporator above evaporating temperature" u:"evaporator_td_u_k"`
-	EvaporatorTDU      float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
-	CondenserTD        float64 `col:"condenser_td_k" unit:"K" doc:"mean condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
-	CondenserTDU       float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+	Superheat            float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
+	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
+	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
+	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"mean subcooling" u:"subcooling_u_k"`
+	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
+	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
+	EvaporatingTemp      float64 `col:"evaporating_temp_c" unit:"°C" doc:"mean evaporating (dew) temperature"`
+	CondensingTemp       float64 `col:"condensing_temp_c" unit:"°C" doc:"mean condensing (dew) temperature"`
+	DischargeSuperheat   float64 `col:"discharge_superheat_k" unit:"K" doc:"mean discharge superheat" u:"discharge_superheat_u_k"`
+	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	EvaporatorTD         float64 `col:"evaporator_td_k" unit:"K" doc:"mean medium entering the evaporator above evaporating temperature" u:"evaporator_td_u_k"`
+	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"mean condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
+	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
 
 	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`

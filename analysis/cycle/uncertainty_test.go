@@ -1,0 +1,141 @@
+package cycle
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// Expanded uncertainties (factor 2) of superheat at 0 °C and subcooling at 40 °C with
+// sets of instruments, worked by hand from the slopes dp/dT of the saturation lines at
+// 0 and 40 °C (bar/K: R134a 0.106 and 0.273, R410A 0.254 and 0.59, R32 0.260 and 0.605,
+// R290 0.145 and 0.316; from memory) and rectangular limits of pressure, probe and
+// contact (JCGM 100:2008, 4.3.7 and 5.1.2). Rounded to 0.1 K by hand.
+func TestExpandedUncertaintyOfInstrumentSets(t *testing.T) {
+	refrigerants := []string{"R134a", "R410A", "R32", "R290"}
+	for _, set := range []struct {
+		name                      string
+		low, high, probe, contact float64 // kPa, kPa, K, K
+		want                      [4][2]float64
+		of                        []string
+	}{
+		{"laboratory", 6.25, 12.5, 0.2, 0.1, [4][2]float64{{0.7, 0.6}, {0.4, 0.4}, {0.4, 0.4}, {0.6, 0.5}}, refrigerants},
+		{"one 60 bar span", 30, 30, 0.5, 0.5, [4][2]float64{{3.4, 1.5}, {1.6, 1.0}, {1.6, 1.0}, {2.5, 1.4}}, refrigerants},
+		{"spans 10 and 35 bar", 5, 17.5, 0.5, 0.5, [4][2]float64{{1.0, 1.1}}, refrigerants[:1]},
+		{"spans 20 and 70 bar", 10, 35, 0.5, 0.5, [4][2]float64{{0.9, 1.1}, {0.9, 1.1}}, refrigerants[1:3]},
+	} {
+		for k, name := range set.of {
+			c := circuit(t, name)
+			row := state(t, c, 0, 40, 5, 5, 70)
+			var in Instruments
+			in.Limit[SuctionPressure], in.Limit[DischargePressure] = set.low, set.high
+			in.Limit[SuctionTemp], in.Limit[LiquidTemp] = set.probe, set.probe
+			b := c.Budgets(&row, in)
+			contact := set.contact / math.Sqrt(3)
+			within(t, set.name+", superheat of "+name, 2*b[Superheat].With(contact).Standard(), set.want[k][0], 0.1)
+			within(t, set.name+", subcooling of "+name, 2*b[Subcooling].With(contact).Standard(), set.want[k][1], 0.1)
+		}
+	}
+}
+
+// JCGM 100:2008, example H.1: the end-gauge's standard uncertainties of 25, 9.7, 2.9,
+// 16.6 and 11.7 (second order) nm combine to 32 and, with the last, 34 nm.
+func TestBudgetAgainstEndGaugeOfTheGuide(t *testing.T) {
+	var b Budget
+	for _, u := range []float64{25, 9.7, 2.9, 16.6} {
+		b.add(u, normal)
+	}
+	within(t, "end gauge, first order", b.Standard(), 32, 0.5)
+	within(t, "with terms of second order", b.With(11.7).Standard(), 34, 0.5)
+}
+
+// JCGM 101:2008, 9.2: four normal inputs of unit variance add up to 2.0 with the
+// interval ±3.92; four rectangular ones of unit variance to 2.0 with ±3.88.
+func TestBudgetAgainstTheGuidesAdditiveModel(t *testing.T) {
+	for _, c := range []struct {
+		shape shape
+		half  float64
+	}{{normal, 3.92}, {rectangular, 3.88}} {
+		var b Budget
+		for range 4 {
+			b.add(1, c.shape)
+		}
+		within(t, "standard uncertainty", b.Standard(), 2, 1e-12)
+		within(t, "half of the 95 % interval", b.Half(), c.half, 0.04)
+	}
+}
+
+// The first-order propagation and the coverage factor against 100 000 draws through
+// the saturation curves themselves (JCGM 101:2008), for rough and good instruments.
+func TestUncertaintyAgainstDraws(t *testing.T) {
+	const draws = 100_000
+	for _, set := range []struct {
+		refrigerant string
+		low, probe  float64
+		stated      bool
+	}{
+		{"R134a", 5, 0.5, false}, {"R134a", 10, 1, true}, {"R407C", 16, 1, false}, {"R600a", 3, 0.3, false}, {"R410A", 40, 1, false},
+	} {
+		c := circuit(t, set.refrigerant)
+		row := state(t, c, -5, 40, 8, 5, 70)
+		row[OutdoorTemp] = 30
+		var in Instruments
+		in.Limit[SuctionPressure], in.Limit[SuctionTemp] = set.low, set.probe
+		in.Stated[SuctionPressure], in.Stated[SuctionTemp] = set.stated, set.stated
+		in.Gain[SuctionTemp] = 0.02
+		b := c.Budgets(&row, in)[Superheat]
+		r := rand.New(rand.NewPCG(5, 5))
+		dew := tangentFree(c, row[SuctionPressure])
+		x := make([]float64, draws)
+		air, airU, _ := c.around(&row)
+		for i := range x {
+			g := 0.02 * (1 + gainSpread*r.NormFloat64())
+			contact := g*(air+airU*r.NormFloat64()-row[SuctionTemp]) - 0.02*(air-row[SuctionTemp])
+			x[i] = row[SuctionTemp] + err(r, set.probe, set.stated) + contact - dew(row[SuctionPressure]+err(r, set.low, set.stated))
+		}
+		slices.Sort(x)
+		half := (x[draws*975/1000] - x[draws*25/1000]) / 2
+		within(t, set.refrigerant+": half of the 95 % interval over that of draws", b.Half()/half, 1, 0.02)
+	}
+}
+
+// err draws an error of an instrument with a limit.
+func err(r *rand.Rand, limit float64, stated bool) float64 {
+	if stated {
+		return limit / 2 * math.Hypot(1, drifts) * r.NormFloat64()
+	}
+	return limit * (2*r.Float64() - 1)
+}
+
+// tangentFree is the dew line about a pressure as a parabola through three of its
+// points: 100 000 calls of the equations would take minutes.
+func tangentFree(c *Circuit, kpa float64) func(float64) float64 {
+	const d = 20.0
+	a, b, e := c.Dew(kpa-d), c.Dew(kpa), c.Dew(kpa+d)
+	return func(p float64) float64 {
+		x := (p - kpa) / d
+		return b + x*(e-a)/2 + x*x*(a-2*b+e)/2
+	}
+}
+
+// A probe at -2 °C in air of 26 °C with a gain of 0.02 reads 0.56 K too warm; the
+// correction takes that away, and what a calibration says besides.
+func TestCorrection(t *testing.T) {
+	c := circuit(t, "R134a")
+	row := state(t, c, -10, 40, 8, 5, 70)
+	row[OutdoorTemp] = 30 // air around the pipes: 26 °C
+	c.Complete(&row)
+	shown := row
+	shown[SuctionTemp] += 0.02*(26-row[SuctionTemp]) + 0.3
+	c.Complete(&shown)
+	var in Instruments
+	in.Gain[SuctionTemp], in.Offset[SuctionTemp] = 0.02, 0.3
+	got, by := c.Corrected(shown, in)
+	within(t, "superheat", got[Superheat], row[Superheat], 1e-9)
+	within(t, "correction", by[Superheat], -0.02*28-0.3, 1e-9)
+	shown[OutdoorTemp] = math.NaN()
+	if got, _ := c.Corrected(shown, in); math.Abs(got[SuctionTemp]-(shown[SuctionTemp]-0.3)) > 1e-9 {
+		t.Error("where the air is not known, only the calibration is taken off")
+	}
+}
