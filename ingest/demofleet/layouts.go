@@ -398,6 +398,7 @@ func sinceStart(name string, count func(rec *recorder, i int) int) func(*rand.Ra
 		if d.preamble != nil || d.footer || rec.restamped || rec.clock != nil || d.delimiter == '\t' || !rec.gapFrom.IsZero() {
 			return false
 		}
+		d.utc = false // the start is told by the clocks of the place
 		start := rec.visit.start.In(rec.zone())
 		return rec.onSheet(func(s *sheet) []byte {
 			s.preamble = []string{"Start: " + start.Format("2006-01-02 15:04:05"), fmt.Sprintf("Interval: %d s", int(rec.every/time.Second))}

@@ -196,7 +196,8 @@ func DefaultMix() Mix {
 }
 
 // ReadMix reads a mix from JSON over the default one: what the text leaves out
-// stays as it is. Errors name the field.
+// stays as it is; null for mistakes or quirks leaves all of them out. Errors name the
+// field.
 func ReadMix(r io.Reader) (Mix, error) {
 	m := DefaultMix()
 	text, err := io.ReadAll(r)

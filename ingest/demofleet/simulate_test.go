@@ -165,6 +165,9 @@ func TestMixIsReadOverTheDefault(t *testing.T) {
 	if m.Faults.Leak.PerYear != d.Faults.Leak.PerYear || m.Mistakes["D8"] != d.Mistakes["D8"] || m.Visits != d.Visits {
 		t.Error("what the text leaves out has changed")
 	}
+	if m, err = ReadMix(strings.NewReader(`{"mistakes": null, "quirks": null}`)); err != nil || len(m.Mistakes)+len(m.Quirks) > 0 {
+		t.Errorf("null: %d mistakes, %d quirks, %v; want none", len(m.Mistakes), len(m.Quirks), err)
+	}
 }
 
 func TestImpossibleMixIsRefusedByField(t *testing.T) {
