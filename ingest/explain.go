@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"rimelog/pipeline/register"
 )
@@ -158,6 +159,9 @@ func (p *printer) time(t TimeUnderstanding) {
 	p.line("  zone %s (%s)", or(t.Zone, "not known"), or(t.ZoneEvidence, "nothing says it"))
 	if t.FirstUTC != "" {
 		p.line("  %s to %s UTC, a sample every %g s", t.FirstUTC, t.LastUTC, t.StepS)
+		for _, o := range t.Offsets {
+			p.line("  from line %d on the clock is ahead of UTC by %s", o.Line, time.Duration(o.OffsetS)*time.Second)
+		}
 	}
 }
 
@@ -192,6 +196,9 @@ func (p *printer) columns(columns []ColumnUnderstanding) {
 	}
 }
 
+// shownCells is how many runs of cells without a value are printed for people.
+const shownCells = 20
+
 func prefixed(prefix, s string) string {
 	if s == "" {
 		return ""
@@ -211,6 +218,16 @@ func (p *printer) open(u Understanding) {
 		p.line("")
 		p.line("%s not taken: %s", linesText(q), q.Reason)
 		p.line("  %s", q.Text)
+	}
+	for i, c := range u.Cells {
+		if i == shownCells {
+			p.line("")
+			p.line("and %d more runs of cells; -json shows %d of them, the table refusals all", len(u.Cells)-i, mostCells)
+			break
+		}
+		p.line("")
+		p.line("%s of %q: %d cells, %s", linesText(LineProblem{Line: c.Line, Last: c.Last}), c.Column, c.Cells, c.Reason)
+		p.line("  %s", c.Text)
 	}
 	for _, n := range u.Notes {
 		p.line("")

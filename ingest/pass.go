@@ -35,8 +35,10 @@ type pass struct {
 	block     *headerBlock
 	order     []int // the column of each place of a line, where a header in mid-file changed it
 	arranged  [][]byte
-	reordered string  // says that it did
-	lastRow   []int   // lengths of the cells of the row before
+	reordered string // says that it did
+	lastRow   []int  // lengths of the cells of the row before
+	offsets   []OffsetRun
+	offset    int64   // of the last of them, in microseconds
 	titles    titles  // the last line of words
 	starts    []int64 // lines at which other tables begin
 	blank     int64   // the last blank line
@@ -482,6 +484,9 @@ func (s *pass) commit(l line) {
 	s.noteOrder()
 	s.lines.Data++
 	s.taken = s.number
+	if s.time.offset != s.offset || len(s.offsets) == 0 {
+		s.noteOffset(utc, s.number)
+	}
 	s.take(utc, l.ended)
 }
 

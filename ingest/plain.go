@@ -123,6 +123,9 @@ func (s *pass) plainLines(r *lineReader) {
 			continue
 		}
 		o.times = append(o.times, utc)
+		if s.time.offset != s.offset {
+			s.noteOffset(utc, r.number)
+		}
 		for _, n := range p.numbers {
 			s.fail(o.addExtra(n.column, utc, n.value.float(), ""))
 		}

@@ -343,6 +343,7 @@ func (p *plan) startAt(start preambleStamp) {
 		}
 		t.start = utc
 	}
+	t.startOffset = local - t.start
 	t.why += fmt.Sprintf(", counted from %q", start.line)
 }
 

@@ -294,6 +294,13 @@ func moveDown(r *Reading, shift int64) error {
 		r.Understanding.Quarantined[i].Line += shift
 		r.Understanding.Quarantined[i].Last += shift
 	}
+	for i := range r.Understanding.Time.Offsets {
+		r.Understanding.Time.Offsets[i].Line += shift
+	}
+	for i := range r.Understanding.Cells {
+		r.Understanding.Cells[i].Line += shift
+		r.Understanding.Cells[i].Last += shift
+	}
 	for i, p := range r.Parts {
 		rows, err := frame.Rows[table.Refusal](p.Refusals)
 		if err != nil {
@@ -340,6 +347,7 @@ func joinUnderstandings(list []Reading, r Reading) Understanding {
 		o := one.Understanding
 		u.Columns = append(u.Columns, o.Columns...)
 		u.Quarantined = append(u.Quarantined, o.Quarantined...)
+		u.Cells = append(u.Cells, o.Cells[:min(len(o.Cells), max(0, mostCells-len(u.Cells)))]...)
 		for _, n := range o.Notes {
 			if !slices.Contains(u.Notes, n) {
 				u.Notes = append(u.Notes, n)
@@ -354,6 +362,11 @@ func joinUnderstandings(list []Reading, r Reading) Understanding {
 			u.Time.FirstUTC = o.Time.FirstUTC
 		}
 		u.Time.LastUTC = max(u.Time.LastUTC, o.Time.LastUTC)
+		for _, run := range o.Time.Offsets {
+			if n := len(u.Time.Offsets); n == 0 || u.Time.Offsets[n-1].OffsetS != run.OffsetS {
+				u.Time.Offsets = append(u.Time.Offsets, run)
+			}
+		}
 		u.Passes += o.Passes
 		u.Tables += o.Tables
 	}

@@ -91,14 +91,14 @@ func (s *pass) unusual(c *column, v *cell) {
 	switch v.kind {
 	case emptyCell, markerCell:
 		reason, _ := marker(v.text)
-		c.missed(reason)
+		s.missed(c, v, reason)
 		return
 	case textCell, stampCell:
 		s.notNumber(c, v)
 		return
 	}
 	if reason, ok := sentinel(v.dec); ok && v.long == nil && (always(v.dec) || c.impossible(v.dec)) {
-		c.missed(reason + " (" + string(v.text) + ")")
+		s.missed(c, v, reason+" ("+string(v.text)+")")
 		return
 	}
 	if c.refuse != "" {
@@ -202,7 +202,7 @@ func (s *pass) provesGauge(c *column, v *cell) {
 func (s *pass) state(c *column, v *cell) {
 	if v.kind == emptyCell || v.kind == markerCell {
 		reason, _ := marker(v.text)
-		c.missed(reason)
+		s.missed(c, v, reason)
 		return
 	}
 	if c.refuse != "" {
@@ -236,7 +236,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 	switch v.kind {
 	case emptyCell, markerCell:
 		reason, _ := marker(v.text)
-		c.missed(reason)
+		s.missed(c, v, reason)
 		return
 	}
 	if c.refuse != "" {
@@ -268,6 +268,19 @@ func number(v *cell) float64 {
 	}
 	return v.dec.float()
 }
+
+// missed counts a cell that says why it holds no value. What it says is kept by line;
+// an empty cell says nothing.
+func (s *pass) missed(c *column, v *cell, reason string) {
+	c.missed(reason)
+	if len(v.text) > 0 {
+		s.refuse.cell(c, s.number, s.lines.Data, show(v.text), missingPrefix+reason)
+	}
+}
+
+// missingPrefix begins the reason of a cell that is no refusal of ours: the logger
+// itself says that it has no value.
+const missingPrefix = "no value: "
 
 func (s *pass) refused(c *column, v *cell, reason string) {
 	c.read++

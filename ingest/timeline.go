@@ -33,17 +33,19 @@ type timePlan struct {
 	fixed bool          // the order is settled and need not be looked into again
 	hints []int64       // dates that the preamble or the file's name gives
 
-	start    int64 // of elapsedTime: UTC microseconds; of dayTime: days since 1970
-	unit     units.Unit
-	each     *big.Rat // of numbered samples: seconds between them; else nil
-	from     *big.Rat // the number of the first
-	perUnit  int64    // of epochTime: microseconds in one
-	zone     zoneRule
-	offsets  bool   // every stamp carries its own offset
-	how      joint  // of several columns
-	base1904 bool   // of serialTime: days count from 1904
-	question string // what must be settled before any line can be told in UTC
-	remedy   string // the register line that settles it
+	start int64 // of elapsedTime: UTC microseconds; of dayTime: days since 1970
+	unit  units.Unit
+	// startOffset is by how much the clock was ahead of UTC at the start.
+	startOffset int64
+	each        *big.Rat // of numbered samples: seconds between them; else nil
+	from        *big.Rat // the number of the first
+	perUnit     int64    // of epochTime: microseconds in one
+	zone        zoneRule
+	offsets     bool   // every stamp carries its own offset
+	how         joint  // of several columns
+	base1904    bool   // of serialTime: days count from 1904
+	question    string // what must be settled before any line can be told in UTC
+	remedy      string // the register line that settles it
 }
 
 // The logger's clock was never set where it says an earlier year, and nobody
@@ -70,8 +72,9 @@ type timeline struct {
 	seen     bool
 	half     bool // a 12-hour clock with AM or PM
 	maxHour  int64
-	halfDay  bool // the clock fell back by half a day
-	sameDay  bool // lines share a date and say no time of day
+	halfDay  bool  // the clock fell back by half a day
+	offset   int64 // by which the logger's clock was ahead of UTC, of the last line
+	sameDay  bool  // lines share a date and say no time of day
 	lastDay  int64
 	elapsed  *big.Rat // as the line before counts it
 	since    int64    // the same, of hours, minutes and seconds
@@ -83,7 +86,7 @@ type timeline struct {
 }
 
 func newTimeline(p timePlan) *timeline {
-	t := &timeline{plan: p, order: p.order.best()}
+	t := &timeline{plan: p, order: p.order.best(), offset: p.startOffset}
 	t.zone.rule = p.zone
 	return t
 }
@@ -176,12 +179,14 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	local := t.days*day + micros
 	switch {
 	case s.hasShift:
-		return inRange(local - int64(s.offset)*second)
+		t.offset = int64(s.offset) * second
+		return inRange(local - t.offset)
 	case s.zone != "":
 		utc, reason := t.zone.named(local, s.zone)
 		if reason != "" {
 			return 0, untimed, reason
 		}
+		t.offset = local - utc
 		return inRange(utc)
 	}
 	return t.toUTC(local)
@@ -277,6 +282,7 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 	if reason != "" {
 		return 0, untimed, reason
 	}
+	t.offset = local - utc
 	return utc, timed, ""
 }
 

@@ -32,6 +32,7 @@ type Understanding struct {
 	BlankLines    int64          `json:"blank_lines"`
 	DataRows      int64          `json:"data_rows"`
 	Quarantined   []LineProblem  `json:"quarantined"`
+	Cells         []CellProblem  `json:"cells_without_value"` // the first ones, by runs
 
 	Time    TimeUnderstanding     `json:"time"`
 	Columns []ColumnUnderstanding `json:"columns"`
@@ -49,6 +50,21 @@ type LineProblem struct {
 	Reason string `json:"reason"`
 	Text   string `json:"text,omitempty"` // the first line as found
 }
+
+// A CellProblem is a run of cells of one column that gave no value: refused, or marked
+// by the logger as over range, open and the like.
+type CellProblem struct {
+	Line   int64  `json:"line"` // the first
+	Last   int64  `json:"last"`
+	Column string `json:"column"`
+	Reason string `json:"reason"`
+	Text   string `json:"text"` // the first cell as found
+	Cells  int64  `json:"cells"`
+}
+
+// mostCells is how many runs of cells an understanding holds; the table of refusals
+// holds all.
+const mostCells = 100
 
 // A Note is a doubt that does not keep values from being taken, or a limit.
 type Note struct {
@@ -74,6 +90,28 @@ type TimeUnderstanding struct {
 	FirstUTC     string   `json:"first_utc"`
 	LastUTC      string   `json:"last_utc"`
 	StepS        float64  `json:"step_s"` // the middle one of the steps between samples
+
+	Offsets []OffsetRun `json:"utc_offsets"` // with them, every line's local time follows from UTC
+}
+
+// An OffsetRun is a run of lines over which the logger's clock was ahead of UTC by one
+// offset: the local time of each is its UTC and the offset.
+type OffsetRun struct {
+	Line     int64  `json:"line"` // the first
+	FirstUTC string `json:"first_utc"`
+	OffsetS  int64  `json:"offset_s"`
+}
+
+// mostOffsets is how many runs are kept; a clock that changes more often tells its
+// offset in each line, and the upload has it.
+const mostOffsets = 200
+
+// noteOffset begins a run. Where the time is an open question there is none.
+func (s *pass) noteOffset(utc, line int64) {
+	s.offset = s.time.offset
+	if s.p.time.question == "" && len(s.offsets) < mostOffsets {
+		s.offsets = append(s.offsets, OffsetRun{Line: line, FirstUTC: utcText(utc), OffsetS: s.offset / second})
+	}
 }
 
 // ColumnUnderstanding is what a column of the file means.
@@ -97,7 +135,7 @@ func (s *pass) understanding(r Reading) Understanding {
 		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide", Tables: 1,
 		DecimalMark: markText(p.marks.decimal), Lines: s.lines, Values: s.values,
 		PreambleLines: s.lines.Preamble, HeaderLines: s.lines.Header, FooterLines: s.lines.Footer, BlankLines: s.lines.Blank, DataRows: s.lines.Data,
-		Quarantined: []LineProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]Note{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
+		Quarantined: []LineProblem{}, Cells: []CellProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]Note{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
 		Passes: p.found.passes + 1,
 	}
 	if p.bare != nil {
@@ -120,6 +158,8 @@ func (s *pass) understanding(r Reading) Understanding {
 	for _, run := range s.refuse.runs {
 		if run.Channel == "" {
 			u.Quarantined = append(u.Quarantined, LineProblem{run.FirstLine, run.LastLine, run.Reason, run.Text})
+		} else if len(u.Cells) < mostCells {
+			u.Cells = append(u.Cells, CellProblem{run.FirstLine, run.LastLine, run.Channel, run.Reason, run.Text, run.Cells})
 		}
 	}
 	u.Time = s.timeUnderstanding(r)
@@ -144,6 +184,7 @@ func markText(m byte) string {
 
 func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
 	t := TimeUnderstanding{Kind: timeKinds[s.p.time.kind], Zone: s.p.time.zone.name, ZoneEvidence: s.p.time.zone.why}
+	t.Offsets = append([]OffsetRun{}, s.offsets...)
 	for _, c := range s.p.time.columns {
 		t.Columns = append(t.Columns, s.p.columnName(c))
 	}

@@ -17,7 +17,7 @@ type Upload struct {
 	Bytes   int64  `col:"bytes" unit:"B" doc:"size"`
 
 	Lines       int64 `col:"lines" doc:"physical lines after unpacking"`
-	Data        int64 `col:"data_lines" doc:"lines with samples"`
+	Data        int64 `col:"data_lines" doc:"lines of data; their values were taken, or refused one by one"`
 	Header      int64 `col:"header_lines" doc:"header, unit and repeated header lines"`
 	Preamble    int64 `col:"preamble_lines" doc:"lines before the header, comments and sep= lines"`
 	Footer      int64 `col:"footer_lines" doc:"lines after the data"`

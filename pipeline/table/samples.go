@@ -67,7 +67,8 @@ func Extras() Table {
 	return of[Extra]("extras", BySystemMonth, "values of columns that no channel stands for, as found")
 }
 
-// A Refusal is a run of lines or cells that were not taken, and why.
+// A Refusal is a run of lines or cells that were not taken, and why; or of cells in
+// which the logger says why it has no value: over range, open sensor.
 type Refusal struct {
 	Upload    string `col:"upload" doc:"the upload, by hash"`
 	FirstLine int64  `col:"first_line" doc:"first physical line of the run, from 1"`
