@@ -60,7 +60,7 @@ func (c *Circuit) outdoorMedia() []Quantity {
 }
 
 // Corrected is a row of means less what calibrations say of the instruments, and what
-// clamps take from the air around where that is known; with what follows from them. It
+// clamps of named ones take from the air around where that is known; with what follows from them. It
 // returns by how much each quantity changed.
 func (c *Circuit) Corrected(row Row, in Instruments) (corrected, by Row) {
 	before, after := row, row
@@ -69,7 +69,7 @@ func (c *Circuit) Corrected(row Row, in Instruments) (corrected, by Row) {
 	}
 	if air, _, known := c.around(&row); known {
 		for _, q := range clamps {
-			if g := in.Gain[q]; g > 0 && g < 1 {
+			if g := in.Gain[q]; in.Named[q] && g > 0 && g < 1 {
 				after[q] = (after[q] - g*air) / (1 - g)
 			}
 		}

@@ -15,6 +15,7 @@ import (
 type Instruments struct {
 	Limit     [measured]float64
 	Stated    [measured]bool    // the limit is an instrument's own, of two standard deviations; else that of a class
+	Named     [measured]bool    // the register names the instrument, so that its clamp is known
 	Offset    [measured]float64 // what it shows too much, from its calibration, in the quantity's unit
 	Gain      [measured]float64 // of a clamp toward the air around, 1: the mean of its class
 	Reference float64           // standard uncertainty of the air's pressure that gauge pressures count from, kPa
@@ -106,7 +107,7 @@ func (in *Instruments) Name(q Quantity, i register.Instrument) bool {
 			return false
 		}
 	}
-	in.Limit[q], in.Stated[q] = limit, stated
+	in.Limit[q], in.Stated[q], in.Named[q] = limit, stated, true
 	if isClamp(q) {
 		in.Gain[q] = clampGain(limit)
 	}
@@ -242,7 +243,7 @@ func (c *Circuit) onPipe(row *Row, q Quantity, in Instruments) Budget {
 	}
 	b.add(gainSpread*g*over, normal)
 	b.add(g*u, normal)
-	if !known {
+	if !known || !in.Named[q] {
 		b.add(g*over, normal)
 	}
 	return b

@@ -83,7 +83,7 @@ func TestUncertaintyAgainstDraws(t *testing.T) {
 		var in Instruments
 		in.Limit[SuctionPressure], in.Limit[SuctionTemp] = set.low, set.probe
 		in.Stated[SuctionPressure], in.Stated[SuctionTemp] = set.stated, set.stated
-		in.Gain[SuctionTemp] = 0.02
+		in.Gain[SuctionTemp], in.Named[SuctionTemp] = 0.02, true
 		b := c.Budgets(&row, in)[Superheat]
 		r := rand.New(rand.NewPCG(5, 5))
 		dew := tangentFree(c, row[SuctionPressure])
@@ -130,7 +130,7 @@ func TestCorrection(t *testing.T) {
 	shown[SuctionTemp] += 0.02*(26-row[SuctionTemp]) + 0.3
 	c.Complete(&shown)
 	var in Instruments
-	in.Gain[SuctionTemp], in.Offset[SuctionTemp] = 0.02, 0.3
+	in.Gain[SuctionTemp], in.Named[SuctionTemp], in.Offset[SuctionTemp] = 0.02, true, 0.3
 	got, by := c.Corrected(shown, in)
 	within(t, "superheat", got[Superheat], row[Superheat], 1e-9)
 	within(t, "correction", by[Superheat], -0.02*28-0.3, 1e-9)
