@@ -11,7 +11,6 @@ import (
 	"rimelog/analysis/cycle"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
-	"rimelog/pipeline/table"
 )
 
 // A sensor is an instrument that measured a quantity, for a time.
@@ -33,22 +32,16 @@ type source struct {
 }
 
 // sources lists the uploads behind a month.
-func (s *Stage) sources(ctx context.Context, id, month string, parts []dataset.Part) ([]source, error) {
+func (s *Stage) sources(id, month string, uploads []reading) []source {
 	var out []source
-	for _, p := range parts {
+	for _, p := range uploads {
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
-		e, _, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
-		if err != nil {
-			return nil, err
-		}
-		for _, part := range e.Parts {
-			if part.System == id && part.Table == table.Samples().Name && slices.Contains(part.Months, month) {
-				out = append(out, source{part: part, path: p.Path, headers: headersOf(e.Decisions), sensors: s.sensors(rows)})
-			}
+		for _, part := range p.in(id, month) {
+			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), sensors: s.sensors(rows)})
 		}
 	}
 	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
-	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() }), nil
+	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() })
 }
 
 // headersOf are the headers of a file's channels, by the register's names, from the

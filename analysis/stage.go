@@ -150,11 +150,15 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		p.system = register.NewSystem(id)
 	}
 	p.system.ID = id
+	uploads, err := s.readings(ctx, g)
+	if err != nil {
+		return nil, err
+	}
 	for _, f := range g.Files {
 		if f.Table != table.Samples().Name {
 			continue
 		}
-		m, err := s.planMonth(ctx, p, f)
+		m, err := s.planMonth(p, f, uploads)
 		if err != nil {
 			return nil, err
 		}
@@ -183,7 +187,7 @@ func (s *Stage) resultOf(step pipeline.Step, path string, inputs func(pipeline.H
 	return result{step, path, h.Sum()}
 }
 
-func (s *Stage) planMonth(ctx context.Context, p *systemPlan, f dataset.File) (m monthPlan, err error) {
+func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m monthPlan, err error) {
 	id := p.system.ID
 	_, name, _ := strings.Cut(f.Path, "/month=")
 	name, _, _ = strings.Cut(name, "/")
@@ -195,13 +199,11 @@ func (s *Stage) planMonth(ctx context.Context, p *systemPlan, f dataset.File) (m
 			m.samples = append(m.samples, near)
 		}
 	}
-	if m.sources, err = s.sources(ctx, id, name, p.generation.Parts); err != nil {
-		return m, err
-	}
+	m.sources = s.sources(id, name, uploads)
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
-		for _, near := range m.samples {
-			h.Add("samples", near.Path+" "+near.SHA256)
-		}
+		h.Add("samples", f.Path+" "+f.SHA256)
+		h.Add("day before", edge(id, uploads, m.month.From-around.Microseconds(), m.month.From))
+		h.Add("day after", edge(id, uploads, m.month.To, m.month.To+around.Microseconds()))
 		for _, src := range m.sources {
 			h.Add("source", src.key())
 		}

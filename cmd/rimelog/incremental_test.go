@@ -1,0 +1,114 @@
+package main
+
+import (
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// manySystems is a workspace of n systems at sites of two, each with one visit in each of
+// two months, logged gauge at even numbers and absolute at odd ones; and a run over it.
+func manySystems(t *testing.T, n int) string {
+	t.Helper()
+	folder := t.TempDir()
+	put(t, folder, manyRegister(n, func(int) int { return 100 }))
+	files := map[string]string{}
+	for i := range n {
+		for m := range 2 {
+			start := time.Date(2025, time.Month(1+m), 1+i%27, 9, 0, 0, 0, time.UTC)
+			files[fmt.Sprintf("uploads/%s/%d.csv", systemName(i), m)] = referenced(i, visitLog(start, 12, 5+float64(i%7)/3))
+		}
+	}
+	put(t, folder, files)
+	mustRun(t, folder)
+	return folder
+}
+
+func systemName(i int) string { return fmt.Sprintf("S-%04d", i) }
+
+// referenced says in the header that pressures are gauge, for even systems.
+func referenced(i int, log string) string {
+	if i%2 == 0 {
+		return strings.ReplaceAll(log, "[bar abs]", "[bar gauge]")
+	}
+	return log
+}
+
+// manyRegister gives each system its altitude.
+func manyRegister(n int, altitude func(system int) int) map[string]string {
+	var b strings.Builder
+	b.WriteString("system,site,refrigerant,zone,altitude_m\n")
+	for i := range n {
+		fmt.Fprintf(&b, "%s,Site %d,R134a,UTC,%d\n", systemName(i), i/2, altitude(i))
+	}
+	return map[string]string{"register/systems.csv": b.String()}
+}
+
+// incremental asserts by job counts that a change costs what it touches, whatever the
+// size of the fleet.
+func incremental(t *testing.T, n int) {
+	folder := manySystems(t, n)
+	pages := hashes(t, folder, isPage)
+
+	next := visitLog(time.Date(2025, time.February, 28, 15, 0, 0, 0, time.UTC), 12, 5)
+	put(t, folder, map[string]string{"uploads/S-0003/2.csv": next})
+	wantJobs(t, "one new upload in the newest month", folder, map[string]int{
+		"look": 1, "read": 1, "join": 1, "windows": 1, "visits": 1, "judge": 1, "rank": 1,
+	})
+	for name, hash := range hashes(t, folder, isPage) {
+		if strings.HasPrefix(name, "report/system/") && name != "report/system/S-0003.html" && pages[name] != hash {
+			t.Errorf("one new upload of S-0003 rewrote %s", name)
+		}
+	}
+
+	put(t, folder, map[string]string{"uploads/S-0003/the same again.csv": next})
+	wantJobs(t, "the same upload under another name", folder, map[string]int{"look": 0, "read": 0, "join": 0, "windows": 0, "visits": 0, "judge": 0})
+
+	put(t, folder, manyRegister(n, func(i int) int { return map[bool]int{true: 1000, false: 100}[i == 0] }))
+	wantJobs(t, "an edited altitude of one system: its gauge uploads only", folder, map[string]int{"look": 0, "read": 2})
+
+	put(t, folder, map[string]string{optionsFile: `{"report": {"plain": true}}`})
+	wantJobs(t, "a changed chart option", folder, map[string]int{
+		"look": 0, "read": 0, "join": 0, "windows": 0, "visits": 0, "judge": 0, "rank": 0,
+	})
+	wantJobs(t, "nothing new", folder, map[string]int{"look": 0, "read": 0, "join": 0, "windows": 0, "visits": 0, "judge": 0, "rank": 0, "page": 0})
+}
+
+func isPage(name string) bool { return strings.HasSuffix(name, ".html") }
+
+// wantJobs runs and compares the jobs done of the steps that are named.
+func wantJobs(t *testing.T, what, folder string, want map[string]int) {
+	t.Helper()
+	done := mustRun(t, folder).Done
+	t.Logf("%s: %v", what, done)
+	got := maps.Clone(done)
+	maps.DeleteFunc(got, func(step string, _ int) bool { _, asked := want[step]; return !asked })
+	for step, n := range want {
+		if got[step] != n {
+			t.Errorf("%s: %d %s jobs, want %d (all: %v)", what, got[step], step, n, done)
+		}
+	}
+}
+
+func TestAChangeCostsWhatItTouches(t *testing.T) { incremental(t, 8) }
+
+// An upload that is replaced while it is read, a full disk and a read-only dataset are
+// covered by package store's faults; a lock that is held says by whom.
+func TestTwoRunsAtOnce(t *testing.T) {
+	folder := newFleet(t, allUploads()[:1]...)
+	w := where{folder: folder, workers: 1}
+	err := w.locked(t.Context(), "run", func(*workspace) error {
+		return w.locked(t.Context(), "nightly", func(*workspace) error { return nil })
+	})
+	code, _ := outcome(t.Context(), err)
+	if code != exitBusy || !strings.Contains(err.Error(), "rimelog run, process") || !strings.Contains(err.Error(), "since 20") {
+		t.Errorf("%d: %v", code, err)
+	}
+	if _, err := os.Stat(filepath.Join(folder, "dataset")); err == nil {
+		t.Error("nobody ran, and there is a dataset")
+	}
+}
