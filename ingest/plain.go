@@ -2,7 +2,7 @@ package ingest
 
 import (
 	"encoding/binary"
-	"math/bits"
+	"math"
 )
 
 // Most lines of most files are a time on the day of the line before and plain
@@ -23,9 +23,11 @@ type plainReader struct {
 type plainField struct {
 	kind   plainKind
 	column *column
-	steps  [10]linear // of a channel, by count of decimals
-	lo, hi int64      // between these it takes them
-	ints   []int32    // the column's rows, one of the two
+	shape  shape     // of its number in the line before
+	steps  [8]linear // of a channel, by count of decimals
+	lo     int64     // the least that it can be
+	span   uint64    // and how much more at most
+	ints   []int32   // the column's rows, one of the two
 	longs  []int64
 }
 
@@ -40,11 +42,9 @@ const (
 	plainExtra
 )
 
-// A linear is a conversion that comes out even: steps = mantissa × mul + add.
-type linear struct {
-	mul, add int64
-	even     bool
-}
+// A linear is a conversion that comes out even: steps = mantissa × mul + add. One that
+// does not gives steps that no column can hold.
+type linear struct{ mul, add int64 }
 
 type extraNumber struct {
 	column *column
@@ -59,7 +59,7 @@ func (s *pass) plainOf() *plainReader {
 	}
 	r := &plainReader{delim: p.layout.delim, mark: p.marks.decimal, out: s.out[0], clock: s.time}
 	for k, f := range s.fields {
-		pf := plainField{column: f.column}
+		pf := plainField{column: f.column, shape: shape{size: unknownSize}}
 		switch c := f.column; {
 		case f.time && len(p.time.columns) == 1:
 			pf.kind = plainTime
@@ -70,7 +70,7 @@ func (s *pass) plainOf() *plainReader {
 		case f.skip || c == nil || c.next != nil || c.refuse != "" || c.inCells:
 			return nil
 		case c.kind == channelColumn:
-			pf.kind, pf.steps, pf.lo, pf.hi = plainChannel, c.linear(), c.lo, c.hi
+			pf.kind, pf.steps, pf.lo, pf.span = plainChannel, c.linear(), c.lo, uint64(c.hi-c.lo)
 		case c.kind == stateColumn:
 			pf.kind = plainState
 		case c.kind == extraColumn:
@@ -84,11 +84,14 @@ func (s *pass) plainOf() *plainReader {
 }
 
 // linear gives a column's conversions that come out even.
-func (c *column) linear() (steps [10]linear) {
-	for d := range c.convert {
+func (c *column) linear() (steps [8]linear) {
+	for d := range steps {
+		even := false
 		if c.can[d] {
-			l := &steps[d]
-			l.mul, l.add, l.even = c.convert[d].Even()
+			steps[d].mul, steps[d].add, even = c.convert[d].Even()
+		}
+		if !even {
+			steps[d] = linear{0, math.MaxInt64}
 		}
 	}
 	return steps
@@ -184,9 +187,6 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	p.numbers = p.numbers[:0]
 	for k := range p.fields {
 		f := &p.fields[k]
-		if i+9 > len(b) {
-			return 0, 0
-		}
 		start = i
 		switch f.kind {
 		case plainTime:
@@ -202,25 +202,25 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 		case plainClock:
 			continue // read with the date
 		case plainState:
-			v := b[i] - '0'
-			if v > 1 {
+			if i+1 >= len(b) || b[i]-'0' > 1 {
 				return 0, 0
 			}
-			f.longs[row] = int64(v)
+			f.longs[row] = int64(b[i] - '0')
 			i++
 		default:
-			m, d, next := plainScan(b, i, p.mark)
-			if next == 0 {
+			h := &f.shape
+			m, end := int64(0), i+h.size
+			if x := h.digits(b, end); x <= allDigits {
+				m, i = h.value(x), end
+			} else if m, i = f.scan(b, i, p.mark); i == start {
 				return 0, 0
 			}
-			i = next
 			if f.kind == plainExtra {
-				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, d}})
+				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, h.decimals}})
 				break
 			}
-			steps := &f.steps[d]
-			v := m*steps.mul + steps.add
-			if !steps.even || v < f.lo || v > f.hi {
+			v := m*h.mul + h.add
+			if uint64(v-f.lo) > f.span {
 				return 0, 0
 			}
 			if f.ints != nil {
@@ -245,16 +245,6 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	return i + end, p.clock.days*day + micros
 }
 
-// sameDay tells whether a cell begins as the one of the line before does. A date in a
-// cell of its own is parted from the time by the delimiter.
-func (p *plainReader) sameDay(b []byte) bool {
-	last := len(b) - 1
-	if len(p.clock.plan.columns) == 1 {
-		return string(b) == string(p.clock.prefix)
-	}
-	return string(b[:last]) == string(p.clock.prefix[:last]) && b[last] == p.delim
-}
-
 // lineEndAt is the size of the line end at a place, 0 for none or a doubtful one.
 func lineEndAt(b []byte, i int) int {
 	switch {
@@ -264,6 +254,116 @@ func lineEndAt(b []byte, i int) int {
 		return 2
 	}
 	return 0
+}
+
+// A shape is how a number of at most eight bytes is written: where its sign, its mark
+// and its digits stand. Neighbours in a column have one shape, as a rule, and a cell of
+// that shape is read without looking for its end. The bytes are those of the eight that
+// end with the number.
+type shape struct {
+	size     int
+	decimals int
+	negative bool
+	pattern  uint64 // '0' for digits, else what stands there
+	care     uint64 // the bytes that belong to the number
+	room     uint64 // what each byte may be above its pattern, in the form of digits
+	whole    uint64 // the digits before the mark
+	part     uint64 // those behind it
+	linear          // the column's conversion for so many decimals
+}
+
+// unknownSize is that of no number.
+const unknownSize = math.MaxInt32
+
+const (
+	eachByte  = 0x0101010101010101
+	highBits  = 0x80 * eachByte
+	allDigits = 9 * eachByte
+)
+
+// digits gives the digits of a number that ends at a place; something above allDigits
+// where none of this shape does.
+func (h *shape) digits(b []byte, end int) uint64 {
+	if end < 8 || end > len(b) {
+		return highBits
+	}
+	x := (binary.LittleEndian.Uint64(b[end-8:end]) ^ h.pattern) & h.care
+	if (x+h.room|x)&highBits != 0 {
+		return highBits
+	}
+	return x
+}
+
+// value is the mantissa of digits: the first stands in the lowest byte that counts.
+func (h *shape) value(x uint64) int64 {
+	x = x&h.whole<<8 | x&h.part
+	x = x * (1 + 10<<8) >> 8 & (0xff * 0x0001000100010001)
+	x = x * (1 + 100<<16) >> 16 & (0xffff * 0x0000000100000001)
+	m := int64(x * (1 + 10000<<32) >> 32)
+	if h.negative {
+		m = -m
+	}
+	return m
+}
+
+// scan reads a number of another shape than the one before, and remembers its shape. It
+// gives the place behind it: i where no number of at most eight bytes stands.
+func (f *plainField) scan(b []byte, i int, mark byte) (m int64, end int) {
+	h := shape{negative: i < len(b) && b[i] == '-'}
+	digits, point := 0, -1
+	for end = i; end < len(b); end++ {
+		c := b[end]
+		switch {
+		case isDigit(c):
+			digits++
+		case c == '-' && end == i:
+		case c == mark && point < 0 && digits > 0:
+			point = end
+		default:
+			if point == end-1 || digits == 0 {
+				return 0, i
+			}
+			return f.learn(h, b, i, end, point)
+		}
+	}
+	return 0, i
+}
+
+func (f *plainField) learn(h shape, b []byte, i, end, point int) (m int64, _ int) {
+	if h.size = end - i; h.size > 8 || end < 8 {
+		return 0, i
+	}
+	for k := i; k < end; k++ {
+		at := 8 * (8 - (end - k))
+		c, room := uint64('0'), uint64(0x76)
+		switch {
+		case !isDigit(b[k]):
+			c, room = uint64(b[k]), 0x7f
+		case point < 0 || k > point:
+			h.part |= 0xff << at
+		default:
+			h.whole |= 0xff << at
+		}
+		h.pattern |= c << at
+		h.room |= room << at
+		h.care |= 0xff << at
+	}
+	if point >= 0 {
+		h.decimals = end - 1 - point
+	}
+	h.linear = f.steps[h.decimals]
+	f.shape = h
+	return f.shape.value(f.shape.digits(b, end)), end
+}
+
+// sameDay tells whether a cell begins as the one of the line before does. A date in a
+// cell of its own is parted from the time by the delimiter.
+func (p *plainReader) sameDay(b []byte) bool {
+	last := len(b) - 1
+	if len(p.clock.plan.columns) == 1 {
+		return string(b) == string(p.clock.prefix)
+	}
+	return string(b[:last]) == string(p.clock.prefix[:last]) && b[last] == p.delim
 }
 
 // clockTime reads hh:mm:ss.
@@ -276,47 +376,4 @@ func clockTime(c []byte) (micros, hours int64, ok bool) {
 		return 0, 0, false
 	}
 	return (h*3600 + m*60 + s) * second, h, true
-}
-
-const (
-	eachByte = 0x0101010101010101
-	highBits = 0x80 * eachByte
-)
-
-// plainScan reads a number of at most seven bytes behind its sign, such as 14.25, eight
-// bytes at once. It gives 0 for next where there is none or it is longer. Eight bytes
-// must follow behind the sign.
-func plainScan(b []byte, i int, mark byte) (m int64, decimals, next int) {
-	neg := b[i] == '-'
-	if neg {
-		if i++; i+8 > len(b) {
-			return 0, 0, 0
-		}
-	}
-	w := binary.LittleEndian.Uint64(b[i:]) ^ 0x30*eachByte // digits are 0 to 9 now
-	other := (w&^highBits + 0x76*eachByte | w) & highBits  // a high bit for every byte above 9
-	n := bits.TrailingZeros64(other) >> 3
-	if n == 0 || n == 8 {
-		return 0, 0, 0
-	}
-	next = i + n
-	if b[next] == mark {
-		other &= other - 1
-		end := bits.TrailingZeros64(other) >> 3
-		if decimals = end - n - 1; decimals == 0 || end == 8 {
-			return 0, 0, 0
-		}
-		next = i + end
-		whole := uint64(1)<<(8*n) - 1
-		w = w&whole | w>>8&^whole // the mark taken out
-		n = end - 1
-	}
-	w <<= 64 - 8*n // leading zeros; the first digit is the lowest byte
-	w = w * (1 + 10<<8) >> 8 & (0xff * 0x0001000100010001)
-	w = w * (1 + 100<<16) >> 16 & (0xffff * 0x0000000100000001)
-	m = int64(w * (1 + 10000<<32) >> 32)
-	if neg {
-		m = -m
-	}
-	return m, decimals, next
 }
