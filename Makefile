@@ -1,5 +1,5 @@
 # Runs commands, nothing else. Needs Go, Node and npm; the rest sets itself up.
-.PHONY: demo test test-long assets bench lint accuracy browser python tools release notebooks
+.PHONY: demo test test-long assets bench bench-duckdb lint accuracy browser python tools release notebooks
 demo: assets ; go run ./cmd/rimelog demo -workspace demo
 test: assets browser ; go vet ./... && go test ./...
 test-long: assets browser python tools notebooks ; go test -tags long -timeout 30m ./... && for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz'); do go test -run '^$$' -fuzz "^$$f\$$" -fuzztime 15s -fuzzminimizetime 100x $$p || exit 1; done; done
@@ -7,6 +7,7 @@ assets: ; go generate ./analysis/report/...
 release: assets ; go run ./cmd/release
 notebooks: assets python ; .cache/python/bin/python notebooks/run.py
 bench: ; go test -run '^$$' -bench . -benchmem ./...
+bench-duckdb: ; cd ingest/duckbench && go run .
 accuracy: ; go run ./thermo/internal/accuracy
 lint: ; go vet ./... && go run honnef.co/go/tools/cmd/staticcheck@v0.8.2 ./...
 browser: ; @command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core; } || echo 'The report tests need Chromium: install the package "chromium" with your system package manager.'

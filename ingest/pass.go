@@ -47,6 +47,7 @@ type pass struct {
 	found     amendments
 	again     bool         // the file must be read again, under what was found
 	plain     *plainReader // nil where no line can be plain
+	plainly   int64        // how many were
 	to        sink
 	err       error // of the machine: nothing more can be read
 }

@@ -23,6 +23,7 @@ type plainReader struct {
 type plainField struct {
 	kind   plainKind
 	column *column
+	behind [2]byte   // what ends it, one of the two
 	shape  shape     // of its number in the line before
 	steps  [8]linear // of a channel, by count of decimals
 	lo     int64     // the least that it can be
@@ -54,12 +55,16 @@ type extraNumber struct {
 // plainOf prepares for plain lines; nil where the file can have none.
 func (s *pass) plainOf() *plainReader {
 	p := s.p
-	if !s.quick || p.long != nil || p.time.kind != stampTime || p.time.question != "" || len(s.out) != 1 || s.out[0].logged != nil || p.layout.raw != len(s.fields) {
+	readable := p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim && p.layout.raw == len(s.fields)
+	if !readable || p.bare != nil || p.long != nil || p.time.kind != stampTime || p.time.question != "" || len(s.out) != 1 || s.out[0].logged != nil {
 		return nil
 	}
 	r := &plainReader{delim: p.layout.delim, mark: p.marks.decimal, out: s.out[0], clock: s.time}
 	for k, f := range s.fields {
-		pf := plainField{column: f.column, shape: shape{size: unknownSize}}
+		pf := plainField{column: f.column, behind: [2]byte{r.delim, r.delim}, shape: shape{size: unknownSize}}
+		if k == len(s.fields)-1 {
+			pf.behind = [2]byte{'\n', '\r'}
+		}
 		switch c := f.column; {
 		case f.time && len(p.time.columns) == 1:
 			pf.kind = plainTime
@@ -153,6 +158,7 @@ var allValid = func() (v [4096]bool) {
 func (s *pass) settlePlain(from int, lines int64) {
 	s.lines.All += lines
 	s.lines.Data += lines
+	s.plainly += lines
 	if lines > 0 {
 		s.taken = s.number + lines
 	}
@@ -210,7 +216,7 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 		default:
 			h := &f.shape
 			m, end := int64(0), i+h.size
-			if x := h.digits(b, end); x <= allDigits {
+			if x := h.digits(b, end); x <= allDigits && (b[end] == f.behind[0] || b[end] == f.behind[1]) {
 				m, i = h.value(x), end
 			} else if m, i = f.scan(b, i, p.mark); i == start {
 				return 0, 0
@@ -281,10 +287,10 @@ const (
 	allDigits = 9 * eachByte
 )
 
-// digits gives the digits of a number that ends at a place; something above allDigits
-// where none of this shape does.
+// digits gives the digits of a number that ends at a place, with a byte behind it;
+// something above allDigits where none of this shape does.
 func (h *shape) digits(b []byte, end int) uint64 {
-	if end < 8 || end > len(b) {
+	if end < 8 || end >= len(b) {
 		return highBits
 	}
 	x := (binary.LittleEndian.Uint64(b[end-8:end]) ^ h.pattern) & h.care

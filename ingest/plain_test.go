@@ -1,0 +1,156 @@
+package ingest
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/frame"
+	"rimelog/pipeline/frame/frametest"
+	"rimelog/pipeline/table"
+)
+
+// oddLines writes lines that are plain, almost plain, and not plain at all, of channels,
+// a state, a counter and a column nobody knows.
+func oddLines(seed uint64, delim, mark, lineEnd string, apart bool) []byte {
+	rng := rand.New(rand.NewPCG(seed, 5))
+	joint := " "
+	head := []string{"Time"}
+	if apart {
+		joint, head = delim, []string{"Date", "Time"}
+	}
+	head = append(head, "Suction pressure [bar(g)]", "Power [kW]", "Liquid temp [°C]", "Energy [kWh]", "Running", "Wibble")
+	var b bytes.Buffer
+	b.WriteString(strings.Join(head, delim) + lineEnd)
+	at := time.Date(2025, 3, 29, 23, 0, 0, 0, time.UTC)
+	number := func(low, high, digits int) string {
+		if digits += rng.IntN(40) / 39; rng.IntN(60) == 0 {
+			return []string{"", "---", "OL", "7" + mark, mark + "5", "+3", " 4", "\"5\"", "1e3", "12345678", "1234" + mark + "5678", "-0", "x", "99999999", "3,4.5"}[rng.IntN(15)]
+		}
+		v := int64(low) + rng.Int64N(int64(high-low))
+		if digits == 0 {
+			return fmt.Sprint(v)
+		}
+		return decimalText(v, digits, mark)
+	}
+	for i := range 3000 {
+		at = at.Add(time.Duration(1+rng.IntN(200)/199*3600) * time.Second)
+		state := fmt.Sprint(rng.IntN(2))
+		if rng.IntN(100) == 0 {
+			state = []string{"on", "2", "", "00"}[rng.IntN(4)]
+		}
+		cells := []string{
+			at.Format("2006-01-02") + joint + at.Format("15:04:05"), number(-95, 900, 2), number(0, 999, 2), number(-150, 400, 1),
+			number(1_000_000+i, 1_000_001+i, 1), state, number(0, 100, 0),
+		}
+		switch rng.IntN(150) {
+		case 0:
+			cells[0] = "2025-13-45" + joint + "25:00:00"
+		case 1:
+			cells = cells[:len(cells)-1]
+		case 2:
+			cells = append(cells, "")
+		case 3:
+			cells[0] += ".5"
+		}
+		b.WriteString(strings.Join(cells, delim))
+		b.WriteString(lineEnd)
+	}
+	return b.Bytes()
+}
+
+// TestPlainLinesAreReadAsCarefully reads lines the quick ways and the careful way.
+func TestPlainLinesAreReadAsCarefully(t *testing.T) {
+	for seed, c := range []struct {
+		delim, mark, lineEnd string
+		apart                bool
+		plain                int64 // lines at least
+	}{{",", ".", "\n", false, 1500}, {";", ",", "\r\n", false, 1500}, {"\t", ".", "\n", true, 1500}, {";", ".", "\r\n", true, 1500}, {",", ".", "\r", false, 0}} {
+		file := oddLines(uint64(seed), c.delim, c.mark, c.lineEnd, c.apart)
+		quick, used := readPass(t, file, true)
+		careful, _ := readPass(t, file, false)
+		if used < c.plain {
+			t.Errorf("%q: only %d lines were plain", c.delim, used)
+		}
+		if quick.Lines != careful.Lines || quick.Values != careful.Values || !reflect.DeepEqual(quick.Understanding, careful.Understanding) {
+			t.Errorf("%q: read quickly\n%+v\n%+v\n%+v\nwith care\n%+v\n%+v\n%+v", c.delim, quick.Lines, quick.Values, quick.Understanding, careful.Lines, careful.Values, careful.Understanding)
+		}
+		for i, f := range []*frame.Frame{quick.Parts[0].Samples, quick.Parts[0].Extras, quick.Parts[0].Refusals} {
+			frametest.Equal(t, f, []*frame.Frame{careful.Parts[0].Samples, careful.Parts[0].Extras, careful.Parts[0].Refusals}[i])
+		}
+	}
+}
+
+// readPass reads a file in one pass, the quick ways allowed or not, and tells how many
+// lines were plain.
+func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
+	t.Helper()
+	src := sourceOf(file)
+	s, err := takeSample(src, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := newPlan(s, Answers{Systems: []SystemAnswers{site}}, amendments{}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all memory
+	pass := newPass(p, src.Size, &all)
+	if pass.plain == nil {
+		t.Fatal("no line of the file can be plain")
+	}
+	if !quick {
+		pass.plain, pass.quick = nil, false
+	}
+	if err := pass.run(io.NewSectionReader(src, 0, src.Size), 1<<20); err != nil || pass.again {
+		t.Fatal(err, pass.found)
+	}
+	r, err := pass.reading("test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, to := range []struct {
+		f **frame.Frame
+		t table.Table
+	}{{&r.Parts[0].Samples, sampleTable}, {&r.Parts[0].Extras, extrasTable}} {
+		if *to.f, err = all.of(0, to.t); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return r, pass.plainly
+}
+
+// nowhere is a sink that forgets.
+type nowhere struct{}
+
+func (nowhere) put(int, *frame.Frame) error      { return nil }
+func (nowhere) restart()                         {}
+func (nowhere) shelf(table.Table) (shelf, error) { return &memoryShelf{}, nil }
+
+// BenchmarkPass reads the slow process without writing it anywhere: from bytes to
+// columns.
+func BenchmarkPass(b *testing.B) {
+	file := slowProcess(200_000, false)
+	src := sourceOf(file)
+	s, err := takeSample(src, Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	p, err := newPlan(s, Answers{Systems: []SystemAnswers{site}}, amendments{}, Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.SetBytes(int64(len(file)))
+	defer perCPU(b, len(file))()
+	for b.Loop() {
+		pass := newPass(p, src.Size, nowhere{})
+		if err := pass.run(io.NewSectionReader(src, 0, src.Size), 1<<20); err != nil || pass.lines.Data != 200_000 {
+			b.Fatal(err, pass.lines)
+		}
+	}
+}
