@@ -17,7 +17,7 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 1}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 2}
 	StepEnergy = pipeline.Step{Name: "energy", Version: 1}
 )
 
@@ -175,13 +175,9 @@ const (
 	genericHumidityU = 2.0
 )
 
-// Contact of a clip-on probe whose instrument is named: it reads towards the air by
-// a share of the difference at most, and is off by so much in any case, K. Common
-// practice, no source.
-const (
-	contactShare = 0.02
-	contactLeast = 0.2
-)
+// contactLeast is what the contact of a probe with a named instrument is off in any
+// case, K. Common practice, no source.
+const contactLeast = 0.2
 
 // doubter says the standard uncertainties of a system's readings: limits of the
 // instruments named in the register, or of the generic class, as rectangular
@@ -203,7 +199,7 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 			if in.Limit[q] == generic.Limit[q] {
 				return math.Hypot(u(q), 1/math.Sqrt(3)) // contact ±1 K, as cycle has it
 			}
-			return math.Hypot(u(q), math.Max(contactLeast, contactShare*math.Abs(t-air))/math.Sqrt(3))
+			return math.Hypot(u(q), math.Max(contactLeast, energy.ContactShareLimit*math.Abs(t-air))/math.Sqrt(3))
 		}
 		share := func(q cycle.Quantity, of, generically float64) float64 {
 			if in.Limit[q] == generic.Limit[q] {

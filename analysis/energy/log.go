@@ -20,6 +20,7 @@ var stateColumns = [...]string{
 
 // Places of some readings among the columns.
 const (
+	dischargeColumn    = 4
 	powerColumn        = 8
 	sinkInColumn       = 10
 	sinkFlowColumn     = 12

@@ -31,16 +31,20 @@ func DayStates(m *Machine, windows []table.Window, energy []table.EnergyWindow, 
 	if zone == nil {
 		zone = time.UTC
 	}
-	sound := map[int64]bool{}
+	settled := map[int64]float64{}
 	for _, w := range energy {
-		sound[w.Start.UnixMicro()] = w.Flag == "" && w.Mode == m.Mode && finite(w.ByStates)
+		if w.Flag == "" && w.Mode == m.Mode && finite(w.ByStates) {
+			settled[w.Start.UnixMicro()] = w.Discharge
+		}
 	}
 	var out []DayState
 	last := math.MinInt
 	for _, w := range windows {
-		if !sound[w.Start.UnixMicro()] {
+		discharge, sound := settled[w.Start.UnixMicro()]
+		if !sound {
 			continue
 		}
+		w.DischargeTemp = discharge
 		local := w.Start.In(zone)
 		if n := DayNumber(local); n != last {
 			out, last = append(out, DayState{Day: local, State: NewState()}), n

@@ -38,10 +38,10 @@ func ParseRoute(word string) (Route, bool) {
 
 // What the shell of a compressor loses, as a share of its power: the value assumed
 // and its limits. Common practice, no source: hermetic and semi-hermetic
-// compressors in still air lose 2 to 8 %.
+// compressors in still air lose 2 to 9 %.
 const (
-	shellLoss      = 0.05
-	shellLossLimit = 0.03
+	shellLoss      = 0.055
+	shellLossLimit = 0.035
 )
 
 // Superheat gained in the suction line where nothing is known of it, and its

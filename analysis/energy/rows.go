@@ -18,6 +18,7 @@ type Doubter func(at time.Time, s State) Doubt
 func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
 	rows := []table.EnergyWindow{}
 	relative := map[doubtKey][Routes]float64{}
+	tau := l.shellTime(l.runs())
 	for _, w := range windows {
 		if w.Provisional || w.Grade == "spot" {
 			continue
@@ -28,7 +29,11 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		}
 		v := view{m: *m, state: l.State(i, j), window: w, current: meanOf(l.current, i, j), voltage: meanOf(l.voltage, i, j)}
 		v.orient()
+		v.added, v.unsettled = v.state.settle(tau, l.slope(l.columns[dischargeColumn], i, j))
 		v.results = v.m.Perform(v.state)
+		if v.unsettled != nil {
+			v.unsettle()
+		}
 		key := doubtKey{DayNumber(w.Start), v.m.Mode, w.Instruments, routesOf(v.results)}
 		if _, known := relative[key]; !known {
 			relative[key] = v.m.Doubts(v.state, doubt(w.Start, v.state))
@@ -62,6 +67,34 @@ type view struct {
 	window           table.Window
 	current, voltage float64
 	results          []Result
+	added            float64 // to the discharge temperature, so that it is settled, K
+	unsettled        error
+}
+
+// unsettle takes away what rests on a discharge gas that has too far to go.
+func (v *view) unsettle() {
+	for i := range v.results {
+		if v.results[i].Route == ByStates {
+			v.results[i].Problem = v.unsettled
+		}
+	}
+	v.state.DischargeTemp = math.NaN()
+}
+
+// lag is the relative uncertainty of the COP by states by what was added to the
+// discharge temperature.
+func (v *view) lag() float64 {
+	if v.added == 0 {
+		return 0
+	}
+	here, err := v.m.perKilogram(v.state, shellLoss)
+	hotter := v.state
+	hotter.DischargeTemp += lagShare * v.added
+	there, err2 := v.m.perKilogram(hotter, shellLoss)
+	if err != nil || err2 != nil {
+		return 0
+	}
+	return math.Abs(math.Log(here.use / here.work * there.work / there.use))
 }
 
 // reversedBy is by how much air must leave a room's coil warmer than it came for
@@ -90,9 +123,10 @@ func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 	te, tc := v.m.evaporating(s), v.m.condensing(s)
 	row := table.EnergyWindow{
 		Start: w.Start, End: w.End, Mode: v.m.Mode, Outdoor: s.Outdoor, Lift: tc - te, Power: s.Power, Covers: v.m.Boundary.String(),
-		COP: nan, COPU: nan, Capacity: nan, Specific: nan, Internal: nan, External: nan, Index: Displaced(s), Instruments: w.Instruments,
+		COP: nan, COPU: nan, Capacity: nan, Specific: nan, Internal: nan, External: nan, Index: Displaced(s), Instruments: w.Instruments, Discharge: s.DischargeTemp,
 		ByMeter: nan, ByFlow: nan, ByStates: nan, ByAir: nan, ByRejected: nan,
 	}
+	u[ByStates] = math.Hypot(u[ByStates], v.lag())
 	by := [Routes]*float64{&row.ByMeter, &row.ByFlow, &row.ByStates, &row.ByAir, &row.ByRejected}
 	for _, r := range v.results {
 		if r.Problem != nil {

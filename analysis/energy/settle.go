@@ -1,0 +1,144 @@
+package energy
+
+import (
+	"errors"
+	"math"
+	"time"
+
+	"rimelog/analysis/robust"
+)
+
+// What follows a start slowly is the discharge gas: it warms the compressor's shell
+// first, for a quarter of an hour and more. A COP by the refrigerant's states from a
+// gas that is still too cold would be far too good. The shell is taken for a store
+// of heat of first order: the gas will settle at what it is now, plus its slope times
+// the shell's time constant, which the log's own starts tell.
+
+// Rules of settling.
+const (
+	blockTime    = 2 * time.Minute  // the discharge temperature is averaged to
+	afterStart   = 4 * time.Minute  // pressures have settled by then
+	leastRun     = 12 * time.Minute // of which the time constant is told
+	leastRuns    = 5
+	lagShare     = 0.15        // standard uncertainty of what is added, as a share
+	mostAdded    = 20.0        // K; a gas that has further to go says nothing
+	stillSlope   = 0.3 / 60    // K/s; with an unknown time constant a faster gas says nothing (common limit of steadiness, no source)
+	longestShell = 2 * 60 * 60 // s
+)
+
+var errUnsettled = errors.New("the discharge gas is still warming after a start")
+
+// shellTime is the time constant of the discharge temperature after starts, s: the
+// median over runs of that by which its slope falls as it nears its end. NaN where
+// fewer than leastRuns say so.
+func (l *Log) shellTime(running []bool) float64 {
+	hot := l.columns[dischargeColumn]
+	if hot == nil || running == nil {
+		return math.NaN()
+	}
+	var taus []float64
+	for i := 0; i < len(running); i++ {
+		if !running[i] {
+			continue
+		}
+		from := i
+		for i+1 < len(running) && running[i+1] && l.Time[i+1]-l.Time[i] < shortestGap.Microseconds()*2 {
+			i++
+		}
+		if from > 0 && l.Time[i]-l.Time[from] >= leastRun.Microseconds() {
+			if tau := l.runTime(hot, from, i+1); tau > 0 && tau < longestShell {
+				taus = append(taus, tau)
+			}
+		}
+	}
+	if len(taus) < leastRuns {
+		return math.NaN()
+	}
+	return median(taus)
+}
+
+// mostRun is how much of a run tells the time constant: later it follows the weather.
+const mostRun = 40 * time.Minute
+
+// runTime fits dT/dt = (end - T)/τ to the blocks of one run; NaN where T falls or
+// hardly rises.
+func (l *Log) runTime(hot []float64, from, to int) float64 {
+	start := l.Time[from] + afterStart.Microseconds()
+	end := min(l.Time[to-1], l.Time[from]+mostRun.Microseconds())
+	var mid []float64
+	for at := start; at+blockTime.Microseconds() <= end; at += blockTime.Microseconds() {
+		i, j := l.Rows(at, at+blockTime.Microseconds()-1)
+		mid = append(mid, mean(hot[i:j]))
+	}
+	const leastBlocks, leastRise = 4, 2.0
+	if len(mid) < leastBlocks || !(mid[len(mid)-1]-mid[0] > leastRise) {
+		return math.NaN()
+	}
+	one, level, slope := []float64{}, []float64{}, []float64{}
+	for k := 1; k < len(mid); k++ {
+		one, level, slope = append(one, 1), append(level, (mid[k]+mid[k-1])/2), append(slope, (mid[k]-mid[k-1])/blockTime.Seconds())
+	}
+	f, err := robust.LeastSquares(slope, one, level)
+	if err != nil || !(f.Coefficients[1] < 0) {
+		return math.NaN()
+	}
+	return -1 / f.Coefficients[1]
+}
+
+// slope is how fast a reading rises from row i up to, not including, j, per second.
+func (l *Log) slope(x []float64, i, j int) float64 {
+	if x == nil || j-i < 3 {
+		return math.NaN()
+	}
+	one, t := make([]float64, j-i), make([]float64, j-i)
+	for k := range t {
+		one[k], t[k] = 1, float64(l.Time[i+k]-l.Time[i])/1e6
+	}
+	f, err := robust.LeastSquares(x[i:j], one, t)
+	if err != nil {
+		return math.NaN()
+	}
+	return f.Coefficients[1]
+}
+
+// Contact of probes on pipes: they read towards the air around by a share of the
+// difference. Common practice, no source: 0 to 2 % for clamps on clean pipe under
+// insulation; the middle is taken out, the rest is in the uncertainty.
+const (
+	ContactShare      = 0.01
+	ContactShareLimit = 0.01
+)
+
+// around is the air around the pipes, °C: midway between outdoors and a room of 20 °C.
+func around(s State) float64 {
+	if !finite(s.Outdoor) {
+		return 20
+	}
+	return (s.Outdoor + 20) / 2
+}
+
+// settle takes the middle of the contact error out of pipe temperatures and lets the
+// discharge gas settle. It returns what was added for that, K.
+func (s *State) settle(tau, slope float64) (added float64, err error) {
+	if s.DischargeTemp < s.SuctionTemp { // no compressor runs like that: leave it to be refused
+		return 0, nil
+	}
+	air := around(*s)
+	for _, t := range []*float64{&s.SuctionTemp, &s.DischargeTemp, &s.LiquidTemp, &s.EvaporatorExit} {
+		*t += ContactShare * (*t - air)
+	}
+	switch {
+	case !finite(slope):
+		return 0, nil
+	case !finite(tau) && math.Abs(slope) > stillSlope:
+		return 0, errUnsettled
+	case !finite(tau):
+		return 0, nil
+	}
+	added = tau * slope
+	if math.Abs(added) > mostAdded {
+		return 0, errUnsettled
+	}
+	s.DischargeTemp += added
+	return added, nil
+}
