@@ -17,8 +17,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 2}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 1}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 3}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 2}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -271,7 +271,7 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 		return err
 	}
 	days := energy.Days(g.hours, g.energies, zone)
-	seasons := energy.SeasonRows(g.energies, zone, o)
+	seasons := energy.SeasonRows(g.energies, g.hours, zone, o)
 	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
 	note, err := notes(map[string]any{noteFlags: flags})
 	if err != nil {

@@ -55,7 +55,7 @@ type doubtKey struct {
 
 func routesOf(results []Result) (r [Routes]bool) {
 	for _, x := range results {
-		r[x.Route] = true
+		r[x.Route] = x.Problem == nil
 	}
 	return r
 }

@@ -28,7 +28,7 @@ func year(r *rand.Rand, from, days int, rho, sd, share float64) []Observation {
 // autocorrelation, and are hardly wider than those of one who knows the model, the
 // noise and its memory (generalized least squares is no better than knowing).
 func TestSavingsIntervalsHoldTheTruth(t *testing.T) {
-	const runs = 400
+	const runs = 250
 	for _, rho := range []float64{0, 0.5} {
 		r := rand.New(rand.NewPCG(14, uint64(100*rho)))
 		held, width, oracle := [3]int{}, 0.0, 0.0

@@ -19,6 +19,7 @@ type Point struct {
 	COP     float64
 	U       float64 // relative standard uncertainty by instruments and what was assumed
 	KW      float64 // NaN unknown
+	Share   float64 // by which the window counts more than its electricity in the season; 0 stands for 1
 	Sensors string  // serials of the instruments
 }
 
@@ -134,6 +135,9 @@ func (s *Season) fill(points []Point, b Binning) {
 		weight[i] = p.Hours
 		if finite(p.KW) {
 			weight[i] *= p.KW
+		}
+		if p.Share > 0 {
+			weight[i] *= p.Share
 		}
 		s.Hours += p.Hours
 		s.U += p.U * p.COP * p.Hours

@@ -45,11 +45,11 @@ var october = time.Date(2023, 10, 1, 0, 0, 0, 0, time.UTC)
 // weather for the machine: 4 K are 10 %.
 func TestSeasonsAreComparedLikeWithLike(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 2))
-	const runs = 200
+	const runs = 150
 	false10, far := 0, 0
 	for range runs {
-		one := Seasons(plant(r, october, 150, 3, 8), Cooling, ByStates, register.Compressor, Binning{})
-		two := Seasons(plant(r, october.AddDate(1, 0, 0), 150, 3*0.95, 12), Cooling, ByStates, register.Compressor, Binning{})
+		one := Seasons(plant(r, october, 100, 3, 8), Cooling, ByStates, register.Compressor, Binning{})
+		two := Seasons(plant(r, october.AddDate(1, 0, 0), 100, 3*0.95, 12), Cooling, ByStates, register.Compressor, Binning{})
 		c := Compare(two[0], one[0], nil, Binning{})
 		if c.Why != "" {
 			t.Fatal(c.Why)
@@ -110,7 +110,7 @@ func TestRankTellsApart(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	kin := Kin{Kind: register.ColdRoom, Refrigerant: "R134a", Mode: Cooling, Route: ByStates, Boundary: register.Compressor}
 	share := func(gap, u float64) float64 {
-		const runs = 250
+		const runs = 150
 		told := 0
 		for range runs {
 			var members []Member

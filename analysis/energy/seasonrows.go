@@ -26,13 +26,19 @@ const leastCovered = 0.8
 
 // SeasonRows works out the seasons of a system from its sound windows. Each sort
 // (mode, route and boundary) has seasons of its own; sorts with less than a tenth of
-// the windows are left to energy_windows.
-func SeasonRows(windows []table.EnergyWindow, zone *time.Location, o Options) []table.Season {
+// the windows are left to energy_windows. Hours tell how much electricity went by at
+// which outdoor temperature: where short runs leave few windows, these count for
+// more.
+func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, zone *time.Location, o Options) []table.Season {
 	o.EnsureDefaults()
 	rows := []table.Season{}
 	sound := soundOf(windows)
 	for _, k := range sortsOf(sound) {
-		seasons := Seasons(pointsOf(sound, k, zone, o.Axis), k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
+		points := pointsOf(sound, k, zone, o.Axis)
+		if o.Axis == AxisOutdoor {
+			weigh(points, hours, o.BinWidth)
+		}
+		seasons := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
 		for i, s := range seasons {
 			rows = append(rows, s.rows(earlier(seasons, i), o)...)
 		}
@@ -81,6 +87,44 @@ func pointsOf(windows []table.EnergyWindow, k sort, zone *time.Location, axis st
 		}
 	}
 	return out
+}
+
+// A slot is a bin of a season.
+type slot struct {
+	season string
+	bin    int
+}
+
+func slotOf(t time.Time, temp, width float64) slot {
+	name, _, _ := SeasonOf(t)
+	return slot{name, int(math.Floor(temp / width))}
+}
+
+// weigh sets by how much each window counts, so that the windows of a bin stand for
+// the electricity of the bin. Bins without hours, or without windows, are as they
+// are: nothing is made up.
+func weigh(points []Point, hours []table.EnergyHour, width float64) {
+	if len(points) == 0 {
+		return
+	}
+	zone := points[0].Start.Location()
+	used, seen := map[slot]float64{}, map[slot]float64{}
+	for _, h := range hours {
+		if finite(h.KWh + h.Outdoor) {
+			used[slotOf(h.Start.In(zone), h.Outdoor, width)] += h.KWh
+		}
+	}
+	for _, p := range points {
+		if finite(p.Temp + p.KW) {
+			seen[slotOf(p.Start, p.Temp, width)] += p.Hours * p.KW
+		}
+	}
+	for i, p := range points {
+		s := slotOf(p.Start, p.Temp, width)
+		if finite(p.Temp+p.KW) && used[s] > 0 && seen[s] > 0 {
+			points[i].Share = used[s] / seen[s]
+		}
+	}
 }
 
 func routeNamed(word string) Route {
