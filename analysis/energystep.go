@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"rimelog/analysis/cycle"
 	"rimelog/analysis/energy"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -164,60 +163,6 @@ func (s *Stage) log(ctx context.Context, m monthPlan) (*energy.Log, error) {
 		return nil, err
 	}
 	return energy.ReadLog(f), nil
-}
-
-// Standard uncertainties of readings for which the register names no instrument, as
-// shares of the reading (power, flows) or in % of humidity. Common practice, no
-// source.
-const (
-	genericPowerU    = 0.015
-	genericFlowU     = 0.02
-	genericHumidityU = 2.0
-)
-
-// contactLeast is what the contact of a probe with a named instrument is off in any
-// case, K. Common practice, no source.
-const contactLeast = 0.2
-
-// doubter says the standard uncertainties of a system's readings: limits of the
-// instruments named in the register, or of the generic class, as rectangular
-// distributions.
-func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
-	circuit, err := cycle.NewCircuit(p.system)
-	if err != nil {
-		circuit.Refrigerant = nil
-	}
-	generic := circuit.Generic()
-	return func(at time.Time, state energy.State) energy.Doubt {
-		in := instruments(generic, sources, at.UnixMicro())
-		u := func(q cycle.Quantity) float64 { return in.Limit[q] / math.Sqrt(3) }
-		air := state.Outdoor
-		if math.IsNaN(air) {
-			air = 20
-		}
-		pipe := func(q cycle.Quantity, t float64) float64 {
-			if in.Limit[q] == generic.Limit[q] {
-				return math.Hypot(u(q), 1/math.Sqrt(3)) // contact ±1 K, as cycle has it
-			}
-			return math.Hypot(u(q), math.Max(contactLeast, energy.ContactShareLimit*math.Abs(t-air))/math.Sqrt(3))
-		}
-		share := func(q cycle.Quantity, of, generically float64) float64 {
-			if in.Limit[q] == generic.Limit[q] {
-				return generically * of
-			}
-			return u(q)
-		}
-		d := energy.Doubt(energy.NewState())
-		d.SuctionPressure, d.DischargePressure, d.LiquidPressure = u(cycle.SuctionPressure), u(cycle.DischargePressure), u(cycle.LiquidPressure)
-		d.SuctionTemp, d.DischargeTemp = pipe(cycle.SuctionTemp, state.SuctionTemp), pipe(cycle.DischargeTemp, state.DischargeTemp)
-		d.LiquidTemp, d.EvaporatorExit, d.CoilTemp = pipe(cycle.LiquidTemp, state.LiquidTemp), pipe(cycle.OutletTemp, state.EvaporatorExit), u(cycle.OutletTemp)
-		d.Power, d.RefrigerantFlow = share(cycle.Power, state.Power, genericPowerU), genericFlowU*state.RefrigerantFlow
-		d.SinkIn, d.SinkOut, d.SinkFlow = u(cycle.SinkInlet), u(cycle.SinkOutlet), share(cycle.SinkFlow, state.SinkFlow, genericFlowU)
-		d.SourceIn, d.SourceOut, d.SourceFlow = u(cycle.SourceInlet), u(cycle.SourceInlet), genericFlowU*state.SourceFlow
-		d.EvaporatorAirOn, d.EvaporatorAirOff, d.EvaporatorHumidity = u(cycle.EvaporatorAirOn), u(cycle.EvaporatorAirOn), genericHumidityU
-		d.CondenserAirOn, d.CondenserAirOff = u(cycle.CondenserAirOn), u(cycle.CondenserAirOn)
-		return d
-	}
 }
 
 // gathered is everything that a system's months say about energy.

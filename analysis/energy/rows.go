@@ -9,8 +9,10 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A Doubter says the standard uncertainty of each reading of a state at a time.
-type Doubter func(at time.Time, s State) Doubt
+// A Doubter takes off a state at a time what is known to be wrong with its readings,
+// by calibration and by the contact of clamps, and says the standard uncertainty that
+// is left of each.
+type Doubter func(at time.Time, s State) (State, Doubt)
 
 // WindowRows works out the rows of energy_windows of some windows. What cannot be
 // true is flagged and kept for the record. Windows without a COP and without power
@@ -28,6 +30,8 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 			continue
 		}
 		v := view{m: *m, state: l.State(i, j), window: w, current: meanOf(l.current, i, j), voltage: meanOf(l.voltage, i, j)}
+		var u Doubt
+		v.state, u = doubt(w.Start, v.state)
 		v.orient()
 		v.added, v.unsettled = v.state.settle(tau, l.slope(l.columns[dischargeColumn], i, j))
 		v.results = v.m.Perform(v.state)
@@ -36,7 +40,7 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		}
 		key := doubtKey{DayNumber(w.Start), v.m.Mode, w.Instruments, routesOf(v.results)}
 		if _, known := relative[key]; !known {
-			relative[key] = v.m.Doubts(v.state, doubt(w.Start, v.state))
+			relative[key] = v.m.Doubts(v.state, u)
 		}
 		if row, ok := v.row(relative[key]); ok {
 			rows = append(rows, row)

@@ -101,32 +101,8 @@ func (l *Log) slope(x []float64, i, j int) float64 {
 	return f.Coefficients[1]
 }
 
-// Contact of probes on pipes: they read towards the air around by a share of the
-// difference. Common practice, no source: 0 to 2 % for clamps on clean pipe under
-// insulation; the middle is taken out, the rest is in the uncertainty.
-const (
-	ContactShare      = 0.01
-	ContactShareLimit = 0.01
-)
-
-// around is the air around the pipes, °C: midway between outdoors and a room of 20 °C.
-func around(s State) float64 {
-	if !finite(s.Outdoor) {
-		return 20
-	}
-	return (s.Outdoor + 20) / 2
-}
-
-// settle takes the middle of the contact error out of pipe temperatures and lets the
-// discharge gas settle. It returns what was added for that, K.
+// settle lets the discharge gas settle. It returns what was added, K.
 func (s *State) settle(tau, slope float64) (added float64, err error) {
-	if s.DischargeTemp < s.SuctionTemp { // no compressor runs like that: leave it to be refused
-		return 0, nil
-	}
-	air := around(*s)
-	for _, t := range []*float64{&s.SuctionTemp, &s.DischargeTemp, &s.LiquidTemp, &s.EvaporatorExit} {
-		*t += ContactShare * (*t - air)
-	}
 	switch {
 	case !finite(slope):
 		return 0, nil

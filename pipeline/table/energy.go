@@ -28,7 +28,7 @@ type EnergyWindow struct {
 	ByAir      float64 `col:"cop_by_air" unit:"1" doc:"COP by the air's flow from the register, its temperatures and its moisture"`
 	ByRejected float64 `col:"cop_by_rejected_heat" unit:"1" doc:"COP by the heat meter of the other side and the compressor's work"`
 
-	Discharge   float64 `col:"discharge_temp_c" unit:"°C" doc:"discharge gas as it would settle, and without the middle of a probe's contact error: what cop_by_states rests on"`
+	Discharge   float64 `col:"discharge_temp_c" unit:"°C" doc:"discharge gas as it would settle, less what calibration and contact are known to add: what cop_by_states rests on"`
 	Index       float64 `col:"power_index" unit:"kW/kPa" doc:"power over suction pressure and the work of an ideal compression: tells a changed power meter"`
 	Flag        string  `col:"flag" doc:"the rule the window breaks: a data error, never averaged in; empty where it is sound"`
 	Evidence    string  `col:"evidence" doc:"what shows the data error"`

@@ -1,0 +1,104 @@
+package analysis
+
+import (
+	"math"
+	"time"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/energy"
+)
+
+// Standard uncertainties of readings for which the register names no instrument, as
+// shares of the reading (power, flows) or in % of humidity. Common practice, no
+// source.
+const (
+	genericPowerU    = 0.015
+	genericFlowU     = 0.02
+	genericHumidityU = 2.0
+)
+
+// What is known of clamps, as package cycle has it: gains of one class differ by half
+// of their mean, and the air around pipes, midway between a building and outdoors, is
+// known to 5 K.
+const (
+	gainSpread   = 0.5
+	building     = 22.0
+	aroundSpread = 5.0
+	statedDrift  = 0.33 // of a stated limit, between two calibrations
+)
+
+// doubter takes off a system's readings what calibrations and clamps are known to
+// add, and says what doubt is left, by the instruments behind a time.
+func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
+	circuit, err := cycle.NewCircuit(p.system)
+	if err != nil {
+		circuit.Refrigerant = nil
+	}
+	generic := circuit.Generic()
+	return func(at time.Time, state energy.State) (energy.State, energy.Doubt) {
+		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, air: building}
+		if !math.IsNaN(state.Outdoor) {
+			g.air = (building + state.Outdoor) / 2
+		}
+		return g.look(state)
+	}
+}
+
+// sensing is what is known of the instruments at a time.
+type sensing struct {
+	in, generic cycle.Instruments
+	air         float64 // around the pipes, °C
+}
+
+func (g sensing) look(s energy.State) (energy.State, energy.Doubt) {
+	d := energy.NewState()
+	for q, at := range map[cycle.Quantity][2]*float64{
+		cycle.SuctionPressure: {&s.SuctionPressure, &d.SuctionPressure}, cycle.DischargePressure: {&s.DischargePressure, &d.DischargePressure},
+		cycle.LiquidPressure: {&s.LiquidPressure, &d.LiquidPressure}, cycle.SinkInlet: {&s.SinkIn, &d.SinkIn}, cycle.SinkOutlet: {&s.SinkOut, &d.SinkOut},
+		cycle.SourceInlet: {&s.SourceIn, &d.SourceIn}, cycle.EvaporatorAirOn: {&s.EvaporatorAirOn, &d.EvaporatorAirOn},
+		cycle.CondenserAirOn: {&s.CondenserAirOn, &d.CondenserAirOn}, cycle.OutdoorTemp: {&s.Outdoor, &d.Outdoor}, cycle.RoomTemp: {&s.Room, &d.Room},
+	} {
+		*at[0] -= g.in.Offset[q]
+		*at[1] = g.reading(q)
+	}
+	for q, at := range map[cycle.Quantity][2]*float64{
+		cycle.SuctionTemp: {&s.SuctionTemp, &d.SuctionTemp}, cycle.DischargeTemp: {&s.DischargeTemp, &d.DischargeTemp},
+		cycle.LiquidTemp: {&s.LiquidTemp, &d.LiquidTemp}, cycle.OutletTemp: {&s.EvaporatorExit, &d.EvaporatorExit},
+	} {
+		*at[0], *at[1] = g.pipe(q, *at[0])
+	}
+	for _, pressure := range []*float64{&d.SuctionPressure, &d.DischargePressure, &d.LiquidPressure} {
+		*pressure = math.Hypot(*pressure, g.in.Reference)
+	}
+	d.CoilTemp, d.SourceOut, d.EvaporatorAirOff, d.CondenserAirOff = d.EvaporatorExit, d.SourceIn, d.EvaporatorAirOn, d.CondenserAirOn
+	d.Power, d.SinkFlow = g.share(cycle.Power, s.Power, genericPowerU), g.share(cycle.SinkFlow, s.SinkFlow, genericFlowU)
+	d.SourceFlow, d.RefrigerantFlow, d.EvaporatorHumidity = genericFlowU*s.SourceFlow, genericFlowU*s.RefrigerantFlow, genericHumidityU
+	return s, energy.Doubt(d)
+}
+
+// reading is the standard uncertainty of an instrument's reading: a stated limit is
+// two standard deviations, a class's limit a rectangular distribution.
+func (g sensing) reading(q cycle.Quantity) float64 {
+	if g.in.Stated[q] {
+		return g.in.Limit[q] / 2 * math.Hypot(1, statedDrift)
+	}
+	return g.in.Limit[q] / math.Sqrt(3)
+}
+
+// pipe takes off a clamp what it takes from the air around, and says what is left.
+func (g sensing) pipe(q cycle.Quantity, shown float64) (t, u float64) {
+	t = shown - g.in.Offset[q]
+	gain := g.in.Gain[q]
+	if gain > 0 && gain < 1 {
+		t = (t - gain*g.air) / (1 - gain)
+	}
+	return t, math.Hypot(g.reading(q), math.Hypot(gainSpread*gain*(t-g.air), gain*aroundSpread))
+}
+
+// share is the standard uncertainty of a reading whose generic doubt is a share of it.
+func (g sensing) share(q cycle.Quantity, of, generically float64) float64 {
+	if g.in.Limit[q] == g.generic.Limit[q] {
+		return generically * of
+	}
+	return g.reading(q)
+}
