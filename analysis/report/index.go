@@ -24,6 +24,7 @@ type indexView struct {
 	Bars        bool // whether any row has a bar
 	Scale       string
 	Closed      []closedRow
+	Leaks       string // what is due and what records lack, in short
 	Data        dataView
 	Made        madeView
 }
@@ -63,7 +64,8 @@ func (f Fleet) view() indexView {
 			{Key: notJudged.key(), Title: "Cannot be judged", Tally: "cannot be judged", About: "Not known to be well: nothing can be said yet, and why."},
 			{Key: noFinding.key(), Title: "No finding", Tally: "without a finding", About: "Judged against their own past: nothing that is worth a visit."},
 		},
-		Data: f.data(), Closed: closedRows(systems), Made: f.Made.view(),
+		Leaks: f.leaksInShort(),
+		Data:  f.data(), Closed: closedRows(systems), Made: f.Made.view(),
 	}
 	var rows []row
 	var moves []move

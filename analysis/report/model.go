@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/records"
 	"rimelog/pipeline"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -18,6 +19,7 @@ type Fleet struct {
 	Findings []table.Finding
 	Uploads  []table.Upload
 	Quality  []table.Problem
+	Records  records.Books // what pages show of them
 	Made     Made
 }
 

@@ -7,6 +7,8 @@ import (
 	"html/template"
 	"path"
 	"strings"
+
+	"rimelog/analysis/records"
 )
 
 // A Writer writes pages. The zero value does not work: NewWriter makes one.
@@ -55,7 +57,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -112,6 +114,7 @@ type page struct {
 	Index         *indexView
 	System        *systemView
 	Visits        *visitsView
+	Leaks         *leaksView
 	Made          madeView
 }
 
@@ -126,6 +129,20 @@ func (w *Writer) Visits(f Fleet) ([]byte, error) {
 	v := f.visits()
 	return w.write(visitsPage, page{Title: "Visit list, " + v.AsOf, Visits: &v, Made: v.Made})
 }
+
+// Leaks returns the page of leaks and records.
+func (w *Writer) Leaks(f Fleet) ([]byte, error) {
+	v := f.leaks()
+	return w.write(leaksPage, page{Title: "Leaks and records, " + v.AsOf, Leaks: &v, Made: v.Made})
+}
+
+// Calendar returns what is due as an iCalendar file.
+func (f Fleet) Calendar() ([]byte, error) {
+	return records.Calendar(f.Records.LeakChecks, calendarDay(f.AsOf)), nil
+}
+
+// BookCSV returns the record book as a file for spreadsheets.
+func (f Fleet) BookCSV() ([]byte, error) { return records.BookCSV(f.Records.Book) }
 
 // The visit list as a page and as a file for spreadsheets.
 const (

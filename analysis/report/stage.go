@@ -157,15 +157,18 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	})
 }
 
-// fleetJobs are the pages of all systems together: the fleet page, and the visit
-// list as a page and as a file.
+// fleetJobs are the pages of all systems together: the fleet page, the visit list as a
+// page and as a file, leaks and records as a page with a calendar and the record book.
 func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
-	files := slices.Clone(s.fleet.Files)
+	books, judged := partBooks(s.fleet.Files)
+	index := slices.Concat(judged, filesNamed(books, table.LeakChecks(), table.Balances(), table.FleetLosses()))
+	var brief []dataset.File
 	for _, u := range units {
-		files = append(files, briefFiles(u.files)...)
+		brief = append(brief, briefFiles(u.files)...)
 	}
 	fleet := s.onceRead(units)
-	job := func(name, path string, write func(Fleet) ([]byte, error)) pipeline.Job {
+	job := func(name, path string, own, beside []dataset.File, write func(Fleet) ([]byte, error)) pipeline.Job {
+		files := slices.Concat(own, beside)
 		h := pipeline.NewHasher(Page)
 		h.Add("page", w.Hash())
 		h.Add("register", s.register.FleetRows())
@@ -177,16 +180,51 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 				return nil, err
 			}
 			f.Made = made(files)
-			f.Made.Inputs = made(s.fleet.Files).Inputs
+			f.Made.Inputs = made(own).Inputs
 			f.Made.AsOf = f.AsOf
 			return write(f)
 		})
 	}
 	return []pipeline.Job{
-		job("fleet/index", "index.html", w.Index),
-		job("fleet/visits", visitsPage, w.Visits),
-		job("fleet/visits.csv", visitsFile, Fleet.VisitsCSV),
+		job("fleet/index", "index.html", index, brief, w.Index),
+		job("fleet/visits", visitsPage, judged, brief, w.Visits),
+		job("fleet/visits.csv", visitsFile, judged, brief, Fleet.VisitsCSV),
+		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
+		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
+		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),
 	}
+}
+
+// partBooks parts the fleet's tables into the books of refrigerant that pages show, and
+// what the other pages are drawn from.
+func partBooks(files []dataset.File) (books, others []dataset.File) {
+	books = filesNamed(files, bookTables()...)
+	hidden := filesNamed(files, table.LeakRates(), table.AuditTrail())
+	for _, f := range files {
+		same := func(g dataset.File) bool { return g.Path == f.Path }
+		if !slices.ContainsFunc(books, same) && !slices.ContainsFunc(hidden, same) {
+			others = append(others, f)
+		}
+	}
+	return books, others
+}
+
+// bookTables are the books of refrigerant that pages show.
+func bookTables() []table.Table {
+	return []table.Table{
+		table.LeakChecks(), table.LeakYears(), table.Crossings(), table.ServiceBans(), table.RecordGaps(), table.Stock(),
+		table.Balances(), table.FleetLosses(), table.ChargesCompared(), table.RecordBook(),
+	}
+}
+
+// filesNamed are the files of some tables.
+func filesNamed(files []dataset.File, tables ...table.Table) (out []dataset.File) {
+	for _, f := range files {
+		if slices.ContainsFunc(tables, func(t table.Table) bool { return t.Name == f.Table }) {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // onceRead reads what the fleet's pages need when the first of them is drawn.
