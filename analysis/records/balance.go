@@ -1,7 +1,6 @@
 package records
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -39,19 +38,18 @@ func (c *circuit) book() (out []table.RecordRow) {
 	for _, e := range rows {
 		x := entry{e, calendarDay(e.Time)}
 		row := table.RecordRow{
-			System: c.id, Site: c.Register.Site, Event: e.Kind.String(), KG: e.KG, Refrigerant: c.fluidOf(x), CO2e: c.co2e(x, e.KG),
+			System: c.id, Site: c.Register.Site, Event: e.Kind.String(), KG: e.KG, Refrigerant: c.fluidOf(x), CO2e: tidy(c.co2e(x, e.KG)),
 			Quality: e.Quality.Text(), Reason: e.Reason.Text(), Outcome: e.Outcome.Text(), Result: e.Result, Company: e.Company, Certificate: e.Certificate,
 			Person: e.Person, PersonCertificate: e.PersonCertificate, Facility: e.Facility, FacilityCertificate: e.FacilityCertificate,
 			Note: e.Note, Record: e.Record, State: c.state(e), Place: eventPlace(e.Line), SHA256: hash(e.RecordText()),
 		}
-		if !x.moves() {
-			row.Refrigerant = e.Refrigerant
-		}
 		if !e.Time.IsZero() {
 			row.On = x.day
-			if s, ok := c.setOn(x.day); ok {
-				row.GWPSet = s.GWPSet
-			}
+		}
+		if s, ok := c.setOn(x.day); ok && x.moves() {
+			row.GWPSet = s.GWPSet
+		} else if !x.moves() {
+			row.Refrigerant = e.Refrigerant
 		}
 		if e.HasTime {
 			row.Clock = e.Time.Format("15:04")
@@ -59,7 +57,7 @@ func (c *circuit) book() (out []table.RecordRow) {
 		if strings.HasPrefix(row.State, stands) && x.weighed() {
 			total += e.KG
 		}
-		row.Balance = math.Round(total*1e9) / 1e9
+		row.Balance = tidy(total)
 		out = append(out, row)
 	}
 	return out

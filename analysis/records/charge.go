@@ -73,7 +73,7 @@ func (c *circuit) amount(s RuleSet, group, measure string) (lo, hi float64, ok b
 }
 
 // tidy takes away what floating point adds behind the ninth digit, so that 5 t made of
-// fractions by mass are 5 t.
+// fractions by mass are 5 t. NaN stays NaN.
 func tidy(x float64) float64 { return math.Round(x*1e9) / 1e9 }
 
 // tested says what the rules test of the system, part by part.

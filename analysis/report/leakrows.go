@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -28,7 +29,11 @@ type lossRow struct {
 	Bar                                        float64 // width of the bar, % of the longest
 }
 
+// lossYears is how many years of the fleet the page shows; the table fleet_loss has all.
+const lossYears = 6
+
 func lossRows(rows []table.FleetLoss) (out []lossRow) {
+	rows = rows[max(0, len(rows)-lossYears):]
 	longest := 0.0
 	for _, y := range rows {
 		if !math.IsNaN(y.Pct) {
@@ -195,15 +200,26 @@ type stockRow struct {
 	Year, Refrigerant, First, New, Recycled, Reclaimed, Unsaid, Recovered, Net, CO2e, Unweighed string
 }
 
-func stockRows(rows []table.Movement) (out []stockRow) {
+// stockYears is how many years with any movement are shown at once.
+const stockYears = 3
+
+func stockRows(rows []table.Movement) (newest, older []stockRow) {
+	var out []stockRow
+	years := map[int64]bool{}
 	for _, m := range rows {
+		years[m.Year] = true
 		out = append(out, stockRow{
 			Year: fmt.Sprint(m.Year), Refrigerant: cmp.Or(m.Refrigerant, "unknown"), First: kilograms(m.First), New: kilograms(m.New), Recycled: kilograms(m.Recycled),
 			Reclaimed: kilograms(m.Reclaimed), Unsaid: kilograms(m.Unsaid), Recovered: kilograms(m.Recovered), Net: kilograms(m.Net), CO2e: tonnes(m.CO2e), Unweighed: fmt.Sprint(m.Unweighed),
 		})
 	}
 	slices.SortStableFunc(out, func(a, b stockRow) int { return cmp.Compare(b.Year, a.Year) })
-	return out
+	if len(years) <= stockYears {
+		return out, nil
+	}
+	first := fmt.Sprint(slices.Sorted(maps.Keys(years))[len(years)-stockYears])
+	n := slices.IndexFunc(out, func(r stockRow) bool { return r.Year < first })
+	return out[:n], out[n:]
 }
 
 // A balanceRow is the refrigerant of one system.

@@ -35,7 +35,7 @@ type leaksView struct {
 	Bans            []banRow
 	Gaps            []gapRow
 	GapsLede        string
-	Stock           []stockRow
+	Stock, OldStock []stockRow // the newest years with any movement, and those before
 	Balances        []balanceRow
 	Rules           []ruleRow
 	Made            madeView
@@ -54,10 +54,10 @@ type dueGroup struct {
 // A dueRow is one thing that is due.
 type dueRow struct {
 	who
-	What, State, When, Days string
-	Wire                    template.HTML
-	Why, Doubt, Told        string
-	Rule, Standing          string
+	What, When, Days string
+	Wire             template.HTML
+	Why, Doubt, Told string
+	Rule, Standing   string
 }
 
 // names are the systems by ID, for rows of the fleet's tables.
@@ -82,7 +82,7 @@ func (f Fleet) leaks() leaksView {
 	v := leaksView{
 		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Due: f.dueGroups(names), Scale: say.Number(dueScale, 0),
 		Loss: lossRows(b.FleetLoss), Crossings: crossingRows(b.Crossings, names), Years: leakYearRows(b.LeakYears, names),
-		Bans: banRows(b.Bans, names), Gaps: gapRows(b.Gaps, names), Stock: stockRows(b.Stock), Balances: balanceRows(b.Balances, names),
+		Bans: banRows(b.Bans, names), Gaps: gapRows(b.Gaps, names), Balances: balanceRows(b.Balances, names),
 		Rules: ruleRows(b), Made: f.Made.view(),
 	}
 	for _, r := range comparedRows(b.Compared, names) {
@@ -92,6 +92,7 @@ func (f Fleet) leaks() leaksView {
 			v.Compared = append(v.Compared, r)
 		}
 	}
+	v.Stock, v.OldStock = stockRows(b.Stock)
 	v.GapsLede = gapsLede(v.Gaps, len(b.Balances))
 	v.Lede, v.Say = dueLede(b.LeakChecks), recordsLede(b)
 	return v
@@ -118,10 +119,18 @@ func (f Fleet) dueGroups(names map[string]who) []dueGroup {
 }
 
 func (f Fleet) dueRow(l table.LeakCheck, names map[string]who) dueRow {
-	r := dueRow{who: nameOf(names, l.System), What: capital(l.What), State: l.State, Why: stop(capital(l.Why)), Doubt: stop(capital(l.Doubt)),
+	r := dueRow{who: nameOf(names, l.System), What: capital(l.What), Why: stop(capital(l.Why)), Doubt: stop(capital(l.Doubt)),
 		Told: l.Told, Rule: l.Rule, Standing: l.Standing}
-	if l.Finding != "" && l.Told == "" && l.State == records.Recommended {
-		r.Told = "nobody, by the records"
+	if l.Finding != "" { // since when stands in the first column
+		r.What = "Direct leak check recommended"
+		if _, shown, found := strings.Cut(l.Why, ": "); found {
+			r.Why = stop(capital(shown))
+		}
+		if l.Told == "" && l.State == records.Recommended {
+			r.Told = "nobody, by the records"
+		}
+	} else {
+		r.What += ", " + l.State
 	}
 	switch {
 	case l.State == records.Answered:

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis/records"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -194,27 +193,6 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 	f.Records, errs[3] = s.books(ctx)
 	f.AsOf = s.asOf(f)
 	return f, errors.Join(errs[:]...)
-}
-
-// books reads the records of refrigerant that pages show.
-func (s *Stage) books(ctx context.Context) (b records.Books, err error) {
-	var errs [10]error
-	b.LeakChecks, errs[0] = fleetRows[table.LeakCheck](ctx, s, table.LeakChecks())
-	b.LeakYears, errs[1] = fleetRows[table.LeakYear](ctx, s, table.LeakYears())
-	b.Crossings, errs[2] = fleetRows[table.Crossing](ctx, s, table.Crossings())
-	b.Bans, errs[3] = fleetRows[table.ServiceBan](ctx, s, table.ServiceBans())
-	b.Gaps, errs[4] = fleetRows[table.RecordGap](ctx, s, table.RecordGaps())
-	b.Stock, errs[5] = fleetRows[table.Movement](ctx, s, table.Stock())
-	b.Balances, errs[6] = fleetRows[table.Balance](ctx, s, table.Balances())
-	b.FleetLoss, errs[7] = fleetRows[table.FleetLoss](ctx, s, table.FleetLosses())
-	b.Compared, errs[8] = fleetRows[table.ChargeCompared](ctx, s, table.ChargesCompared())
-	b.Book, errs[9] = fleetRows[table.RecordRow](ctx, s, table.RecordBook())
-	return b, errors.Join(errs[:]...)
-}
-
-// fleetRows reads the rows of a table of the fleet.
-func fleetRows[Row any](ctx context.Context, s *Stage, t table.Table) ([]Row, error) {
-	return rowsOf[Row](ctx, s.data, filesOf(s.fleet, t))
 }
 
 // asOf is the day the fleet was judged on; where its generation does not say, the

@@ -195,38 +195,6 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	}
 }
 
-// partBooks parts the fleet's tables into the books of refrigerant that pages show, and
-// what the other pages are drawn from.
-func partBooks(files []dataset.File) (books, others []dataset.File) {
-	books = filesNamed(files, bookTables()...)
-	hidden := filesNamed(files, table.LeakRates(), table.AuditTrail())
-	for _, f := range files {
-		same := func(g dataset.File) bool { return g.Path == f.Path }
-		if !slices.ContainsFunc(books, same) && !slices.ContainsFunc(hidden, same) {
-			others = append(others, f)
-		}
-	}
-	return books, others
-}
-
-// bookTables are the books of refrigerant that pages show.
-func bookTables() []table.Table {
-	return []table.Table{
-		table.LeakChecks(), table.LeakYears(), table.Crossings(), table.ServiceBans(), table.RecordGaps(), table.Stock(),
-		table.Balances(), table.FleetLosses(), table.ChargesCompared(), table.RecordBook(),
-	}
-}
-
-// filesNamed are the files of some tables.
-func filesNamed(files []dataset.File, tables ...table.Table) (out []dataset.File) {
-	for _, f := range files {
-		if slices.ContainsFunc(tables, func(t table.Table) bool { return t.Name == f.Table }) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
 // onceRead reads what the fleet's pages need when the first of them is drawn.
 func (s *Stage) onceRead(units []unit) func(context.Context) (Fleet, error) {
 	var once sync.Once

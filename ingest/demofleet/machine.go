@@ -222,6 +222,7 @@ func (m *machine) registerRow(d plant.Design, e register.Expansion) register.Sys
 	row.Altitude = m.site.altitude
 	row.Zone = m.weather.local
 	row.PowerCovers = "compressor"
+	lawful(&row)
 	return row
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"slices"
 	"time"
 
 	"rimelog/ingest/demofleet/truth"
@@ -132,8 +131,7 @@ func (s *scribe) events() []register.Event {
 			rows = append(rows, e)
 		}
 	}
-	slices.SortStableFunc(rows, func(a, b register.Event) int { return a.Time.Compare(b.Time) })
-	return rows
+	return s.papers(rows)
 }
 
 // event writes one event, or forgets it.

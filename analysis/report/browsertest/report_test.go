@@ -36,7 +36,7 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
 	t.Run("phone", func(t *testing.T) {
-		for _, name := range []string{"index.html", "visits.html", top} {
+		for _, name := range []string{"index.html", "visits.html", "leaks.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
@@ -51,10 +51,13 @@ func TestReport(t *testing.T) {
 		prints(open(t, b, dir, top), "system.pdf", 4, 12)
 		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
 		prints(open(t, b, dir, "visits.html"), "visits.pdf", 2, 3)
+		prints(open(t, b, dir, "leaks.html"), "leaks.pdf", 3, 12)
 	})
 	t.Run("accessibility", func(t *testing.T) {
 		accessible(open(t, b, dir, "index.html", scheme("light")), "light index.html")
 		accessible(open(t, b, dir, "visits.html", scheme("light")), "light visits.html")
+		accessible(open(t, b, dir, "leaks.html", scheme("light")), "light leaks.html")
+		accessible(open(t, b, dir, "leaks.html", scheme("dark")), "dark leaks.html")
 		accessible(open(t, b, dir, top, scheme("dark")), "dark "+top)
 	})
 }
@@ -63,7 +66,7 @@ func TestHostileNames(t *testing.T) {
 	b := browser(t)
 	f := reporttest.Hostile()
 	dir := written(t, f, report.Options{})
-	for _, name := range []string{"index.html", "system/H1.html", "system/H5.html", "system/NANS.html", "system/ONE.html", "system/NONE.html"} {
+	for _, name := range []string{"index.html", "leaks.html", "system/H1.html", "system/H5.html", "system/NANS.html", "system/ONE.html", "system/NONE.html"} {
 		p := open(t, b, dir, name)
 		p.drawAllIfAny()
 		if title := eval[string](p, "document.title"); title == "owned" {

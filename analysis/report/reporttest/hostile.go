@@ -44,6 +44,12 @@ func Hostile() report.Fleet {
 	one.Log = &report.Log{Times: one.Log.Times[:1], Columns: []report.Column{{Name: "liquid_temp_c", Values: []float64{31}}}}
 	none := report.System{Register: register.NewSystem("NONE")}
 	f.Systems = append(f.Systems, only, one, none)
+	f.Records = books(f)
+	for i, name := range HostileNames {
+		f.Records.LeakChecks[i].Why, f.Records.LeakChecks[i].Told, f.Records.LeakChecks[i].Rule, f.Records.LeakChecks[i].Doubt = name, name, name, name
+		f.Records.Gaps[i].Problem, f.Records.Gaps[i].Remedy, f.Records.Gaps[i].Place = name, name, name
+		f.Records.Book[i].Note, f.Records.Book[i].Person = name, name
+	}
 	return f
 }
 

@@ -17,19 +17,14 @@ func Write(dir string, f report.Fleet, o report.Options) error {
 	if err != nil {
 		return err
 	}
-	index, err := w.Index(f)
-	if err != nil {
-		return err
+	var errs []error
+	for name, draw := range map[string]func(report.Fleet) ([]byte, error){
+		"index.html": w.Index, "visits.html": w.Visits, "visits.csv": report.Fleet.VisitsCSV,
+		"leaks.html": w.Leaks, "leak-checks.ics": report.Fleet.Calendar, "record-book.csv": report.Fleet.BookCSV,
+	} {
+		b, err := draw(f)
+		errs = append(errs, err, put(dir, name, b))
 	}
-	visits, err := w.Visits(f)
-	if err != nil {
-		return err
-	}
-	list, err := f.VisitsCSV()
-	if err != nil {
-		return err
-	}
-	errs := []error{put(dir, "index.html", index), put(dir, "visits.html", visits), put(dir, "visits.csv", list)}
 	for _, s := range f.Systems {
 		page, err := w.System(s, f.Made)
 		errs = append(errs, err, put(dir, report.SystemPath(s.Register.ID), page))
