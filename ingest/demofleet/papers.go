@@ -83,7 +83,7 @@ func sign(r *rand.Rand, e *register.Event) {
 // checks are a system's installation with its first charge, and its leak checks.
 func (s *scribe) checks(r *rand.Rand, m *machine) (rows []register.Event) {
 	o := s.fleet.options
-	at := o.Start.AddDate(0, 0, -200-r.IntN(mostService*365)).In(m.weather.location())
+	at := o.Start.AddDate(0, 0, -200-r.IntN(mostService*365)).In(m.weather.local)
 	first := paper(r, m.truth.ID, at, register.Install)
 	first.KG, first.Refrigerant = math.Round(m.truth.Rated(at)*100)/100, m.truth.Refrigerant
 	first.Quality = register.NewRefrigerant
