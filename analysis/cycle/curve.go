@@ -10,12 +10,12 @@ import (
 // errVacuum is the reason for what needs a pressure above vacuum.
 var errVacuum = errors.New("absolute pressure of 0 kPa or less: check the pressure reference (gauge or absolute) in channels.csv")
 
-// A curve is a saturation temperature over pressure, in °C over absolute kPa,
-// that remembers the pressures it was asked for: loggers print few digits, so a
-// log repeats them.
+// A curve is a saturation temperature over pressure, in °C over absolute kPa. One of
+// equations remembers the pressures it was asked for: loggers print few digits, so a
+// log repeats them. A fitted one is faster than its memory would be.
 type curve struct {
 	of   func(thermo.Pascal) (thermo.Kelvin, error)
-	seen map[float64]saturated
+	seen map[float64]saturated // nil: nothing is remembered
 }
 
 type saturated struct {
@@ -26,7 +26,7 @@ type saturated struct {
 // mostSeen bounds the memory of a curve to some megabytes.
 const mostSeen = 100_000
 
-func newCurve(of func(thermo.Pascal) (thermo.Kelvin, error)) curve {
+func exactCurve(of func(thermo.Pascal) (thermo.Kelvin, error)) curve {
 	return curve{of, map[float64]saturated{}}
 }
 
@@ -34,6 +34,10 @@ func newCurve(of func(thermo.Pascal) (thermo.Kelvin, error)) curve {
 func (c *curve) at(kpa float64) (float64, error) {
 	if math.IsNaN(kpa) {
 		return kpa, nil
+	}
+	if c.seen == nil {
+		s := c.ask(kpa)
+		return s.t, s.err
 	}
 	s, ok := c.seen[kpa]
 	if !ok {

@@ -12,12 +12,29 @@ type Circuit struct {
 	System      register.System
 	Refrigerant *thermo.Refrigerant // nil where it is not known: what needs it is left out, with that reason
 
-	dew, bubble curve
+	dew, bubble           curve
+	dewSlope, bubbleSlope func(thermo.Pascal) (float64, error)
 }
 
-// NewCircuit looks up the system's refrigerant. An unknown one is an error beside
-// a circuit that still gives what needs no refrigerant.
+// NewCircuit looks up the system's refrigerant, with curves fitted to its equations
+// (building them takes some ten milliseconds for each refrigerant and process). An
+// unknown one is an error beside a circuit that still gives what needs no refrigerant.
 func NewCircuit(s register.System) (*Circuit, error) {
+	c, err := NewExactCircuit(s)
+	if err != nil || c.Refrigerant == nil {
+		return c, err
+	}
+	f, err := c.Refrigerant.Fast()
+	if err != nil {
+		return c, nil // the equations answer as well, only slower
+	}
+	c.dew, c.bubble = curve{of: f.DewT}, curve{of: f.BubbleT}
+	c.dewSlope, c.bubbleSlope = f.DewSlope, f.BubbleSlope
+	return c, nil
+}
+
+// NewExactCircuit is NewCircuit without curves: for a few values only.
+func NewExactCircuit(s register.System) (*Circuit, error) {
 	c := &Circuit{System: s}
 	if s.RefrigerantName == "" {
 		return c, nil
@@ -27,7 +44,8 @@ func NewCircuit(s register.System) (*Circuit, error) {
 		return c, err
 	}
 	c.Refrigerant = r
-	c.dew, c.bubble = newCurve(r.DewT), newCurve(r.BubbleT)
+	c.dew, c.bubble = exactCurve(r.DewT), exactCurve(r.BubbleT)
+	c.dewSlope, c.bubbleSlope = r.DewSlope, r.BubbleSlope
 	return c, nil
 }
 

@@ -159,13 +159,13 @@ func (c *Circuit) Budgets(row *Row, in Instruments) map[Quantity]Budget {
 	if c.Refrigerant == nil {
 		return out
 	}
-	low, okLow := c.saturationBudget(c.Refrigerant.DewSlope, row[SuctionPressure], SuctionPressure, in)
-	high, okHigh := c.saturationBudget(c.Refrigerant.DewSlope, row[DischargePressure], DischargePressure, in)
+	low, okLow := c.saturationBudget(c.dewSlope, row[SuctionPressure], SuctionPressure, in)
+	high, okHigh := c.saturationBudget(c.dewSlope, row[DischargePressure], DischargePressure, in)
 	p := LiquidPressure
 	if math.IsNaN(row[p]) {
 		p = DischargePressure
 	}
-	bubble, okBubble := c.saturationBudget(c.Refrigerant.BubbleSlope, row[p], p, in)
+	bubble, okBubble := c.saturationBudget(c.bubbleSlope, row[p], p, in)
 	set := func(ok bool, q Quantity, parts ...Budget) {
 		if ok {
 			out[q] = sum(parts...)

@@ -354,7 +354,7 @@ func plausibleRefrigerants(s register.System, visits []Facts) []string {
 	var fits []fit
 	for _, name := range met() {
 		s.RefrigerantName = name
-		c, err := cycle.NewCircuit(s)
+		c, err := cycle.NewExactCircuit(s)
 		if err != nil || c.Refrigerant == nil {
 			continue
 		}
@@ -419,7 +419,7 @@ func (h history) airTwice() {
 	if h.now.says("D2") || h.now.says("D1") || h.now.says("D5") || h.now.says("D8") || h.now.says("D7") {
 		return
 	}
-	c, err := cycle.NewCircuit(h.system)
+	c, err := cycle.NewExactCircuit(h.system)
 	row, ok := h.now.row()
 	if err != nil || !ok || c.Refrigerant == nil {
 		return

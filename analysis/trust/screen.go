@@ -62,6 +62,9 @@ const farOff = 12.0
 func (s segment) codes() (found []Doubt) {
 	for _, q := range temperatures {
 		v := s.values(q)
+		if !slices.ContainsFunc(v, isCode) {
+			continue
+		}
 		usual, err := robust.Median(v)
 		if err != nil {
 			continue
@@ -93,6 +96,9 @@ func (s segment) codes() (found []Doubt) {
 }
 
 func isCode(x float64) bool {
+	if x > -39 && x < 84 { // no code lies there: most values leave here
+		return false
+	}
 	return slices.ContainsFunc(errorCodes[:], func(code float64) bool { return math.Abs(x-code) < 0.06 })
 }
 
@@ -154,14 +160,20 @@ func (s segment) fallen() (found []Doubt) {
 // largestStep finds where medians of the values before and after differ most.
 func largestStep(v []float64, beside, within int) (at int, before, after float64) {
 	for i := beside; i+within+beside <= len(v); i++ {
-		if math.Abs(v[min(i+within, len(v)-1)]-v[i-1]) < leastStep*0.7 {
+		raw := math.Abs(v[i+within] - v[i-1])
+		if !(raw >= leastStep*0.7) {
 			continue
+		}
+		for i+within+beside < len(v) && math.Abs(v[i+within+1]-v[i]) > raw { // up to the steepest place
+			i++
+			raw = math.Abs(v[i+within] - v[i-1])
 		}
 		a, errA := robust.Median(v[i-beside : i])
 		b, errB := robust.Median(v[i+within : i+within+beside])
 		if errA == nil && errB == nil && math.Abs(b-a) > math.Abs(after-before) {
 			at, before, after = i, a, b
 		}
+		i += within
 	}
 	return at, before, after
 }

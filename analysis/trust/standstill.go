@@ -43,12 +43,13 @@ type rest struct {
 
 // Limits of a standstill. Source of 2 K and 1 K: common practice, no source.
 const (
-	leastRest  = 60.0 // s of it
-	restMoves  = 0.15 // K/min at most
-	clearlyOff = 2.0  // K
-	fits       = 1.0  // K
-	openToAir  = 12.0 // kPa within which a pressure is that of the air
-	mostZero   = 90.0 // kPa by which a sensor loses its zero at most
+	leastRest   = 60.0  // s of it
+	longestRest = 600.0 // s: the last of it are looked at
+	restMoves   = 0.15  // K/min at most
+	clearlyOff  = 2.0   // K
+	fits        = 1.0   // K
+	openToAir   = 12.0  // kPa within which a pressure is that of the air
+	mostZero    = 90.0  // kPa by which a sensor loses its zero at most
 )
 
 // standstill checks the pressures against the temperatures before the first start.
@@ -69,7 +70,7 @@ func (l *look) standstill() rest {
 	if end-from < 4 || r.minutes*60 < leastRest {
 		return r
 	}
-	r.take(from, end-1)
+	r.take(max(from, end-int(longestRest/math.Max(l.step, 1))), end-1)
 	r.judge()
 	return r
 }
