@@ -18,15 +18,15 @@ const (
 	ClosedByData = "closed by data"
 )
 
-// Findings walks through a system's trends in time and raises, keeps and closes
-// findings, each decided from what was known on its day. Trends and events after
-// asOf do not count. A finding keeps its identity: the system, the kind, and the
-// first visit of the segment in which it was raised.
-func Findings(s register.System, events []register.Event, trends []table.Trend, asOf time.Time, o Options) []table.Finding {
+// Findings walks through a system's causes in time and raises, keeps and closes
+// findings, each decided from what was known on its day. What is later than asOf does
+// not count. A finding keeps its identity: the system, the kind, and the first visit
+// after the kind was last put right.
+func Findings(s register.System, events []register.Event, trends []table.Trend, causes []table.Cause, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
 	w := walk{system: s, options: o, open: map[string]*course{}}
 	past := func(t time.Time) bool { return !calendarDay(t).After(calendarDay(asOf)) }
-	for _, d := range decisions(trends) {
+	for _, d := range decisions(trends, causes) {
 		if !past(d.on) {
 			break
 		}
@@ -41,23 +41,44 @@ func Findings(s register.System, events []register.Event, trends []table.Trend, 
 	return w.result()
 }
 
-// A decision is the trends of all features as of one visit.
+// A decision is the trends of all features and the causes as of one visit.
 type decision struct {
 	on     time.Time
-	trends map[string]table.Trend
+	trends map[string]table.Trend // by feature
+	causes []table.Cause
 }
 
-func decisions(trends []table.Trend) []decision {
-	sorted := slices.Clone(trends)
-	slices.SortStableFunc(sorted, func(a, b table.Trend) int { return a.DecidedOn.Compare(b.DecidedOn) })
-	var out []decision
-	for _, t := range sorted {
-		if n := len(out); n == 0 || !out[n-1].on.Equal(t.DecidedOn) {
-			out = append(out, decision{t.DecidedOn, map[string]table.Trend{}})
+func decisions(trends []table.Trend, causes []table.Cause) []decision {
+	at := map[time.Time]*decision{}
+	of := func(on time.Time) *decision {
+		if at[on] == nil {
+			at[on] = &decision{on: on, trends: map[string]table.Trend{}}
 		}
-		out[len(out)-1].trends[t.Feature] = t
+		return at[on]
 	}
+	for _, t := range trends {
+		of(t.DecidedOn).trends[t.Feature] = t
+	}
+	for _, c := range causes {
+		d := of(c.DecidedOn)
+		d.causes = append(d.causes, c)
+	}
+	var out []decision
+	for _, d := range at {
+		out = append(out, *d)
+	}
+	slices.SortFunc(out, func(a, b decision) int { return a.on.Compare(b.on) })
 	return out
+}
+
+// cause is what is known of a kind; none is known where its odds are poor.
+func (d decision) cause(kind string) table.Cause {
+	for _, c := range d.causes {
+		if c.Kind == kind {
+			return c
+		}
+	}
+	return table.Cause{Kind: kind, Odds: math.Inf(-1), Sure: math.Inf(-1)}
 }
 
 // A course is a finding on its way, with what closes it.
@@ -101,61 +122,60 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 	}
 }
 
-// judge raises, updates or closes by what the trends say.
+// judge raises, updates or closes by what the causes say.
 func (w *walk) judge(p pattern, d decision) {
-	c := w.open[p.kind]
-	carrier := d.trends[p.carrier]
+	f, c := w.open[p.kind], d.cause(p.kind)
 	switch {
-	case p.holds(d, c != nil):
-		if c == nil {
-			c = &course{Finding: w.raise(p, d)}
-			w.open[p.kind] = c
-		}
-		w.update(c, p, d)
-	case c == nil:
-	case c.over(carrier):
-		if c.quiet++; c.quiet >= w.options.Quiet {
-			w.close(p, d, fmt.Sprintf("closed: %d times in a row not half of the earlier change a year", c.quiet))
-		}
+	case f == nil && p.holds(c):
+		f = &course{Finding: w.raise(p, c)}
+		w.open[p.kind] = f
+		w.update(f, p, c, d)
+	case f == nil:
+	case p.stands(c):
+		w.update(f, p, c, d)
 	default:
-		c.quiet = 0
+		if f.quiet++; f.quiet >= w.options.Quiet {
+			w.close(p, d, fmt.Sprintf("closed: %d times in a row likelier that nothing is wrong", f.quiet))
+		}
 	}
 }
 
-// over tells whether a trend says that the change has stopped: its interval
-// excludes half of the rate that was found. To be within noise is not enough: a
-// few visits after a top-up nothing else can be said of a machine that goes on
-// leaking.
-func (c *course) over(t table.Trend) bool {
-	if c.PerYear < 0 {
-		return t.Lo > c.PerYear/2
-	}
-	return t.Hi < c.PerYear/2
-}
-
-func (w *walk) raise(p pattern, d decision) table.Finding {
-	t, nan := d.trends[p.carrier], math.NaN()
+func (w *walk) raise(p pattern, c table.Cause) table.Finding {
 	return table.Finding{
-		Probability: nan, Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan, LossKG: nan, LossKGLo: nan, LossKGHi: nan,
-		ID:     strings.Join([]string{w.system.ID, strings.ReplaceAll(p.kind, " ", "-"), day(t.Since)}, "/"),
-		System: w.system.ID, Site: w.system.Site, Kind: p.kind, State: Open, Feature: p.carrier,
-		RaisedOn: d.on, RaisedSize: t.Change, RaisedYear: t.PerYear,
+		ID:     strings.Join([]string{w.system.ID, strings.ReplaceAll(p.kind, " ", "-"), day(c.Since)}, "/"),
+		System: w.system.ID, Site: w.system.Site, Kind: p.kind, State: Open,
+		Lost: math.NaN(), LossPct: math.NaN(),
+		RaisedOn: c.DecidedOn, RaisedSize: c.Size, RaisedYear: c.PerYear, Probability: c.Probability,
 		Alternative: p.alternative, NextCheck: p.nextCheck,
 	}
 }
 
-func (w *walk) update(c *course, p pattern, d decision) {
-	t := d.trends[p.carrier]
-	c.quiet = 0
-	c.ChangedOn = d.on
-	if !t.Suspected.After(c.RaisedOn) { // what is known cannot have begun later
-		c.Suspected = t.Suspected
+func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
+	f.quiet = 0
+	f.ChangedOn = d.on
+	if !c.Suspected.After(f.RaisedOn) { // what is known cannot have begun later
+		f.Suspected = c.Suspected
 	}
-	c.Size, c.SizeLo, c.SizeHi = t.Change, t.ChangeLo, t.ChangeHi
-	c.PerYear, c.PerYearLo, c.PerYearHi = t.PerYear, t.Lo, t.Hi
-	c.Visits = t.Visits
-	c.Evidence = p.evidence(d)
-	c.LimitedBy = strings.Join(limits(w.system, p, d), "; ")
+	f.Feature = c.Feature
+	f.Size, f.SizeLo, f.SizeHi = c.Size, c.SizeLo, c.SizeHi
+	f.PerYear, f.PerYearLo, f.PerYearHi = c.PerYear, c.PerYearLo, c.PerYearHi
+	f.Visits = c.Visits
+	f.Causes = told(d.causes)
+	w.lose(f, c)
+	f.Evidence = p.evidence(c)
+	f.LimitedBy = strings.Join(limitsOf(w.system, p, c, d), "; ")
+}
+
+// lose takes over how much charge has gone. Where that cannot be told any more, what
+// was known last stands.
+func (w *walk) lose(f *course, c table.Cause) {
+	if math.IsNaN(c.LossPct) && f.Visits > 0 && !math.IsNaN(f.LossPct) {
+		return
+	}
+	f.Lost, f.LostLo, f.LostHi, f.CalibratedBy = c.Lost, c.LostLo, c.LostHi, c.CalibratedBy
+	f.LossPct, f.LossPctLo, f.LossPctHi = c.LossPct, c.LossPctLo, c.LossPctHi
+	kg := w.system.Charge.KG / 100
+	f.LossKG, f.LossKGLo, f.LossKGHi = c.LossPct*kg, c.LossPctLo*kg, c.LossPctHi*kg
 }
 
 func (w *walk) close(p pattern, d decision, why string) {

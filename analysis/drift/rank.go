@@ -38,7 +38,11 @@ func urgency(f table.Finding) float64 {
 		if p.kind != f.Kind {
 			continue
 		}
-		soon := math.Abs(f.Size+f.PerYear/4) / p.effect
+		year := f.PerYear
+		if math.IsNaN(year) {
+			year = 0 // it came at once
+		}
+		soon := math.Abs(f.Size+year/4) / p.effect
 		if f.Kind == ChargeLoss {
 			return 2 * soon
 		}

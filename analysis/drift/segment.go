@@ -41,14 +41,16 @@ func resetsBefore(events []register.Event, t time.Time) (n int) {
 // A point is one value per feature: the median of the visits since the decision
 // before, with one set of instruments.
 type point struct {
-	at         time.Time
-	values     []float64 // by feature
-	doubts     []float64 // by feature: standard uncertainty, instruments included
-	outdoor    float64
-	room       float64
-	condensing float64 // condensing temperature, stands in where outdoor is not known
-	set        string  // instruments
-	era        int     // counts the events that reset
+	at          time.Time
+	values      []float64 // by feature
+	doubts      []float64 // by feature: standard uncertainty, instruments included
+	outdoor     float64
+	room        float64
+	condensing  float64 // condensing temperature, stands in where outdoor is not known
+	evaporating float64
+	efficiency  float64 // isentropic, 1
+	set         string  // instruments
+	era         int     // counts the events that reset
 }
 
 // pool makes points of the visits since the last decision, one per instrument set.
@@ -82,6 +84,8 @@ func pooled(vs []table.Visit, fs []feature) point {
 	}
 	p.outdoor = medianOf(vs, func(v table.Visit) float64 { return v.OutdoorTemp })
 	p.room = medianOf(vs, func(v table.Visit) float64 { return v.RoomTemp })
+	p.evaporating = medianOf(vs, func(v table.Visit) float64 { return v.EvaporatingTemp })
+	p.efficiency = medianOf(vs, func(v table.Visit) float64 { return v.IsentropicEfficiency })
 	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
 	return p
 }

@@ -1,0 +1,208 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// Causes weighs after each visit of a system what may be wrong with it, from visits
+// and events up to it only. Visits may come in any order; those closer than
+// Options.DecideEvery share one decision. The rows come by time, then by kind.
+func Causes(s register.System, events []register.Event, visits []table.Visit, o Options) []table.Cause {
+	o.EnsureDefaults()
+	w := weighing{system: s, out: []table.Cause{}}
+	var pending []table.Visit
+	var decided time.Time
+	for era, seg := range segments(visits, events) {
+		pending, decided = nil, time.Time{}
+		for _, v := range seg {
+			pending = append(pending, v)
+			if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < o.DecideEvery {
+				continue
+			}
+			w.points = append(w.points, pool(pending, features(), era)...)
+			w.events = until(events, v.Start)
+			pending, decided = nil, v.Start
+			w.decide(v.Start)
+		}
+	}
+	return w.out
+}
+
+// until is the events up to a time.
+func until(events []register.Event, t time.Time) (out []register.Event) {
+	for _, e := range events {
+		if !e.Time.After(t) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// A weighing is the state while going through the visits.
+type weighing struct {
+	system register.System
+	points []point
+	events []register.Event
+	out    []table.Cause
+}
+
+// What is kept of a decision: suspects with such odds or probability. Where one has
+// the odds to be looked into, it is confirmed.
+const (
+	leastOdds        = -1.0
+	leastProbability = 0.05
+	oddsToConfirm    = 0.5
+)
+
+func (w *weighing) decide(on time.Time) {
+	d, ok := diagnose(w.system, w.events, w.points)
+	if !ok {
+		return
+	}
+	if d.strongest() >= oddsToConfirm {
+		d.confirm(w.system, w.events, w.points)
+	}
+	for _, kind := range kinds {
+		if x := d.suspects[kind]; x != nil && (x.odds >= leastOdds || x.probability >= leastProbability) {
+			w.out = append(w.out, w.row(d, x, on))
+		}
+	}
+}
+
+// row writes a suspect down.
+func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
+	nan := math.NaN()
+	c := table.Cause{
+		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,
+		Sudden: x.best.fault.form == sudden, Since: d.since(x.best.fault.kind, w.events, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
+		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
+		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
+	}
+	g := x.carrier()
+	size := d.size(x.best, g)
+	c.Feature, c.Size, c.SizeLo, c.SizeHi = g, size.size, size.size-normal95*size.sd, size.size+normal95*size.sd
+	if r := x.best.readings[g]; !c.Sudden {
+		c.PerYear, c.PerYearLo, c.PerYearHi = r.size, r.size-normal95*r.sd, r.size+normal95*r.sd
+	}
+	if tr, ok := d.tracks[g]; ok {
+		c.Visits, c.Noise = int64(len(tr.t)), tr.fit.Scatter
+	}
+	c.Others = d.others(x.best, g)
+	if c.Kind == ChargeLoss {
+		w.loss(d, x, g).fill(&c)
+	}
+	return c
+}
+
+// normal95 is the factor on a standard uncertainty within which 95 % of normal errors lie.
+const normal95 = 1.959963984540054
+
+// carrier is the gauge that speaks most for a suspect, of those that tell it.
+func (x *suspect) carrier() string {
+	best, most := "", math.Inf(-1)
+	for _, g := range order {
+		m := x.best.fault.moves[g]
+		if l := m.weigh(x.best.readings[g]); m.carries && g != Efficiency && l > most {
+			best, most = g, l
+		}
+	}
+	return best
+}
+
+// strongest is the odds of the likeliest named fault.
+func (d diagnosis) strongest() float64 {
+	most := math.Inf(-1)
+	for kind, x := range d.suspects {
+		if kind != Unclear {
+			most = math.Max(most, x.odds)
+		}
+	}
+	return most
+}
+
+// since is the first point after a kind of fault was last put right.
+func (d diagnosis) since(kind string, events []register.Event, points []point) time.Time {
+	ended := d.ended(kind, events)
+	for _, p := range points {
+		if d.years(p.at) >= ended {
+			return p.at
+		}
+	}
+	return points[len(points)-1].at
+}
+
+// timeAfter is the first point after an onset.
+func (d diagnosis) timeAfter(onset float64, points []point) time.Time {
+	for _, p := range points {
+		if d.years(p.at) > onset {
+			return p.at
+		}
+	}
+	return points[len(points)-1].at
+}
+
+// others says how the gauges besides the carrier moved.
+func (d diagnosis) others(c candidate, carrier string) string {
+	var out []string
+	for _, g := range order {
+		if _, ok := d.tracks[g]; !ok {
+			if g != Efficiency {
+				out = append(out, words(g)+" "+NotJudged)
+			}
+			continue
+		}
+		if g == carrier {
+			continue
+		}
+		out = append(out, movement(g, d.size(c, g)))
+	}
+	return strings.Join(out, "; ")
+}
+
+// movement is how a gauge moved, in words.
+func movement(g string, r reading) string {
+	unit, name, verdict := "K", words(g), Noise
+	if g == Efficiency {
+		unit, name = "points", "isentropic efficiency"
+	}
+	if r.sd > 0 && math.Abs(r.size) > normal95*r.sd {
+		verdict = direction(r.size)
+	}
+	return fmt.Sprintf("%s %s (%+.1f %s)", name, verdict, r.size, unit)
+}
+
+// told lists causes with their probabilities, the likeliest first, and what is left
+// over to nothing being wrong.
+func told(rows []table.Cause) string {
+	sorted := slices.Clone(rows)
+	slices.SortStableFunc(sorted, func(a, b table.Cause) int { return compare(b.Probability, a.Probability) })
+	rest := 1.0
+	var out []string
+	for _, r := range sorted {
+		rest -= r.Probability
+		if r.Probability >= 0.005 {
+			out = append(out, fmt.Sprintf("%s %.2f", r.Kind, r.Probability))
+		}
+	}
+	if rest >= 0.005 {
+		out = append(out, fmt.Sprintf("nothing %.2f", rest))
+	}
+	return strings.Join(out, "; ")
+}
+
+func compare(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,125 @@
+package drift
+
+import (
+	"math"
+
+	"rimelog/pipeline/register"
+)
+
+// A fault is how a machine's gauges move when something is wrong with it.
+type fault struct {
+	kind   string
+	form   form
+	hazard float64         // how often it begins, a year
+	moves  map[string]move // by gauge; one that is not listed stays
+}
+
+// A move is how far a gauge moves under a fault, a year or at once.
+type move struct {
+	normal
+	sign    float64 // the only way it goes; 0 for either
+	stays   float64 // how often it stays all the same
+	carries bool    // the fault is told by it; the others only speak for or against
+}
+
+// Unclear is what may be wrong where nothing known fits.
+const Unclear = "unclear"
+
+// faults lists what may be wrong with a system. Signs are those of Rossi & Braun 1997
+// for fixed orifices and of NIST SP 1087 (2008, from memory) for valves; sizes are what
+// months bring (common practice, no source): subcooling falls by 0.3 to 0.4 K and
+// behind a fixed opening superheat rises by 1 K for each percent of the charge (Li &
+// Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
+// is not yet fully open holds superheat; a machine without liquid left behind its
+// condenser has no subcooling to lose.
+func faults(s register.System, pinned bool) []fault {
+	holds := 0.03
+	if pinned {
+		holds = 0.5
+	}
+	starves, gives := move{normal{4, 4}, 1, 0.65, false}, move{normal{2, 2}, 1, 0.65, false}
+	if feeds(s) > 2 {
+		starves = move{normal{4, 5}, 1, 0.2, true}
+	}
+	quiet, free := move{normal{0, 0.7}, 0, 0.5, false}, move{normal{0, 3}, 0, 0.7, false}
+	less := move{normal{-0.7, 0.7}, -1, 0.4, false}
+	any := func(sd float64) map[string]move {
+		m := move{normal{0, sd}, 0, 0.6, true}
+		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
+	}
+	return []fault{
+		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: {normal{-3.5, 2.5}, -1, holds, true}, Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: {normal{-5, 4}, -1, holds, true}, Superheat: {normal{5, 5}, 1, 0.4, false}, CondenserTD: less, EvaporatorTD: {normal{3, 3}, 1, 0.4, false}, Efficiency: free}},
+		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: {normal{4, 3}, 1, 0, true}, Subcooling: {normal{0, 1.5}, 0, 0.4, false}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
+		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: {normal{3, 3}, 1, 0, true}, Superheat: {normal{-1, 1}, -1, 0.5, false}, Subcooling: {normal{0, 1.5}, 0, 0.5, false}, CondenserTD: less, Efficiency: free}},
+		{Restriction, slow, 0.015, map[string]move{Superheat: {normal{4, 4}, 1, 0, true}, Subcooling: {normal{1.5, 1.5}, 1, 0.1, true}, EvaporatorTD: {normal{2, 2}, 1, 0.2, false}, CondenserTD: less, Efficiency: free}},
+		{Wear, slow, 0.01, map[string]move{Efficiency: {normal{-5, 5}, -1, 0, true}, EvaporatorTD: {normal{-0.7, 0.7}, -1, 0.2, true}, CondenserTD: less, Superheat: quiet, Subcooling: quiet}},
+		{Gas, sudden, 0.01, map[string]move{CondenserTD: {normal{2.5, 2}, 1, 0, true}, Subcooling: {normal{2.5, 2}, 1, 0, true}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
+		{Overcharge, sudden, 0.02, map[string]move{Subcooling: {normal{4, 3}, 1, 0, true}, CondenserTD: {normal{1, 1}, 1, 0.2, true}, Superheat: {normal{-1, 1}, -1, 0.6, false}, EvaporatorTD: quiet, Efficiency: free}},
+		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{8, 6}, 1, 0, true}, Subcooling: {normal{2, 3}, 1, 0.1, true}, EvaporatorTD: {normal{3, 3}, 1, 0.1, false}, CondenserTD: less, Efficiency: free}},
+		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{-4, 3}, -1, 0, true}, EvaporatorTD: {normal{-1, 1}, -1, 0.2, true}, Subcooling: {normal{0, 2}, 0, 0.3, false}, CondenserTD: quiet, Efficiency: free}},
+		{Unclear, sudden, 0.01, any(3)},
+		{Unclear, slow, 0.01, any(1.5)},
+	}
+}
+
+// still is how far a gauge moves under a fault that does not move it: what the
+// baseline gets wrong.
+const still = 0.5
+
+// Gauges that only speak for or against a fault count half, since they err together,
+// and within bounds.
+const (
+	half        = 0.5
+	mostWitness = 3.0
+)
+
+// weigh is the logarithm of the evidence of a reading under a move over that of no
+// change.
+func (m move) weigh(r reading) float64 {
+	if r.sd == 0 {
+		return 0
+	}
+	l := r.under(normal{0, still}, 0)
+	if m.stays < 1 && m.sd > 0 {
+		l = logSum(math.Log(m.stays)+l, math.Log1p(-m.stays)+r.under(m.normal, m.sign))
+	}
+	if m.carries {
+		return l
+	}
+	return math.Max(-mostWitness, math.Min(mostWitness, half*l))
+}
+
+// under is the logarithm of the evidence of a reading under a belief of the change, of
+// one sign where one is given, over that of no change.
+func (r reading) under(b normal, sign float64) float64 {
+	v, p := r.sd*r.sd, b.sd*b.sd
+	l := logDensity(r.size-b.mean, v+p) - logDensity(r.size, v)
+	if sign != 0 {
+		post := 1 / (1/v + 1/p)
+		at := post * (r.size/v + b.mean/p)
+		l += logPhi(sign*at/math.Sqrt(post)) - logPhi(sign*b.mean/b.sd)
+	}
+	return l
+}
+
+func logDensity(x, variance float64) float64 { return -(x*x/variance + math.Log(variance)) / 2 }
+
+// logPhi is the logarithm of the normal distribution.
+func logPhi(x float64) float64 {
+	if x < -30 {
+		return -x*x/2 - math.Log(-x) - math.Log(2*math.Pi)/2
+	}
+	return math.Log(math.Erfc(-x/math.Sqrt2) / 2)
+}
+
+// logSum is the logarithm of the sum of two exponentials.
+func logSum(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}

@@ -1,0 +1,349 @@
+package drift
+
+import (
+	"math"
+	"time"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+)
+
+// A gauge is a feature as the search for causes watches it: where it stands in a
+// machine that is well, what it follows, and how far visits scatter about that. These
+// are wide beliefs of the trade (common practice, no source); the record narrows them,
+// and where it is short they keep a few visits from fitting anything.
+type gauge struct {
+	column  string
+	of      func(point) float64
+	doubt   func(point) float64 // standard uncertainty of one set of instruments
+	level   normal
+	scatter float64 // of visits that are not wild
+	wild    float64 // of those that are: a probe that fell off, swapped hoses
+	drifts  float64 // how far instruments drift in a year
+	follows []influence
+	voids   func(register.EventKind) bool // what ends a fault of this side of the machine
+}
+
+// A normal is a belief: mean and standard deviation.
+type normal struct{ mean, sd float64 }
+
+// An influence is what a gauge follows, and by how much per unit.
+type influence struct {
+	of       func(point) float64
+	per      normal
+	relative bool // counts from its middle in the record; a gap counts as the middle
+}
+
+// Efficiency is the gauge of the compressor, in percent; the others have the names of
+// their features.
+const Efficiency = "isentropic_efficiency"
+
+// gauges lists what is watched at a system.
+func gauges(s register.System) []gauge {
+	feature := func(k int, level normal, scatter, wild float64, voids func(register.EventKind) bool, follows ...influence) gauge {
+		return gauge{
+			features()[k].column, func(p point) float64 { return p.values[k] }, func(p point) float64 { return p.doubts[k] },
+			level, scatter, wild, instrumentDrift, append(follows, modes(s)...), voids,
+		}
+	}
+	return []gauge{
+		feature(0, normal{6, 4}, 0.5, 6, mends, append(season(3, 1, 2.5), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 2}, true})...),
+		feature(1, normal{7, 5}, 0.7, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
+		feature(2, normal{11, 6}, 0.5, 6, cleans, append(season(6, 3, 5), influence{evaporating, normal{1, 2}, true})...),
+		feature(3, normal{9, 5}, 0.6, 6, cleans, append(season(2, 1, 1), influence{room, normal{0, 3}, true})...),
+		{
+			Efficiency, func(p point) float64 { return 100 * p.efficiency }, func(point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
+			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), mends,
+		},
+	}
+}
+
+// instrumentDrift is how far readings drift with their instruments in a year, K: a
+// third of what pressure transmitters of service quality may be off.
+const instrumentDrift = 0.2
+
+// season is what a gauge follows outdoors, per 10 K: a line that may bend where head
+// pressure control lets go.
+func season(line, ten, twenty float64) []influence {
+	return []influence{
+		{func(p point) float64 { return (p.outdoor - 15) / 10 }, normal{0, line}, false},
+		{func(p point) float64 { return math.Max(0, p.outdoor-10) / 10 }, normal{0, ten}, false},
+		{func(p point) float64 { return math.Max(0, p.outdoor-20) / 10 }, normal{0, twenty}, false},
+	}
+}
+
+// feeds is how far superheat follows outdoor temperature and room, per 10 and 5 K: a
+// valve holds it, a fixed opening does not.
+func feeds(s register.System) float64 {
+	if s.Expansion == register.Thermostatic || s.Expansion == register.Electronic {
+		return 2
+	}
+	return 5
+}
+
+// modes is what tells the modes of a machine apart: a heat pump's condenser follows
+// its water, and a reversed unit is another machine.
+func modes(s register.System) []influence {
+	switch {
+	case s.Kind.Heats():
+		return []influence{{func(p point) float64 { return p.condensing / 10 }, normal{0, 1.5}, true}}
+	case s.Kind == register.AirConditioning || s.Kind == register.KindUnknown:
+		return []influence{{reversed, normal{0, 5}, false}}
+	}
+	return nil
+}
+
+// reversed tells whether an air conditioner seems to have heated: it evaporated well
+// below cold outdoor air.
+func reversed(p point) float64 { return is(p.outdoor < 12 && p.evaporating < p.outdoor-5.5) }
+
+func is(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func evaporating(p point) float64 { return p.evaporating / 5 }
+func condenserTD(p point) float64 { return p.values[2] / 5 }
+func room(p point) float64        { return p.room / 5 }
+func superheat(p point) float64   { return p.values[1] / 5 }
+func lift(p point) float64        { return (p.condensing - p.evaporating) / 10 }
+
+// What ends a fault of the circuit, and of the coils.
+var (
+	mends  = oneOf(register.Repaired, register.PartChanged, register.Install, register.Retrofit)
+	cleans = oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit)
+)
+
+// A track is the record of one gauge, ready to be asked about changes.
+type track struct {
+	t      []float64 // years since the record's first point
+	belief robust.Belief
+	fit    *robust.Estimate
+	added  []int // the column of each event that reset; -1 where it is in none
+}
+
+// leastTrack is how many values a track needs.
+const leastTrack = 4
+
+// newTrack puts a gauge's record together; not ok where there is too little of it.
+func newTrack(g gauge, points []point, events []register.Event, start time.Time) (track, bool) {
+	var tr track
+	points = known(g, points)
+	if len(points) < leastTrack {
+		return tr, false
+	}
+	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack}
+	for _, p := range points {
+		tr.t = append(tr.t, float64(p.at.Sub(start))/year)
+		tr.belief.Y = append(tr.belief.Y, g.of(p))
+	}
+	tr.add(g.level, func(int) float64 { return 1 })
+	for _, f := range g.follows {
+		tr.follow(f, points)
+	}
+	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
+	tr.add(normal{0, g.drifts}, func(i int) float64 { return tr.t[i] - middle })
+	tr.instruments(g, points)
+	tr.eras(g, points, events)
+	tr.bend()
+	var err error
+	tr.fit, err = tr.belief.Fit()
+	return tr, err == nil
+}
+
+// wildShare is how many visits are believed to be wild.
+const wildShare = 0.1
+
+// known is the points at which a gauge and all it must follow are known.
+func known(g gauge, points []point) (out []point) {
+	for _, p := range points {
+		ok := !math.IsNaN(g.of(p))
+		for _, f := range g.follows {
+			ok = ok && (f.relative || !math.IsNaN(f.of(p)))
+		}
+		if ok {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// add gives the belief another column, if it says anything.
+func (tr *track) add(believed normal, of func(i int) float64) {
+	col := make([]float64, len(tr.t))
+	varies := len(tr.belief.Columns) == 0
+	for i := range col {
+		col[i] = of(i)
+		varies = varies || col[i] != col[0]
+	}
+	if varies {
+		tr.belief.Columns = append(tr.belief.Columns, col)
+		tr.belief.Mean, tr.belief.SD = append(tr.belief.Mean, believed.mean), append(tr.belief.SD, believed.sd)
+	}
+}
+
+// farthest is how many units from its middle an influence is followed.
+const farthest = 4
+
+func (tr *track) follow(f influence, points []point) {
+	x := make([]float64, len(points))
+	for i, p := range points {
+		x[i] = f.of(p)
+	}
+	middle := 0.0
+	if f.relative {
+		var err error
+		if middle, err = robust.Median(x); err != nil {
+			return // known at no visit
+		}
+	}
+	tr.add(f.per, func(i int) float64 {
+		if math.IsNaN(x[i]) {
+			return 0
+		}
+		return math.Max(-farthest, math.Min(farthest, x[i]-middle))
+	})
+}
+
+// Bounds of what one set of instruments is believed to be off, K.
+const (
+	leastOff = 0.3
+	mostOff  = 2.0
+)
+
+// instruments gives each set its own offset, within what it is known to err by.
+func (tr *track) instruments(g gauge, points []point) {
+	var s series
+	doubts := make([]float64, len(points))
+	for i, p := range points {
+		s.set = append(s.set, p.set)
+		doubts[i] = g.doubt(p)
+	}
+	off, err := robust.Median(doubts)
+	if err != nil {
+		off = mostOff / 2
+	}
+	off = math.Max(leastOff, math.Min(mostOff, off))
+	groups := s.groups()
+	done := map[int]bool{}
+	for _, k := range groups {
+		if !done[k] {
+			done[k] = true
+			tr.add(normal{0, off}, func(i int) float64 { return is(groups[i] == k) })
+		}
+	}
+}
+
+// eras lets each event that resets set the level anew, and each that ends a fault
+// leave a slope of its own before it.
+func (tr *track) eras(g gauge, points []point, events []register.Event) {
+	var from time.Time
+	for _, e := range events {
+		if !e.Kind.Resets() {
+			continue
+		}
+		before := len(tr.belief.Columns)
+		tr.add(normal{0, g.level.sd}, func(i int) float64 { return is(!points[i].at.Before(e.Time)) })
+		if len(tr.belief.Columns) == before {
+			tr.added = append(tr.added, -1)
+			continue
+		}
+		tr.added = append(tr.added, before)
+		if g.voids(e.Kind) {
+			tr.add(normal{0, slopeBefore}, func(i int) float64 {
+				return is(points[i].at.Before(e.Time) && !points[i].at.Before(from)) * float64(points[i].at.Sub(e.Time)) / year
+			})
+			from = e.Time
+		}
+	}
+}
+
+// slopeBefore is how steep a fault may have been that somebody put right, K a year.
+const slopeBefore = 4.0
+
+// level is the value in the middle of the record.
+func (tr track) level() float64 {
+	m, _ := robust.Median(tr.belief.Y)
+	return m
+}
+
+// healthy is the value in the middle of the record before an onset; of all of it where
+// nothing lies before.
+func (tr track) healthy(onset float64) float64 {
+	n := 0
+	for n < len(tr.t) && tr.t[n] <= onset {
+		n++
+	}
+	if n < 2 {
+		n = min(len(tr.t), leastTrack)
+	}
+	m, _ := robust.Median(tr.belief.Y[:n])
+	return m
+}
+
+// latest is the value in the middle of the last three.
+func (tr track) latest() float64 {
+	m, _ := robust.Median(tr.belief.Y[max(0, len(tr.belief.Y)-3):])
+	return m
+}
+
+// bend lets the record bend every few visits while wild ones are found out: a fault
+// must not look wild, and one wild visit must not look like a fault.
+func (tr *track) bend() {
+	last := 0
+	for k := 2; k < len(tr.t)-2; k++ {
+		if k-last < betweenBends || tr.t[k]-tr.t[last] < bendYears {
+			continue
+		}
+		last = k
+		col := make([]float64, len(tr.t))
+		for i := k; i < len(col); i++ {
+			col[i] = tr.t[i] - tr.t[k]
+		}
+		tr.belief.Bend = append(tr.belief.Bend, col)
+	}
+	tr.belief.BendSD = slopeBefore
+}
+
+const (
+	betweenBends = 3
+	bendYears    = 0.15
+)
+
+// A form is how a change goes on after its onset.
+type form int
+
+const (
+	slow   form = iota // at an even rate
+	sudden             // at once
+	forms
+)
+
+// A reading is what a record says of a gauge's change after an onset, before anything
+// is believed of it: K a year, or K at once. The zero reading says nothing.
+type reading struct{ size, sd float64 }
+
+// read asks a track about a change.
+func (tr track) read(onset float64, f form) reading {
+	size, sd, ok := tr.fit.Change(tr.column(onset, f))
+	if !ok {
+		return reading{}
+	}
+	return reading{size, sd}
+}
+
+// column is a change of one unit after an onset.
+func (tr track) column(onset float64, f form) []float64 {
+	col := make([]float64, len(tr.t))
+	for i, t := range tr.t {
+		if t > onset {
+			col[i] = 1
+			if f == slow {
+				col[i] = t - onset
+			}
+		}
+	}
+	return col
+}
