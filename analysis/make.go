@@ -192,7 +192,7 @@ func unusedOf(visits []table.Visit) []unused {
 	return out
 }
 
-// makeTrends judges the visits of a system.
+// makeTrends judges the visits of a system, and weighs what may be wrong with it.
 func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	f, err := s.file(ctx, p.generation, p.visits)
 	if err != nil {
@@ -202,13 +202,11 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	trends := drift.Judge(p.system, s.Register.Events(p.system.ID), visits, s.Options.drift())
-	out, err := frame.FromRows(table.Trends(), trends)
-	if err != nil {
+	events, o := s.Register.Events(p.system.ID), s.Options.drift()
+	if err := stageRows(ctx, s.Dataset, p.causes, table.Causes(), drift.Causes(p.system, events, visits, o)); err != nil {
 		return err
 	}
-	_, err = s.Dataset.StageFrame(ctx, p.trends.fp, p.trends.step, p.trends.path, out, nil)
-	return err
+	return stageRows(ctx, s.Dataset, p.trends, table.Trends(), drift.Judge(p.system, events, visits, o)) // last: the job is known by it
 }
 
 // read returns the rows of a file.

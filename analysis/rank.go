@@ -91,15 +91,15 @@ func (s *Stage) ranked(ctx context.Context, p fleetPlan) (bool, error) {
 func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 	findings := []table.Finding{}
 	for _, sys := range s.systems {
-		f, err := s.file(ctx, sys.generation, sys.trends)
+		trends, err := rowsOfResult[table.Trend](ctx, s, sys.generation, sys.trends)
 		if err != nil {
 			return err
 		}
-		trends, err := read[table.Trend](ctx, s.Dataset, f)
+		causes, err := rowsOfResult[table.Cause](ctx, s, sys.generation, sys.causes)
 		if err != nil {
 			return err
 		}
-		findings = append(findings, drift.Findings(sys.system, s.Register.Events(sys.system.ID), trends, p.asOf, s.Options.drift())...)
+		findings = append(findings, drift.Findings(sys.system, s.Register.Events(sys.system.ID), trends, causes, p.asOf, s.Options.drift())...)
 	}
 	drift.Rank(findings)
 	problems, err := s.problems(p.problems)
@@ -112,6 +112,15 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		func() error { return stageRows(ctx, s.Dataset, p.uploadsTo, table.Uploads(), p.uploads) },
 		func() error { return stageRows(ctx, s.Dataset, p.quality, table.Quality(), problems) },
 	)
+}
+
+// rowsOfResult reads what a job made of a system.
+func rowsOfResult[Row any](ctx context.Context, s *Stage, g dataset.Generation, r result) ([]Row, error) {
+	f, err := s.file(ctx, g, r)
+	if err != nil {
+		return nil, err
+	}
+	return read[Row](ctx, s.Dataset, f)
 }
 
 func firstOf(steps ...func() error) error {

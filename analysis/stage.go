@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 6}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 6}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 4}
-	StepRank    = pipeline.Step{Name: "rank", Version: 5}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 5}
+	StepRank    = pipeline.Step{Name: "rank", Version: 6}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
@@ -75,6 +75,7 @@ type systemPlan struct {
 	windows    []monthPlan
 	visits     result
 	trends     result
+	causes     result
 	energy     energyPlan
 }
 
@@ -176,6 +177,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		h.Add("options", s.Options.drift().Key())
 		h.Add("register", s.Register.AnalysisRows(id))
 	})
+	p.causes = s.resultOf(StepJudge, table.Causes().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
 	p.energy = s.planEnergyOf(p)
 	return p, nil
 }
@@ -250,7 +252,7 @@ func (s *Stage) commitSystems(ctx context.Context) error {
 }
 
 func (p *systemPlan) results() []result {
-	out := append([]result{p.visits, p.trends}, p.energy.results()...)
+	out := append([]result{p.visits, p.trends, p.causes}, p.energy.results()...)
 	for _, m := range p.windows {
 		out = append(out, m.result)
 	}

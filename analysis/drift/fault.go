@@ -37,7 +37,7 @@ func faults(s register.System, pinned bool) []fault {
 	if pinned {
 		holds = 0.5
 	}
-	starves, gives := move{normal{4, 4}, 1, 0.65, false}, move{normal{2, 2}, 1, 0.65, false}
+	starves, gives := move{normal{4, 4}, 1, 0.65, true}, move{normal{2, 2}, 1, 0.65, false}
 	if feeds(s) > 2 {
 		starves = move{normal{4, 5}, 1, 0.2, true}
 	}
@@ -52,11 +52,11 @@ func faults(s register.System, pinned bool) []fault {
 		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: {normal{-5, 4}, -1, holds, true}, Superheat: {normal{5, 5}, 1, 0.4, false}, CondenserTD: less, EvaporatorTD: {normal{3, 3}, 1, 0.4, false}, Efficiency: free}},
 		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: {normal{4, 3}, 1, 0, true}, Subcooling: {normal{0, 1.5}, 0, 0.4, false}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
 		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: {normal{3, 3}, 1, 0, true}, Superheat: {normal{-1, 1}, -1, 0.5, false}, Subcooling: {normal{0, 1.5}, 0, 0.5, false}, CondenserTD: less, Efficiency: free}},
-		{Restriction, slow, 0.015, map[string]move{Superheat: {normal{4, 4}, 1, 0, true}, Subcooling: {normal{1.5, 1.5}, 1, 0.1, true}, EvaporatorTD: {normal{2, 2}, 1, 0.2, false}, CondenserTD: less, Efficiency: free}},
+		{Restriction, slow, 0.015, map[string]move{Superheat: {normal{4, 4}, 1, 0, true}, Subcooling: {normal{1.5, 1.5}, 1, 0.1, true}, EvaporatorTD: {normal{2, 2}, 1, 0.2, true}, CondenserTD: less, Efficiency: free}},
 		{Wear, slow, 0.01, map[string]move{Efficiency: {normal{-5, 5}, -1, 0, true}, EvaporatorTD: {normal{-0.7, 0.7}, -1, 0.2, true}, CondenserTD: less, Superheat: quiet, Subcooling: quiet}},
 		{Gas, sudden, 0.01, map[string]move{CondenserTD: {normal{2.5, 2}, 1, 0, true}, Subcooling: {normal{2.5, 2}, 1, 0, true}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
 		{Overcharge, sudden, 0.02, map[string]move{Subcooling: {normal{4, 3}, 1, 0, true}, CondenserTD: {normal{1, 1}, 1, 0.2, true}, Superheat: {normal{-1, 1}, -1, 0.6, false}, EvaporatorTD: quiet, Efficiency: free}},
-		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{8, 6}, 1, 0, true}, Subcooling: {normal{2, 3}, 1, 0.1, true}, EvaporatorTD: {normal{3, 3}, 1, 0.1, false}, CondenserTD: less, Efficiency: free}},
+		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{8, 6}, 1, 0, true}, Subcooling: {normal{2, 3}, 1, 0.1, true}, EvaporatorTD: {normal{3, 3}, 1, 0.1, true}, CondenserTD: less, Efficiency: free}},
 		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{-4, 3}, -1, 0, true}, EvaporatorTD: {normal{-1, 1}, -1, 0.2, true}, Subcooling: {normal{0, 2}, 0, 0.3, false}, CondenserTD: quiet, Efficiency: free}},
 		{Unclear, sudden, 0.01, any(3)},
 		{Unclear, slow, 0.01, any(1.5)},

@@ -84,7 +84,8 @@ func (d decision) cause(kind string) table.Cause {
 // A course is a finding on its way, with what closes it.
 type course struct {
 	table.Finding
-	quiet int // decisions within noise in a row
+	quiet int      // decisions in a row at which it is likelier that nothing is wrong
+	notes []string // what happened since it was raised
 }
 
 // A walk is the state while going through the decisions.
@@ -116,7 +117,7 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 			w.close(p, d, "closed: "+e.Kind.String()+" on "+day(e.Time))
 			return
 		case e.Kind.Resets():
-			c.Evidence = withNote(c.Evidence, e.Kind.String()+" on "+day(e.Time)+": watched anew from there")
+			c.notes = append(c.notes, e.Kind.String()+" on "+day(e.Time))
 			c.ChangedOn, c.quiet = d.on, 0
 		}
 	}
@@ -163,6 +164,9 @@ func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
 	f.Causes = told(d.causes)
 	w.lose(f, c)
 	f.Evidence = p.evidence(c)
+	for _, n := range f.notes {
+		f.Evidence = withNote(f.Evidence, n)
+	}
 	f.LimitedBy = strings.Join(limitsOf(w.system, p, c, d), "; ")
 }
 

@@ -59,7 +59,7 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{1, 0.5, 0.4},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0.5, -0.5, 0.4},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
@@ -80,7 +80,7 @@ func patterns() []pattern {
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{2, 1.5, 0.5},
+			kind: Restriction, effect: superheatEffect, limits: limits{6, 4, 0.6},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.Install, register.Retrofit),
@@ -101,7 +101,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 2.5, 0.6},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{3, 2, 0.6},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
@@ -138,9 +138,14 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 	}
 }
 
+// visible times their scatter is how far visits must have moved before a person
+// sees it too.
+const visible = 2.25
+
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	return c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability && math.Abs(c.Size) >= p.effect
+	return c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability &&
+		math.Abs(c.Size) >= math.Max(p.effect, visible*c.Noise)
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

@@ -89,7 +89,7 @@ type believing struct {
 	coef, rest              []float64
 	weight, precision, each []float64
 	scatter                 float64
-	system                  *mat.SymDense
+	system, inverse         *mat.SymDense
 	right, out              *mat.VecDense
 	chol                    mat.Cholesky
 }
@@ -120,7 +120,7 @@ func newBelieving(y []float64, columns [][]float64) *believing {
 	}
 	return &believing{
 		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), rest: take(n), weight: take(n), precision: take(n), each: take(n),
-		system: mat.NewSymDense(p, nil), right: mat.NewVecDense(p, nil), out: mat.NewVecDense(p, nil),
+		system: mat.NewSymDense(p, nil), inverse: mat.NewSymDense(p, nil), right: mat.NewVecDense(p, nil), out: mat.NewVecDense(p, nil),
 	}
 }
 
@@ -172,10 +172,22 @@ func (f *believing) weigh(b Belief) {
 		sum += f.weight[i] * r * r
 		n += f.weight[i]
 	}
-	f.scatter = math.Sqrt(sum / n)
+	f.scatter = math.Sqrt(sum / math.Max(b.ScatterWeight, n-f.spent()))
 	for i, w := range f.weight {
 		f.precision[i] = w/(f.scatter*f.scatter) + (1-w)/(b.WildSD*b.WildSD)
 	}
+}
+
+// spent is how many values the coefficients used up: fewer than there are
+// coefficients, as far as these are believed rather than seen.
+func (f *believing) spent() (n float64) {
+	if f.chol.InverseTo(f.inverse) != nil {
+		return 0
+	}
+	for j, sd := range f.sd {
+		n += 1 - f.inverse.At(j, j)/(sd*sd)
+	}
+	return n
 }
 
 // normal is the density of normal noise, but for a factor.

@@ -57,7 +57,7 @@ func Quality() Table {
 // All returns every table, in the order of the flow.
 func All() []Table {
 	return []Table{
-		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(),
+		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(), Causes(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
 		Findings(), Uploads(), Quality(),
 		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),
