@@ -7,6 +7,6 @@ var goldenRows = map[string]string{
 	"records/1": "01f5d2e979063998437848f0b39714e4898e0e269bed9887311b5acbf69cf5ec",
 	"meter/3":   "223e280029cced9d",
 	"energy/2":  "b4ad1579559322fb",
-	"judge/4":   "c0c637d696dc5a63",
-	"rank/5":    "97fdb8eea0965d31",
+	"judge/5":   "c0c637d696dc5a63",
+	"rank/6":    "97fdb8eea0965d31",
 }

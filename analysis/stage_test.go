@@ -327,7 +327,7 @@ func TestGoldenRows(t *testing.T) {
 	got := map[string]string{
 		stepText(StepWindows): hashOf(rowsOf[table.Window](t, b, table.Windows().Path("room-1", "2023-03"))),
 		stepText(StepVisits):  hashOf(rowsOf[table.Visit](t, b, table.Visits().Path("room-1", ""))),
-		stepText(StepJudge):   hashOf(rowsOf[table.Trend](t, b, table.Trends().Path("room-1", ""))),
+		stepText(StepJudge):   hashOf(rowsOf[table.Trend](t, b, table.Trends().Path("room-1", ""))) + hashOf(rowsOf[table.Cause](t, b, table.Causes().Path("room-1", ""))),
 		stepText(StepMeter):   hashOf(rowsOf[table.EnergyWindow](t, b, table.EnergyWindows().Path("room-1", "2023-03"))),
 		stepText(StepEnergy):  hashOf(rowsOf[table.EnergyDay](t, b, table.EnergyDays().Path("room-1", ""))),
 		stepText(StepRank):    hashOf(rowsOf[table.Finding](t, b, table.Findings().Path("", ""))),

@@ -6,17 +6,23 @@
 //  2. Judge works out a trend per feature after each visit, from visits up to it
 //     only: outdoor temperature taken out, a Theil-Sen slope through all with its
 //     interval and Kendall's test, and beside it a baseline with a change after an
-//     onset, every onset tried (robust.Break). Instruments may differ by what they
-//     are known to err by, and by what the record shows of them.
-//  3. Findings walks through the trends in time and raises a finding where the
-//     pattern of a fault holds: significant, large enough, and nothing against it.
+//     onset, every onset tried (robust.Break). It is what a person sees of a feature.
+//  3. Causes weighs after each visit what may be wrong. Each gauge (subcooling,
+//     superheat, the coils' differences, efficiency) has a baseline in the weather and
+//     load, with what is believed of it beforehand, an offset for each set of
+//     instruments, a slow drift of theirs, and a share of wild visits
+//     (robust.Belief). Each fault says how the gauges move when it begins at some
+//     onset; Bayes' rule over all faults and onsets gives the probabilities. One wild
+//     visit raises nothing: a cause must stand with any of the last visits left out.
+//     Findings walks through the causes in time and raises those that are sure, large
+//     enough, and likelier than their rivals.
 //  4. Rank orders the findings of the fleet.
 //
 // Calling nothing is better than calling wrong: of six published field tools that
 // were tested on a library of faults, five did more harm than good by false
-// alarms (Yuill & Braun 2012, 2017). So a verdict needs a chance of noise below
-// Options.Significance and a finding also a size worth a visit, and what cannot
-// be judged says why instead of counting as healthy.
+// alarms (Yuill & Braun 2012, 2017). So a finding needs limits of its own kind (see
+// patterns) and a size worth a visit, and what cannot be judged says why instead of
+// counting as healthy.
 package drift
 
 import (
