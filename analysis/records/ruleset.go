@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -73,6 +72,7 @@ type RuleSet struct {
 	Records     *RecordRule     `json:"records,omitempty"`
 
 	SHA256 string `json:"-"` // of the file's bytes
+	Text   string `json:"-"` // the file as it is
 }
 
 // A LeakCheckRule asks for leak checks at intervals, by how much of a group a
@@ -216,7 +216,7 @@ func ParseRuleSet(b []byte) (RuleSet, error) {
 	if err := s.validate(); err != nil {
 		return RuleSet{}, err
 	}
-	s.SHA256 = hash(string(b))
+	s.SHA256, s.Text = hash(string(b)), string(b)
 	return s, nil
 }
 
@@ -257,4 +257,38 @@ func (s RuleSet) holds(code string) bool {
 	return slices.Contains(s.HoldsIn, code) || slices.Contains(s.HoldsIn, country)
 }
 
-func (s RuleSet) String() string { return fmt.Sprintf("%s (%s)", s.ID, s.Title) }
+// Sources are where the rules of the set stand, in the order of the file.
+func (s RuleSet) Sources() (out []Source) {
+	for _, r := range s.LeakChecks {
+		out = append(out, r.Source)
+		for _, e := range r.Exempt {
+			out = append(out, e.Source)
+		}
+	}
+	for _, r := range s.Detection {
+		out = append(out, r.Source)
+	}
+	if s.Repair != nil {
+		out = append(out, s.Repair.Source)
+	}
+	if s.Presumption != nil {
+		out = append(out, *s.Presumption)
+	}
+	for _, r := range s.Bans {
+		out = append(out, r.Source)
+	}
+	if r := s.LeakRates; r != nil {
+		out = append(out, r.Source, r.Repair.Source)
+		for _, i := range r.Inspections {
+			out = append(out, i.Source)
+		}
+		out = append(out, r.Chronic.Source)
+	}
+	if s.LossLimits != nil {
+		out = append(out, s.LossLimits.Source)
+	}
+	if s.Records != nil {
+		out = append(out, s.Records.Source)
+	}
+	return out
+}

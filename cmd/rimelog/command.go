@@ -30,7 +30,7 @@ func commands() []command {
 		nightlyCommand(), digestCommand(),
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
-		propertyCommand(), refrigerantsCommand(),
+		propertyCommand(), refrigerantsCommand(), rulesCommand(),
 		completionCommand(), manCommand(), versionCommand(),
 	}
 }

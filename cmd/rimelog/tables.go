@@ -64,7 +64,7 @@ func tablesNamed(names []string) ([]table.Table, error) {
 
 func listTables(out *console, tables []table.Table) {
 	for _, t := range tables {
-		fmt.Fprintf(out.out, "%-12s %s\n%-12s %d columns, %s\n", t.Name, t.Doc, "", len(t.Columns), t.Layout())
+		fmt.Fprintf(out.out, "%-16s %s\n%-16s %d columns, %s\n", t.Name, t.Doc, "", len(t.Columns), t.Layout())
 	}
 	fmt.Fprintf(out.out, "\n`rimelog tables NAME` explains a table's columns.\n\n%s", table.Reading)
 }
