@@ -109,7 +109,10 @@ func (a SystemAnswers) rowFor(index int, header string, at time.Time) (register.
 // and the unit may be left out.
 func sameHeader(a, b string) bool {
 	fa, fb := plainHeader(a), plainHeader(b)
-	return fa == fb || fa == plainHeader(readTitle(b).name)
+	if fa == fb || fa == plainHeader(readTitle(b).name) {
+		return true
+	}
+	return readTitle(b).label == "" && plainHeader(readTitle(a).name) == fb
 }
 
 func plainHeader(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }

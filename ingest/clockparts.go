@@ -39,7 +39,7 @@ func findParts(looks []columnLook, titles []title) []int {
 				i = -1
 			}
 		}
-		if i < 0 || slices.Contains(found, i) || looks[i].numbers < looks[i].filled || looks[i].filled == 0 || !looks[i].between(partRanges[k]) {
+		if i < 0 || slices.Contains(found, i) || !looks[i].mostly(looks[i].numbers) || !looks[i].between(partRanges[k]) {
 			break
 		}
 		found, after = append(found, i), i
@@ -58,7 +58,7 @@ func findParts(looks []columnLook, titles []title) []int {
 }
 
 // partRanges is what year, month, day, hour, minute and second can be.
-var partRanges = [...][2]float64{{1990, 2100}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 60}}
+var partRanges = [...][2]float64{{1900, 2100}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 60}}
 
 func (l columnLook) between(r [2]float64) bool { return l.least >= r[0] && l.most <= r[1] }
 

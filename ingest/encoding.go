@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	letters "unicode"
 	"unicode/utf8"
@@ -156,10 +157,16 @@ func codePage(head []byte) charset {
 	return charset{best.name, fmt.Sprintf("no UTF-8; as %s %d words and units with foreign letters make sense", best.name, most), 0, best.page, false}
 }
 
+// groupedByBlank finds thousands that a no-break blank parts.
+var groupedByBlank = regexp.MustCompile(`\d\x{A0}\d\d\d\D`)
+
 // sense counts the words with letters beyond ASCII that the tables know, and the
 // degree signs before a unit.
 func sense(text string) int {
 	n := strings.Count(text, "°C") + strings.Count(text, "°F") + strings.Count(text, "ºC") + strings.Count(text, "³/h") + strings.Count(text, "/cm²")
+	if groupedByBlank.MatchString(text) {
+		n++
+	}
 	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return !letters.IsLetter(r) }) {
 		if ascii([]byte(w)) {
 			continue

@@ -80,7 +80,7 @@ func speaksDayFirst(titles []title) bool {
 	balance := 0
 	for _, t := range titles {
 		for _, w := range titleWords(t.text) {
-			known, dayFirst := languages[w], 0
+			known, dayFirst := languagesOf(w), 0
 			for _, l := range known {
 				if slices.Contains(dayFirstLanguages, l) {
 					dayFirst++
@@ -96,6 +96,23 @@ func speaksDayFirst(titles []title) bool {
 		}
 	}
 	return balance > 0
+}
+
+// languagesOf gives the languages of a word or of a compound; none of a word that only
+// says how a value was made, as any language borrows those.
+func languagesOf(word string) []string {
+	if slices.Contains(concepts[word], "noise") || slices.Contains(concepts[word], "other") {
+		return nil
+	}
+	if list, ok := languages[word]; ok {
+		return list
+	}
+	for i := len(word) - 3; i >= 3 && len(word) <= longestWord; i-- {
+		if head, tail := languages[word[:i]], languages[word[i:]]; head != nil && tail != nil {
+			return slices.Concat(head, tail)
+		}
+	}
+	return nil
 }
 
 // readChannels returns the column of samples that a set of concepts means.

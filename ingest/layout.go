@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -61,7 +62,10 @@ func (l *layout) findTop() {
 	l.top = l.first
 	for l.top > 0 {
 		cells := l.cells[l.top-1]
-		if len(cells) < l.columns || len(cells) >= l.raw || kindOf(cells[l.times[0]]) != stampCell {
+		if len(cells) < l.columns || len(cells) >= l.raw {
+			return
+		}
+		if k := kindOf(cells[l.times[0]]); k != stampCell && (k != numberCell || len(l.times) < 3) { // year, month and day are numbers
 			return
 		}
 		l.top--
@@ -231,10 +235,21 @@ func cutHeader(text []byte, delim byte) []string {
 		}
 	}
 	if delim == ',' {
-		return joinBrackets(names)
+		return joinZone(joinBrackets(names))
 	}
 	return names
 }
+
+// joinZone joins the zone to the name of the time, which a comma parts: "Date Time,
+// GMT+11:00".
+func joinZone(names []string) []string {
+	if len(names) > 1 && zoneInName.MatchString(names[1]) {
+		return append([]string{names[0] + ", " + names[1]}, names[2:]...)
+	}
+	return names
+}
+
+var zoneInName = regexp.MustCompile(`^(GMT|UTC)([+-]\d\d?(:?\d\d)?)?$`)
 
 // joinBrackets joins names that a comma within brackets parts: "Power [W] (no. 7, north)".
 func joinBrackets(names []string) []string {

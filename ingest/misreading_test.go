@@ -206,3 +206,16 @@ func TestLinesWithoutTheirLastDelimitersDoNotHideTheHeader(t *testing.T) {
 		t.Errorf("%+v", r.Lines)
 	}
 }
+
+// A comma may part the zone from the name of the time as well: then the count of
+// names must not fit by chance where decimal commas part the cells.
+func TestAZoneInTheNameIsNoColumn(t *testing.T) {
+	r := readBytes(t, []byte(stamped("Date Time, GMT+11:00, Power [W], Suction temperature [°F]", "20/08/2025 14:%02d:42, 1104, 36,0")), Answers{})
+	if r.Values.Stored != 0 {
+		t.Errorf("%+v", r.Understanding.Columns)
+	}
+	r = readBytes(t, []byte(stamped("Date Time, GMT+11:00, Power [W], Suction temperature [°F]", "20/08/2025 14:%02d:42, 1104, 36.0")), Answers{})
+	if r.Values.Stored != 60 || r.Understanding.Time.FirstUTC != "2025-08-20T03:00:42Z" {
+		t.Errorf("%+v %+v", r.Values, r.Understanding.Time)
+	}
+}

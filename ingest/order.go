@@ -121,7 +121,7 @@ func (e *orderEvidence) observe(s stamp, gap, step int64) bool {
 			continue
 		}
 		e.follow(o, days[o], gap, step)
-		if known && value != days[o] {
+		if known && value != days[o] && max(value, days[o])*day >= earliest { // an unset clock's dates count for nothing
 			e.unlike, e.example = true, s
 		}
 		known, value = true, days[o]

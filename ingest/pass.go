@@ -232,7 +232,7 @@ func (s *pass) scan(b []byte) bool {
 				end = len(b) - i
 			}
 			i += end
-			if s.p.charset.decoder != nil && !ascii(b[start:i]) {
+			if !ascii(b[start:i]) { // it is decoded with care
 				return false
 			}
 			if n := end; n > 0 && (b[start] <= ' ' || b[start] == '"' || b[start+n-1] <= ' ') {

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"math/big"
+	"slices"
 	"strings"
 	"time"
 
@@ -51,6 +52,7 @@ func readPreamble(lines []string) preamble {
 // inherit takes from the first lines of a file what a table within it does not say
 // itself.
 func (p *preamble) inherit(above preamble) {
+	p.lines = slices.Concat(above.lines, p.lines)
 	if p.zone == "" {
 		p.zone = above.zone
 	}

@@ -28,7 +28,7 @@ func (s *pass) settleTime() {
 	s.found.orders = t.plan.order
 	s.again = s.again || s.newKeys
 	switch {
-	case s.p.time.question != "" || s.lines.Data == 0 && t.zone.strange == "":
+	case s.p.time.question != "" || s.lines.Data == 0 && t.zone.strange == "" && t.plan.order.dates == 0:
 	case t.sameDay:
 		s.doubt("its lines say a date and no time of day, and several share one", dayRemedy)
 	case t.zone.strange != "":

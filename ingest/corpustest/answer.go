@@ -98,7 +98,11 @@ func (m *maker) columnHeader(c column) string {
 	if m.is("name holds", "serial") {
 		header += " (no. 100234, north)"
 	}
-	return strings.TrimSpace(header)
+	header = strings.TrimSpace(header)
+	if m.is("header", "line breaks") {
+		header = strings.Replace(header, " ", "\n", 1)
+	}
+	return header
 }
 
 // answerTime gives the order of dates and the zone, where they are open.
@@ -128,12 +132,12 @@ func (m *maker) timePlace() string {
 }
 
 func (m *maker) needsZone() bool {
-	return m.site == nil && !m.is("time kind", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us") && !m.is("name holds", "zone")
+	return m.site == nil && !m.is("zone", "in stamps") && !m.is("time kind", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us") && !m.is("name holds", "zone")
 }
 
 // channelRow is the register's row for a column, and whether the file needs it.
 func (m *maker) channelRow(k int, c column) (register.Channel, bool) {
-	row := register.Channel{System: m.file.System.ID, Column: c.header, Channel: c.channel, Sign: 1, Index: 1}
+	row := register.Channel{System: m.file.System.ID, Column: strings.ReplaceAll(c.header, "\n", " "), Channel: c.channel, Sign: 1, Index: 1}
 	needed := false
 	if m.is("header", "none") || m.is("names", "duplicate", "empty") {
 		row.Column, needed = fmt.Sprintf("#%d", m.place(k)+1), true
@@ -163,6 +167,12 @@ func (m *maker) openMark() string {
 
 // place is where a column of values stands among all columns.
 func (m *maker) place(k int) int {
+	if m.is("time columns", "parts") {
+		return k + 6
+	}
+	if m.is("time columns", "milliseconds") {
+		return k + 3
+	}
 	if m.is("time columns", "two apart") && k > 0 || m.is("time columns", "two", "date on change") {
 		return k + 2
 	}

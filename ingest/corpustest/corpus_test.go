@@ -10,9 +10,9 @@ import (
 )
 
 // leastRight is the share of the settled files that is read right at least. Like
-// the limits on silently misread files it only ever gets better; the aim is 0.98,
-// and none misread.
-const leastRight = 0.97
+// the limits on silently misread files it only ever gets better; what must be reached
+// is 0.98, and none misread.
+const leastRight = 0.995
 
 // TestCorpus reads a slice of the corpus: the same files every time.
 func TestCorpus(t *testing.T) {

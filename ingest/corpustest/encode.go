@@ -10,6 +10,7 @@ import (
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/encoding/unicode/utf32"
 )
 
 // encode turns lines into the bytes of the file and counts them.
@@ -80,7 +81,10 @@ var charsets = map[string]encoding.Encoding{
 	"utf-16le mark": unicode.UTF16(unicode.LittleEndian, unicode.UseBOM),
 	"utf-16le":      unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM),
 	"utf-16be mark": unicode.UTF16(unicode.BigEndian, unicode.UseBOM),
-	"windows-1252":  charmap.Windows1252, "windows-1250": charmap.Windows1250,
+	"utf-16be":      unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM),
+	"utf-32le mark": utf32.UTF32(utf32.LittleEndian, utf32.UseBOM),
+	"macintosh":     charmap.Macintosh, "iso-8859-15": charmap.ISO8859_15,
+	"windows-1252": charmap.Windows1252, "windows-1250": charmap.Windows1250,
 	"cp850": charmap.CodePage850, "cp437": charmap.CodePage437,
 }
 

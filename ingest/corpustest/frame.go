@@ -51,7 +51,7 @@ func (m *maker) addHeader() {
 func (m *maker) headerLine(times, names []string) {
 	cells := m.arrange(times, names)
 	for k, c := range cells {
-		if (m.is("quotes", "header") || m.is("quotes", "doubled") && strings.Contains(c, `"`)) && !strings.HasPrefix(c, `"`) {
+		if (m.is("quotes", "header") || m.is("quotes", "doubled") && strings.Contains(c, `"`) || strings.Contains(c, "\n")) && !strings.HasPrefix(c, `"`) {
 			cells[k] = `"` + strings.ReplaceAll(c, `"`, `""`) + `"`
 		}
 	}
@@ -122,6 +122,9 @@ func (m *maker) preambleTimes() (entries [][2]string) {
 		entries = append(entries, [2]string{"Date", local.Format(time.DateOnly)})
 	case m.is("time kind", "elapsed s", "elapsed clock", "sample number"):
 		entries = append(entries, [2]string{"Start", local.Format(time.DateTime)})
+	}
+	if m.is("time kind", "serial 1904") {
+		entries = append(entries, [2]string{"Date base", "1904"})
 	}
 	if m.is("time kind", "sample number") {
 		entries = append(entries, [2]string{"Interval", fmt.Sprintf("%d s", int(m.times[1].Sub(m.times[0]).Seconds()))})

@@ -111,6 +111,14 @@ var timeNames = [8][3]string{
 	{"Data Ora", "Data", "Ora"}, {"Datum Tijd", "Datum", "Tijd"}, {"Data Hora", "Data", "Hora"}, {"Datum Tid", "Datum", "Tid"},
 }
 
+// partNames head the columns of a date and time in parts.
+var partNames = [8][6]string{
+	{"Year", "Month", "Day", "Hour", "Minute", "Second"}, {"Jahr", "Monat", "Tag", "Stunde", "Minute", "Sekunde"},
+	{"Année", "Mois", "Jour", "Heure", "Minute", "Seconde"}, {"Año", "Mes", "Día", "Hora", "Minuto", "Segundo"},
+	{"Anno", "Mese", "Giorno", "Ora", "Minuto", "Secondo"}, {"Jaar", "Maand", "Dag", "Uur", "Minuut", "Seconde"},
+	{"Ano", "Mês", "Dia", "Hora", "Minuto", "Segundo"}, {"År", "Månad", "Dag", "Timme", "Minut", "Sekund"},
+}
+
 // gaugeWords and absoluteWords stand in the name of a pressure.
 var (
 	gaugeWords    = [8]string{"gauge", "relativ", "relative", "manométrica", "relativa", "overdruk", "manométrica", "övertryck"}

@@ -32,29 +32,29 @@ var dimensions = []dimension{
 	{0, "answers", []string{"given", "none"}},
 	{0, "length", []string{"short", "long"}},
 	{0, "unit system", []string{"bar", "kpa", "psi", "mpa", "kgcm2", "kelvin"}},
-	{1, "encoding", []string{"utf-8", "utf-8 mark", "utf-16le mark", "utf-16le", "utf-16be mark", "windows-1252", "cp850", "cp437", "windows-1250", "encoded twice"}},
+	{1, "encoding", []string{"utf-8", "utf-8 mark", "utf-16le mark", "utf-16le", "utf-16be mark", "windows-1252", "cp850", "cp437", "windows-1250", "encoded twice", "utf-16be", "utf-32le mark", "macintosh", "iso-8859-15"}},
 	{2, "line ends", []string{"LF", "CRLF", "CR", "mixed", "CR CR LF", "blank lines"}},
 	{3, "end", []string{"line end", "no line end", "cut", "NUL padding", "FF padding", "NUL line"}},
 	{4, "joints", []string{"none", "sep line", "mark in the middle"}},
 	{5, "disturbance", []string{"none", "status lines", "lost field"}},
 	{6, "delimiter", []string{";", ",", "tab", "|", "blanks", ", "}},
-	{7, "decimal mark", []string{"point", "comma", "comma unquoted", "open"}},
-	{8, "thousands", []string{"none", "other mark", "blank", "no-break", "narrow", "apostrophe"}},
+	{7, "decimal mark", []string{"point", "comma", "comma unquoted", "open", "Arabic"}},
+	{8, "thousands", []string{"none", "other mark", "blank", "no-break", "narrow", "apostrophe", "thin"}},
 	{9, "quotes", []string{"none", "header", "all", "doubled", "inch"}},
 	{10, "trailing", []string{"none", "data", "header", "both", "three columns"}},
 	{11, "numbers", []string{"plain", "padded", "plus", "minus sign", "bare point", "point behind", "exponent", "negative zero"}},
-	{12, "header", []string{"names", "none", "units below", "units and processing", "groups"}},
+	{12, "header", []string{"names", "none", "units below", "units and processing", "groups", "line breaks"}},
 	{13, "preamble", []string{"none", "colon", "equals", "hash", "delimiter", "tab", "long", "blank below"}},
 	{14, "unit place", []string{"brackets", "parentheses", "slash", "comma", "suffix", "preamble", "cell", "missing"}},
 	{15, "reference", []string{"unit", "header", "preamble", "nowhere", "below zero"}},
 	{16, "names", []string{"unique", "duplicate", "empty", "changed order", "repeated"}},
 	{17, "name holds", []string{"name", "zone", "serial"}},
-	{18, "time columns", []string{"one", "two", "date on change", "date in preamble", "date in file name", "two apart"}},
-	{19, "date form", []string{"2006-01-02", "02.01.2006", "02/01/2006", "01/02/2006", "02-01-2006", "2006/01/02", "02.01.06", "2 Jan 2006", "20060102", "01/02/06"}},
+	{18, "time columns", []string{"one", "two", "date on change", "date in preamble", "date in file name", "two apart", "parts", "milliseconds"}},
+	{19, "date form", []string{"2006-01-02", "02.01.2006", "02/01/2006", "01/02/2006", "02-01-2006", "2006/01/02", "02.01.06", "2 Jan 2006", "20060102", "01/02/06", "Mon 2 Jan 2006"}},
 	{19, "date choice", []string{"late day", "over midnight", "early day"}},
-	{20, "clock", []string{"24 h", "AM", "a.m.", "no seconds", "fraction .", "fraction ,", "fraction :", "one digit"}},
-	{21, "time kind", []string{"stamp", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us", "serial", "elapsed s", "elapsed clock", "sample number"}},
-	{22, "zone", []string{"register", "preamble", "fold", "gap", "no switch", "unknown"}},
+	{20, "clock", []string{"24 h", "AM", "a.m.", "no seconds", "fraction .", "fraction ,", "fraction :", "one digit", "PM narrow", "lettered"}},
+	{21, "time kind", []string{"stamp", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us", "serial", "elapsed s", "elapsed clock", "sample number", "serial 1904"}},
+	{22, "zone", []string{"register", "preamble", "fold", "gap", "no switch", "unknown", "in stamps"}},
 	{23, "averages", []string{"no", "in names"}},
 	{24, "sequence", []string{"even", "doubled", "descending", "gaps", "jitter", "clock unset", "overlap", "several a minute"}},
 	{25, "markers", []string{"none", "empty", "words", "dashes", "numbers", "limits"}},
@@ -203,7 +203,7 @@ func (r Recipe) repair() {
 	r.repairBytes()
 	r.repairNumbers()
 	if r.is("reference", "preamble") || r.is("unit place", "preamble") || r.is("time columns", "date in preamble") ||
-		r.is("zone", "preamble") || r.is("time kind", "elapsed s", "elapsed clock", "sample number") {
+		r.is("zone", "preamble") || r.is("time kind", "elapsed s", "elapsed clock", "sample number", "serial 1904") {
 		if r.is("preamble", "none") {
 			r["preamble"] = "colon"
 		}
@@ -213,7 +213,7 @@ func (r Recipe) repair() {
 func (r Recipe) repairTime() {
 	if !r.is("time kind", "stamp") {
 		r.plain("time columns", "clock", "date form", "name holds", "date choice")
-		if r.is("zone", "fold", "gap", "no switch", "preamble") {
+		if r.is("zone", "fold", "gap", "no switch", "preamble", "in stamps") {
 			r.plain("zone")
 		}
 		if r.is("sequence", "clock unset", "several a minute") {
@@ -231,6 +231,21 @@ func (r Recipe) repairTime() {
 		if r.is("zone", "fold", "gap", "no switch") {
 			r.plain("zone")
 		}
+	}
+	if r.is("time columns", "parts", "milliseconds") {
+		r.plain("clock", "date form", "name holds")
+		if r.is("sequence", "several a minute") {
+			r.plain("sequence")
+		}
+	}
+	if r.is("time columns", "date in preamble", "date in file name", "parts", "milliseconds", "two apart") && r.is("zone", "in stamps") {
+		r.plain("zone")
+	}
+	if r.is("zone", "in stamps") {
+		r.plain("name holds")
+	}
+	if r.is("time columns", "milliseconds") && r.is("zone", "fold", "gap", "no switch") {
+		r.plain("zone")
 	}
 	if r.is("zone", "fold", "gap", "no switch") {
 		r.plain("sequence", "date choice", "length", "name holds")
@@ -275,10 +290,13 @@ func (r Recipe) repairLayout() {
 		if !r.is("unit place", "parentheses", "missing", "preamble") {
 			r["unit place"] = "parentheses"
 		}
-		if r.is("thousands", "blank", "no-break", "narrow") || r.is("numbers", "padded") {
+		if r.is("zone", "in stamps") {
+			r.plain("zone")
+		}
+		if r.is("thousands", "blank", "no-break", "narrow", "thin") || r.is("numbers", "padded") {
 			r.plain("thousands", "numbers")
 		}
-		if r.is("date form", "2 Jan 2006") || r.is("clock", "AM", "a.m.") {
+		if r.is("date form", "2 Jan 2006", "Mon 2 Jan 2006") || r.is("clock", "AM", "a.m.", "PM narrow") {
 			r.plain("date form", "clock")
 		}
 		if r.is("time kind", "stamp") && !r.is("name holds", "zone") {
@@ -286,6 +304,9 @@ func (r Recipe) repairLayout() {
 		}
 	}
 	if r.is("header", "none") {
+		if r.is("time columns", "parts", "milliseconds") {
+			r.plain("time columns")
+		}
 		r.plain("names", "name holds", "averages", "states")
 		if r.is("time kind", "elapsed s", "elapsed clock", "sample number") {
 			r.plain("time kind")
@@ -293,6 +314,12 @@ func (r Recipe) repairLayout() {
 		r["unit place"] = "missing"
 		if !r.is("reference", "preamble") {
 			r["reference"] = "nowhere"
+		}
+	}
+	if r.is("header", "line breaks") {
+		r.plain("sequence", "joints", "quotes")
+		if r.is("names", "changed order", "repeated") {
+			r.plain("names")
 		}
 	}
 	if r.is("header", "units below", "units and processing") {
@@ -310,7 +337,7 @@ func (r Recipe) repairLayout() {
 }
 
 func (r Recipe) repairBytes() {
-	if strings.HasPrefix(r["encoding"], "utf-16") {
+	if strings.HasPrefix(r["encoding"], "utf-16") || strings.HasPrefix(r["encoding"], "utf-32") {
 		r.plain("joints")
 		if r.is("end", "NUL padding", "FF padding", "NUL line") {
 			r.plain("end")
@@ -356,5 +383,8 @@ func (r Recipe) repairNumbers() {
 		if r.is("layout", "one sensor") {
 			r.plain("layout")
 		}
+	}
+	if r.is("decimal mark", "Arabic") && r.is("numbers", "exponent") {
+		r.plain("numbers")
 	}
 }

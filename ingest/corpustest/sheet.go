@@ -291,7 +291,12 @@ func (m *maker) decimalMark(s string) string {
 	if !m.is("decimal mark", "point", "open") {
 		mark, group = ",", "."
 	}
+	if m.is("decimal mark", "Arabic") {
+		mark, group = "\u066B", "\u066C"
+	}
 	switch m.Recipe["thousands"] {
+	case "thin":
+		group = "\u2009"
 	case "blank":
 		group = " "
 	case "no-break":
