@@ -27,7 +27,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), initCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), forgetCommand(), verifyCommand(), pruneCommand(),
-		nightlyCommand(), digestCommand(),
+		nightlyCommand(), digestCommand(), kitCommand(),
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(), rulesCommand(),

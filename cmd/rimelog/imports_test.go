@@ -15,7 +15,7 @@ var mayImport = map[string][]string{
 	"rimelog/cmd/rimelog": {
 		"rimelog/...", "golang.org/x/term", "github.com/wneessen/go-mail",
 	},
-	"rimelog/cmd/release": {},
+	"rimelog/cmd/release": {}, "rimelog/cmd/vulncheck": {},
 	"rimelog/analysis/report": {
 		"rimelog/analysis/...", "rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",

@@ -36,3 +36,23 @@ func TestShellsAndManualReaders(t *testing.T) {
 		}
 	}
 }
+
+// The service manager itself reads the units, with the program and the user it finds here.
+func TestServiceManagerTakesTheUnits(t *testing.T) {
+	folder := t.TempDir()
+	for _, name := range []string{"rimelog.service", "rimelog.timer"} {
+		b, err := kit.ReadFile("kit/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := strings.NewReplacer("/usr/local/bin/rimelog", "/bin/true", "User=rimelog", "User=root", "man:rimelog(1)", "man:true(1)").Replace(string(b))
+		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cmd := exec.Command("systemd-analyze", "verify", "--man=no", filepath.Join(folder, "rimelog.service"), filepath.Join(folder, "rimelog.timer"))
+	out, err := cmd.CombinedOutput()
+	if err != nil || strings.Contains(string(out), folder) {
+		t.Errorf("%v (`make tools` installs systemd-analyze)\n%s", err, out)
+	}
+}
