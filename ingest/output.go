@@ -18,9 +18,17 @@ type cells struct {
 	longs  []int64 // mantissas of a Fixed64 column, or 0 and 1 of states
 	valid  []bool  // which rows hold one; all false behind the last row
 	filled int     // how many do
+	spare  spareRows
 
 	read, kept, rejected, absent, twice int64
 	reasons                             map[string]int64 // of missing values
+}
+
+// spareRows is room for rows: a column fills one while what it gave on lies in the other.
+type spareRows struct {
+	ints  []int32
+	longs []int64
+	valid []bool
 }
 
 // store sets the value of the row under way. It fits: its limit was checked.
@@ -57,9 +65,10 @@ type output struct {
 	logged  []*column // gauge pressures that it is added to
 
 	times []int64 // of the rows under way
-	kept  int     // values of the last row
-	room  int     // how many rows there is room for
-	chunk int     // how many are given on at once
+	spare []int64
+	kept  int // values of the last row
+	room  int // how many rows there is room for
+	chunk int // how many are given on at once
 
 	loose   []looseValue // of extras
 	samples stream
@@ -161,22 +170,33 @@ func (o *output) flush(next int64) error {
 		return err
 	}
 	for _, c := range o.columns {
-		left := copy(c.valid, c.valid[n:len(o.times)])
-		clear(c.valid[left:])
-		c.filled = 0
-		for _, ok := range c.valid[:left] {
-			if ok {
-				c.filled++
-			}
-		}
-		if c.ints != nil {
-			copy(c.ints, c.ints[n:])
-		} else {
-			copy(c.longs, c.longs[n:])
+		c.turn(n, len(o.times))
+	}
+	o.times, o.spare = append(o.spare[:0], o.times[n:]...), o.times
+	return nil
+}
+
+// turn takes the spare room, with the rows from one on that are not given on yet.
+func (c *column) turn(from, to int) {
+	now := spareRows{c.ints, c.longs, c.valid}
+	if c.spare.valid == nil {
+		c.spare = spareRows{make([]int32, len(c.ints)), make([]int64, len(c.longs)), make([]bool, len(c.valid))}
+	}
+	c.valid, c.filled = c.spare.valid, 0
+	if c.ints != nil {
+		c.ints = c.spare.ints
+		copy(c.ints, now.ints[from:to])
+	} else {
+		c.longs = c.spare.longs
+		copy(c.longs, now.longs[from:to])
+	}
+	clear(c.valid[copy(c.valid, now.valid[from:to]):])
+	for _, ok := range c.valid[:to-from] {
+		if ok {
+			c.filled++
 		}
 	}
-	o.times = o.times[:copy(o.times, o.times[n:])]
-	return nil
+	c.spare = now
 }
 
 // give gives the first n rows on: sorted by time, each time once. Of two lines for

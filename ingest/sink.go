@@ -13,7 +13,8 @@ import (
 // A sink takes what is read of each system, in frames of bounded size.
 type sink interface {
 	// put takes rows of samples or extras of a system, behind those before: in order
-	// of time, samples with each time once. The frame is its only during the call.
+	// of time, samples with each time once. The frame must stay as it is until the
+	// next call.
 	put(system int, f *frame.Frame) error
 	// restart forgets what was put: the file is read once more.
 	restart()
@@ -124,19 +125,40 @@ func (m *memoryRun) Next() (*frame.Frame, error) {
 // timesOf is the first column of samples and extras.
 func timesOf(f *frame.Frame) []int64 { return f.Times(f.Table().Columns[0].Name) }
 
-// parts is a sink that writes the parts of a reading.
+// parts is a sink that writes the parts of a reading: rows are encoded and written
+// while the next ones are read.
 type parts struct {
 	ctx     context.Context
 	data    *dataset.Dataset
 	reading *dataset.ReadingWriter
 	systems []string
+	busy    chan error // what becomes of the rows under way; nil for none
 }
 
 func (p *parts) put(system int, f *frame.Frame) error {
-	return p.reading.Append(system, p.systems[system], f)
+	if err := p.wait(); err != nil {
+		return err
+	}
+	done := make(chan error, 1)
+	p.busy = done
+	go func() { done <- p.reading.Append(system, p.systems[system], f) }()
+	return nil
 }
 
-func (p *parts) restart() { p.reading.Restart() }
+// wait until all rows are written.
+func (p *parts) wait() error {
+	if p.busy == nil {
+		return nil
+	}
+	err := <-p.busy
+	p.busy = nil
+	return err
+}
+
+func (p *parts) restart() {
+	_ = p.wait() // of rows that nobody wants any more
+	p.reading.Restart()
+}
 
 func (p *parts) shelf(t table.Table) (shelf, error) {
 	r, err := p.data.NewRuns(p.ctx, t)

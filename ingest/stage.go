@@ -223,9 +223,10 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	if err != nil {
 		return err
 	}
-	defer w.Discard()
-	r, err := readTo(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options, &parts{ctx, s.data, w, c.systems})
-	if err != nil {
+	to := &parts{ctx: ctx, data: s.data, reading: w, systems: c.systems}
+	defer to.restart()
+	r, err := readTo(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options, to)
+	if err = errors.Join(err, to.wait()); err != nil {
 		return fmt.Errorf("read %s: %w", c.name(), err)
 	}
 	decisions, err := json.Marshal(r.Understanding)
