@@ -20,6 +20,7 @@ type Fleet struct {
 	Uploads  []table.Upload
 	Quality  []table.Problem
 	Records  records.Books // what pages show of them
+	Rankings []table.Ranking
 	Made     Made
 }
 
@@ -30,6 +31,9 @@ type System struct {
 	Visits   []table.Visit
 	Trends   []table.Trend
 	Findings []table.Finding // of this system
+	Seasons  []table.Season
+	Savings  []table.Saving
+	Losses   []table.Loss // where the electricity goes
 	Refusals []table.Refusal
 	Partly   []table.Upload // its uploads of which something was not taken
 	Windows  []table.Window // of the latest visit

@@ -57,7 +57,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html", "seasons.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -115,6 +115,7 @@ type page struct {
 	System        *systemView
 	Visits        *visitsView
 	Leaks         *leaksView
+	Seasons       *seasonsView
 	Made          madeView
 }
 
@@ -143,6 +144,15 @@ func (f Fleet) Calendar() ([]byte, error) {
 
 // BookCSV returns the record book as a file for spreadsheets.
 func (f Fleet) BookCSV() ([]byte, error) { return records.BookCSV(f.Records.Book) }
+
+// Seasons returns the page about the fleet's energy.
+func (w *Writer) Seasons(f Fleet) ([]byte, error) {
+	v, err := f.seasons()
+	if err != nil {
+		return nil, err
+	}
+	return w.write(seasonsPage, page{Title: "Energy over the seasons, " + v.AsOf, Engine: w.engine, Seasons: &v, Made: v.Made})
+}
 
 // The visit list as a page and as a file for spreadsheets.
 const (

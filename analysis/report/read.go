@@ -24,10 +24,24 @@ const logMonths = 2
 
 // pageFiles are the files that the page of a system is drawn from.
 func pageFiles(g dataset.Generation) (out []dataset.File) {
-	out = briefFiles(g)
-	for _, t := range []table.Table{table.Refusals(), table.Windows(), table.Samples()} {
+	out = append(briefFiles(g), energyFiles(g)...)
+	for _, t := range []table.Table{table.Losses(), table.Refusals(), table.Windows(), table.Samples()} {
 		files := filesOf(g, t)
 		out = append(out, files[max(0, len(files)-logMonths):]...)
+	}
+	return out
+}
+
+// energyFiles are the files that a system's rows of the page about energy are drawn
+// from.
+func energyFiles(g dataset.Generation) []dataset.File {
+	return append(filesOf(g, table.Seasons()), filesOf(g, table.Savings())...)
+}
+
+// energyOf are the energy files of all systems.
+func energyOf(units []unit) (out []dataset.File) {
+	for _, u := range units {
+		out = append(out, energyFiles(u.files)...)
 	}
 	return out
 }
@@ -71,8 +85,11 @@ func (s *Stage) brief(ctx context.Context, u unit) (out System, err error) {
 	if out.Visits, err = rowsOf[table.Visit](ctx, s.data, filesOf(u.files, table.Visits())); err != nil {
 		return System{}, err
 	}
-	out.Trends, err = rowsOf[table.Trend](ctx, s.data, filesOf(u.files, table.Trends()))
-	return out, err
+	var errs [3]error
+	out.Trends, errs[0] = rowsOf[table.Trend](ctx, s.data, filesOf(u.files, table.Trends()))
+	out.Seasons, errs[1] = rowsOf[table.Season](ctx, s.data, filesOf(u.files, table.Seasons()))
+	out.Savings, errs[2] = rowsOf[table.Saving](ctx, s.data, filesOf(u.files, table.Savings()))
+	return out, errors.Join(errs[:]...)
 }
 
 // system reads what the page of a system needs.
@@ -82,6 +99,9 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 		return System{}, err
 	}
 	out.Findings, out.Partly = u.findings, u.partly
+	if out.Losses, err = rowsOf[table.Loss](ctx, s.data, filesOf(u.files, table.Losses())); err != nil {
+		return System{}, err
+	}
 	if out.Refusals, err = rowsOf[table.Refusal](ctx, s.data, filesOf(u.files, table.Refusals())); err != nil {
 		return System{}, err
 	}
@@ -186,7 +206,8 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 		}
 		f.Systems = append(f.Systems, system)
 	}
-	var errs [4]error
+	var errs [5]error
+	f.Rankings, errs[4] = rowsOf[table.Ranking](ctx, s.data, filesOf(s.fleet, table.Rankings()))
 	f.Findings, errs[0] = rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
 	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
 	f.Quality, errs[2] = rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))

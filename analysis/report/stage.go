@@ -17,7 +17,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 3}
+var Page = pipeline.Step{Name: "page", Version: 4}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -192,6 +192,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
 		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
 		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),
+		job("fleet/seasons", seasonsPage, filesNamed(s.fleet.Files, table.Rankings()), energyOf(units), w.Seasons),
 	}
 }
 

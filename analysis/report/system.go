@@ -31,6 +31,7 @@ type systemView struct {
 	Courses, Outdoors, Diagram   []figureView
 	NoDiagram                    string
 	Logs                         []figureView
+	Energy                       *energyView // nil where nothing is known of it
 	Windows                      chart.Table
 	Refusals                     []refusalRow
 	Facts                        []fact
@@ -112,6 +113,10 @@ func (s System) view(m Made) (systemView, error) {
 	v.WorkedOut, v.WorkedOutOf = s.workedOut()
 	s.events(&v)
 	s.refusals(&v)
+	var err error
+	if v.Energy, err = s.energy(); err != nil {
+		return v, err
+	}
 	return v, s.draw(&v)
 }
 

@@ -36,7 +36,7 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
 	t.Run("phone", func(t *testing.T) {
-		for _, name := range []string{"index.html", "visits.html", "leaks.html", top} {
+		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
@@ -58,6 +58,7 @@ func TestReport(t *testing.T) {
 		accessible(open(t, b, dir, "visits.html", scheme("light")), "light visits.html")
 		accessible(open(t, b, dir, "leaks.html", scheme("light")), "light leaks.html")
 		accessible(open(t, b, dir, "leaks.html", scheme("dark")), "dark leaks.html")
+		accessible(open(t, b, dir, "seasons.html", scheme("light")), "light seasons.html")
 		accessible(open(t, b, dir, top, scheme("dark")), "dark "+top)
 	})
 }

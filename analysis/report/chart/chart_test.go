@@ -123,6 +123,8 @@ func drawn(t *testing.T) map[string]Chart {
 		return course().DrawOutdoor("outdoor", "At equal temperature it fell.", "About it.")
 	})
 	draw("outdoor-one-point", func() (Chart, error) { return only(course(), 1).DrawOutdoor("outdoor", "One.", "") })
+	draw("seasons", someSeasons().Draw)
+	draw("ranking", aRanking().Draw)
 	draw("log", aLog().Draw)
 	draw("log-empty", Log{Zone: zone}.Draw)
 	draw("enthalpy", anEnthalpy().Draw)

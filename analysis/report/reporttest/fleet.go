@@ -66,6 +66,7 @@ func Fleet(seed uint64) report.Fleet {
 		f.Systems = append(f.Systems, s)
 		f.Findings = append(f.Findings, s.Findings...)
 	}
+	addEnergy(&f)
 	f.Records = books(f)
 	return f
 }

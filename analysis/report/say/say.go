@@ -49,6 +49,19 @@ func With(figure, unit string) string {
 	return figure + nbsp + unit
 }
 
+// Range writes two figures of which neither is a change, "2.56 to 2.84 kWh"; a dash
+// where one is missing.
+func Range(lo, hi float64, digits int, unit string) string {
+	if math.IsNaN(lo + hi) {
+		return dash
+	}
+	text := Number(lo, digits) + " to " + Number(hi, digits)
+	if unit == "" {
+		return text
+	}
+	return With(text, unit)
+}
+
 // Interval writes the two ends of an interval, the lower one first.
 func Interval(lo, hi float64, digits int, unit string) string {
 	return With(Signed(lo, digits)+" to "+Signed(hi, digits), unit)

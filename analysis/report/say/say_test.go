@@ -2,6 +2,7 @@ package say
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 )
@@ -82,6 +83,18 @@ func TestLength(t *testing.T) {
 	} {
 		if got := Length(d); got != want {
 			t.Errorf("Length(%v) = %q, want %q", d, got, want)
+		}
+	}
+}
+
+func TestRange(t *testing.T) {
+	for _, c := range []struct {
+		lo, hi float64
+		unit   string
+		want   string
+	}{{2.555, 2.844, "", "2.56 to 2.84"}, {-1, 2, "K", "−1.00 to 2.00 K"}, {math.NaN(), 1, "", "–"}} {
+		if got := Range(c.lo, c.hi, 2, c.unit); strings.ReplaceAll(got, nbsp, " ") != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}
 }

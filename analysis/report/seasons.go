@@ -1,0 +1,145 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/energy"
+	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// seasonsPage compares the energy of the fleet.
+const seasonsPage = "seasons.html"
+
+// seasonsView is what the page about energy says.
+type seasonsView struct {
+	AsOf, Lede string
+	Groups     []figureView
+	NotRanked  []notRanked
+	Changes    []changeRow
+	Savings    []fleetSaving
+	Made       madeView
+}
+
+// A notRanked is a system that is in a group and cannot be compared.
+type notRanked struct{ System, Href, Why string }
+
+// A changeRow is a system's latest comparison of seasons.
+type changeRow struct{ System, Title, Href, Season, COP, Interval, Change, Verdict, Note string }
+
+// A fleetSaving is an event of a system.
+type fleetSaving struct {
+	System, Href string
+	savingView
+}
+
+// seasons puts the energy of the fleet into words.
+func (f Fleet) seasons() (seasonsView, error) {
+	v := seasonsView{AsOf: say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view()}
+	var names []string
+	groups := map[string][]table.Ranking{}
+	for _, r := range f.Rankings {
+		if groups[r.Group] == nil {
+			names = append(names, r.Group)
+		}
+		groups[r.Group] = append(groups[r.Group], r)
+	}
+	for i, name := range names {
+		if err := v.group(i, name, groups[name]); err != nil {
+			return v, err
+		}
+	}
+	for _, s := range f.systems() {
+		v.system(s)
+	}
+	slices.SortStableFunc(v.Changes, func(a, b changeRow) int { return cmp.Compare(worseFirst(a), worseFirst(b)) })
+	v.Lede = v.lede()
+	return v, nil
+}
+
+func worseFirst(r changeRow) int {
+	return slices.Index([]string{energy.Worse, energy.Better, energy.WithinNoise, energy.NotCompared}, r.Verdict)
+}
+
+// group draws the ranking of one group.
+func (v *seasonsView) group(i int, name string, rows []table.Ranking) error {
+	r := chart.Ranking{ID: fmt.Sprintf("group-%d", i+1), Group: name,
+		About: "At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart: one pair in twenty that are the same would be."}
+	for _, row := range rows {
+		if row.Why != "" {
+			v.NotRanked = append(v.NotRanked, notRanked{row.System, SystemPath(row.System), row.Why})
+			continue
+		}
+		r.Places = append(r.Places, chart.Place{System: row.System, Sets: row.Sets, Percent: row.Percent, Lo: row.Lo, Hi: row.Hi, COP: row.COP, KWh: row.KWh, Gain: row.Gain, Cost: money(row.GainCost, row.Currency)})
+	}
+	if len(r.Places) < 2 {
+		return nil
+	}
+	r.Finding = groupFinding(r.Places)
+	c, err := r.Draw()
+	if err != nil {
+		return err
+	}
+	v.Groups = append(v.Groups, figureView{Chart: c})
+	return nil
+}
+
+// groupFinding says whether anything can be told apart.
+func groupFinding(places []chart.Place) string {
+	best, last := places[0], places[len(places)-1]
+	if strings.ContainsAny(last.Sets, best.Sets) {
+		return fmt.Sprintf("%s cannot be told apart.", capital(say.Count(len(places), "system")))
+	}
+	return fmt.Sprintf("%s is the wasteful one: COP %s against the middle, %s; %s is the best.", last.System, say.With(say.Signed(last.Percent, 1), "%"), say.Interval(last.Lo, last.Hi, 1, "%"), best.System)
+}
+
+// system adds a system's latest comparison and its events.
+func (v *seasonsView) system(s System) {
+	seasons := wholes(s.Seasons)
+	href := SystemPath(s.Register.ID) + "#energy"
+	if n := len(seasons); n > 0 {
+		r := seasons[n-1]
+		for i := n - 1; i >= 0; i-- {
+			if seasons[i].Verdict != energy.NotCompared {
+				r = seasons[i]
+				break
+			}
+		}
+		row := changeRow{System: s.Register.ID, Title: s.Title(), Href: href, Season: seasonName(r.Season), COP: say.Number(r.COP, 2), Interval: say.Range(r.COPLo, r.COPHi, 2, ""), Verdict: r.Verdict, Note: r.Note, Change: "–"}
+		if !math.IsNaN(r.Change) {
+			row.Change = say.With(say.Signed(r.Change, 1), "%") + ", " + say.Interval(r.ChangeLo, r.ChangeHi, 1, "%")
+		}
+		v.Changes = append(v.Changes, row)
+	}
+	for _, r := range s.Savings {
+		v.Savings = append(v.Savings, fleetSaving{s.Register.ID, href, s.saving(r)})
+	}
+}
+
+// lede says the most that is known.
+func (v *seasonsView) lede() string {
+	count := map[string]int{}
+	for _, c := range v.Changes {
+		count[c.Verdict]++
+	}
+	switch {
+	case len(v.Changes) == 0:
+		return "Nothing is known yet of the fleet’s energy."
+	case count[energy.Worse]+count[energy.Better]+count[energy.WithinNoise] == 0:
+		return fmt.Sprintf("%s with a COP by seasons; none has the same half-year before to hold against.", capital(say.Count(len(v.Changes), "system")))
+	}
+	return fmt.Sprintf("Held against the same half-year before, at the same outdoor temperatures: %s worse, %s better, %s within noise.",
+		tally(count[energy.Worse]), tally(count[energy.Better]), tally(count[energy.WithinNoise]))
+}
+
+func tally(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return lower(say.Word(n))
+}
