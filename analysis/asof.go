@@ -33,11 +33,13 @@ func (s *Stage) asOf() (time.Time, error) {
 	return newest.UTC().Truncate(around), nil
 }
 
-// eventTimes are the times of the register's dated rows, in order.
+// eventTimes are the days of the register's dated rows by the clocks of their sites, as
+// midnight UTC, in order.
 func (s *Stage) eventTimes() (out []time.Time) {
 	for _, sys := range s.Register.Systems {
 		for _, e := range s.Register.Events(sys.ID) {
-			out = append(out, e.Time)
+			y, m, d := e.Time.Date()
+			out = append(out, time.Date(y, m, d, 0, 0, 0, 0, time.UTC))
 		}
 	}
 	slices.SortFunc(out, time.Time.Compare)

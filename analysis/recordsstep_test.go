@@ -67,6 +67,25 @@ func TestSlipOfTheYear(t *testing.T) {
 	}
 }
 
+// A row of a day counts on that day, wherever the site's midnight falls.
+func TestDayOfTheSite(t *testing.T) {
+	for _, zone := range []string{"Pacific/Auckland", "Europe/Berlin", "UTC", "America/Los_Angeles"} {
+		b := newBench(t, map[string]string{
+			"systems.csv": "system,refrigerant,design_charge_kg,jurisdiction,zone\nroom-1,R134a,12,XX," + zone + "\n",
+			"events.csv":  "system,date,event,kg\nroom-1,2025-06-01,charge added,1\n",
+		})
+		b.run(t, time.Time{})
+		for _, g := range rowsOf[table.RecordGap](t, b, table.RecordGaps().Path("", "")) {
+			if strings.Contains(g.Problem, "future") {
+				t.Errorf("%s: %s", zone, g.Problem)
+			}
+		}
+		if x := rowsOf[table.Balance](t, b, table.Balances().Path("", ""))[0]; x.Added != 1 {
+			t.Errorf("%s: %v kg added, want 1", zone, x.Added)
+		}
+	}
+}
+
 // ruleFile is a small law of an invented country, so that the hash of the step's rows does
 // not change with the rule sets of the program.
 const ruleFile = `{"id": "xx", "jurisdiction": "XX", "title": "Act", "holds_in": ["XX"], "valid_from": "2020-01-01", "gwp_set": "AR4", "groups": {"all": ["R134a"]},

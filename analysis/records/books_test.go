@@ -290,6 +290,23 @@ func TestCalendar(t *testing.T) {
 	}
 }
 
+// Nothing that is due shares its identity with anything else that is, or a calendar would
+// keep one of the two.
+func TestCalendarIdentities(t *testing.T) {
+	b := kept(t, "2027-02-20", eu+"A,R410A,300,DE,no,yes,cold room,\nB,R404A,20,US,no,yes,cold room,\n",
+		"system,date,event,kg\nA,2026-02-01,repaired,\nA,2026-02-01 10:00,repaired,\nA,2026-03-01,repaired,\nB,2025-02-01,charge added,30\nB,2026-02-01,charge added,30\n")
+	seen := map[string]bool{}
+	for _, l := range b.LeakChecks {
+		if seen[identity(l)] {
+			t.Errorf("twice the same: %+v", l)
+		}
+		seen[identity(l)] = true
+	}
+	if len(seen) < 6 {
+		t.Errorf("only %d things are due: %+v", len(seen), b.LeakChecks)
+	}
+}
+
 // The record book opens in a spreadsheet: no cell is a formula, and a reader of CSV
 // (RFC 4180) finds the rows.
 func TestBookCSV(t *testing.T) {

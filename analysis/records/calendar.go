@@ -22,7 +22,7 @@ func Calendar(rows []table.LeakCheck, asOf time.Time) []byte {
 		if !ok {
 			continue
 		}
-		e := cal.AddEvent(hash(strings.Join([]string{l.System, l.What, l.Rule, l.Finding}, "\x00"))[:32] + "@rimelog")
+		e := cal.AddEvent(identity(l))
 		e.SetDtStampTime(asOf)
 		e.SetAllDayStartAt(on)
 		e.SetAllDayEndAt(on.AddDate(0, 0, 1))
@@ -34,6 +34,18 @@ func Calendar(rows []table.LeakCheck, asOf time.Time) []byte {
 		e.SetStatus(ics.ObjectStatusTentative)
 	}
 	return []byte(cal.Serialize(ics.WithNewLineWindows))
+}
+
+// identity names something due: what recurs keeps it, however often it was done.
+func identity(l table.LeakCheck) string {
+	once := ""
+	switch l.What {
+	case dueRecheck:
+		once = date(l.OpensOn)
+	case dueReport:
+		once = date(l.DueOn)
+	}
+	return hash(strings.Join([]string{l.System, l.What, l.Rule, l.Finding, once}, "\x00"))[:32] + "@rimelog"
 }
 
 // onCalendar is the day of something due; false where it needs none.

@@ -25,6 +25,9 @@ func (c *circuit) implausible() (out []table.RecordGap) {
 	}
 	if !c.lookBack {
 		for _, e := range c.later() {
+			if !calendarDay(e.Time).After(c.asOf.AddDate(0, 0, 1)) {
+				continue // the day has begun there already
+			}
 			out = append(out, table.RecordGap{System: c.id, On: calendarDay(e.Time), Place: eventPlace(e.Line), Weight: doubtful,
 				Problem: fmt.Sprintf("%s of %s lies in the future: the report is as of %s", e.Kind, date(calendarDay(e.Time)), date(c.asOf)),
 				Remedy:  "check the year; the line does not count before its day"})

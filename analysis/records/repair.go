@@ -13,7 +13,7 @@ import (
 // a window in which a check counts (Regulation (EU) 2024/573, Article 4(5)).
 func (c *circuit) rechecks() (out []table.LeakCheck) {
 	for i, e := range c.events {
-		if e.Kind != register.Repaired || c.checkedAfter(i) {
+		if e.Kind != register.Repaired || c.checkedAfter(i) || c.repairedAgain(i) {
 			continue
 		}
 		for _, s := range c.rules.On(c.jurisdiction, e.day) {
@@ -28,6 +28,13 @@ func (c *circuit) rechecks() (out []table.LeakCheck) {
 		}
 	}
 	return out
+}
+
+// repairedAgain tells whether another repair of the same day follows: one check will do.
+func (c *circuit) repairedAgain(i int) bool {
+	return slices.ContainsFunc(c.events[i+1:], func(e entry) bool {
+		return e.Kind == register.Repaired && e.day.Equal(c.events[i].day)
+	})
 }
 
 func span(n int) string {

@@ -161,7 +161,8 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 // page and as a file, leaks and records as a page with a calendar and the record book.
 func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	books, judged := partBooks(s.fleet.Files)
-	index := slices.Concat(judged, filesNamed(books, table.LeakChecks(), table.Balances(), table.FleetLosses()))
+	visits := slices.Concat(judged, filesNamed(books, table.LeakChecks()))
+	index := slices.Concat(visits, filesNamed(books, table.Balances(), table.FleetLosses()))
 	var brief []dataset.File
 	for _, u := range units {
 		brief = append(brief, briefFiles(u.files)...)
@@ -187,8 +188,8 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	}
 	return []pipeline.Job{
 		job("fleet/index", "index.html", index, brief, w.Index),
-		job("fleet/visits", visitsPage, judged, brief, w.Visits),
-		job("fleet/visits.csv", visitsFile, judged, brief, Fleet.VisitsCSV),
+		job("fleet/visits", visitsPage, visits, brief, w.Visits),
+		job("fleet/visits.csv", visitsFile, visits, brief, Fleet.VisitsCSV),
 		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
 		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
 		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),

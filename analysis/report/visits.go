@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/records"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/register"
 	"rimelog/thermo"
@@ -17,14 +18,16 @@ type visitsView struct {
 	AsOf, Lede string
 	Sites      []siteView
 	Elsewhere  []logRow // of sites nobody has to go to
+	Checks     string   // how many checks are due at those sites; empty for none
 	Made       madeView
 }
 
 // A siteView is one trip: the calls at a site, and what can be logged while there.
 type siteView struct {
-	Name  string
-	Calls []call
-	Logs  []logRow
+	Name   string
+	Calls  []call
+	Logs   []logRow
+	Checks []checkRow
 }
 
 // A call is one system that needs somebody.
@@ -38,6 +41,9 @@ type call struct {
 
 // A reason is one open finding in short.
 type reason struct{ Head, Moved, Since, Next string }
+
+// A checkRow is a check that the rules ask for by now, at a site somebody goes to.
+type checkRow struct{ ID, Title, Href, What, When string }
 
 // A logRow is a system that could be judged after more visits.
 type logRow struct{ ID, Title, Site, Href, Why, How string }
@@ -69,8 +75,31 @@ func (f Fleet) visits() visitsView {
 			v.Elsewhere = append(v.Elsewhere, s.logRow())
 		}
 	}
+	v.Checks = f.checksOnTheWay(v.Sites, at)
 	v.Lede = v.lede()
 	return v
+}
+
+// checksOnTheWay adds to the sites the checks that are due there, and says how many are
+// due elsewhere.
+func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) string {
+	elsewhere, names := 0, f.names()
+	for _, l := range f.Records.LeakChecks {
+		if l.State != records.Overdue && l.State != records.NeverDone && l.State != records.DueSoon {
+			continue
+		}
+		w := nameOf(names, l.System)
+		if i, ok := at[cmp.Or(w.Site, w.Title)]; ok {
+			r := f.dueRow(l, names)
+			sites[i].Checks = append(sites[i].Checks, checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, "no day")})
+			continue
+		}
+		elsewhere++
+	}
+	if elsewhere == 0 {
+		return ""
+	}
+	return say.Count(elsewhere, "check") + " due at other sites"
 }
 
 func (v visitsView) lede() string {

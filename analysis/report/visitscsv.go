@@ -19,15 +19,19 @@ func (f Fleet) VisitsCSV() ([]byte, error) {
 	w := csv.NewWriter(b)
 	w.UseCRLF = true
 	rows := [][]string{{"rank", "site", "system", "name", "refrigerant", "suspicion", "feature", "size_k", "size_lo_k", "size_hi_k",
-		"suspected_since", "next_check", "take_along", "caution", "also_log_there"}}
+		"suspected_since", "next_check", "take_along", "caution", "also_log_there", "checks_due_there"}}
 	for _, s := range f.visits().Sites {
 		var also []string
 		for _, l := range s.Logs {
 			also = append(also, l.ID)
 		}
+		var checks []string
+		for _, k := range s.Checks {
+			checks = append(checks, k.ID+": "+k.What+", "+k.When)
+		}
 		for _, c := range s.Calls {
 			for _, x := range c.system.open() {
-				rows = append(rows, c.row(x, s.Name, strings.Join(also, " ")))
+				rows = append(rows, c.row(x, s.Name, strings.Join(also, " "), strings.Join(checks, "; ")))
 			}
 		}
 	}
@@ -37,9 +41,9 @@ func (f Fleet) VisitsCSV() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func (c call) row(f table.Finding, site, also string) []string {
+func (c call) row(f table.Finding, site, also, checks string) []string {
 	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(f)), cell(featureName(f.Feature)),
-		decimal(f.Size), decimal(f.SizeLo), decimal(f.SizeHi), date(f.Suspected), cell(nextCheck(f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also)}
+		decimal(f.Size), decimal(f.SizeLo), decimal(f.SizeHi), date(f.Suspected), cell(nextCheck(f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks)}
 }
 
 // cell is text that no spreadsheet takes for a formula.

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"strings"
 
+	"rimelog/analysis/records"
 	"rimelog/ingest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -22,6 +23,7 @@ type summary struct {
 	Systems  int            `json:"systems"`
 	Findings int            `json:"findings"` // open ones
 	LeftOut  int            `json:"left_out"`
+	Due      map[string]int `json:"due"`       // leak checks and what else rules ask for, by state
 	Jobs     map[string]int `json:"jobs"`      // done in this run, by step
 	Skipped  map[string]int `json:"unchanged"` // results that were there already, by step
 	Laws     lawsJSON       `json:"laws"`
@@ -74,7 +76,17 @@ func summarise(ctx context.Context, data *dataset.Dataset, t pipeline.Tally, acc
 		return s, err
 	}
 	s.sort(findings, problems)
-	return s, nil
+	return s, s.countDue(ctx, data)
+}
+
+// countDue counts what is due by the records.
+func (s *summary) countDue(ctx context.Context, data *dataset.Dataset) error {
+	s.Due = map[string]int{}
+	checks, err := rows[table.LeakCheck](ctx, data, table.LeakChecks())
+	for _, l := range checks {
+		s.Due[l.State]++
+	}
+	return err
 }
 
 // rows reads a fleet table; none where nothing was analysed yet.
@@ -141,6 +153,7 @@ func (s *summary) sort(findings []table.Finding, problems []table.Problem) {
 // print tells the run to a person: findings first, then what was left out.
 func (s *summary) print(out *console, jobs pipeline.Tally, report string) {
 	printFindings(out, s.open)
+	printDue(out, s.Due)
 	printLeftOut(out, s.leftOut)
 	fmt.Fprintf(out.out, "\n%d uploads, %d samples of %d systems; %s\n", s.Uploads, s.Samples, s.Systems, done(jobs))
 	fmt.Fprintln(out.out, linesLaw(s.Laws.Lines.Lines))
@@ -160,6 +173,19 @@ func printFindings(out *console, open []table.Finding) {
 		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %+.1f K (%+.1f to %+.1f) since %s\n",
 			f.Rank, f.System, f.Site, f.Kind, f.Size, f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
 		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
+	}
+}
+
+// printDue says in a line what is pressing of what is due.
+func printDue(out *console, due map[string]int) {
+	var parts []string
+	for _, state := range []string{records.Overdue, records.NeverDone, records.Recommended, records.DueSoon} {
+		if n := due[state]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, state))
+		}
+	}
+	if len(parts) > 0 {
+		fmt.Fprintf(out.out, "\nleak checks and other duties: %s; see leaks.html in the report\n", strings.Join(parts, ", "))
 	}
 }
 
