@@ -6,7 +6,6 @@ import (
 	"compress/gzip"
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"path"
 	"slices"
@@ -25,26 +24,11 @@ func unpack(src Source, o Options) (Source, error) {
 		}
 		return src, err
 	}
-	r, err := gzip.NewReader(io.NewSectionReader(src, 0, src.Size))
-	if err != nil {
+	open := func() (io.ReadCloser, error) { return gzip.NewReader(io.NewSectionReader(src, 0, src.Size)) }
+	if _, err := open(); err != nil {
 		return refusedSource("the gzip file is damaged: " + err.Error()), nil
 	}
-	return inflate(r, src.Size, o), nil
-}
-
-// inflate reads unpacked bytes into memory, up to the limits.
-func inflate(r io.Reader, packed int64, o Options) Source {
-	limit := min(max(packed, 1<<10)*int64(o.ratioLimit()), o.unpackedLimit())
-	b, err := io.ReadAll(io.LimitReader(r, limit+1))
-	switch {
-	case int64(len(b)) > limit:
-		return refusedSource(fmt.Sprintf("it unpacks to more than %d bytes, %d times its size or the limit", limit, o.ratioLimit()))
-	case err != nil && len(b) == 0:
-		return refusedSource("the archive is damaged: " + err.Error())
-	case err != nil:
-		return refusedSource(fmt.Sprintf("the archive is damaged behind %d bytes: %v", len(b), err))
-	}
-	return Source{ReaderAt: bytes.NewReader(b), Size: int64(len(b))}
+	return inflate(open, src.Size, o), nil
 }
 
 func refusedSource(problem string) Source {
@@ -95,15 +79,7 @@ func openMember(src Source, member string, o Options) Source {
 		if m.Flags&1 != 0 {
 			return refusedSource("the archive asks for a password")
 		}
-		r, err := m.Open()
-		if err != nil {
-			return refusedSource("the zip archive is damaged: " + err.Error())
-		}
-		inner := inflate(r, int64(m.CompressedSize64), o)
-		if err := r.Close(); err != nil {
-			return refusedSource("the zip archive is damaged: " + err.Error())
-		}
-		return inner
+		return inflate(m.Open, int64(m.CompressedSize64), o)
 	}
 	return refusedSource("the zip archive holds no file")
 }
