@@ -16,6 +16,8 @@ type Answers struct {
 	Systems []SystemAnswers
 	Days    []int64 // dates that the file's name gives, in days since 1970
 	Start   stamp   // date and time that the file's name gives, if it does
+
+	window window // in which the rows hold that are meant
 }
 
 // SystemAnswers are the register's answers for one system.

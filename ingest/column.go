@@ -107,6 +107,9 @@ func (p *plan) firstTime() time.Time {
 			pick = append(pick, p.layout.cells[i][c])
 		}
 		if utc, v, _ := t.at(pick); v == timed {
+			if p.window.set() {
+				utc = max(utc, p.window.from)
+			}
 			return time.UnixMicro(utc).UTC()
 		}
 	}

@@ -488,6 +488,9 @@ func (s *pass) commit(l line) {
 	if s.time.offset != s.offset || len(s.offsets) == 0 {
 		s.noteOffset(utc, s.number)
 	}
+	if s.p.window.set() && !s.p.window.holds(utc) {
+		return // another reading takes it
+	}
 	s.take(utc, l.ended)
 }
 

@@ -56,7 +56,7 @@ type extraNumber struct {
 func (s *pass) plainOf() *plainReader {
 	p := s.p
 	readable := p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim && p.layout.raw == len(s.fields)
-	if !readable || p.bare != nil || p.long != nil || p.time.kind != stampTime || p.time.question != "" || len(s.out) != 1 || s.out[0].logged != nil {
+	if !readable || p.bare != nil || p.window.set() || p.long != nil || p.time.kind != stampTime || p.time.question != "" || len(s.out) != 1 || s.out[0].logged != nil {
 		return nil
 	}
 	r := &plainReader{delim: p.layout.delim, mark: p.marks.decimal, out: s.out[0], clock: s.time}

@@ -11,6 +11,7 @@ import (
 type plan struct {
 	charset  charset
 	lineEnd  string
+	window   window
 	proven   byte // the decimal mark that another table of the file proves
 	remark   byte // a mark that lines of comment begin with in this file alone
 	layout   layout
@@ -52,7 +53,7 @@ type amendments struct {
 
 // newPlan decides how to read a file.
 func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
-	p := &plan{charset: s.charset, lineEnd: s.lineEnd, remark: s.remark, proven: s.proven, systems: a.Systems, found: found}
+	p := &plan{charset: s.charset, lineEnd: s.lineEnd, remark: s.remark, proven: s.proven, window: a.window, systems: a.Systems, found: found}
 	g := bestGrid(s.lines)
 	if len(g.body) == 0 {
 		if g = textGrid(s.lines); len(g.body) == 0 {

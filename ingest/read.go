@@ -74,6 +74,10 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 func readTo(ctx context.Context, src Source, upload string, a Answers, o Options, to sink) (Reading, error) {
 	r, err := readTable(ctx, src, upload, a, o, to)
 	if err != nil || len(r.starts) == 0 {
+		if w := a.windows(r); err == nil && w != nil {
+			to.restart()
+			return readWindows(ctx, src, upload, a, o, w, to)
+		}
 		return r, err
 	}
 	return readStacked(ctx, src, upload, a, o, r, to)
