@@ -52,6 +52,7 @@ type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
 	lost     tally
+	known    map[string][]Facts // of files that systems claim
 	uploads  []table.Upload
 	problems []table.Problem
 }
@@ -191,7 +192,11 @@ func (a *accountant) waiting(ctx context.Context, f found) error {
 		a.uploads = append(a.uploads, row)
 		return nil
 	}
-	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.name(), facts)
+	known, err := a.knownFacts(ctx)
+	if err != nil {
+		return err
+	}
+	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.name(), facts, nearest(a.s.register, facts, known))
 	problem, remedy, _ := strings.Cut(row.Reason, "; ")
 	if facts.Unreadable != "" {
 		row = rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Quarantined: facts.Lines}, dataset.Values{})

@@ -61,13 +61,17 @@ func beginsWith(file, id string) bool {
 	return rest == "" || !isDigit(rest[0]) && !letter(rest[0]) && rest[0] < 0x80
 }
 
-// unclaimed says what to do with a file that no system claims.
-func unclaimed(name string, f Facts) string {
-	s := "no system claims it; put it into a folder named like its system's ID"
+// unclaimed says what to do with a file that no system claims, and which it looks like.
+func unclaimed(name string, f Facts, near []likeness) string {
+	s := "no system claims it; " + nearestText(near) + "put it into a folder named like its system's ID"
 	if f.System != "" {
 		s += fmt.Sprintf(" (the file itself says %q)", f.System)
 	}
+	id := "SYSTEM"
+	if len(near) > 0 && near[0].score >= sureLikeness {
+		id = near[0].system
+	}
 	return s + ", or name it in the file column of register/channels.csv: " + register.ChannelLine(register.Channel{
-		System: "SYSTEM", File: name, Column: f.column(), Channel: register.Extra,
+		System: id, File: name, Column: f.column(), Channel: register.Extra,
 	})
 }

@@ -40,7 +40,7 @@ func Explain(ctx context.Context, src Source, path, upload string, reg *register
 	}
 	e := Explanation{Path: path, Upload: upload, Systems: claim(reg, path, facts)}
 	if len(e.Systems) == 0 {
-		e.Systems, e.Claim = []string{}, unclaimed(path, facts)
+		e.Systems, e.Claim = []string{}, unclaimed(path, facts, nearest(reg, facts, nil))
 	}
 	r, err := Read(ctx, src, upload, AnswersFor(reg, path, e.Systems), o)
 	if err != nil {

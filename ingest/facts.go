@@ -10,7 +10,7 @@ import (
 )
 
 // StepLook finds out what a file is, whatever the register says.
-var stepLook = pipeline.Step{Name: "look", Version: 3}
+var stepLook = pipeline.Step{Name: "look", Version: 4}
 
 // Facts is what a file is, whatever the register says.
 type Facts struct {
@@ -22,6 +22,10 @@ type Facts struct {
 	Delimiter  string   `json:"delimiter,omitempty"`
 	Columns    []string `json:"columns,omitempty"` // headers as found
 	System     string   `json:"system,omitempty"`  // as the preamble says
+
+	Refrigerant string  `json:"refrigerant,omitempty"` // as the preamble says
+	LowKPa      float64 `json:"low_kpa,omitempty"`     // middle of the suction pressure in the sample, from what its unit counts
+	HighKPa     float64 `json:"high_kpa,omitempty"`    // the same of the discharge pressure
 }
 
 // look finds out what a file is: a bounded sample, and the count of its lines.
@@ -50,6 +54,7 @@ func look(ctx context.Context, src Source, o Options) (Facts, error) {
 		f.Unreadable, f.Remedy = p.bare.problem, p.bare.remedy
 	}
 	f.Delimiter, f.System = delimiterNames[p.layout.delim], p.preamble.system
+	f.describe(p)
 	for i := range p.layout.names {
 		f.Columns = append(f.Columns, p.columnName(i))
 	}
