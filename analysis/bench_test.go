@@ -53,7 +53,7 @@ func BenchmarkLook(b *testing.B) {
 			b.ResetTimer()
 			for b.Loop() {
 				c := *kept
-				screened := trust.Screen(&c)
+				screened := trust.Screen(&c, trust.Site{})
 				circuit.Derive(&c, 0, n)
 				stays, windows := steady.Cut(&c, nil, steady.Options{})
 				in := circuit.Generic()

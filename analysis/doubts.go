@@ -7,6 +7,7 @@ import (
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 	"rimelog/thermo/units"
 )
@@ -39,6 +40,32 @@ func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sourc
 		out = append(out, trust.Look(v))
 	}
 	return out
+}
+
+// siteOf is what screening needs to know of the place.
+func siteOf(circuit *cycle.Circuit, sources []source) trust.Site {
+	generic := circuit.Generic()
+	return trust.Site{
+		Air: airOf(circuit.System.Altitude),
+		Limit: func(q cycle.Quantity) float64 {
+			if len(sources) == 0 {
+				return 2 * generic.Limit[q]
+			}
+			in := instruments(generic, sources, sources[0].from)
+			if !in.Named[q] {
+				return 2 * generic.Limit[q]
+			}
+			return in.Limit[q]
+		},
+		Line: func(q cycle.Quantity, settle func(*register.Channel)) string {
+			c := register.Channel{System: circuit.System.ID, Channel: trust.ChannelOf(q)}
+			if len(sources) == 1 {
+				c.File, c.Column = sources[0].path, sources[0].headers[c.Channel]
+			}
+			settle(&c)
+			return register.ChannelLine(c)
+		},
+	}
 }
 
 // airOf is the air's pressure at an altitude, kPa; NaN where it is not known.

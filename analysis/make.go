@@ -56,7 +56,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
 	}
 	columns := cycle.Read(f, nil)
-	screened := trust.Screen(columns)
+	screened := trust.Screen(columns, siteOf(circuit, m.sources))
 	from, to := ownRows(columns.Time, m.month)
 	lacks := lacksOf(columns, circuit.Derive(columns, from, to))
 	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
@@ -167,7 +167,7 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	site := steady.Site{Zone: p.system.Zone, Events: s.Register.Events(p.system.ID)}
 	visits := steady.Visits(stays, windows, site, s.Options.steady())
 	unused := unusedOf(visits)
-	facts = trust.Review(p.system, facts)
+	facts = trust.Review(p.system, s.Register.Events(p.system.ID), facts)
 	hide(visits, facts)
 	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts})
 	if err != nil {

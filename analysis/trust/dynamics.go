@@ -14,6 +14,7 @@ func (l *look) dynamics() {
 		return
 	}
 	l.pulledDown()
+	l.stepped()
 	if s, ok := l.swing(); ok {
 		l.followsSwing(s)
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
@@ -16,11 +17,14 @@ const fewestBefore = 3
 
 // Review goes over the visits of a system in time order and adds what only its
 // history tells. Each visit is judged from itself and those before it.
-func Review(system register.System, visits []Facts) []Facts {
+func Review(system register.System, events []register.Event, visits []Facts) []Facts {
 	visits = slices.Clone(visits)
 	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
 	for i := range visits {
-		h := history{system: system, now: &visits[i]}
+		h := history{system: system, events: events, now: &visits[i]}
+		if i > 0 {
+			h.latest = &visits[i-1]
+		}
 		for _, v := range visits[:i] {
 			if v.Mode == visits[i].Mode {
 				h.before = append(h.before, v)
@@ -44,8 +48,10 @@ func sign(x int64) int64 {
 // A history is a visit with those before it.
 type history struct {
 	system register.System
+	events []register.Event
 	now    *Facts
 	before []Facts
+	latest *Facts // the visit before, in whatever mode; nil for the first
 }
 
 // usualOf is the median and spread of a quantity at the visits before whose channels
@@ -115,15 +121,19 @@ const (
 )
 
 func (h history) judge() {
+	h.otherInstruments()
+	h.worked()
 	h.refrigerant()
 	if len(h.before) < fewestBefore || len(h.now.Mean) == 0 {
 		return
 	}
-	h.otherSystem()
+	h.airTwice()
+	if !h.now.says("D2") {
+		h.otherSystem()
+	}
 	if h.now.says("D32") {
 		return
 	}
-	h.airTwice()
 	h.looseProbe()
 	h.lostZero()
 	h.onePhase()
@@ -239,19 +249,24 @@ func (h history) onePhase() {
 // What is far for a file of another system: levels of evaporating and condensing
 // temperature, power and the medium.
 const (
-	farLevel   = 8.0 // K
-	fewestFar  = 3
+	farLevel   = 6.0 // K
+	fewestFar  = 2
 	levelTimes = 5.0 // spreads
 )
 
 // otherSystem looks for a visit of which several independent levels are far off.
 func (h history) otherSystem() {
-	far := 0
+	far, level := 0, false
 	text := ""
-	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.EvaporatorMedium, cycle.Superheat, cycle.Subcooling, cycle.CondenserTD, cycle.DischargeSuperheat} {
+	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.EvaporatorMedium, cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat} {
+		of := q == cycle.Evaporating || q == cycle.EvaporatorMedium
+		if of && h.system.Kind.Heats() || of && h.now.Mode != "" {
+			continue // these follow the weather
+		}
 		by, spreads := h.level(q)
 		if math.Abs(by) > farLevel && spreads > levelTimes {
 			far++
+			level = level || of
 			text += fmt.Sprintf("%s %+.0f K, ", q, by)
 		}
 	}
@@ -264,8 +279,12 @@ func (h history) otherSystem() {
 	if usual, spread, err := robust.MAD(x); err == nil && len(x) >= fewestBefore {
 		if off := h.now.powerIndex() - usual; math.Abs(off) > math.Log(2) && math.Abs(off) > levelTimes*math.Max(spread, 0.08) {
 			far++
+			level = true
 			text += fmt.Sprintf("power times %.1f at like pressures, ", math.Exp(off))
 		}
+	}
+	if !level {
+		return
 	}
 	if far < fewestFar || h.now.says("D5") || h.now.says("D8") {
 		return
@@ -280,10 +299,10 @@ func (h history) otherSystem() {
 // refrigerant decides whether the register names the wrong refrigerant: a standstill
 // that says so, or superheat or subcooling below zero, at several visits, not at one.
 func (h history) refrigerant() {
-	if !h.now.says("D1") && !h.now.says("D26") && !h.now.says("D27") {
+	if !h.now.says("D1") && !h.now.says("D2") && !h.now.says("D26") && !h.now.says("D27") {
 		return
 	}
-	for _, rules := range [][]string{{"D1"}, {"D26", "D27"}} {
+	for _, rules := range [][]string{{"D1", "D2"}, {"D26", "D27"}} {
 		if h.often(rules) && h.together() {
 			return
 		}
@@ -295,7 +314,9 @@ func (h history) refrigerant() {
 // at which it could.
 func (h history) often(rules []string) bool {
 	any := func(f Facts) bool {
-		return slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return slices.Contains(rules, d.Rule) }) ||
+		return slices.ContainsFunc(f.Doubts, func(d Doubt) bool {
+			return slices.Contains(rules, d.Rule) && (d.Rule != "D2" || len(d.Candidates) > 0)
+		}) ||
 			slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
 	}
 	hit, of := 0, 0
@@ -328,12 +349,12 @@ func (h history) together() bool {
 			evidence = "at most visits, as at this one: " + d.Evidence
 		}
 	}
-	for _, r := range []string{"D1", "D26", "D27"} {
+	for _, r := range []string{"D1", "D2", "D26", "D27"} {
 		if h.now.says(r) {
 			h.now.Taken = append(h.now.Taken, r)
 		}
 	}
-	h.now.drop("D1", "D26", "D27", "D30")
+	h.now.drop("D1", "D2", "D26", "D27", "D30")
 	h.now.doubt(Doubt{
 		Rule: "D1", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Candidates: names, Hides: true, Evidence: evidence,
 		Remedy: fmt.Sprintf("look at the nameplate; the refrigerant stands in the line of %s of register/systems.csv", h.system.ID),
@@ -424,8 +445,8 @@ func (h history) airTwice() {
 	if err != nil || !ok || c.Refrigerant == nil {
 		return
 	}
-	was, n := h.distance(&row, c)
-	if n < 3 || was < leastDistance {
+	was := h.distance(&row, c)
+	if len(was) < 3 || sumOfSquares(was) < leastDistance {
 		return
 	}
 	for _, sign := range []float64{1, -1} {
@@ -435,20 +456,42 @@ func (h history) airTwice() {
 		if r[cycle.SuctionPressure] <= 0 {
 			continue
 		}
-		if is, _ := h.distance(&r, c); is < mostLeft*was && is < leastDistance/2 {
-			word, reference := "gauge", register.Gauge
-			if sign < 0 {
-				word, reference = "absolute", register.Absolute
-			}
-			h.now.drop("D26", "D27", "D10", "D30", "D25")
-			h.now.doubt(Doubt{
-				Rule: "D2", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Hides: true,
-				Evidence: fmt.Sprintf("superheat, subcooling and differences are off the %d visits before (sum of squares %.0f), and are not with both pressures %+.0f kPa (%.0f)", len(h.before), was, sign*seaLevel, is),
-				Remedy:   fmt.Sprintf("if they are %s pressures, write into register/channels.csv: %s and %s", word, h.reference("suction_pressure", reference), h.reference("discharge_pressure", reference)),
-			})
-			return
+		is := h.distance(&r, c)
+		if sumOfSquares(is) > mostLeft*sumOfSquares(was) || sumOfSquares(is) > leastDistance/2 || !mends(was, is) {
+			continue
+		}
+		word, reference := "gauge", register.Gauge
+		if sign < 0 {
+			word, reference = "absolute", register.Absolute
+		}
+		h.now.drop("D26", "D27", "D10", "D30", "D25")
+		h.now.doubt(Doubt{
+			Rule: "D2", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Hides: true,
+			Evidence: fmt.Sprintf("superheat, subcooling and differences are off the %d visits before (sum of squares %.0f), and are not with both pressures %+.0f kPa (%.0f)",
+				len(h.before), sumOfSquares(was), sign*seaLevel, sumOfSquares(is)),
+			Remedy: fmt.Sprintf("if they are %s pressures, write into register/channels.csv: %s and %s", word, h.reference("suction_pressure", reference), h.reference("discharge_pressure", reference)),
+		})
+		return
+	}
+}
+
+// mends tells whether both sides of the machine come back: superheat and subcooling
+// each were off, and are less so.
+func mends(was, is map[cycle.Quantity]float64) bool {
+	for q, least := range map[cycle.Quantity]float64{cycle.Superheat: 2, cycle.Subcooling: 1} {
+		a, known := was[q]
+		if !known || math.Abs(a) < least || math.Abs(is[q]) > 0.7*math.Abs(a) {
+			return false
 		}
 	}
+	return true
+}
+
+func sumOfSquares(d map[cycle.Quantity]float64) (sum float64) {
+	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
+		sum += d[q] * d[q]
+	}
+	return sum
 }
 
 func (h history) reference(channel string, r register.Reference) string {
@@ -463,17 +506,42 @@ const (
 	spreadOfVisit = 1.2 // K
 )
 
-// distance is the sum of squares by which a row is off the history.
-func (h history) distance(row *cycle.Row, c *cycle.Circuit) (sum float64, n int) {
+// distance is by how many spreads the quantities of a row are off the history.
+func (h history) distance(row *cycle.Row, c *cycle.Circuit) map[cycle.Quantity]float64 {
 	c.Complete(row)
+	out := map[cycle.Quantity]float64{}
 	for _, q := range []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.EvaporatorTD, cycle.CondenserTD} {
-		usual, spread, _ := h.usualOf(q)
-		if math.IsNaN(usual + row[q]) {
-			continue
+		if usual, spread, _ := h.usualOf(q); !math.IsNaN(usual + row[q]) {
+			out[q] = (row[q] - usual) / math.Max(spread, spreadOfVisit)
 		}
-		d := (row[q] - usual) / math.Max(spread, spreadOfVisit)
-		sum += d * d
-		n++
 	}
-	return sum, n
+	return out
+}
+
+// otherInstruments says that the visit before was logged with other instruments: their
+// offsets differ, and a level that moves with them is no change of the machine.
+func (h history) otherInstruments() {
+	if h.latest == nil || h.now.Day && h.latest.Day {
+		return
+	}
+	if (len(h.latest.Serials) == 0) != (len(h.now.Serials) == 0) {
+		return
+	}
+	a, b := h.latest.fingerprint(), h.now.fingerprint()
+	if a == "" || b == "" || a == b {
+		return
+	}
+	h.now.doubt(Doubt{
+		Rule: "D24", Evidence: fmt.Sprintf("%s; the visit before had %s", b, a),
+		Remedy: "nothing to mend: comparisons count the offsets of both; the same instruments each time see smaller changes",
+	})
+}
+
+// fingerprint names the instruments of a visit: by their serials, or else by how their
+// logger calls its channels.
+func (f *Facts) fingerprint() string {
+	if len(f.Serials) > 0 {
+		return strings.Join(f.Serials, " ")
+	}
+	return f.Print
 }

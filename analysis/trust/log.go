@@ -62,11 +62,11 @@ func (l *look) missing() {
 		for _, q := range n.channels {
 			found = found || l.logged(q)
 		}
-		if found || slices.ContainsFunc(n.channels, func(q cycle.Quantity) bool { return l.Headers[channelOf(q)] != "" }) {
+		if found || slices.ContainsFunc(n.channels, func(q cycle.Quantity) bool { return l.Headers[ChannelOf(q)] != "" }) {
 			continue // it is in the file, and why it was not taken is told elsewhere
 		}
 		l.doubt(Doubt{
-			Rule: "D23", Channels: about(n.channels[0]), Evidence: channelOf(n.channels[0]) + " was not logged: " + n.lost,
+			Rule: "D23", Channels: about(n.channels[0]), Evidence: ChannelOf(n.channels[0]) + " was not logged: " + n.lost,
 			Remedy: "log it at the next visit",
 		})
 	}
@@ -104,7 +104,7 @@ func (l *look) markers() {
 		}
 		l.doubt(Doubt{
 			Rule: "D13", Channels: about(q), From: l.Columns.Time[from], To: l.Columns.Time[from+n-1],
-			Evidence: fmt.Sprintf("%s has no value in %d samples one after the other, while other channels have", channelOf(q), n),
+			Evidence: fmt.Sprintf("%s has no value in %d samples one after the other, while other channels have", ChannelOf(q), n),
 			Remedy:   "check the probe, its plug and its battery",
 		})
 	}

@@ -74,7 +74,7 @@ func (s scene) look(t *testing.T, seed uint64) Facts {
 		t.Fatal(err)
 	}
 	c := s.columns(seed)
-	screened := Screen(c)
+	screened := Screen(c, Site{Air: 101.325})
 	circuit.Derive(c, 0, c.Rows())
 	on := make([]bool, c.Rows())
 	for i := range on {

@@ -24,7 +24,7 @@ var bands = [...]band{
 	{cycle.Subcooling, -1, 20, 4},
 	{cycle.DischargeSuperheat, 3, 65, 8},
 	{cycle.EvaporatorTD, 0, 28, 4},
-	{cycle.CondenserTD, 0, 28, 4},
+	{cycle.CondenserTD, 0, 40, 4},
 	{cycle.DischargeTemp, 25, 150, 8},
 	{cycle.OutdoorTemp, -30, 45, 4},
 	{cycle.PressureRatio, 1.3, 15, 0.2},
@@ -48,6 +48,9 @@ const (
 	impossible = 4.0
 	usual      = 1.0
 )
+
+// bothLarge is from where on superheat and subcooling are too large together, K.
+const bothLarge = 17.0
 
 // A mixUp is an exchange or a wrong unit that would explain impossible values.
 type mixUp struct {
@@ -78,10 +81,10 @@ func eachTemperature(f func(float64) float64) func(*cycle.Row) {
 // other names the other of two channels.
 func other(a, b cycle.Quantity) func(*register.Channel) {
 	return func(c *register.Channel) {
-		if c.Channel == channelOf(a) {
-			c.Channel = channelOf(b)
+		if c.Channel == ChannelOf(a) {
+			c.Channel = ChannelOf(b)
 		} else {
-			c.Channel = channelOf(a)
+			c.Channel = ChannelOf(a)
 		}
 	}
 }
@@ -106,6 +109,9 @@ func mixUps() []mixUp {
 // says.
 func (l *look) places() {
 	before := implausibility(&l.mean)
+	if l.has(cycle.Superheat, cycle.Subcooling) && l.mean[cycle.Superheat] > bothLarge && l.mean[cycle.Subcooling] > bothLarge-3 {
+		before += impossible // each alone may be a fault of the machine, both together not
+	}
 	if before >= impossible && l.mixedUp(before) {
 		return
 	}
@@ -156,6 +162,11 @@ func (l *look) shown() string {
 	return text[:len(text)-2]
 }
 
+// leastGas is the superheat that tells hot gas from the suction gas of a machine at
+// rest, K. Source: more than 25 K over the high saturation temperature, common
+// practice, no source; less where the line is long.
+const leastGas = 15.0
+
 // reversedPressures looks at a visit in which nothing seems to run: that may be so
 // because the hoses are swapped.
 func (l *look) reversedPressures() {
@@ -163,11 +174,34 @@ func (l *look) reversedPressures() {
 	if !c.Has(cycle.PressureRatio) {
 		return
 	}
-	below := 0
+	below, alike, hotter := 0, 0, 0
 	for i := l.From; i < l.To; i++ {
-		if r := c.At(cycle.PressureRatio, i); r > 0 && r < 1/1.5 {
-			below++
+		r, hot := c.At(cycle.PressureRatio, i), c.At(cycle.Superheat, i)
+		if r > 1.5 && c.At(cycle.SuctionTemp, i) > c.At(cycle.DischargeTemp, i)+leastGas {
+			hotter++
 		}
+		switch {
+		case r > 0 && r < 1/1.5:
+			below++
+		case r > 1/1.4 && r < 1.4 && hot > leastGas:
+			alike++
+		}
+	}
+	if hotter >= fewest && 2*hotter > l.To-l.From {
+		about9 := []cycle.Quantity{cycle.SuctionTemp, cycle.DischargeTemp}
+		l.doubt(Doubt{
+			Rule: "D9", Channels: about(about9...), Hides: true, Remedy: "if so, " + l.lines(about9, other(about9[0], about9[1])),
+			Evidence: fmt.Sprintf("suction gas is more than %.0f K hotter than discharge gas in %d of %d samples", leastGas, hotter, l.To-l.From),
+		})
+		return
+	}
+	if alike >= fewest && 2*alike > l.To-l.From {
+		l.doubt(Doubt{
+			Rule: "D22", Hides: true,
+			Evidence: fmt.Sprintf("low and high pressure are alike, and the gas is more than %.0f K above saturation, in %d of %d samples: in heating the gas line is the high side", leastGas, alike, l.To-l.From),
+			Remedy:   "in heating take the low pressure at the compressor's own suction port",
+		})
+		return
 	}
 	if 2*below < l.To-l.From || below < fewest {
 		return
@@ -211,7 +245,7 @@ func (l *look) mixedReference(evidence string, sign int) {
 
 // line is the row of channels.csv that would settle a channel of the visit's file.
 func (l *look) line(q cycle.Quantity, settle func(*register.Channel)) string {
-	name := channelOf(q)
+	name := ChannelOf(q)
 	c := register.Channel{System: l.Circuit.System.ID, File: first(l.Paths), Column: l.Headers[name], Channel: name}
 	settle(&c)
 	return register.ChannelLine(c)
@@ -228,8 +262,8 @@ func (l *look) lines(quantities []cycle.Quantity, settle func(*register.Channel)
 	return "write into register/channels.csv: " + strings.Join(rows, " and ")
 }
 
-// channelOf is the register's name of a measured quantity: its column without the unit.
-func channelOf(q cycle.Quantity) string {
+// ChannelOf is the register's name of a measured quantity: its column without the unit.
+func ChannelOf(q cycle.Quantity) string {
 	name := q.Column()
 	for _, unit := range []string{"_kpa", "_c", "_m3_h", "_kw", "_a", "_hz"} {
 		if cut, ok := strings.CutSuffix(name, unit); ok {
@@ -271,14 +305,18 @@ const (
 // belowZero checks superheat and subcooling. Liquid that comes back is real: it is
 // left to the findings unless the discharge gas says that it cannot be.
 func (l *look) belowZero() {
-	if v := l.mean[cycle.Superheat]; l.has(cycle.Superheat) && v < -mostOff-sigmas*l.u[cycle.Superheat]/2 && !l.liquidBack() {
+	least := -mostOff - sigmas*l.u[cycle.Superheat]/2
+	if l.has(cycle.DischargeSuperheat) && l.mean[cycle.DischargeSuperheat] > leastHot+5 {
+		least = 2*mostOff - l.u[cycle.Superheat]/2 // gas that hot was not wet, not even nearly
+	}
+	if v := l.mean[cycle.Superheat]; l.has(cycle.Superheat) && v < least && !l.liquidBack() {
 		l.doubt(Doubt{
 			Rule: "D26", Channels: about(cycle.SuctionTemp), Hides: true,
 			Evidence: fmt.Sprintf("superheat %.1f K (standard uncertainty %.1f K)%s", v, l.u[cycle.Superheat], l.hot()),
 			Remedy:   "check the suction probe, the low pressure's reference and the refrigerant",
 		})
 	}
-	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -mostOff-sigmas*l.u[cycle.Subcooling]/2 {
+	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -1.5*mostOff-1.5*l.u[cycle.Subcooling] {
 		l.doubt(Doubt{
 			Rule: "D27", Channels: about(cycle.LiquidTemp), Hides: true,
 			Evidence: fmt.Sprintf("subcooling %.1f K (standard uncertainty %.1f K)", v, l.u[cycle.Subcooling]),

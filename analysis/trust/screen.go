@@ -12,15 +12,17 @@ import (
 // segmentGap parts the samples that Screen looks at together, microseconds.
 const segmentGap = 3600e6
 
-// Screen takes out of samples what no sensor measured: codes that stand for errors,
+// Screen takes out of samples what no sensor measured of the machine: the minutes
+// before hoses were connected and after they came off, codes that stand for errors,
 // channels that stick, and what probes show that fell off. It returns what it took
 // out, with spans. Derived columns are not there yet.
-func Screen(c *cycle.Columns) (found []Doubt) {
+func Screen(c *cycle.Columns, site Site) (found []Doubt) {
 	for from, i := 0, 1; i <= c.Rows(); i++ {
 		if i < c.Rows() && float64(c.Time[i]-c.Time[i-1]) <= segmentGap {
 			continue
 		}
 		s := segment{c, from, i}
+		found = append(found, s.open(site)...)
 		found = append(found, s.codes()...)
 		found = append(found, s.fallen()...)
 		found = append(found, s.stuck()...)
@@ -88,7 +90,7 @@ func (s segment) codes() (found []Doubt) {
 		}
 		found = append(found, Doubt{
 			Rule: "D13", Channels: about(q), From: s.c.Time[s.from+first], To: s.c.Time[s.from+last],
-			Evidence: fmt.Sprintf("%g stands %d times in %s, far from %.1f °C before and after: a code, not a temperature; taken out", code, n, channelOf(q), usual),
+			Evidence: fmt.Sprintf("%g stands %d times in %s, far from %.1f °C before and after: a code, not a temperature; taken out", code, n, ChannelOf(q), usual),
 			Remedy:   "check the probe, its plug and its battery",
 		})
 	}
@@ -142,12 +144,15 @@ func (s segment) fallen() (found []Doubt) {
 	for _, q := range clamped {
 		v := s.values(q)
 		at, before, after := largestStep(v, beside, within)
+		if (q == cycle.SuctionTemp || q == cycle.OutletTemp) && after < before || q == cycle.DischargeTemp && after > before {
+			continue // not toward the air
+		}
 		if math.Abs(after-before) < leastStep || !s.runsOn(at, beside, within) || !alone(v, at, beside, within, after-before) {
 			continue
 		}
 		found = append(found, Doubt{
 			Rule: "D11", Channels: about(q), From: s.c.Time[s.from+at], To: s.c.Time[s.to-1],
-			Evidence: fmt.Sprintf("%s goes from %.1f to %.1f °C within a minute and stays, while the pressures do not move; taken out from there on", channelOf(q), before, after),
+			Evidence: fmt.Sprintf("%s goes from %.1f to %.1f °C within a minute and stays, while the pressures do not move; taken out from there on", ChannelOf(q), before, after),
 			Remedy:   "fasten the probe again and log again; the visit is used up to the step",
 		})
 		for i := at; i < len(v); i++ {
@@ -241,12 +246,12 @@ func (s segment) stuck() (found []Doubt) {
 			continue
 		}
 		share := changes(v, from, n)
-		if float64(n)*dt < leastStuck || n < fewest || v[from] == 0 || share < 0.2 || -float64(n-1)*math.Log(1-math.Min(share, 0.95)) < unlikely || !s.othersMove(q, from, n) {
+		if float64(n)*dt < leastStuck || n < fewest || v[from] == 0 || share < leastChange(q) || -float64(n-1)*math.Log(1-math.Min(share, 0.95)) < unlikely || !s.othersMove(q, from, n) {
 			continue
 		}
 		found = append(found, Doubt{
 			Rule: "D12", Channels: about(q), From: s.c.Time[s.from+from], To: s.c.Time[s.from+from+n-1],
-			Evidence: fmt.Sprintf("%s stands at %g for %.0f minutes, though it changed in %.0f %% of the samples before; taken out", channelOf(q), v[from], float64(n)*dt/60, 100*share),
+			Evidence: fmt.Sprintf("%s stands at %g for %.0f minutes, though it changed in %.0f %% of the samples before; taken out", ChannelOf(q), v[from], float64(n)*dt/60, 100*share),
 			Remedy:   "check the probe and the logger's input",
 		})
 		for i := from; i < from+n; i++ {
@@ -254,6 +259,15 @@ func (s segment) stuck() (found []Doubt) {
 		}
 	}
 	return found
+}
+
+// leastChange is in what share of samples a channel must change for a standstill to say
+// something: power in steps of the meter stands still by itself.
+func leastChange(q cycle.Quantity) float64 {
+	if q == cycle.Power || q == cycle.Current {
+		return 0.7
+	}
+	return 0.2
 }
 
 // longestRun is the longest run of equal values.

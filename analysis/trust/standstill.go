@@ -48,7 +48,6 @@ const (
 	restMoves   = 0.15  // K/min at most
 	clearlyOff  = 2.0   // K
 	fits        = 1.0   // K
-	openToAir   = 12.0  // kPa within which a pressure is that of the air
 	mostZero    = 90.0  // kPa by which a sensor loses its zero at most
 )
 
@@ -65,7 +64,7 @@ func (l *look) standstill() rest {
 	if end == l.To && l.To-l.From > 0 && l.ran == 0 && l.Columns.Has(cycle.PressureRatio) && l.pressuresApart() {
 		return r // nothing says that it stood still
 	}
-	from := l.open(end)
+	from := l.From
 	r.minutes = float64(end-from) * l.step / 60
 	if end-from < 4 || r.minutes*60 < leastRest {
 		return r
@@ -84,32 +83,6 @@ func (l *look) pressuresApart() bool {
 		}
 	}
 	return 2*apart > l.To-l.From
-}
-
-// open skips the minutes before the hoses were connected, in which both pressures
-// are those of the air, and says what they tell about the reference.
-func (l *look) open(end int) int {
-	c := l.Columns
-	from := l.From
-	for from < end && math.Abs(c.At(cycle.SuctionPressure, from)-l.air()) < openToAir && math.Abs(c.At(cycle.DischargePressure, from)-l.air()) < openToAir {
-		from++
-	}
-	n := 0
-	for from+n < end && math.Abs(c.At(cycle.SuctionPressure, from+n)-2*l.air()) < openToAir/2 && math.Abs(c.At(cycle.DischargePressure, from+n)-2*l.air()) < openToAir/2 {
-		n++
-	}
-	m := 0
-	for from+m < end && math.Abs(c.At(cycle.SuctionPressure, from+m)) < openToAir/2 && math.Abs(c.At(cycle.DischargePressure, from+m)) < openToAir/2 {
-		m++
-	}
-	const enough = 3
-	switch {
-	case n >= enough:
-		l.mixedReference(fmt.Sprintf("both pressures stand at %.0f kPa for %d samples before the hoses are connected: the air counted twice", 2*l.air(), n), -1)
-	case m >= enough:
-		l.mixedReference(fmt.Sprintf("both pressures stand at 0 kPa for %d samples before the hoses are connected: the air left out", m), 1)
-	}
-	return from + max(n, m)
 }
 
 // take reads both sides over the last rows, where they stand still.
@@ -205,6 +178,7 @@ func (r rest) judge() {
 	for _, sign := range []int{1, -1} {
 		if worst(l.Circuit, sides, float64(sign)*l.air()) < fits {
 			l.mixedReference(r.text(sides), sign)
+			l.doubts[len(l.doubts)-1].Candidates = r.refrigerants(sides)
 			return
 		}
 	}
@@ -296,7 +270,7 @@ func (r rest) text(sides []side) string {
 		if i > 0 {
 			text += ", "
 		}
-		text += fmt.Sprintf("%s %.0f kPa at %.1f °C is %+.1f K off saturation of %s", channelOf(s.pressure), s.kpa, s.temp, s.excess(r.l.Circuit, 0), r.l.Circuit.Refrigerant)
+		text += fmt.Sprintf("%s %.0f kPa at %.1f °C is %+.1f K off saturation of %s", ChannelOf(s.pressure), s.kpa, s.temp, s.excess(r.l.Circuit, 0), r.l.Circuit.Refrigerant)
 	}
 	return fmt.Sprintf("at rest for %.0f minutes: %s", r.minutes, text)
 }

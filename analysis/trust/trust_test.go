@@ -119,7 +119,7 @@ func TestStuckChannel(t *testing.T) {
 	for i := 100; i < 180; i++ {
 		v[i] = v[99]
 	}
-	found := Screen(c)
+	found := Screen(c, Site{})
 	if len(found) != 1 || found[0].Rule != "D12" || found[0].From != c.Time[99] || found[0].To != c.Time[179] {
 		t.Fatalf("found %+v, want one stuck channel from sample 99 to 179", found)
 	}
@@ -136,7 +136,7 @@ func TestErrorCodes(t *testing.T) {
 	c.Values[cycle.LiquidTemp][50], c.Values[cycle.LiquidTemp][51] = 85, 85
 	c.Values[cycle.SuctionTemp][60] = -127
 	c.Values[cycle.DischargeTemp][100] = 85
-	found := Screen(c)
+	found := Screen(c, Site{})
 	if len(found) != 2 || found[0].Rule != "D13" || found[1].Rule != "D13" {
 		t.Fatalf("found %+v, want codes in two channels", found)
 	}

@@ -33,8 +33,10 @@ type Facts struct {
 	Mode    string             `json:"mode,omitempty"`
 	Paths   []string           `json:"paths,omitempty"`
 	Serials []string           `json:"serials,omitempty"`
+	Print   string             `json:"print,omitempty"`  // how the logger calls its channels
 	Mean    map[string]float64 `json:"mean,omitempty"`   // of the settled running machine, by quantity
 	Rest    map[string]float64 `json:"rest,omitempty"`   // at standstill: what pressures show too much, K
+	Stop    *Stop              `json:"stop,omitempty"`   // the only one in the middle of it
 	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 }
@@ -64,7 +66,7 @@ func Look(v Visit) Facts {
 	l := newLook(v)
 	f := Facts{
 		Start: v.Columns.Time[v.From], End: v.Columns.Time[v.To-1], Day: v.Day, Paths: v.Paths, Serials: v.Limits.Serials,
-		Mode: l.mode(), Mean: l.means(),
+		Print: v.Headers["suction_pressure"] + v.Headers["suction_temp"], Mode: l.mode(), Mean: l.means(),
 	}
 	l.log()
 	rest := l.standstill()
@@ -75,6 +77,7 @@ func Look(v Visit) Facts {
 	} else {
 		l.reversedPressures()
 	}
+	f.Stop = l.stop()
 	f.Doubts = l.doubts
 	return f
 }
