@@ -45,7 +45,7 @@ func explain(ctx context.Context, out *console, folder, file string, values bool
 	if err != nil {
 		return fmt.Errorf("read the register: %w", err)
 	}
-	o, err := readOptions(filepath.Join(folder, optionsFile))
+	o, err := readOptions(os.DirFS(folder), filepath.Join(folder, optionsFile))
 	if err != nil {
 		return err
 	}

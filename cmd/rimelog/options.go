@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"reflect"
 	"strings"
 
@@ -34,9 +33,11 @@ func defaultOptions() options {
 	}
 }
 
-func readOptions(path string) (options, error) {
+// readOptions reads the options file of a workspace's files; path is where it lies, for
+// messages.
+func readOptions(files fs.FS, path string) (options, error) {
 	var o options
-	text, err := os.ReadFile(path)
+	text, err := fs.ReadFile(files, optionsFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return o, nil
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"os"
 	"strings"
 
 	"rimelog/analysis/records"
@@ -23,7 +24,7 @@ files. A file in rules/ of the workspace takes the place of the program's with t
 		setup: func(fs *flag.FlagSet) action {
 			folder := fs.String("workspace", ".", "the `folder` whose rules/ come before the program's")
 			return func(_ context.Context, out *console, ids []string) error {
-				rules, err := readRules(*folder)
+				rules, err := readRules(os.DirFS(*folder))
 				if err != nil {
 					return err
 				}

@@ -3,7 +3,9 @@ package main
 import (
 	"context"
 	"flag"
+	"path"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"rimelog/analysis"
@@ -132,7 +134,15 @@ func (ws *workspace) tell(out *console, sum summary, tally pipeline.Tally, s sta
 	}
 	page := ""
 	if s.report {
-		page = filepath.Join(ws.folder, "report", "index.html")
+		page = ws.place("report", "index.html")
 	}
 	sum.print(out, tally, page)
+}
+
+// place is where a name of the workspace lies, for people.
+func (ws *workspace) place(parts ...string) string {
+	if strings.Contains(ws.folder, "://") {
+		return path.Join(parts...) + " in " + ws.folder
+	}
+	return filepath.Join(append([]string{ws.folder}, parts...)...)
 }

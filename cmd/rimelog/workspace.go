@@ -5,16 +5,19 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"time"
 
 	"rimelog/analysis/records"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/store"
+	"rimelog/pipeline/store/bucket"
 )
 
 // where are the flags of every command that works on a workspace.
@@ -24,7 +27,7 @@ type where struct {
 }
 
 func (w *where) flags(fs *flag.FlagSet) {
-	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/")
+	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/, or the URL of a bucket (s3://NAME?region=...&prefix=...)")
 	fs.IntVar(&w.workers, "workers", runtime.NumCPU(), "how many jobs to do at a time")
 }
 
@@ -43,6 +46,9 @@ func (w *where) open(ctx context.Context) (*workspace, error) {
 	if w.workers < 1 {
 		return nil, usagef("-workers %d: want at least 1", w.workers)
 	}
+	if strings.Contains(w.folder, "://") {
+		return openBucket(ctx, w.folder)
+	}
 	if info, err := os.Stat(w.folder); err != nil || !info.IsDir() {
 		return nil, usagef("-workspace %s: no such folder; `rimelog demo -workspace %s` makes one to look at", w.folder, w.folder)
 	}
@@ -55,15 +61,40 @@ func (w *where) open(ctx context.Context) (*workspace, error) {
 
 // openStore opens a workspace over a store, which tests replace.
 func openStore(ctx context.Context, folder string, st store.Store) (*workspace, error) {
-	o, err := readOptions(filepath.Join(folder, optionsFile))
+	return openFiles(ctx, folder, os.DirFS(folder), st)
+}
+
+// openBucket opens a workspace in an object store.
+func openBucket(ctx context.Context, url string) (*workspace, error) {
+	b, err := bucket.Open(ctx, url)
 	if err != nil {
 		return nil, err
 	}
-	reg, err := register.Load(ctx, registerFS(folder))
+	files, err := store.FS(ctx, b, []string{optionsFile}, "register", "rules")
+	if err == nil {
+		var ws *workspace
+		if ws, err = openFiles(ctx, url, files, b); err == nil {
+			return ws, nil
+		}
+	}
+	return nil, errors.Join(err, b.Close())
+}
+
+// openFiles opens a workspace whose options, register and rules are in files.
+func openFiles(ctx context.Context, folder string, files fs.FS, st store.Store) (*workspace, error) {
+	o, err := readOptions(files, filepath.Join(folder, optionsFile))
+	if err != nil {
+		return nil, err
+	}
+	registered, err := fs.Sub(files, "register")
+	if err != nil {
+		return nil, err
+	}
+	reg, err := register.Load(ctx, registered)
 	if err != nil {
 		return nil, fmt.Errorf("read the register: %w", err)
 	}
-	rules, err := readRules(folder)
+	rules, err := readRules(files)
 	if err != nil {
 		return nil, err
 	}
@@ -72,12 +103,12 @@ func openStore(ctx context.Context, folder string, st store.Store) (*workspace, 
 
 // readRules reads the rule sets: the program's, and the workspace's in the place of those
 // with the same id.
-func readRules(folder string) (records.Rules, error) {
+func readRules(files fs.FS) (records.Rules, error) {
 	ours, err := records.Embedded()
 	if err != nil {
 		return ours, err
 	}
-	rules, err := ours.With(os.DirFS(folder), "rules")
+	rules, err := ours.With(files, "rules")
 	if err != nil {
 		return rules, usagef("%v", err)
 	}
@@ -95,6 +126,9 @@ func (w *where) locked(ctx context.Context, command string, do func(*workspace) 
 		return err
 	}
 	dir, ok := ws.store.(*store.Dir)
+	if c, remote := ws.store.(io.Closer); remote { // a bucket has no lock: correctness rests on none
+		return errors.Join(do(ws), c.Close())
+	}
 	if !ok {
 		return do(ws)
 	}
