@@ -40,7 +40,7 @@ func (f figure) systemRow(c *circuit) {
 func (f figure) events(c *circuit, want func(entry) bool) {
 	for _, e := range c.events {
 		if want(e) {
-			f.add(e.place(), hash(e.RecordText()))
+			f.add(e.place(), e.sha256)
 		}
 	}
 }

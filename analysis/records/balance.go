@@ -36,12 +36,12 @@ func (c *circuit) book() (out []table.RecordRow) {
 	slices.SortStableFunc(rows, func(a, b register.Event) int { return a.Time.Compare(b.Time) })
 	total := 0.0
 	for _, e := range rows {
-		x := entry{e, calendarDay(e.Time)}
+		x := entry{e, calendarDay(e.Time), hash(e.RecordText())}
 		row := table.RecordRow{
 			System: c.id, Site: c.Register.Site, Event: e.Kind.String(), KG: e.KG, Refrigerant: c.fluidOf(x), CO2e: tidy(c.co2e(x, e.KG)),
 			Quality: e.Quality.Text(), Reason: e.Reason.Text(), Outcome: e.Outcome.Text(), Result: e.Result, Company: e.Company, Certificate: e.Certificate,
 			Person: e.Person, PersonCertificate: e.PersonCertificate, Facility: e.Facility, FacilityCertificate: e.FacilityCertificate,
-			Note: e.Note, Record: e.Record, State: c.state(e), Place: eventPlace(e.Line), SHA256: hash(e.RecordText()),
+			Note: e.Note, Record: e.Record, State: c.state(e), Place: eventPlace(e.Line), SHA256: x.sha256,
 		}
 		if !e.Time.IsZero() {
 			row.On = x.day

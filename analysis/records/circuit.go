@@ -42,7 +42,8 @@ type circuit struct {
 // An entry is an event with its calendar day.
 type entry struct {
 	register.Event
-	day time.Time
+	day    time.Time
+	sha256 string // of its canonical text
 }
 
 func newCircuit(s System, r Rules, o Options, on Date) *circuit {
@@ -55,7 +56,7 @@ func newCircuit(s System, r Rules, o Options, on Date) *circuit {
 			continue
 		}
 		if day := calendarDay(e.Time); !day.After(asOf) {
-			c.events = append(c.events, entry{e, day})
+			c.events = append(c.events, entry{e, day, hash(e.RecordText())})
 		}
 	}
 	slices.SortStableFunc(c.events, func(a, b entry) int { return a.Time.Compare(b.Time) })

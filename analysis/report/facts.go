@@ -32,6 +32,7 @@ func facts(s register.System) []fact {
 		{Label: "Head-pressure floor", Value: figure(s.HeadPressureFloor/100, 1, "bar absolute")},
 		{Label: "Hermetically sealed", Value: yesNo(s.Hermetic)},
 		{Label: "Leak detection fitted", Value: yesNo(s.LeakDetection)},
+		{Label: "Rules on refrigerants of", Value: s.Jurisdiction},
 		{Label: "Design superheat", Value: figure(s.DesignSuperheat, 1, "K")},
 		{Label: "Design subcooling", Value: figure(s.DesignSubcooling, 1, "K")},
 		{Label: "Altitude", Value: figure(s.Altitude, 0, "m")},

@@ -139,7 +139,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	h.Add("page", w.Hash())
 	h.Add("register", s.register.AnalysisRows(u.id))
 	if r, ok := s.register.System(u.id); ok {
-		h.Add("names", r.Site+"\x00"+r.Name)
+		h.Add("names", r.Site+"\x00"+r.Name+"\x00"+r.Jurisdiction)
 	}
 	h.Add("findings", fmt.Sprintf("%+v", u.findings))
 	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
