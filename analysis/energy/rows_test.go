@@ -1,0 +1,166 @@
+package energy
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+var first = time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// aYear is windows and hours of an invented machine of 2 kW that runs half the time,
+// with COP 3 at 10 °C and 2 % less per K; spoil changes a window by its day.
+func aYear(days int, spoil func(day int, w *table.EnergyWindow)) (windows []table.EnergyWindow, hours []table.EnergyHour) {
+	for d := range days {
+		temp := 10 + 8*math.Sin(float64(d)/20)
+		for h := range 24 {
+			at := first.AddDate(0, 0, d).Add(time.Duration(h) * time.Hour)
+			hours = append(hours, table.EnergyHour{Start: at, Covered: 1, KWh: 1 + 0.02*temp, Observed: 1, Running: 0.5, Outdoor: temp, Room: 4})
+			if h%6 == 0 {
+				w := table.EnergyWindow{Start: at, End: at.Add(5 * time.Minute), Mode: Cooling, Outdoor: temp, Lift: 40, Power: 2, Route: ByStates.String(), Boundary: "compressor",
+					COP: 3 * math.Exp(-0.02*(temp-10)), COPU: 0.09, Capacity: 6, Internal: 0.5, External: 0.4, Index: 0.01, Instruments: "S1"}
+				spoil(d, &w)
+				windows = append(windows, w)
+			}
+		}
+	}
+	return windows, hours
+}
+
+func sound(int, *table.EnergyWindow) {}
+
+// Data errors are in no figure: a month of power in W, a week of COPs above Carnot's
+// and a visit in doubt leave every mean as it was.
+func TestWhatIsFlaggedIsInNoMean(t *testing.T) {
+	clean, hours := aYear(160, sound)
+	bad, _ := aYear(160, func(day int, w *table.EnergyWindow) {
+		if w.Start.Month() == time.March {
+			w.Power, w.Index, w.Capacity = 2000, 10, 6000
+		}
+		if day >= 10 && day < 17 {
+			w.COP, w.Flag, w.Evidence = 30, RuleCarnot, "COP 30 of 12"
+		}
+	})
+	flags := Flags(bad, []Oddity{{At: first.UnixMicro(), Step: Backwards, Before: 5, After: 4}})
+	rules := map[string]bool{}
+	for _, f := range flags {
+		rules[f.Rule] = f.Text() != "" && f.Remedy != ""
+	}
+	if !rules[RuleWatts] || !rules[RuleCarnot] || !rules[RuleCounter] || len(rules) != 3 {
+		t.Fatalf("flags %+v", flags)
+	}
+	SetAside(bad, first.AddDate(0, 0, 30).UnixMicro(), first.AddDate(0, 0, 31).UnixMicro(), RuleDoubt+" D10", "loose probe")
+	for _, d := range Days(hours, bad, nil) {
+		if d.COP > 4 || d.Power > 3 {
+			t.Errorf("%v: COP %v, %v kW", d.Day, d.COP, d.Power)
+		}
+		if march := d.Day.Month() == time.March; march != (math.IsNaN(d.KWh)) || march == d.Complete {
+			t.Errorf("%v: %v kWh, complete %v", d.Day, d.KWh, d.Complete)
+		}
+	}
+	a, b := SeasonRows(clean, hours, nil, Options{}), SeasonRows(bad, hours, nil, Options{})
+	held := 0
+	for _, x := range a {
+		for _, y := range b {
+			if x.What == OneBin && y.What == OneBin && x.Season == y.Season && x.Lo == y.Lo {
+				near(t, "bin's COP", y.COP, x.COP, 0.03*x.COP)
+				held++
+			}
+		}
+	}
+	if held < 5 {
+		t.Errorf("only %d bins are left to compare", held)
+	}
+}
+
+// A day's sums: 24 h of 1.2 kWh at 10 °C, half of the time running.
+func TestDays(t *testing.T) {
+	windows, hours := aYear(1, sound)
+	days := Days(hours, windows, nil)
+	if len(days) != 1 {
+		t.Fatalf("%d days", len(days))
+	}
+	d := days[0]
+	near(t, "kWh", d.KWh, 24*1.2, 1e-9)
+	near(t, "duty, %", d.Duty, 50, 1e-9)
+	near(t, "COP", d.COP, 3, 1e-9)
+	near(t, "heat, kWh", d.Heat, 3*24*1.2, 1e-9)
+	near(t, "kW per kW", d.Specific, 1.0/3, 1e-9)
+	if !d.Complete || d.Windows != 4 || d.Boundary != "compressor" {
+		t.Errorf("%+v", d)
+	}
+	// Six hours behind, the first six hours are of the day before.
+	west := time.FixedZone("west", -6*3600)
+	if days := Days(hours, windows, west); len(days) != 2 || days[0].Complete || days[1].Complete {
+		t.Errorf("by another calendar: %+v", days)
+	}
+}
+
+// A cleaned coil that saves a tenth: stated, in money and emissions at the tariff of
+// those days; with no tariff the kilowatt-hours stand alone.
+func TestSavingRows(t *testing.T) {
+	_, hours := aYear(240, sound)
+	event := first.AddDate(0, 0, 140)
+	for i := range hours {
+		noise := 0.01 * math.Sin(float64(i*i%97))
+		hours[i].KWh += noise
+		if hours[i].Start.After(event) {
+			hours[i].KWh *= 0.9
+		}
+	}
+	days := Days(hours, nil, nil)
+	events := []register.Event{{Time: event.AddDate(0, 0, -90), Kind: register.DirectLeakCheck}, {Time: event, Kind: register.CoilCleaned}}
+	price := func(time.Time) (register.Tariff, bool) {
+		return register.Tariff{Price: 0.25, Currency: "EUR", CO2e: 0.4}, true
+	}
+	rows := SavingRows(days, events, price, nil, Options{})
+	if len(rows) != 1 || !rows[0].Stated {
+		t.Fatalf("%+v", rows)
+	}
+	r := rows[0]
+	expected := r.Expect
+	near(t, "avoided, kWh", r.Avoided, 0.1*expected, 0.01*expected)
+	near(t, "money", r.Money, 0.25*r.Avoided, 1e-6)
+	near(t, "t CO2e", r.CO2e, 0.0004*r.Avoided, 1e-9)
+	if !(r.Lo95 < r.Lo90 && r.Lo90 < r.Lo68 && r.Lo68 < r.Avoided) {
+		t.Errorf("intervals %+v", r)
+	}
+	none := SavingRows(days, events, func(time.Time) (register.Tariff, bool) { return register.Tariff{}, false }, nil, Options{})
+	if !math.IsNaN(none[0].Money) || !none[0].Stated {
+		t.Errorf("without a tariff: %+v", none[0])
+	}
+}
+
+// Systems are ranked within what they share; one alone in its group is not.
+func TestRankingRows(t *testing.T) {
+	entry := func(id, refrigerant, covers string, level float64) Entry {
+		windows, hours := aYear(160, func(day int, w *table.EnergyWindow) { w.COP *= level * (1 + 0.01*math.Sin(float64(day))) })
+		s := register.NewSystem(id)
+		s.Kind, s.RefrigerantName, s.PowerCovers = register.ColdRoom, refrigerant, covers
+		return Entry{System: s, Seasons: SeasonRows(windows, hours, nil, Options{}), KWh: 10000, Tariff: register.Tariff{Price: 0.2, Currency: "EUR"}}
+	}
+	rows := RankingRows([]Entry{entry("A", "R134a", "compressor", 1), entry("B", "R134a", "compressor", 0.8), entry("C", "R290", "compressor", 1), entry("D", "R134a", "compressor", 1.01)}, Options{})
+	if len(rows) != 3 {
+		t.Fatalf("%+v", rows)
+	}
+	last := rows[2]
+	if last.System != "B" || last.Rank != 3 || !(last.Gain > 10) || math.Abs(last.GainCost-last.GainKWh*0.2) > 1e-9 {
+		t.Errorf("the wasteful one: %+v", last)
+	}
+	if rows[0].Sets != rows[1].Sets || rows[1].Sets == last.Sets {
+		t.Errorf("sets %q %q %q", rows[0].Sets, rows[1].Sets, last.Sets)
+	}
+}
+
+// The options' defaults are valid; what is not is told by name.
+func TestOptions(t *testing.T) {
+	if err := (Options{}).Validate(); err != nil {
+		t.Error(err)
+	}
+	if err := (Options{BinWidth: 50, Axis: "moon", Path: "none"}).Validate(); err == nil {
+		t.Error("nonsense is valid")
+	}
+}
