@@ -17,7 +17,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 3}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 2}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 3}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -216,7 +216,7 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 		return err
 	}
 	days := energy.Days(g.hours, g.energies, zone)
-	seasons := energy.SeasonRows(g.energies, g.hours, zone, o)
+	seasons := energy.SeasonRows(g.energies, g.hours, days, zone, o)
 	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
 	note, err := notes(map[string]any{noteFlags: flags})
 	if err != nil {

@@ -61,7 +61,7 @@ func TestWhatIsFlaggedIsInNoMean(t *testing.T) {
 			t.Errorf("%v: %v kWh, complete %v", d.Day, d.KWh, d.Complete)
 		}
 	}
-	a, b := SeasonRows(clean, hours, nil, Options{}), SeasonRows(bad, hours, nil, Options{})
+	a, b := SeasonRows(clean, hours, nil, nil, Options{}), SeasonRows(bad, hours, nil, nil, Options{})
 	held := 0
 	for _, x := range a {
 		for _, y := range b {
@@ -140,7 +140,7 @@ func TestRankingRows(t *testing.T) {
 		windows, hours := aYear(160, func(day int, w *table.EnergyWindow) { w.COP *= level * (1 + 0.01*math.Sin(float64(day))) })
 		s := register.NewSystem(id)
 		s.Kind, s.RefrigerantName, s.PowerCovers = register.ColdRoom, refrigerant, covers
-		return Entry{System: s, Seasons: SeasonRows(windows, hours, nil, Options{}), KWh: 10000, Tariff: register.Tariff{Price: 0.2, Currency: "EUR"}}
+		return Entry{System: s, Seasons: SeasonRows(windows, hours, nil, nil, Options{}), KWh: 10000, Tariff: register.Tariff{Price: 0.2, Currency: "EUR"}}
 	}
 	rows := RankingRows([]Entry{entry("A", "R134a", "compressor", 1), entry("B", "R134a", "compressor", 0.8), entry("C", "R290", "compressor", 1), entry("D", "R134a", "compressor", 1.01)}, Options{})
 	if len(rows) != 3 {
@@ -163,4 +163,32 @@ func TestOptions(t *testing.T) {
 	if err := (Options{BinWidth: 50, Axis: "moon", Path: "none"}).Validate(); err == nil {
 		t.Error("nonsense is valid")
 	}
+}
+
+// A year later the weather is 3 K warmer and the machine the same: the electricity rises,
+// in the weather of the year before it does not (1.2 kWh per K and day above 15 °C, 2 kWh in any
+// weather).
+func TestElectricityInTheWeatherBefore(t *testing.T) {
+	var days []table.EnergyDay
+	for d := range 540 {
+		temp := 18 + 6*math.Sin(float64(d)/9)
+		if d > 300 {
+			temp += 3
+		}
+		days = append(days, table.EnergyDay{Day: first.AddDate(0, 0, d), Complete: true, Outdoor: temp, KWh: 2 + 1.2*pos(temp-15)})
+	}
+	season := func(year int) Season {
+		s := Season{Mode: Cooling}
+		_, s.From, s.To = SeasonOf(time.Date(year, 5, 1, 0, 0, 0, 0, time.UTC))
+		return s
+	}
+	before, now := season(2024), season(2025)
+	var was, is table.Season
+	weather(&was, before, nil, days, nil)
+	weather(&is, now, &before, days, nil)
+	perDay := func(r table.Season, kwh float64) float64 { return kwh / float64(r.KWhDays) }
+	if raw := perDay(is, is.KWh) / perDay(was, was.KWh); raw < 1.3 {
+		t.Errorf("the weather is not in the raw figures: %v", raw)
+	}
+	near(t, "in the weather before, kWh a day", perDay(is, is.Normal), perDay(was, was.KWh), 0.02*perDay(was, was.KWh))
 }

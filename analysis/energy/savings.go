@@ -171,24 +171,3 @@ func (m *Model) gradient(o Observation) []float64 {
 	}
 	return row
 }
-
-// DegreeDays is the sum of what daily means lie below a base (heating) or above it
-// (cooling), K·d.
-func DegreeDays(temps []float64, base float64, heating bool) float64 {
-	sum := 0.0
-	for _, t := range temps {
-		if heating {
-			sum += pos(base - t)
-		} else {
-			sum += pos(t - base)
-		}
-	}
-	return sum
-}
-
-// Normalise is the electricity of a period in the weather of a reference: the part
-// that follows the weather is scaled by the degree days, the rest stays (base
-// 15 °C in Europe, 18.3 °C = 65 °F in the US; common practice, no source).
-func Normalise(fixed, weather, degreeDays, reference float64) float64 {
-	return fixed + weather*reference/degreeDays
-}

@@ -29,7 +29,7 @@ const leastCovered = 0.8
 // the windows are left to energy_windows. Hours tell how much electricity went by at
 // which outdoor temperature: where short runs leave few windows, these count for
 // more.
-func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, zone *time.Location, o Options) []table.Season {
+func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, days []table.EnergyDay, zone *time.Location, o Options) []table.Season {
 	o.EnsureDefaults()
 	rows := []table.Season{}
 	sound := soundOf(windows)
@@ -40,7 +40,10 @@ func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, zone *ti
 		}
 		seasons := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
 		for i, s := range seasons {
-			rows = append(rows, s.rows(earlier(seasons, i), o)...)
+			before := earlier(seasons, i)
+			more := s.rows(before, o)
+			weather(&more[0], s, before, days, zone)
+			rows = append(rows, more...)
 		}
 	}
 	return rows
@@ -177,7 +180,7 @@ func (s Season) row(what string, o Options) table.Season {
 	nan := math.NaN()
 	return table.Season{
 		Season: s.Name, From: s.From.UTC(), To: s.To.UTC(), What: what, Mode: s.Mode, Route: s.Route.String(), Boundary: s.Boundary.String(),
-		Axis: o.Axis, Lo: nan, Hi: nan, COP: nan, COPLo: nan, COPHi: nan, SE: nan, U: nan, Power: nan, PowerSE: nan, Change: nan, ChangeLo: nan, ChangeHi: nan,
+		Axis: o.Axis, Lo: nan, Hi: nan, COP: nan, COPLo: nan, COPHi: nan, KWh: nan, Degrees: nan, Normal: nan, SE: nan, U: nan, Power: nan, PowerSE: nan, Change: nan, ChangeLo: nan, ChangeHi: nan,
 		Sensors: s.Sensors,
 	}
 }

@@ -184,7 +184,7 @@ func letters(s string) string {
 
 // seasonTable lists the seasons and the seasonal figures.
 func (s System) seasonTable() chart.Table {
-	t := chart.Table{Caption: "COP by seasons", Head: []string{"Season", "What", "COP", "90 % interval", "Power, kW", "Days", "Against the same half-year before", "Note"}}
+	t := chart.Table{Caption: "COP by seasons", Head: []string{"Season", "What", "COP", "90 % interval", "Power, kW", "Days", "kWh of complete days", "in the weather of the season before", "Against the same half-year before", "Note"}}
 	for _, r := range s.Seasons {
 		if r.What == energy.OneBin {
 			continue
@@ -193,9 +193,17 @@ func (s System) seasonTable() chart.Table {
 		if !math.IsNaN(r.Change) {
 			change = say.With(say.Signed(r.Change, 1), "%") + ", " + say.Interval(r.ChangeLo, r.ChangeHi, 1, "%") + ": " + r.Verdict
 		}
-		t.Rows = append(t.Rows, []string{seasonName(r.Season), r.Mode + ", " + r.What, say.Number(r.COP, 2), say.Range(r.COPLo, r.COPHi, 2, ""), say.Number(r.Power, 2), say.Thousands(r.Days), change, r.Note})
+		t.Rows = append(t.Rows, []string{seasonName(r.Season), r.Mode + ", " + r.What, say.Number(r.COP, 2), say.Range(r.COPLo, r.COPHi, 2, ""), say.Number(r.Power, 2), say.Thousands(r.Days), kwhOf(r), say.Number(r.Normal, 0), change, r.Note})
 	}
 	return t
+}
+
+// kwhOf is the electricity of a season's complete days, with how many they are.
+func kwhOf(r table.Season) string {
+	if math.IsNaN(r.KWh) {
+		return "–"
+	}
+	return say.Number(r.KWh, 0) + " in " + say.Count(int(r.KWhDays), "day")
 }
 
 // saving puts an event into words.

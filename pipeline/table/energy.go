@@ -115,6 +115,10 @@ type Season struct {
 	U        float64   `col:"cop_u" unit:"1" doc:"standard uncertainty by instruments and what was assumed: cancels between seasons with the same instruments"`
 	Power    float64   `col:"power_kw" unit:"kW" doc:"mean power in windows" u:"power_se_kw"`
 	PowerSE  float64   `col:"power_se_kw" unit:"kW" doc:"standard error of the mean power"`
+	KWh      float64   `col:"electricity_kwh" unit:"kWh" doc:"electricity of the season's complete days"`
+	KWhDays  int64     `col:"electricity_days" doc:"complete days behind it"`
+	Degrees  float64   `col:"degree_days" unit:"K·d" doc:"degree days of these: below 15 °C for heating, above it for cooling"`
+	Normal   float64   `col:"electricity_normal_kwh" unit:"kWh" doc:"the same electricity in the weather of the season it is compared with" method:"the part that a 3P model says follows the weather is scaled by degree days a day; the rest stays"`
 	Against  string    `col:"against" doc:"the season it is compared with: the same half-year before"`
 	Change   float64   `col:"change_pct" unit:"%" doc:"change of COP against it in common bins; above 0 is better"`
 	ChangeLo float64   `col:"change_lo_pct" unit:"%" doc:"lower end of the 90 % interval"`

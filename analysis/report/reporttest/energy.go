@@ -40,7 +40,7 @@ func seasons(level float64, against string) []table.Season {
 	}
 	base := table.Season{Season: fmt.Sprintf("%d/%02d Oct-Mar", year, year-1999), From: time.Date(year, 10, 1, 0, 0, 0, 0, time.UTC), To: time.Date(year+1, 4, 1, 0, 0, 0, 0, time.UTC),
 		Mode: energy.Cooling, Route: "refrigerant states", Boundary: "compressor", Axis: energy.AxisOutdoor, Lo: nan, Hi: nan, Change: nan, ChangeLo: nan, ChangeHi: nan,
-		COP: level, COPLo: level * 0.95, COPHi: level * 1.05, SE: 0.02, U: 0.08, Power: 4, PowerSE: 0.1, Windows: 900, Days: 150, Hours: 75}
+		COP: level, COPLo: level * 0.95, COPHi: level * 1.05, SE: 0.02, U: 0.08, Power: 4, PowerSE: 0.1, KWh: 9000, KWhDays: 150, Degrees: 1500, Normal: nan, Windows: 900, Days: 150, Hours: 75}
 	whole := base
 	whole.What, whole.Verdict, whole.Note = energy.WholeSeason, energy.NotCompared, "no season before"
 	if against != "" {
