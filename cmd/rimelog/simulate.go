@@ -69,7 +69,7 @@ func (s *simulation) run(ctx context.Context, out *console) error {
 	if err := s.complete(); err != nil {
 		return err
 	}
-	_, err := demofleet.Simulate(ctx, s.folder, s.options)
+	fleet, err := demofleet.Simulate(ctx, s.folder, s.options)
 	var taken *demofleet.FolderError
 	if errors.As(err, &taken) {
 		return usagef("%v", err)
@@ -77,7 +77,7 @@ func (s *simulation) run(ctx context.Context, out *console) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(out)
+	return s.tell(out, fleet)
 }
 
 // complete reads the mix and checks all options before anything is written.
@@ -114,11 +114,15 @@ func (s *simulation) nothing() error {
 	return nil
 }
 
-func (s *simulation) tell(out *console) error {
+// tell says what was made. Of a fleet that was there already the files are counted in its
+// truth.
+func (s *simulation) tell(out *console, fleet truth.Fleet) error {
 	m := made{Workspace: filepath.Join(s.folder, "workspace"), Truth: filepath.Join(s.folder, "truth")}
-	fleet, err := truth.Load(os.DirFS(m.Truth))
-	if err != nil {
-		return fmt.Errorf("read back the truth: %w", err)
+	if len(fleet.Files) == 0 {
+		var err error
+		if fleet, err = truth.Load(os.DirFS(m.Truth)); err != nil {
+			return fmt.Errorf("read back the truth: %w", err)
+		}
 	}
 	m.Systems, m.Files = len(fleet.Systems), len(fleet.Files)
 	for _, f := range fleet.Files {

@@ -26,7 +26,7 @@ const (
 	knotsOfVisit     = 5 * time.Minute
 	knotsOfPermanent = 20 * time.Minute
 	knotsWithin      = 0.02 // K
-	knotsHalved      = 5
+	knotsHalved      = 6
 )
 
 // pullDownLag is how fast a warm room is pulled down, s.
@@ -81,14 +81,17 @@ func (t *trace) knot(at time.Time, run *mode, c plant.Conditions, out float64, n
 	return knot{at, run, c, p, out, t.m.read(p, c, at, out), t.m.rest(c, at, out)}, nil
 }
 
-// fill puts a knot halfway between two, and more where that is not enough.
+// fill puts knots between two, if it takes more.
 func (t *trace) fill(a, b knot, halvings int) error {
+	if halvings == 0 || a.alike(b) {
+		return nil
+	}
 	at := a.at.Add(b.at.Sub(a.at) / 2)
 	k, err := t.knot(at, a.mode, a.c.Toward(b.c, 0.5), (a.out+b.out)/2, a)
 	if err != nil {
 		return err
 	}
-	enough := halvings == 0 || k.halfway(a, b)
+	enough := k.halfway(a, b) && ends(a.p) == ends(b.p)
 	if !enough {
 		if err := t.fill(a, k, halvings-1); err != nil {
 			return err
@@ -99,6 +102,32 @@ func (t *trace) fill(a, b knot, halvings int) error {
 		return t.fill(k, b, halvings-1)
 	}
 	return nil
+}
+
+// Changes of conditions between two knots that are too small to bend anything, as long
+// as nothing opens, closes or runs dry in between (TestKnotsAreNearEnough holds them to
+// that).
+const (
+	smallTemp   = 0.6   // K
+	smallSpeed  = 0.03  // share of full speed
+	smallCharge = 0.002 // share of the charge
+	smallFault  = 0.01
+)
+
+// alike tells whether the plant goes evenly from one knot to the other: nearly the same
+// conditions, and the same parts of it at their ends.
+func (k knot) alike(b knot) bool {
+	x, y := k.c, b.c
+	small := func(a, b, most float64) bool { return math.Abs(a-b) <= most }
+	return small(x.Source, y.Source, smallTemp) && small(x.Sink, y.Sink, smallTemp) && small(x.Speed, y.Speed, smallSpeed) &&
+		small(x.Charge/y.Charge, 1, smallCharge) && small(x.SourceFlow, y.SourceFlow, smallFault) &&
+		small(x.Faults.EvaporatorFouling, y.Faults.EvaporatorFouling, smallFault) && x.Faults.ValveStuck == y.Faults.ValveStuck &&
+		ends(k.p) == ends(b.p)
+}
+
+// ends tells which parts of a plant are at an end of their range.
+func ends(p plant.Point) [7]bool {
+	return [7]bool{p.Opening >= 1, p.FanFlow >= 1, p.Subcooling > 0, p.ExitQuality > 0, p.Level > 0, p.Flooded > 0, p.Superheat < 0}
 }
 
 // halfway tells whether the knot is near the mean of two others.

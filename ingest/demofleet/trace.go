@@ -181,8 +181,7 @@ func (t *trace) steady() []truth.Stretch {
 func (t *trace) near(now time.Time) bool {
 	f := t.m.fluid(now)
 	is, rest := t.value(now), t.mix(now, true)
-	low := f.Dew(is[suctionPressure]) - f.Dew(rest[suctionPressure])
-	high := f.Dew(is[dischargePressure]) - f.Dew(rest[dischargePressure])
+	low, high := apart(f, is[suctionPressure], rest[suctionPressure]), apart(f, is[dischargePressure], rest[dischargePressure])
 	superheat := is[suctionTemp] - rest[suctionTemp] - low
 	subcooling := high - (is[liquidTemp] - rest[liquidTemp])
 	for _, d := range []float64{low, high, superheat, subcooling} {
@@ -191,6 +190,15 @@ func (t *trace) near(now time.Time) bool {
 		}
 	}
 	return true
+}
+
+// apart is the difference of the dew temperatures at two pressures; that of nearly equal
+// ones, less than 0.01 K, is taken for nothing.
+func apart(f *plant.Fluid, a, b float64) float64 {
+	if math.Abs(a/b-1) < 1e-4 {
+		return 0
+	}
+	return f.Dew(a) - f.Dew(b)
 }
 
 // at is the true reading at a time. Times must not go back.

@@ -75,7 +75,7 @@ func (p *Plant) evaporate(c Conditions, s *Point, i int, in feed) shares {
 		flow *= 1 - c.Faults.EvaporatorFouling
 	}
 	coil, medium := b.Coil.at(flow), c.Source+b.Warmer
-	dew := f.Gas(s.Evaporating, 0)
+	dew := s.cold
 	o.Cooling = o.Flow * (o.enthalpy - in.enthalpy)
 	o.SourceOut = medium - o.Cooling/coil.Medium
 	var z shares

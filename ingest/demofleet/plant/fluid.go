@@ -35,6 +35,11 @@ func (f *Fluid) covers(dew float64) bool {
 // Dew is the dew temperature at a pressure, °C.
 func (f *Fluid) Dew(pressure float64) float64 { return f.logPressure.invert(math.Log(pressure)) }
 
+// dewNear is the dew temperature at a pressure, from one nearby.
+func (f *Fluid) dewNear(pressure, near float64) float64 {
+	return f.logPressure.from(math.Log(pressure), near)
+}
+
 // Bubble is the bubble temperature at the pressure whose dew temperature is given, °C.
 func (f *Fluid) Bubble(dew float64) float64 { return f.bubble.at(dew) }
 
@@ -71,8 +76,7 @@ func (f *Fluid) wet(g Gas, dew, share float64) Gas {
 
 // warmed is the gas of an enthalpy at a dew temperature, and its superheat. Below
 // that of saturated gas it is wet.
-func (f *Fluid) warmed(enthalpy, dew float64) (Gas, float64) {
-	g := f.Gas(dew, 0)
+func (f *Fluid) warmed(enthalpy, dew float64, g Gas) (Gas, float64) {
 	if enthalpy < g.Enthalpy {
 		return f.wet(g, dew, (g.Enthalpy-enthalpy)/(g.Enthalpy-f.LiquidEnthalpy(dew))), 0
 	}
@@ -134,9 +138,15 @@ func (l line) at(x float64) float64 {
 	return w[0]*y[0] + w[1]*y[1] + w[2]*y[2] + w[3]*y[3]
 }
 
-func (l line) slope(x float64) float64 {
-	d := l.step / 50
-	return (l.at(x+d) - l.at(x-d)) / (2 * d)
+// both is the value and the slope.
+func (l line) both(x float64) (y, slope float64) {
+	i, w := cell(x, l.first, l.step, len(l.y))
+	d := slopes(x, l.first+l.step*float64(i), l.step)
+	for k, v := range l.y[i : i+4] {
+		y += w[k] * v
+		slope += d[k] * v
+	}
+	return y, slope
 }
 
 // invert finds x of a rising function by Newton's method.
@@ -147,9 +157,14 @@ func (l line) invert(y float64) float64 {
 			i += j
 		}
 	}
-	x := l.first + l.step*(float64(i)+0.5)
+	return l.from(y, l.first+l.step*(float64(i)+0.5))
+}
+
+// from does so from nearby.
+func (l line) from(y, x float64) float64 {
 	for range 30 {
-		d := (l.at(x) - y) / l.slope(x)
+		is, slope := l.both(x)
+		d := (is - y) / slope
 		x -= d
 		if math.Abs(d) < 1e-10 {
 			break

@@ -94,8 +94,9 @@ type Point struct {
 	Inventory                             Inventory
 	Branches                              [mostBranches]Outlet
 
-	unknowns vector
-	jacobian matrix // about this point, nearly
+	hot, cold Gas // saturated, in the condenser and in the evaporators
+	unknowns  vector
+	jacobian  matrix // about this point, nearly
 }
 
 // COP is cooling over the compressor's input.
@@ -142,6 +143,7 @@ const (
 func (p *Plant) state(c Conditions, x vector) (Point, vector) {
 	s := Point{Evaporating: x[evaporatingAt], unknowns: x}
 	s.Condensing, s.Flooded = p.hold(x[condensingAt], x[exitAt])
+	s.hot, s.cold = p.Fluid.Gas(s.Condensing, 0), p.Fluid.Gas(s.Evaporating, 0)
 	shares, valves := p.open(c, &s, x)
 	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[exitAt], p.Fluid.Bubble(s.Condensing)-c.Sink)
 	condenser := p.condense(c, &s, p.gasSide(c, &s, p.mixed(&s, shares)))
@@ -195,23 +197,27 @@ func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid + s.flood
 func (p *Plant) gasSide(c Conditions, s *Point, evaporated float64) (discharged float64) {
 	f, k := p.Fluid, p.Compressor
 	low, high := f.Pressure(s.Evaporating), f.Pressure(s.Condensing)
-	out, superheat := f.warmed(evaporated, s.Evaporating)
+	out, superheat := f.warmed(evaporated, s.Evaporating, s.cold)
 	displaced := k.Displacement * c.Speed * k.volumetric((high+c.Faults.Gas)/low, c.Faults.Wear)
 	s.SuctionPressure, s.SuctionDew = low, s.Evaporating
 	if d := p.SuctionLine.drop(displaced*out.Density, out.Density); d > 0 {
 		s.SuctionPressure = low - d
-		s.SuctionDew = f.Dew(s.SuctionPressure)
+		s.SuctionDew = f.dewNear(s.SuctionPressure, s.Evaporating)
 	}
 	s.DischargePressure, s.DischargeDew = high, s.Condensing
-	if d := c.Faults.Gas + p.DischargeLine.drop(displaced*out.Density, f.Gas(s.Condensing, 0).Density); d > 0 {
+	if d := c.Faults.Gas + p.DischargeLine.drop(displaced*out.Density, s.hot.Density); d > 0 {
 		s.DischargePressure = high + d
-		s.DischargeDew = f.Dew(s.DischargePressure)
+		s.DischargeDew = f.dewNear(s.DischargePressure, s.Condensing)
 	}
 	ratio := s.DischargePressure / s.SuctionPressure
 	displaced = k.Displacement * c.Speed * k.volumetric(ratio, c.Faults.Wear)
 	gain := 1 - math.Exp(-p.SuctionGain/(displaced*out.Density*out.HeatCapacity))
 	warm := out.HeatCapacity * (c.Surround - s.Evaporating - superheat) * gain
-	suction, superheat := f.warmed(evaporated+warm, s.SuctionDew)
+	saturated := s.cold
+	if s.SuctionDew != s.Evaporating {
+		saturated = f.Gas(s.SuctionDew, 0)
+	}
+	suction, superheat := f.warmed(evaporated+warm, s.SuctionDew, saturated)
 	s.Suction = s.SuctionDew + superheat
 	s.Flow = displaced * suction.Density
 	s.SuctionGain = s.Flow * warm
@@ -238,7 +244,7 @@ func (p *Plant) condense(c Conditions, s *Point, discharged float64) shares {
 	s.FanFlow = p.Fan.flow(s.Condensing)
 	coil := p.Condenser.at(s.FanFlow * (1 - c.Faults.CondenserFouling))
 	bubble := f.Bubble(s.Condensing)
-	gas, liquid := f.Gas(s.Condensing, 0), f.LiquidEnthalpy(bubble)
+	gas, liquid := s.hot, f.LiquidEnthalpy(bubble)
 	s.CondenserOut = bubble - s.Subcooling
 	left := f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid)
 	s.Heating = s.Flow * (discharged - left)
@@ -264,12 +270,12 @@ type feed struct {
 func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	f := p.Fluid
 	bubble := f.Bubble(s.Condensing)
-	liquid, gas := f.LiquidEnthalpy(bubble), f.Gas(s.Condensing, 0)
+	liquid, gas := f.LiquidEnthalpy(bubble), s.hot
 	s.LineLoss = p.LiquidLoss * (s.CondenserOut - c.Surround)
 	in := feed{enthalpy: f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid) - s.LineLoss/s.Flow}
 	s.Liquid = bubble
 	if in.enthalpy < liquid {
-		s.Liquid = f.LiquidTemp(in.enthalpy)
+		s.Liquid = f.liquidH.from(in.enthalpy, s.CondenserOut)
 	} else {
 		in.quality = (in.enthalpy - liquid) / (gas.Enthalpy - liquid)
 	}
@@ -282,7 +288,7 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 // fill works out where the refrigerant is, but for that in the evaporators.
 func (p *Plant) fill(s *Point, condenser shares, in feed) {
 	f := p.Fluid
-	hot := f.Gas(s.Condensing, 0)
+	hot := s.hot
 	bubble := f.Bubble(s.Condensing)
 	liquid, cool := f.LiquidDensity(bubble), f.LiquidDensity(s.Liquid)
 	superheated := f.Gas(s.Condensing, max(s.Discharge-s.Condensing, 0)/2).Density
@@ -301,7 +307,7 @@ func (p *Plant) fill(s *Point, condenser shares, in feed) {
 // boiling is the mean density in an evaporator, kg/m³.
 func (p *Plant) boiling(s *Point, o *Outlet, z shares, in feed) float64 {
 	f := p.Fluid
-	cold, wet := f.Gas(s.Evaporating, 0), f.LiquidEnthalpy(s.Evaporating)
+	cold, wet := s.cold, f.LiquidEnthalpy(s.Evaporating)
 	inlet := max((in.enthalpy-wet)/(cold.Enthalpy-wet), 0.005)
 	out := 1 - wetness(o.Superheat)
 	return z.twoPhase*twoPhaseDensity(inlet, out, cold.Density, f.LiquidDensity(s.Evaporating)) +
