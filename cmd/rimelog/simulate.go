@@ -44,7 +44,7 @@ type simulation struct {
 
 func (s *simulation) flags(fs *flag.FlagSet) {
 	fs.StringVar(&s.folder, "out", "", "the `folder` to write, new or empty")
-	fs.IntVar(&s.options.Systems, "systems", 36, "how many systems")
+	fs.IntVar(&s.options.Systems, "systems", 40, "how many systems")
 	fs.Float64Var(&s.options.Years, "years", 3, "years of record")
 	fs.Uint64Var(&s.options.Seed, "seed", 0, "which fleet of its kind")
 	fs.StringVar(&s.logging, "logging", string(demofleet.Mixed), "who logs: visits, permanent or mixed")

@@ -19,7 +19,7 @@ func hunter(t *testing.T, v visit) *trace {
 	}
 	k := recipes[7]
 	k.refrigerants, k.expansion = []string{"R134a"}, []register.Expansion{register.Thermostatic}
-	m, err := drawMachine(chance(2, "hunter"), k, sites[0], sky, "LAB-GH1", fluidTables{}, &mix.Machines)
+	m, err := drawMachine(chance(2, "hunter"), k, sites[0], sky, "LAB-GH1", fluidTables{}, &mix)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 13
+const Version = 14
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -30,7 +30,7 @@ func newFleet(o Options) (*fleet, error) {
 	skies := make([]*weather, len(climates))
 	for i, c := range climates {
 		var err error
-		if skies[i], err = newWeather(c, o.Start, days, chance(o.Seed, "weather", c.name)); err != nil {
+		if skies[i], err = newWeather(o.Mix.Weather.of(c), o.Start, days, chance(o.Seed, "weather", c.name)); err != nil {
 			return nil, err
 		}
 	}
@@ -40,11 +40,11 @@ func newFleet(o Options) (*fleet, error) {
 		s := sites[i%len(sites)]
 		id := fmt.Sprintf("%s-%s%d", s.code, kinds[i].code, 1+i/len(sites))
 		r := chance(o.Seed, "system", i)
-		m, err := drawMachine(r, kinds[i], s, skies[s.climate], id, fluids, &o.Mix.Machines)
+		m, err := drawMachine(r, kinds[i], s, skies[s.climate], id, fluids, o.Mix)
 		if err != nil {
 			return nil, err
 		}
-		m.home = r.IntN(len(f.kits))
+		m.home = o.Mix.chooseKit(r, f.kits)
 		f.machines = append(f.machines, m)
 	}
 	return f, f.live(fluids)

@@ -126,20 +126,20 @@ func (k knot) alike(b knot) bool {
 }
 
 // ends tells which parts of a plant are at an end of their range.
-func ends(p plant.Point) [7]bool {
-	return [7]bool{p.Opening >= 1, p.FanFlow >= 1, p.Subcooling > 0, p.ExitQuality > 0, p.Level > 0, p.Flooded > 0, p.Superheat < 0}
+func ends(p plant.Point) [8]bool {
+	return [8]bool{p.ValveQuality > 0, p.Opening >= 1, p.FanFlow >= 1, p.Subcooling > 0, p.ExitQuality > 0, p.Level > 0, p.Flooded > 0, p.Superheat < 0}
 }
 
-// halfway tells whether the knot is near the mean of two others.
+// halfway tells whether the knot is near the mean of two others; pressures are mixed.
 func (k knot) halfway(a, b knot) bool {
-	p, x, y := k.p, a.p, b.p
+	p, x, y, f := k.p, a.p, b.p, k.mode.plant.Fluid
 	for _, d := range []float64{
-		2*p.SuctionDew - x.SuctionDew - y.SuctionDew,
-		2*p.DischargeDew - x.DischargeDew - y.DischargeDew,
-		2*p.Suction - x.Suction - y.Suction,
-		2*p.Liquid - x.Liquid - y.Liquid,
+		p.SuctionDew - f.Dew((x.SuctionPressure+y.SuctionPressure)/2),
+		p.DischargeDew - f.Dew((x.DischargePressure+y.DischargePressure)/2),
+		p.Suction - (x.Suction+y.Suction)/2,
+		p.Liquid - (x.Liquid+y.Liquid)/2,
 	} {
-		if math.Abs(d)/2 > knotsWithin {
+		if math.Abs(d) > knotsWithin {
 			return false
 		}
 	}

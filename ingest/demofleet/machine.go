@@ -95,9 +95,10 @@ func (c change) at(t time.Time, before float64) float64 {
 }
 
 // drawMachine makes the n-th system of a site. The fluids are shared.
-func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables, x *Machines) (*machine, error) {
+func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables, mix *Mix) (*machine, error) {
+	x := &mix.Machines
 	m := &machine{recipe: k, site: s, weather: w}
-	refrigerant := pick(r, k.refrigerants)
+	refrigerant := k.refrigerants[mix.Fluids.pick(r, k.refrigerants)]
 	fluid, err := fluids.get(refrigerant)
 	if err != nil {
 		return nil, err
@@ -138,7 +139,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *Machines) plant.Design {
 	k := m.recipe
 	about := func(v, spread float64) float64 { return v * (1 + x.Spread*between(r, -spread, spread)) }
-	size := math.Exp(between(r, math.Log(k.cooling[0]), math.Log(k.cooling[1])))
+	size := x.Size * math.Exp(between(r, math.Log(k.cooling[0]), math.Log(k.cooling[1])))
 	source := between(r, k.setpoint[0], k.setpoint[1])
 	shift := source - (k.setpoint[0]+k.setpoint[1])/2
 	d := plant.Design{
@@ -147,10 +148,10 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 		Superheat: k.superheat + between(r, -0.5, 1), Subcooling: k.subcooling + between(r, -1, 2),
 		SourceNTU: about(k.sourceNTU, 0.1), SinkNTU: about(k.sinkNTU, 0.1),
 		SuctionRise: between(r, 1.5, 4), LiquidDrop: between(r, 0.2, 0.6),
-		Expansion: expansionOf(e), Opening: between(r, 0.68, 0.85),
+		Expansion: expansionOf(e), Opening: draw(r, x.Opening),
 		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: between(r, 0.02, 0.035), HeatLoss: between(r, 0.03, 0.08),
-		CondenserLitre: about(0.3, 0.25), EvaporatorLitre: about(k.evaporatorLitre, 0.2),
-		LiquidLineLitre: size * about(0.04, 0.4), SuctionLitre: size * about(0.2, 0.3),
+		CondenserLitre: x.Volume * about(0.3, 0.25), EvaporatorLitre: x.Volume * about(k.evaporatorLitre, 0.2),
+		LiquidLineLitre: x.Volume * size * about(0.04, 0.4), SuctionLitre: x.Volume * size * about(0.2, 0.3),
 		SuctionLoss: draw(r, x.SuctionLoss), DischargeLoss: draw(r, x.DischargeLoss), Oil: draw(r, x.Oil),
 		Fan: m.fan(), Warmer: k.warmer,
 	}
@@ -169,7 +170,7 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 		d.Opening = between(r, 0.45, 0.6)
 	}
 	if e != register.Capillary && e != register.Orifice && k.receiver && (r.Float64() < x.Receiver || k.always) {
-		d.ReceiverLitre, d.ReceiverLevel = size*about(0.4, 0.2), between(r, 0.35, 0.55)
+		d.ReceiverLitre, d.ReceiverLevel = x.Volume*size*about(0.4, 0.2), between(r, 0.35, 0.55)
 		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
 		if r.Float64() < x.Flooding {
 			d.Fan, d.Flood = plant.Fan{}, k.condensing-11

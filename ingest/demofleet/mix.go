@@ -17,9 +17,13 @@ import (
 // its limits and its meaning in its tags; Schema prints them.
 type Mix struct {
 	Kinds    Kinds    `json:"kinds" doc:"how often each kind of system occurs, relative to the others"`
+	Fluids   Weights  `json:"refrigerants" doc:"how often each refrigerant occurs, relative to the others of a kind"`
+	Weather  Weather  `json:"weather" doc:"outdoors"`
 	Machines Machines `json:"machines" doc:"how systems of a kind differ"`
 	Faults   Faults   `json:"faults" doc:"what goes wrong"`
 	Changes  Changes  `json:"changes" doc:"what changes without being a fault"`
+	Stays    Stays    `json:"stays" doc:"permanent loggers in a fleet with mixed logging"`
+	Loggers  Weights  `json:"loggers" doc:"how often each make of logger comes to a system, relative to the others"`
 	Visits   Visits   `json:"visits" doc:"when and how long somebody logs"`
 	Sensors  Sensors  `json:"sensors" doc:"the instruments"`
 	Mistakes Mistakes `json:"mistakes" doc:"share of visit logs with each mistake of the people who log"`
@@ -44,11 +48,37 @@ type Kinds struct {
 	GroundHeatPump     float64 `json:"ground_heat_pump" lo:"0" hi:"1000" doc:"brine-water heat pumps"`
 }
 
+// Weather is how the weather differs from that of the invented climates.
+type Weather struct {
+	Warmer float64 `json:"warmer_k" lo:"-20" hi:"20" doc:"how much warmer it is all the time, K"`
+	Season float64 `json:"season" lo:"0" hi:"3" doc:"swing of the seasons, 1 is usual"`
+	Daily  float64 `json:"daily" lo:"0" hi:"3" doc:"swing of the day, 1 is usual"`
+	Spells float64 `json:"spells" lo:"0.01" hi:"3" doc:"how strong warm and cold spells are, 1 is usual"`
+}
+
+// of is a climate with this weather.
+func (w Weather) of(c climate) climate {
+	c.mean += w.Warmer
+	c.season *= w.Season
+	c.daily *= w.Daily
+	c.spells *= w.Spells
+	return c
+}
+
+// Stays is which systems have a permanent logger, in a fleet with mixed logging.
+type Stays struct {
+	Share float64 `json:"share" lo:"0" hi:"1" doc:"share of systems, at the end of the record"`
+	Days  float64 `json:"days" lo:"1" hi:"7000" doc:"for how many days, at most half of the record"`
+}
+
 // Machines is how systems of a kind differ.
 type Machines struct {
 	Receiver       float64 `json:"receiver" lo:"0" hi:"1" doc:"share of cold and freezer rooms with a liquid receiver"`
 	Flooding       float64 `json:"flooding" lo:"0" hi:"1" doc:"share of systems with a receiver that hold head pressure up by flooding the condenser"`
 	Reversible     float64 `json:"reversible" lo:"0" hi:"1" doc:"share of air conditioners that also heat"`
+	Size           float64 `json:"size" lo:"0.1" hi:"10" doc:"of all systems, 1 is usual"`
+	Volume         float64 `json:"volume" lo:"0.3" hi:"3" doc:"inside volumes of coils and lines, and with them the charge, 1 is usual"`
+	Opening        Range   `json:"opening" lo:"0.3" hi:"1" doc:"of a thermostatic valve at the design point"`
 	Spread         float64 `json:"spread" lo:"0" hi:"2" doc:"how much sizes and efficiencies differ, 1 is usual"`
 	Hunting        Range   `json:"hunting_k" lo:"0" hi:"4" doc:"amplitude of superheat with a thermostatic valve, K"`
 	ElectronicHunt Range   `json:"electronic_hunting_k" lo:"0" hi:"4" doc:"the same with an electronic valve, K"`
@@ -150,7 +180,7 @@ func DemoMix() Mix {
 	m := DefaultMix()
 	m.Mistakes, m.Quirks = nil, nil
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
-	m.Visits.Hose, m.Changes.Part, m.Changes.Flow = 0, 0, 0
+	m.Visits.Hose, m.Visits.OpenHoses, m.Changes.Part, m.Changes.Flow = 0, 0, 0, 0
 	m.Machines.Reversible, m.Changes.Retrofit = 0, 0
 	m.Faults.Icing.Share = 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
@@ -167,7 +197,12 @@ func DefaultMix() Mix {
 			ColdRoom: 5, FreezerRoom: 3, DisplayCabinet: 3, AirConditioner: 6, Chiller: 3, WaterCooledChiller: 2,
 			AirHeatPump: 3, GroundHeatPump: 3, Pack: 2,
 		},
+		Fluids:  everyRefrigerant(),
+		Weather: Weather{Season: 1, Daily: 1, Spells: 1},
+		Stays:   Stays{0.08, 120},
+		Loggers: everyLogger(),
 		Machines: Machines{
+			Size: 1, Volume: 1, Opening: Range{0.68, 0.85},
 			Receiver: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 			SuctionLoss: Range{0.3, 1}, DischargeLoss: Range{0.1, 0.6}, Oil: Range{0.05, 0.15}, Frost: Range{0, 0.12},
@@ -186,7 +221,7 @@ func DefaultMix() Mix {
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
 		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
-		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.15, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.03, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
 		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
 		Mistakes: defaultMistakes(),
 		Quirks:   defaultQuirks(),
@@ -228,6 +263,7 @@ func (m Mix) Validate() error {
 	})
 	errs = append(errs, checkShares("mistakes", m.Mistakes, names(mistakes, func(k mistake) string { return k.id }))...)
 	errs = append(errs, checkShares("quirks", m.Quirks, names(quirks, func(k quirk) string { return k.id }))...)
+	errs = append(errs, m.checkWeights()...)
 	if k := reflect.ValueOf(m.Kinds); k.IsZero() {
 		errs = append(errs, errors.New("mix: kinds: want at least one above 0"))
 	}
@@ -241,6 +277,12 @@ func Schema(w io.Writer) error {
 		lo, hi := limits(f)
 		fmt.Fprintf(&b, "%-32s default %-14s %-14s %s\n", path, plainText(v), fmt.Sprintf("%g to %g", lo, hi), f.Tag.Get("doc"))
 	})
+	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Fluids)) {
+		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "refrigerants."+name, 1.0, weightLimits, "relative to the others of a kind")
+	}
+	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Loggers)) {
+		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "loggers."+name, 1.0, weightLimits, "relative to the others")
+	}
 	for _, k := range mistakes {
 		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "mistakes."+k.id, DefaultMix().Mistakes[k.id], "0 to 1", k.doc)
 	}
@@ -282,7 +324,7 @@ func walk(v reflect.Value, path string, visit func(string, reflect.StructField, 
 		switch f.Type.Kind() {
 		case reflect.Struct:
 			walk(v.Field(i), name, visit)
-		case reflect.Map: // mistakes have a list of their own
+		case reflect.Map: // these have lists of their own
 		default:
 			visit(name, f, v.Field(i))
 		}

@@ -3,6 +3,7 @@ package demofleet
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -19,14 +20,14 @@ const (
 // Options says which fleet to make. The zero Options is the demo's.
 type Options struct {
 	Seed     uint64        `json:"seed"`     // same seed, same fleet
-	Systems  int           `json:"systems"`  // default 36, 1 to 100 000
+	Systems  int           `json:"systems"`  // default 40, 1 to 100 000
 	Years    float64       `json:"years"`    // of record, default 3, at most 20
 	Start    time.Time     `json:"start"`    // default 3 April 2023, UTC
 	Logging  Logging       `json:"logging"`  // default mixed
 	Interval time.Duration `json:"interval"` // of permanent loggers, default 60 s, 1 s to 1 h
-	// Permanent is how many systems have a permanent logger in a mixed fleet,
-	// default 3, and PermanentDays how many days it has been there at the end of
-	// the record, default 120 (the whole record where all are permanent).
+	// Permanent is how many systems have a permanent logger in a mixed fleet, and
+	// PermanentDays how many days it has been there at the end of the record (the
+	// whole record where all are permanent); by default as the mix says.
 	Permanent     int  `json:"permanent"`
 	PermanentDays int  `json:"permanent_days"`
 	Mix           *Mix `json:"mix"` // default DemoMix
@@ -39,8 +40,7 @@ func (o Options) withDefaults() Options {
 			*into = to
 		}
 	}
-	set(&o.Systems, 36)
-	set(&o.Permanent, 3)
+	set(&o.Systems, 40)
 	if o.Years == 0 {
 		o.Years = 3
 	}
@@ -68,8 +68,13 @@ func (o Options) spread() Options {
 		o.Permanent, o.PermanentDays = o.Systems, days
 	case o.Logging == ByVisits:
 		o.Permanent = 0
-	case o.PermanentDays == 0:
-		o.PermanentDays = min(120, days/2)
+	default:
+		if o.Permanent == 0 {
+			o.Permanent = int(math.Round(o.Mix.Stays.Share * float64(o.Systems)))
+		}
+		if o.PermanentDays == 0 {
+			o.PermanentDays = max(1, min(int(o.Mix.Stays.Days), days/2))
+		}
 	}
 	o.Permanent = max(0, min(o.Permanent, o.Systems))
 	return o

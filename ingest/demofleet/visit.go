@@ -83,7 +83,7 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	v := &visit{start: l.m.workday(r, t), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
 	v.kit = l.kits[l.m.home]
 	if r.Float64() < max(x.OtherKit, l.mix.Mistakes["D24"]) {
-		v.kit = pick(r, l.kits)
+		v.kit = l.kits[l.mix.chooseKit(r, l.kits)]
 	}
 	v.kit = v.kit.on(v.start)
 	v.channels = v.kit.channels(r, l.m, x.Sparse)

@@ -52,8 +52,8 @@ func (f *Fluid) LiquidEnthalpy(t float64) float64 { return f.liquidH.at(t) }
 // LiquidDensity is that of the boiling liquid, kg/m³.
 func (f *Fluid) LiquidDensity(t float64) float64 { return f.liquidRho.at(t) }
 
-// LiquidTemp is the temperature of a boiling liquid by its enthalpy, °C.
-func (f *Fluid) LiquidTemp(enthalpy float64) float64 { return f.liquidH.invert(enthalpy) }
+// liquidTemp is the temperature of a boiling liquid by its enthalpy, from one nearby, °C.
+func (f *Fluid) liquidTemp(enthalpy, near float64) float64 { return f.liquidH.from(enthalpy, near) }
 
 // Gas is the state at a superheat above a dew temperature.
 func (f *Fluid) Gas(dew, superheat float64) Gas {

@@ -83,6 +83,7 @@ type Point struct {
 	Superheat                             float64 // at the first evaporator's outlet; below zero is wetness, K
 	Subcooling                            float64 // true, at the condenser's outlet, K
 	ExitQuality                           float64 // leaving the condenser, 1
+	ValveQuality                          float64 // before the valve, 1
 	Opening                               float64 // of the first valve, 1
 	Level                                 float64 // of the receiver, 1
 	Flow                                  float64 // refrigerant, kg/s
@@ -275,10 +276,11 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	in := feed{enthalpy: f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid) - s.LineLoss/s.Flow}
 	s.Liquid = bubble
 	if in.enthalpy < liquid {
-		s.Liquid = f.liquidH.from(in.enthalpy, s.CondenserOut)
+		s.Liquid = f.liquidTemp(in.enthalpy, s.CondenserOut)
 	} else {
 		in.quality = (in.enthalpy - liquid) / (gas.Enthalpy - liquid)
 	}
+	s.ValveQuality = in.quality
 	in.density = 1 / (in.quality/gas.Density + (1-in.quality)/f.LiquidDensity(s.Liquid))
 	before := f.Pressure(s.Condensing) + c.Faults.Gas
 	in.flow = v.flow(v.now, in.density, before, f.Pressure(s.Evaporating), f.BubblePressure(s.Liquid), c.Faults.Restriction)

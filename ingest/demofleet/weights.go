@@ -1,0 +1,98 @@
+package demofleet
+
+import (
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"strings"
+)
+
+// Weights is how often things occur, relative to each other, by their names: 0 to
+// 1000, and 1 for what is not named.
+type Weights map[string]float64
+
+// weightLimits are those of a weight, as the schema prints them.
+const weightLimits = "0 to 1000"
+
+func (w Weights) of(name string) float64 {
+	if x, named := w[name]; named {
+		return x
+	}
+	return 1
+}
+
+// pick draws one of several names; the first if none has a weight above 0.
+func (w Weights) pick(r *rand.Rand, names []string) int {
+	var sum float64
+	for _, n := range names {
+		sum += w.of(n)
+	}
+	x := sum * r.Float64()
+	for i, n := range names {
+		if x -= w.of(n); x < 0 {
+			return i
+		}
+	}
+	return 0
+}
+
+// check returns everything wrong with weights: the names are known, and at least one
+// of them can occur.
+func (w Weights) check(of string, known []string) (errs []error) {
+	for _, name := range slices.Sorted(maps.Keys(w)) {
+		if !slices.Contains(known, name) {
+			errs = append(errs, fmt.Errorf("mix: %s.%s: want one of those the schema lists", of, name))
+		}
+		if x := w[name]; !(x >= 0 && x <= 1000) {
+			errs = append(errs, fmt.Errorf("mix: %s.%s %g: want %s", of, name, x, weightLimits))
+		}
+	}
+	return append(errs, w.some(of, known)...)
+}
+
+// some refuses weights of which none is above 0.
+func (w Weights) some(of string, names []string) []error {
+	if slices.ContainsFunc(names, func(n string) bool { return w.of(n) > 0 }) {
+		return nil
+	}
+	return []error{fmt.Errorf("mix: %s: want at least one of %s above 0", of, strings.Join(names, ", "))}
+}
+
+// checkWeights checks those of refrigerants and loggers. Every kind of system that
+// occurs must find a refrigerant.
+func (m Mix) checkWeights() []error {
+	errs := m.Loggers.check("loggers", slices.Sorted(maps.Keys(everyLogger())))
+	errs = append(errs, m.Fluids.check("refrigerants", slices.Sorted(maps.Keys(everyRefrigerant())))...)
+	for i, weight := range m.Kinds.weights() {
+		if weight > 0 {
+			errs = append(errs, m.Fluids.some("refrigerants of a "+recipes[i].noun, recipes[i].refrigerants)...)
+		}
+	}
+	return errs
+}
+
+// everyRefrigerant is all that occur, equally often within a kind.
+func everyRefrigerant() Weights {
+	w := Weights{}
+	for _, k := range recipes {
+		for _, name := range k.refrigerants {
+			w[name] = 1
+		}
+	}
+	return w
+}
+
+// everyLogger is all that are carried about, equally often.
+func everyLogger() Weights {
+	w := Weights{}
+	for _, l := range loggers {
+		w[l.dialect.logger] = 1
+	}
+	return w
+}
+
+// chooseKit draws one of the firm's kits.
+func (m *Mix) chooseKit(r *rand.Rand, kits []*kit) int {
+	return m.Loggers.pick(r, names(kits, func(k *kit) string { return k.dialect.logger }))
+}
