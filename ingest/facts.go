@@ -74,8 +74,13 @@ func countLines(ctx context.Context, src Source, c charset, o Options) (int64, e
 	if err != nil {
 		return 0, err
 	}
+	if !c.wide && c.bom == 0 && src.ends > 0 {
+		return src.ends, nil
+	}
 	if !c.wide {
-		return countLineEnds(stoppable{ctx, body})
+		var ends endCounter
+		_, err := io.CopyBuffer(&ends, stoppable{ctx, body}, make([]byte, readSize))
+		return ends.lines(), err
 	}
 	r := newLineReader(body, o.lineLimit())
 	for {

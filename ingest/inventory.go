@@ -29,6 +29,7 @@ type found struct {
 	member string // of an archive; empty for a file of its own
 	upload string // SHA-256 of its bytes, 64 hex digits; a member follows after +
 	size   int64
+	lines  int64     // by their ends; 0 where nobody counted
 	time   time.Time // when it was last changed, as the file system says
 }
 
@@ -36,6 +37,7 @@ type cachedHash struct {
 	Size     int64     `json:"size"`
 	Modified time.Time `json:"modified"`
 	SHA256   string    `json:"sha256"`
+	Lines    int64     `json:"lines,omitempty"` // by their ends, counted on the way
 }
 
 // inventory lists the files below uploads/, by path, with the hash of each. A file
@@ -65,7 +67,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool) (files []found,
 			}
 		}
 		now[path] = h
-		one := found{path: path, upload: h.SHA256, size: h.Size, time: i.Modified}
+		one := found{path: path, upload: h.SHA256, size: h.Size, lines: h.Lines, time: i.Modified}
 		if !isZip(path) {
 			files = append(files, one)
 			continue
@@ -95,12 +97,12 @@ func hashFile(ctx context.Context, st store.Store, i store.Info) (c cachedHash, 
 		return c, false, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	h := sha256.New()
-	n, err := io.CopyBuffer(h, struct{ io.Reader }{r}, make([]byte, readSize))
+	h, ends := sha256.New(), &endCounter{}
+	n, err := io.CopyBuffer(io.MultiWriter(h, ends), struct{ io.Reader }{r}, make([]byte, readSize))
 	if err != nil {
 		return c, false, fmt.Errorf("read %s: %w", i.Name, err)
 	}
-	c = cachedHash{i.Size, i.Modified, hex.EncodeToString(h.Sum(nil))}
+	c = cachedHash{i.Size, i.Modified, hex.EncodeToString(h.Sum(nil)), ends.lines()}
 	ok, err = unchanged(ctx, st, found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: n, time: i.Modified})
 	return c, ok && n == i.Size, err
 }

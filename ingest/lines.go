@@ -130,32 +130,32 @@ func (r *lineReader) fill() error {
 	return err
 }
 
-// countLineEnds counts the physical lines of bytes whose characters take one byte, as a
-// lineReader would: by their ends.
-func countLineEnds(src io.Reader) (lines int64, err error) {
-	buf := make([]byte, readSize)
-	open, cr := false, false // bytes stand behind the last end; the last byte is a CR
-	for {
-		n, err := src.Read(buf)
-		if b := buf[:n]; n > 0 {
-			lines += int64(bytes.Count(b, []byte{'\n'}))
-			if cr && b[0] != '\n' {
-				lines++
-			}
-			lines += loneReturns(b)
-			last := b[n-1]
-			open, cr = last != '\n' && last != '\r', last == '\r'
-		}
-		if errors.Is(err, io.EOF) {
-			if open || cr {
-				lines++
-			}
-			return lines, nil
-		}
-		if err != nil {
-			return lines, err
-		}
+// An endCounter counts the physical lines of what is written to it, as a lineReader
+// would, by their ends: for bytes whose characters take one byte.
+type endCounter struct {
+	ends int64
+	last byte
+	some bool
+}
+
+func (c *endCounter) Write(b []byte) (int, error) {
+	if len(b) == 0 {
+		return 0, nil
 	}
+	if c.some && c.last == '\r' && b[0] != '\n' {
+		c.ends++
+	}
+	c.ends += int64(bytes.Count(b, []byte{'\n'})) + loneReturns(b)
+	c.last, c.some = b[len(b)-1], true
+	return len(b), nil
+}
+
+// lines counts what stands behind the last end too.
+func (c *endCounter) lines() int64 {
+	if c.some && c.last != '\n' {
+		return c.ends + 1
+	}
+	return c.ends
 }
 
 // loneReturns counts the CR that another byte than LF follows.

@@ -16,6 +16,7 @@ type Source struct {
 	io.ReaderAt
 	Size int64
 
+	ends   int64        // its lines, where they were counted by their ends
 	bad    *unreadable  // why an archive gave no bytes
 	within *surrounding // of a table within a file
 }

@@ -106,7 +106,7 @@ func (s *Stage) source(ctx context.Context, f found) (Source, func() error, erro
 	if err != nil {
 		return Source{}, nil, err
 	}
-	src := Source{ReaderAt: r, Size: size}
+	src := Source{ReaderAt: r, Size: size, ends: f.lines}
 	if f.member != "" {
 		return openMember(src, f.member, s.options), r.Close, nil
 	}
