@@ -23,10 +23,11 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 			return nil, nil, err
 		}
 	}
-	a := accountant{s: s, done: map[string]bool{}}
+	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]visitLog{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
 	}
+	a.compareClocks()
 	slices.SortFunc(a.uploads, func(x, y table.Upload) int {
 		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Upload, y.Upload))
 	})
@@ -52,7 +53,8 @@ type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
 	lost     tally
-	known    map[string][]Facts // of files that systems claim
+	known    map[string][]Facts    // of files that systems claim
+	logs     map[string][]visitLog // by system
 	uploads  []table.Upload
 	problems []table.Problem
 }
@@ -158,6 +160,7 @@ func (a *accountant) read(ctx context.Context, upload, reading, path, status str
 	a.uploads = append(a.uploads, row)
 	if status == statusRead {
 		a.problems = append(a.problems, problemsOf(path, e.Systems, u)...)
+		a.noteStarts(path, e.Systems, u)
 		if lost.Different > 0 {
 			a.problem(path, row.Systems, fmt.Sprintf("%d of its values differ from those of another upload for the same time", lost.Different),
 				"the later download counts; check that both come from the same logger and clock", weightDoubt)

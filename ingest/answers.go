@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
 	"time"
 
@@ -120,8 +121,8 @@ func sameHeader(a, b string) bool {
 func plainHeader(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 
 // timeRow is the row for the channel "time", whose unit cell holds the order of
-// dates, a zone and a start in any order: "day first", "month first UTC",
-// "Europe/Berlin", "start 2026-05-25 12:05:54".
+// dates, a zone, how far the clock is off and a start in any order: "day first", "month
+// first UTC", "Europe/Berlin", "ahead 37 s", "start 2026-05-25 12:05:54".
 func (a Answers) timeRow() (register.Channel, bool) {
 	for _, s := range a.Systems {
 		for _, r := range s.Rows {
@@ -141,6 +142,7 @@ type timeAnswer struct {
 	hasZone  bool
 	start    stamp
 	hasStart bool
+	ahead    int64 // of the true time, in microseconds
 	line     int
 }
 
@@ -157,6 +159,13 @@ func (a Answers) time() timeAnswer {
 			text = text[:i] + text[i+len(name):]
 		}
 	}
+	if m := clockAhead.FindStringSubmatch(text); m != nil {
+		seconds, _ := strconv.ParseInt(m[2], 10, 32)
+		if t.ahead = seconds * second; m[1] == "behind" {
+			t.ahead = -t.ahead
+		}
+		text = strings.Replace(text, m[0], "", 1)
+	}
 	if i := strings.Index(text, "start "); i >= 0 {
 		t.start, t.hasStart = findStamp(text[i:])
 		text = text[:i]
@@ -166,6 +175,9 @@ func (a Answers) time() timeAnswer {
 	}
 	return t
 }
+
+// clockAhead finds what a row says of a clock that is off: "ahead 37 s".
+var clockAhead = regexp.MustCompile(`(ahead|behind) (\d{1,9}) s\b`)
 
 // decimalMark is the decimal mark that a row's unit cell gives: "W decimal comma".
 func (a Answers) decimalMark() (mark byte, line int) {

@@ -22,6 +22,7 @@ func (p *plan) planTime(a Answers) bool {
 	t.order = orderEvidence{out: p.found.orders.out, why: p.found.orders.why} // each pass weighs anew
 	t.hints = append(p.preamble.hints(), a.Days...)
 	answer := a.time()
+	t.ahead = answer.ahead
 	p.planOrder(answer)
 	p.planZone(answer, a)
 	switch t.kind {

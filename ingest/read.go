@@ -109,13 +109,16 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 		if err != nil {
 			return Reading{}, err
 		}
-		pass := newPass(p, src.Size, to)
+		seen := watch(to)
+		pass := newPass(p, src.Size, seen)
 		err = pass.run(io.NewSectionReader(src, 0, src.Size), o.lineLimit())
 		if err := errors.Join(err, pass.close()); err != nil {
 			return Reading{}, err
 		}
 		if !pass.again {
-			return pass.reading(upload)
+			r, err := pass.reading(upload)
+			r.Understanding.Starts = startsText(seen.starts())
+			return r, err
 		}
 		to.restart()
 		found = pass.found

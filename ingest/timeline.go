@@ -43,6 +43,7 @@ type timePlan struct {
 	zone        zoneRule
 	offsets     bool   // every stamp carries its own offset
 	how         joint  // of several columns
+	ahead       int64  // by which the register says that the clock is off
 	base1904    bool   // of serialTime: days count from 1904
 	question    string // what must be settled before any line can be told in UTC
 	remedy      string // the register line that settles it
@@ -179,15 +180,15 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	local := t.days*day + micros
 	switch {
 	case s.hasShift:
-		t.offset = int64(s.offset) * second
-		return inRange(local - t.offset)
+		t.offset = int64(s.offset)*second + t.plan.ahead
+		return t.inRange(local - int64(s.offset)*second)
 	case s.zone != "":
 		utc, reason := t.zone.named(local, s.zone)
 		if reason != "" {
 			return 0, untimed, reason
 		}
-		t.offset = local - utc
-		return inRange(utc)
+		t.offset = local - utc + t.plan.ahead
+		return t.inRange(utc)
 	}
 	return t.toUTC(local)
 }
@@ -282,11 +283,13 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 	if reason != "" {
 		return 0, untimed, reason
 	}
+	utc -= t.plan.ahead
 	t.offset = local - utc
 	return utc, timed, ""
 }
 
-func inRange(utc int64) (int64, verdict, string) {
+func (t *timeline) inRange(utc int64) (int64, verdict, string) {
+	utc -= t.plan.ahead
 	if utc < earliest || utc >= latest {
 		return 0, untimed, unsetReason
 	}
@@ -302,7 +305,7 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 				return 0, untimed, fallenReason
 			}
 			t.since = since
-			return inRange(t.plan.start + since)
+			return t.inRange(t.plan.start + since)
 		}
 	}
 	d, long, rest, ok := parseNumber(cell, marks{decimal: t.mark(cell)})
@@ -315,7 +318,7 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	}
 	switch t.plan.kind {
 	case epochTime:
-		return ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
+		return t.ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
 	case elapsedTime:
 		if t.fallen || t.elapsed != nil && v.Cmp(t.elapsed) < 0 {
 			t.fallen = true
@@ -328,7 +331,7 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 			v.Mul(v, t.plan.unit.Factor())
 		}
 		v.Mul(v, big.NewRat(second, 1))
-		return ratRange(v.Add(v, big.NewRat(t.plan.start, 1)))
+		return t.ratRange(v.Add(v, big.NewRat(t.plan.start, 1)))
 	}
 	return t.serial(v, d.decimals)
 }
@@ -340,12 +343,12 @@ func (t *timeline) mark(cell []byte) byte {
 	return '.'
 }
 
-func ratRange(micros *big.Rat) (int64, verdict, string) {
+func (t *timeline) ratRange(micros *big.Rat) (int64, verdict, string) {
 	utc, ok := units.Round(micros, 0)
 	if !ok {
 		return 0, untimed, unsetReason
 	}
-	return inRange(utc)
+	return t.inRange(utc)
 }
 
 // serialZero is day 0 of serial dates, 1899-12-30, in days since 1970: the form

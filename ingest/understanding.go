@@ -37,6 +37,8 @@ type Understanding struct {
 	Time    TimeUnderstanding     `json:"time"`
 	Columns []ColumnUnderstanding `json:"columns"`
 
+	Starts []string `json:"compressor_starts,omitempty"` // of a visit's file, UTC
+
 	Evidence      []Evidence `json:"evidence"` // of the decisions on the file as a whole
 	Notes         []Note     `json:"notes"`    // what limits the reading
 	OpenQuestions []Question `json:"open_questions"`
