@@ -95,6 +95,9 @@ func hide(visits []table.Visit, facts []trust.Facts) {
 			}
 		}
 		trust.Hide(v, doubts)
+		if v.Mode == trust.Heating && v.Use == table.UseTrend {
+			v.Use, v.Reason = table.UseSpot, "it heats: the circuit runs the other way round, and only visits in cooling are compared with each other"
+		}
 	}
 }
 

@@ -20,7 +20,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 7}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 7}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 8}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 5}
 	StepRank    = pipeline.Step{Name: "rank", Version: 6}
 )

@@ -393,7 +393,7 @@ func (l *look) pulledDown() {
 	if !l.has(q) {
 		q = cycle.Evaporating
 	}
-	if l.Day || l.Circuit.System.Kind.Heats() || l.mode() == heating || float64(l.bins.count)*l.bins.step < shortestPull {
+	if l.Day || l.Circuit.System.Kind.Heats() || l.mode() == Heating || float64(l.bins.count)*l.bins.step < shortestPull {
 		return
 	}
 	fall, even := l.fallOf(q)

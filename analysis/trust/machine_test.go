@@ -7,6 +7,7 @@ import (
 
 	"rimelog/analysis/cycle"
 	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 )
 
 // A scene is a visit to an R134a cold room at -10/40 °C: saturation at 200.6 and
@@ -22,6 +23,8 @@ type scene struct {
 	spoil       func(t float64, x *cycle.Row)
 	paths       []string
 	without     []cycle.Quantity
+	subcooler   table.State
+	off         bool // the running mask says that it stands
 }
 
 func usualScene() scene {
@@ -68,6 +71,7 @@ func (s scene) sample(t float64, r *rand.Rand) cycle.Row {
 func (s scene) look(t *testing.T, seed uint64) Facts {
 	t.Helper()
 	sys := register.NewSystem("CR-01")
+	sys.Subcooler = s.subcooler
 	sys.Kind, sys.RefrigerantName, sys.Altitude = register.ColdRoom, s.refrigerant, s.altitude
 	circuit, err := cycle.NewCircuit(sys)
 	if err != nil {
@@ -78,7 +82,7 @@ func (s scene) look(t *testing.T, seed uint64) Facts {
 	circuit.Derive(c, 0, c.Rows())
 	on := make([]bool, c.Rows())
 	for i := range on {
-		on[i] = c.At(cycle.Power, i) > 0.5 || math.IsNaN(c.At(cycle.Power, i))
+		on[i] = !s.off && (c.At(cycle.Power, i) > 0.5 || math.IsNaN(c.At(cycle.Power, i)))
 	}
 	return Look(Visit{
 		Circuit: circuit, Columns: c, From: 0, To: c.Rows(), On: on, Paths: s.paths, Screened: screened,

@@ -339,14 +339,14 @@ func (l *look) hot() string {
 // hotterThanItCan checks the media against what they cool or are cooled by.
 func (l *look) hotterThanItCan() {
 	s := l.Circuit.System
-	if l.has(cycle.EvaporatorTD) && l.mean[cycle.EvaporatorTD] < 0.5 && l.mode() != heating && !l.suspect("D26") {
+	if l.has(cycle.EvaporatorTD) && l.mean[cycle.EvaporatorTD] < 0.5 && l.mode() != Heating && !l.suspect("D26") {
 		l.doubt(Doubt{
 			Rule: "D25", Channels: about(evaporatorMedia[:]...), Hides: true,
 			Evidence: fmt.Sprintf("evaporating is %.1f K below the medium that is cooled: no heat goes that way", l.mean[cycle.EvaporatorTD]),
 			Remedy:   "check the probe of the medium (on the coil?) and the low pressure",
 		})
 	}
-	if !l.has(cycle.CondenserMedium, cycle.LiquidTemp, cycle.CondenserTD) || s.Kind.Heats() || l.mode() == heating || l.doubted(cycle.LiquidTemp) {
+	if !l.has(cycle.CondenserMedium, cycle.LiquidTemp, cycle.CondenserTD) || s.Kind.Heats() || l.mode() == Heating || l.doubted(cycle.LiquidTemp) {
 		return
 	}
 	if s.Subcooler == table.Yes || s.InternalHeatExchanger == table.Yes {
@@ -366,8 +366,8 @@ func (l *look) hotterThanItCan() {
 
 // Modes of a machine that can do both.
 const (
-	cooling = "cooling"
-	heating = "heating"
+	Cooling = "cooling"
+	Heating = "heating"
 )
 
 // frozen is the evaporating temperature below which a room's air conditioner does
@@ -382,12 +382,12 @@ func (l *look) mode() string {
 	}
 	if l.has(cycle.EvaporatorAirOn, cycle.EvaporatorAirOff) {
 		if l.mean[cycle.EvaporatorAirOff] > l.mean[cycle.EvaporatorAirOn]+1 {
-			return heating
+			return Heating
 		}
-		return cooling
+		return Cooling
 	}
 	if l.mean[cycle.Evaporating] < frozen && l.mean[cycle.Evaporating] < l.mean[cycle.OutdoorTemp] {
-		return heating
+		return Heating
 	}
-	return cooling
+	return Cooling
 }

@@ -199,3 +199,61 @@ func TestRulesAreComplete(t *testing.T) {
 		}
 	}
 }
+
+// Liquid colder than the air that cools it tells of a subcooler or an internal heat
+// exchanger that nobody entered: the remedy says so, and where it is entered there is
+// no doubt. Taken for the condenser's own, such subcooling would look like a change of
+// charge whenever the exchanger's duty changes.
+func TestSubcoolerIsNoCharge(t *testing.T) {
+	s := usualScene()
+	s.spoil = add(cycle.LiquidTemp, -9) // 26 °C in air of 28 °C
+	f := s.look(t, 1)
+	if len(f.Doubts) != 1 || f.Doubts[0].Rule != "D29" || !strings.Contains(f.Doubts[0].Remedy, "subcooler or internal heat exchanger in systems.csv") {
+		t.Errorf("liquid below the air: %+v", f.Doubts)
+	}
+	s.subcooler = table.Yes
+	if f := s.look(t, 1); len(f.Doubts) > 0 {
+		t.Errorf("with the subcooler in the register: %+v", f.Doubts)
+	}
+}
+
+// In heating a split unit's gas line is the high side: low and high pressure are alike
+// and the gas is hot. The visit is no visit of a low charge.
+func TestGasLineInHeating(t *testing.T) {
+	s := usualScene()
+	s.spoil = func(_ float64, x *cycle.Row) {
+		x[cycle.SuctionPressure], x[cycle.SuctionTemp] = x[cycle.DischargePressure]-10, 68
+	}
+	s.off = true // pressures alike: nothing seems to run
+	if got := rulesOf(s.look(t, 2)); !slices.Equal(got, []string{"D22"}) {
+		t.Errorf("rules %v, want D22 alone", got)
+	}
+}
+
+// Hoses in the air before and after say what pressures are counted from and whether a
+// sensor has lost its zero; the machine runs all the while.
+func TestHosesInTheAir(t *testing.T) {
+	for _, c := range []struct {
+		rule      string
+		low, high float64 // kPa
+	}{{"", 101.3, 101.3}, {"D2", 0.2, 0.1}, {"D2", 202.6, 202.7}, {"D30", 141.3, 101.3}} {
+		s := usualScene()
+		s.spoil = func(at float64, x *cycle.Row) {
+			if at < 120 || at > 2300 {
+				x[cycle.SuctionPressure], x[cycle.DischargePressure] = c.low, c.high
+			}
+		}
+		columns := s.columns(9)
+		found := Screen(columns, Site{Air: 101.325})
+		var got string
+		for _, d := range found {
+			got += d.Rule
+		}
+		if got != c.rule {
+			t.Errorf("hoses showing %.1f and %.1f kPa: %q, want %q: %+v", c.low, c.high, got, c.rule, found)
+		}
+		if v := columns.Values[cycle.SuctionPressure]; !math.IsNaN(v[0]) || math.IsNaN(v[100]) || !math.IsNaN(v[len(v)-1]) {
+			t.Error("what hoses in the air show is taken out, and nothing else")
+		}
+	}
+}
