@@ -7,6 +7,8 @@
 //     A gap is a gap: no kilowatt-hour is made up over it, and a counter that was
 //     reset, rolled over or ran backwards is told apart.
 //  3. Days puts windows and hours together by the site's calendar.
+//     Before a COP rests on the discharge gas, the gas is let settle: after a start
+//     the compressor's shell takes its heat for a quarter of an hour (settle.go).
 //  4. Seasons sorts windows into bins of outdoor temperature; Compare holds two
 //     seasons against each other in their common bins only; Seasonal gives
 //     EN 14825's seasonal figure, from declared points or from field bins.
@@ -41,13 +43,3 @@ const (
 )
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
-
-// quantum is the rounding of results for people's tables where more digits would
-// only be noise.
-func round(x float64, digits int) float64 {
-	if !finite(x) {
-		return math.NaN()
-	}
-	f := math.Pow(10, float64(digits))
-	return math.Round(x*f) / f
-}
