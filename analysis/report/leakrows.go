@@ -158,7 +158,6 @@ func banRows(rows []table.ServiceBan, names map[string]who) (out []banRow) {
 type gapRow struct {
 	who
 	Doubtful, Missing []table.RecordGap
-	Lacks             string // the missing columns in short
 }
 
 func gapRows(rows []table.RecordGap, names map[string]who) (out []gapRow) {
