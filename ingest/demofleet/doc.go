@@ -29,8 +29,9 @@
 //
 // What is simplified, besides what package plant says: starts and stops are lags,
 // a hunting valve is a sine as wide as in a laboratory log; load acts through room
-// temperature and compressor speed; a pack's load lies evenly on its evaporators;
-// a compressor fits whatever refrigerant is filled in.
+// temperature and compressor speed; a pack's load lies evenly on its evaporators, and
+// its compressors are one that is as fast as all of them together; a compressor fits
+// whatever refrigerant is filled in.
 //
 // The world is invented: places, firms and loggers exist nowhere else.
 package demofleet

@@ -310,20 +310,6 @@ func (m *machine) speed(t time.Time, out float64) float64 {
 	return leastSpeed + moreSpeed/(1+math.Exp((20-out)/6))
 }
 
-// leadLeast is the least speed of a pack's varied compressor, as a share of full speed.
-const leadLeast = 0.5
-
-// lead is the speed of the varied compressor where the machine delivers a share of its
-// full displacement: of several, the others run at full speed or stand still.
-func (m *machine) lead(share float64) float64 {
-	if m.compressors < 2 {
-		return share
-	}
-	all := share * float64(m.compressors)
-	others := max(0, min(float64(m.compressors-1), math.Floor(all-leadLeast)))
-	return all - others
-}
-
 // stage is the share of compressors that the day's weather asks for.
 func (m *machine) stage(t time.Time) float64 {
 	switch day := m.weather.day(t.Truncate(24 * time.Hour)); {

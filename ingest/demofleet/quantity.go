@@ -79,7 +79,7 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: p.Input, speed: m.lead(m.speed(t, outdoor)) * fullSpeed, level: 100 * p.Level,
+		power: p.Input, speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
 	}
 	for i, by := range m.warmer {
 		x[source2In+quantity(i)] = c.Source + by

@@ -17,7 +17,6 @@ type recipe struct {
 	receiver     bool      // whether such systems may have one
 	always       bool      // whether all of them have one, and never stand still
 	warmer       []float64 // of further evaporators: how much warmer their rooms are, K
-	compressors  int       // side by side; 0 means one
 
 	setpoint                [2]float64 // of the source: room air, chilled water, brine; °C
 	evaporating, condensing float64    // °C
@@ -106,7 +105,7 @@ var recipes = []recipe{
 		kind: register.Pack, code: "PK", noun: "supermarket pack",
 		refrigerants: []string{"R404A", "R449A", "R134a"}, cooling: [2]float64{25, 90},
 		expansion: []register.Expansion{register.Thermostatic, register.Electronic}, receiver: true, always: true,
-		warmer: []float64{1.5, 4}, compressors: 3,
+		warmer:   []float64{1.5, 4},
 		setpoint: [2]float64{2, 4}, evaporating: -8, condensing: 41, sink: 32, superheat: 6, subcooling: 4,
 		sourceNTU: 1.3, evaporatorLitre: 0.5, sinkNTU: 1.2, isentropic: 0.66, source: roomAir, sinkMedium: outdoorAir, variable: true,
 	},
