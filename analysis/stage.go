@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 7}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 8}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 5}
-	StepRank    = pipeline.Step{Name: "rank", Version: 6}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 6}
+	StepRank    = pipeline.Step{Name: "rank", Version: 7}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

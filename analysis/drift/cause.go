@@ -96,7 +96,7 @@ func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
 	}
 	c.Others = d.others(x.best, g)
 	if c.Kind == ChargeLoss {
-		w.loss(d, x, g).fill(&c)
+		w.loss(d, x).fill(&c)
 	}
 	return c
 }

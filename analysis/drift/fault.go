@@ -34,12 +34,16 @@ const Unclear = "unclear"
 // condenser has no subcooling to lose.
 func faults(s register.System, pinned bool) []fault {
 	holds := 0.03
-	if pinned {
-		holds = 0.5
-	}
-	starves, gives := move{normal{4, 4}, 1, 0.65, true}, move{normal{2, 2}, 1, 0.65, false}
+	starves, gives := move{normal{4, 4}, 1, 0.65, true}, move{normal{2, 3}, 1, 0.65, true}
 	if feeds(s) > 2 {
 		starves = move{normal{4, 5}, 1, 0.2, true}
+	}
+	if feeds(s) > 2 {
+		gives.stays = 0.3
+	}
+	if pinned { // what subcooling cannot tell, the evaporator must
+		holds = 0.5
+		starves.stays, gives = 0.2, move{normal{2, 3}, 1, 0.2, true}
 	}
 	quiet, free := move{normal{0, 0.7}, 0, 0.5, false}, move{normal{0, 3}, 0, 0.7, false}
 	less := move{normal{-0.7, 0.7}, -1, 0.4, false}
@@ -49,7 +53,7 @@ func faults(s register.System, pinned bool) []fault {
 	}
 	return []fault{
 		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: {normal{-3.5, 2.5}, -1, holds, true}, Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: {normal{-5, 4}, -1, holds, true}, Superheat: {normal{5, 5}, 1, 0.4, false}, CondenserTD: less, EvaporatorTD: {normal{3, 3}, 1, 0.4, false}, Efficiency: free}},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: {normal{-5, 4}, -1, holds, true}, Superheat: {normal{5, 5}, 1, 0.4, true}, CondenserTD: less, EvaporatorTD: {normal{3, 3}, 1, 0.4, true}, Efficiency: free}},
 		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: {normal{4, 3}, 1, 0, true}, Subcooling: {normal{0, 1.5}, 0, 0.4, false}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
 		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: {normal{3, 3}, 1, 0, true}, Superheat: {normal{-1, 1}, -1, 0.5, false}, Subcooling: {normal{0, 1.5}, 0, 0.5, false}, CondenserTD: less, Efficiency: free}},
 		{Restriction, slow, 0.015, map[string]move{Superheat: {normal{4, 4}, 1, 0, true}, Subcooling: {normal{1.5, 1.5}, 1, 0.1, true}, EvaporatorTD: {normal{2, 2}, 1, 0.2, true}, CondenserTD: less, Efficiency: free}},

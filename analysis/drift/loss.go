@@ -16,18 +16,15 @@ type loss struct {
 	note             string
 }
 
-// Subcooling per percent of charge. Li & Braun 2009 (2.1 of the charge sensor, from
-// memory): K_ch = SC_r / ((1 - 0.75) * 0.73), so one percent is 0.055 times the
-// subcooling of the machine as it should be. generic is how well that is believed for
-// any one machine: their sensor is within 8 to 10 % of the charge, published
-// sensitivities within a third of each other.
-const (
-	perKelvin = 0.01 / ((1 - 0.75) * 0.73)
-	generic   = 0.35
-	// perFixed: superheat behind a fixed opening rises by 1 K per percent (Breuker &
-	// Braun 1998, from memory).
-	perFixed = 1.0
-)
+// perKelvin is how far subcooling falls per percent of charge, of the subcooling that
+// the machine has when it is well. The charge sensor of Li & Braun 2009 (from memory):
+// K_ch = SC_r / ((1 - 0.75) * 0.73) K for all of the charge.
+const perKelvin = 0.01 / ((1 - 0.75) * 0.73)
+
+// generic is how well that is believed of any one machine, standard deviation of the
+// logarithm: their sensor is within some 10 % of the charge at a loss of 20 %, and
+// published sensitivities differ by a third to a half.
+const generic = 0.42
 
 // spent is the subcooling from which on further loss does not show in it, K.
 const spent = 1.0
@@ -35,22 +32,30 @@ const spent = 1.0
 // normal90 is the factor on a standard uncertainty within which 90 % of normal errors lie.
 const normal90 = 1.6448536269514722
 
-// loss turns what was found into charge.
-func (w *weighing) loss(d diagnosis, x *suspect, carrier string) loss {
+// Why no loss can be told.
+const (
+	noneBehind = "no liquid stands behind the condenser: how much is gone cannot be told from these channels"
+	usedUp     = "subcooling is used up: what has gone since cannot be told from it"
+)
+
+// loss turns what was found of subcooling into charge.
+func (w *weighing) loss(d diagnosis, x *suspect) loss {
 	nan := math.NaN()
-	if carrier != Subcooling && feeds(w.system) < 5 {
-		return loss{lost: nan, rate: nan, note: "no liquid stands behind the condenser: how much is gone cannot be told from these channels"}
+	tr, ok := d.tracks[Subcooling]
+	switch {
+	case !ok || tr.healthy(x.best.onset) < noLiquid:
+		return loss{lost: nan, rate: nan, note: noneBehind}
+	case tr.latest() < spent:
+		return loss{lost: nan, rate: nan, note: usedUp}
 	}
-	if carrier == Subcooling && d.tracks[Subcooling].latest() < spent {
-		return loss{lost: nan, rate: nan, note: "subcooling is used up: what has gone since cannot be told from it"}
+	perPercent, err, n := w.sensitivity(d, x)
+	size, rate := x.spread(d, Subcooling)
+	if !(size.size < 0) {
+		return loss{lost: nan, rate: nan}
 	}
-	perPercent, err, n := w.sensitivity(d, x, carrier)
-	out := loss{calibrated: n}
-	size, rate := x.spread(d, carrier)
-	out.lost, out.lostErr = math.Abs(size.size)/perPercent, math.Hypot(size.sd/math.Abs(size.size), err)
-	out.rate, out.rateErr = math.Abs(rate.size)/perPercent, math.Hypot(rate.sd/math.Abs(rate.size), err)
-	if rate.sd == 0 {
-		out.rate = nan
+	out := loss{lost: -size.size / perPercent, lostErr: math.Hypot(size.sd/size.size, err), rate: nan, calibrated: n}
+	if rate.size < 0 {
+		out.rate, out.rateErr = -rate.size/perPercent, math.Hypot(rate.sd/rate.size, err)
 	}
 	return out
 }
@@ -63,15 +68,11 @@ func (l loss) fill(c *table.Cause) {
 	c.LossPctLo, c.LossPctHi = ends(l.rate, l.rateErr)
 }
 
-// sensitivity is how far the carrier moves per percent of charge, with the standard
-// deviation of its logarithm, and how many weighed additions say so.
-func (w *weighing) sensitivity(d diagnosis, x *suspect, carrier string) (perPercent, err float64, n int) {
-	perPercent = perFixed
-	if carrier == Subcooling {
-		perPercent = perKelvin * math.Max(noLiquid, d.tracks[Subcooling].healthy(x.best.onset))
-	}
-	mean, weight := math.Log(perPercent), 1/(generic*generic)
-	if carrier == Subcooling && w.system.Charge.KG > 0 {
+// sensitivity is how far subcooling falls per percent, with the standard deviation of
+// its logarithm, and how many weighed additions say so.
+func (w *weighing) sensitivity(d diagnosis, x *suspect) (perPercent, err float64, n int) {
+	mean, weight := math.Log(perKelvin*d.tracks[Subcooling].healthy(x.best.onset)), 1/(generic*generic)
+	if w.system.Charge.KG > 0 {
 		for _, r := range w.additions(d, x) {
 			own := 1 / (r.sd * r.sd)
 			mean = (mean*weight + math.Log(r.size)*own) / (weight + own)
@@ -85,9 +86,9 @@ func (w *weighing) sensitivity(d diagnosis, x *suspect, carrier string) (perPerc
 // leastStep is how many times its own uncertainty a step must be to calibrate.
 const leastStep = 3.0
 
-// weighing error of a cylinder, of what was added: some hundred grams on a kilogram
-// (common practice, no source).
-const weighed = 0.1
+// weighed is how well the amount that stands in the register is believed, of it: scales,
+// what hoses hold, and slips of those who write (common practice, no source).
+const weighed = 0.25
 
 // additions are the steps of weighed additions and recoveries since the fault began:
 // K per percent, with the standard deviation of its logarithm.

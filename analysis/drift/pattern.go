@@ -59,7 +59,7 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0.5, -0.5, 0.4},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0, -1, 0.35},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
@@ -73,7 +73,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: coilEffect, limits: limits{1, 0.5, 0.4},
+			kind: EvaporatorFouling, effect: coilEffect, limits: limits{0.5, 0, 0.4},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
