@@ -23,9 +23,10 @@ const fewestKept = 2
 
 // Prune removes what nothing needs any more: staged results that wait for no commit,
 // parts that none of the last keep generations of any system rests on, and older
-// generations that no kept one names and that are not the last to name an upload. keep below 2 counts as 2. With dry it only counts. Tables, facts and
-// the entries that say how uploads were read stay as they are; a part that is asked for
-// later is read again from its upload.
+// generations that no kept one names and that are not the last to name an upload. keep
+// below 2 counts as 2. With dry it only counts. Tables, facts and the entries that say how
+// uploads were read stay as they are; a part that is asked for later is read again from
+// its upload.
 //
 // Call it under the lock, with no shard at work: a writer's staged results look like
 // leftovers.
