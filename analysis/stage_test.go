@@ -332,10 +332,31 @@ func TestGoldenRows(t *testing.T) {
 		stepText(StepEnergy):  hashOf(rowsOf[table.EnergyDay](t, b, table.EnergyDays().Path("room-1", ""))),
 		stepText(StepRank):    hashOf(rowsOf[table.Finding](t, b, table.Findings().Path("", ""))),
 		stepText(StepRecords): recordsHash(t),
+		stepText(StepCompare): compareHash(t),
 	}
 	if !maps.Equal(got, goldenRows) {
 		t.Errorf("got %#v, want %#v", got, goldenRows)
 	}
+}
+
+// compareHash is the hash of the comparison of two systems of one kind, of which one
+// has less subcooling.
+func compareHash(t *testing.T) string {
+	t.Helper()
+	row := ",Old Mill,R134a,thermostatic,none,compressor,cold room\n"
+	b := newBench(t, map[string]string{"systems.csv": "system,site,refrigerant,expansion,receiver,power_covers,kind\nroom-1" + row + "room-2" + row})
+	b.put(t, "room-1", leaking(30))
+	warmer := leaking(30)
+	for i := range warmer {
+		warmer[i].subcooling -= 2
+	}
+	b.put(t, "room-2", warmer)
+	b.run(t, time.Time{})
+	rows := rowsOf[table.Ranking](t, b, table.Rankings().Path("", ""))
+	if len(rows) != 2 || rows[0].Percent == rows[1].Percent {
+		t.Fatalf("%+v: want both systems, with the difference between them", rows)
+	}
+	return hashOf(rows)
 }
 
 func stepText(s pipeline.Step) string { return fmt.Sprintf("%s/%d", s.Name, s.Version) }

@@ -45,11 +45,14 @@ func (f figure) events(c *circuit, want func(entry) bool) {
 	}
 }
 
+// RulesFolder begins the source of a figure that is a rule set; its id follows.
+const RulesFolder = "rules/"
+
 // rule names the rule set whose title begins a passage.
 func (f figure) rule(c *circuit, passage string) {
 	for _, s := range c.rules.sets {
 		if s.holds(c.jurisdiction) && strings.HasPrefix(passage, s.Title+", ") {
-			f.add("rules/"+s.ID, s.SHA256)
+			f.add(RulesFolder+s.ID, s.SHA256)
 		}
 	}
 }

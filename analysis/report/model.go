@@ -21,6 +21,7 @@ type Fleet struct {
 	Quality  []table.Problem
 	Records  records.Books // what pages show of them
 	Rankings []table.Ranking
+	RuleSets []Input // that the records rest on, by the hash of their files
 	Made     Made
 }
 
@@ -55,8 +56,9 @@ type Column struct {
 // Made says what a page was made from.
 type Made struct {
 	AsOf   time.Time
-	Steps  []pipeline.Step // the steps behind its figures, in the order of the flow
-	Inputs []Input         // the files its figures come from
+	Steps  []pipeline.Step            // the steps behind its figures, in the order of the flow
+	Inputs []Input                    // the files its figures come from
+	Tables map[pipeline.Step][]string // the tables that each step made, where a page shows them
 }
 
 // An Input is a file that a page was made from.

@@ -57,7 +57,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html", "seasons.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html", "seasons.html", "method.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -116,6 +116,7 @@ type page struct {
 	Visits        *visitsView
 	Leaks         *leaksView
 	Seasons       *seasonsView
+	Method        *methodView
 	Made          madeView
 }
 

@@ -40,7 +40,11 @@ func pages(t *testing.T, w *report.Writer, f report.Fleet) map[string][]byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string][]byte{"index.html": index, "visits.html": visits, "leaks.html": leaks, "seasons.html": seasons}
+	method, err := w.Method(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][]byte{"method.html": method, "index.html": index, "visits.html": visits, "leaks.html": leaks, "seasons.html": seasons}
 	for _, s := range f.Systems {
 		if out[report.SystemPath(s.Register.ID)], err = w.System(s, f.Made); err != nil {
 			t.Fatal(err)

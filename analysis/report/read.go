@@ -65,14 +65,19 @@ func filesOf(g dataset.Generation, t table.Table) (out []dataset.File) {
 func made(files []dataset.File) (m Made) {
 	for _, f := range files {
 		m.Inputs = append(m.Inputs, Input{f.Path, f.SHA256})
-		name, version, _ := strings.Cut(f.Step, "/")
-		n, err := strconv.Atoi(version)
-		if step := (pipeline.Step{Name: name, Version: n}); err == nil && !slices.Contains(m.Steps, step) {
+		if step, ok := stepOf(f); ok && !slices.Contains(m.Steps, step) {
 			m.Steps = append(m.Steps, step)
 		}
 	}
 	m.Steps = append(m.Steps, Page)
 	return m
+}
+
+// stepOf is the step that made a file.
+func stepOf(f dataset.File) (step pipeline.Step, ok bool) {
+	name, version, _ := strings.Cut(f.Step, "/")
+	n, err := strconv.Atoi(version)
+	return pipeline.Step{Name: name, Version: n}, err == nil
 }
 
 // brief reads what a system's row of the fleet page needs.

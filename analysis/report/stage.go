@@ -75,6 +75,7 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, s.systemJob(w, u))
 	}
 	jobs = append(jobs, s.fleetJobs(w, units)...)
+	jobs = append(jobs, s.methodJob(w, units))
 	assets, err := s.assetJobs()
 	return append(jobs, assets...), err
 }

@@ -143,8 +143,8 @@ type Saving struct {
 	Model   string    `col:"model" doc:"form of the model of daily electricity over outdoor temperature"`
 	Point   float64   `col:"change_point_c" unit:"°C" doc:"its change point, the lower of two"`
 	Point2  float64   `col:"change_point_hi_c" unit:"°C" doc:"the upper of two"`
-	CV      float64   `col:"cv_rmse_pct" unit:"%" doc:"CV(RMSE) with n-p"`
-	NMBE    float64   `col:"nmbe_pct" unit:"%" doc:"NMBE with n-p; positive where the model is too low"`
+	CV      float64   `col:"cv_rmse_pct" unit:"%" doc:"CV(RMSE) with n-p" source:"ASHRAE Guideline 14-2014, 5.2.11, from memory"`
+	NMBE    float64   `col:"nmbe_pct" unit:"%" doc:"NMBE with n-p; positive where the model is too low" source:"ASHRAE Guideline 14-2014, 5.2.11, from memory"`
 	Path    string    `col:"path" doc:"the limits it was held to"`
 	Rho     float64   `col:"autocorrelation" unit:"1" doc:"of the residuals from day to day"`
 	Before  int64     `col:"days_before" doc:"complete days the model is made from"`

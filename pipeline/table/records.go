@@ -38,11 +38,11 @@ type LeakRate struct {
 	Added        float64   `col:"added_kg" unit:"kg" doc:"refrigerant added that day"`
 	Charge       float64   `col:"charge_kg" unit:"kg" doc:"full charge; the middle of a range"`
 	Days         int64     `col:"days" unit:"d" doc:"days since refrigerant was last put in, at most 365; 365 for the first addition on record"`
-	Annualizing  float64   `col:"annualizing_pct" unit:"%" doc:"leak rate by the annualizing method" method:"added / charge / (days / 365), 40 CFR 82.152 and 84.102"`
+	Annualizing  float64   `col:"annualizing_pct" unit:"%" doc:"leak rate by the annualizing method" method:"added / charge / (days / 365)" source:"40 CFR 82.152 and 84.102, by secondary texts"`
 	AnnualizedLo float64   `col:"annualizing_lo_pct" unit:"%" doc:"with the largest charge of the range"`
 	AnnualizedHi float64   `col:"annualizing_hi_pct" unit:"%" doc:"with the smallest charge of the range"`
 	Window       int64     `col:"window_days" unit:"d" doc:"days of the rolling window: 365, or fewer since a follow-up test showed all leaks repaired"`
-	Rolling      float64   `col:"rolling_pct" unit:"%" doc:"leak rate by the rolling average method" method:"added in the window / charge, 40 CFR 82.152 and 84.102"`
+	Rolling      float64   `col:"rolling_pct" unit:"%" doc:"leak rate by the rolling average method" method:"added in the window / charge" source:"40 CFR 82.152 and 84.102, by secondary texts"`
 	RollingLo    float64   `col:"rolling_lo_pct" unit:"%" doc:"with the largest charge of the range"`
 	RollingHi    float64   `col:"rolling_hi_pct" unit:"%" doc:"with the smallest charge of the range"`
 	Limit        float64   `col:"limit_pct" unit:"%" doc:"limit of the rules for its use; null where no rule has one"`

@@ -14,24 +14,24 @@ type Window struct {
 
 	Superheat            float64 `col:"superheat_k" unit:"K" doc:"suction temperature above the dew temperature at suction pressure" u:"superheat_u_k"`
 	SuperheatSD          float64 `col:"superheat_sd_k" unit:"K" doc:"spread of superheat in the window"`
-	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter"`
-	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"bubble temperature at discharge (or liquid) pressure above the liquid temperature" u:"subcooling_u_k"`
 	SubcoolingSD         float64 `col:"subcooling_sd_k" unit:"K" doc:"spread of subcooling in the window"`
-	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter"`
-	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	EvaporatingTemp      float64 `col:"evaporating_temp_c" unit:"°C" doc:"dew temperature at suction pressure"`
 	CondensingTemp       float64 `col:"condensing_temp_c" unit:"°C" doc:"dew temperature at discharge pressure"`
 	DischargeSuperheat   float64 `col:"discharge_superheat_k" unit:"K" doc:"discharge temperature above the dew temperature at discharge pressure" u:"discharge_superheat_u_k"`
-	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat" source:"JCGM 100:2008, 5.1.2"`
 	EvaporatorTD         float64 `col:"evaporator_td_k" unit:"K" doc:"medium entering the evaporator above the evaporating temperature" u:"evaporator_td_u_k"`
-	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k" source:"JCGM 100:2008, 5.1.2"`
 	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
-	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k" source:"JCGM 100:2008, 5.1.2"`
 
 	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
@@ -43,7 +43,7 @@ type Window struct {
 	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"cooling per compressor work" method:"from the refrigerant states; boundary: compressor"`
 	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"heating per compressor work" method:"from the refrigerant states; boundary: compressor"`
 	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"cooling COP over the Carnot COP between the saturation temperatures (internal, dew); none below 8 K lift, with a subcooler, or above the critical point"`
-	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise"`
+	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise" source:"CRC Handbook of Chemistry and Physics, from memory"`
 	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
 	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
@@ -77,23 +77,23 @@ type Visit struct {
 	Instruments string `col:"instruments" doc:"serials of the instruments, or empty where the register does not name them"`
 
 	Superheat            float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
-	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter"`
-	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"mean subcooling" u:"subcooling_u_k"`
-	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter"`
-	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" method:"JCGM 101"`
+	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	EvaporatingTemp      float64 `col:"evaporating_temp_c" unit:"°C" doc:"mean evaporating (dew) temperature"`
 	CondensingTemp       float64 `col:"condensing_temp_c" unit:"°C" doc:"mean condensing (dew) temperature"`
 	DischargeSuperheat   float64 `col:"discharge_superheat_k" unit:"K" doc:"mean discharge superheat" u:"discharge_superheat_u_k"`
-	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat"`
+	DischargeU           float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat" source:"JCGM 100:2008, 5.1.2"`
 	EvaporatorTD         float64 `col:"evaporator_td_k" unit:"K" doc:"mean medium entering the evaporator above evaporating temperature" u:"evaporator_td_u_k"`
-	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k"`
+	EvaporatorTDU        float64 `col:"evaporator_td_u_k" unit:"K" doc:"standard uncertainty of evaporator_td_k" source:"JCGM 100:2008, 5.1.2"`
 	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"mean condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
-	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k"`
+	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k" source:"JCGM 100:2008, 5.1.2"`
 
 	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
@@ -104,7 +104,7 @@ type Visit struct {
 	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"mean cooling COP; boundary: compressor"`
 	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"mean heating COP; boundary: compressor"`
 	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"mean internal Carnot fraction"`
-	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser"`
+	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser" source:"CRC Handbook of Chemistry and Physics, from memory"`
 	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
 	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
@@ -143,7 +143,7 @@ type Trend struct {
 	Since     time.Time `col:"since" doc:"first visit used: the first after the last reset"`
 	Suspected time.Time `col:"suspected_since" doc:"fitted onset of the change"`
 
-	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out; where the note names a baseline, the present rate after the onset" method:"Theil-Sen; after an onset generalized least squares"`
+	PerYear  float64 `col:"per_year" unit:"K/a" doc:"slope after the outdoor temperature's part is taken out; where the note names a baseline, the present rate after the onset" method:"Theil-Sen; after an onset generalized least squares" source:"Theil (1950); Sen (1968)"`
 	Lo       float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
 	Hi       float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
 	Change   float64 `col:"change_k" unit:"K" doc:"change over the visits used; where the note names a baseline, against it"`
@@ -154,7 +154,7 @@ type Trend struct {
 	PerOutdoor   float64 `col:"per_outdoor_k" unit:"K/K" doc:"how the feature moves with outdoor temperature"`
 	OutdoorRef   float64 `col:"outdoor_ref_c" unit:"°C" doc:"reference outdoor temperature: the median of the visits used"`
 	Noise        float64 `col:"noise_k" unit:"K" doc:"spread of the visits about the fit"`
-	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a change in noise" method:"Kendall's test of the slope; against a baseline, the best of all onsets with the choice paid for"`
+	Significance float64 `col:"p_value" unit:"1" doc:"chance of such a change in noise" method:"Kendall's test of the slope; against a baseline, the best of all onsets with the choice paid for" source:"Mann (1945); Kendall (1975)"`
 }
 
 // Trends holds what was known of each feature after each visit.
@@ -179,7 +179,7 @@ type Finding struct {
 	Size        float64 `col:"size_k" unit:"K" doc:"how far the feature moved, as of the latest visit"`
 	SizeLo      float64 `col:"size_lo_k" unit:"K" doc:"lower end of the interval"`
 	SizeHi      float64 `col:"size_hi_k" unit:"K" doc:"upper end of the interval"`
-	PerYear     float64 `col:"per_year" unit:"K/a" doc:"slope as of the latest visit"`
+	PerYear     float64 `col:"per_year" unit:"K/a" doc:"slope as of the latest visit" source:"Theil (1950); Sen (1968)"`
 	PerYearLo   float64 `col:"per_year_lo" unit:"K/a" doc:"lower end of the slope's interval"`
 	PerYearHi   float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the slope's interval"`
 	RaisedSize  float64 `col:"raised_size_k" unit:"K" doc:"size as it stood when raised"`

@@ -1,33 +1,6 @@
-// Package table says what every table of the dataset holds.
-//
-// One struct per table; each field is a column. The tags are the single source
-// of a column's name, unit and meaning: the Parquet writer, the frames in memory
-// and the printed documentation all follow from them.
-//
-//	col     the column's name; its unit is part of it (suction_pressure_kpa)
-//	unit    the unit as people write it
-//	doc     what the value means
-//	method  how it was worked out, where that is not in doc
-//	u       the column that holds its standard uncertainty
-//	source  the standard, handbook or paper that the method is from
-//
-// The field's type decides how the column is stored:
-//
-//	time.Time  TIMESTAMP(MICROS, UTC); the zero time is null
-//	Fixed      DECIMAL(9,3): thousandths in an INT32
-//	Flow       DECIMAL(9,6): millionths in an INT32
-//	Counter    DECIMAL(18,3): thousandths in an INT64
-//	float64    DOUBLE; NaN is null
-//	string     UTF-8 text; never null, empty where there is nothing to say
-//	bool       BOOLEAN
-//	State      BOOLEAN that may be unknown
-//	int64      INT64
-//
-// A system and a month stand in a file's path, not in its columns.
-//
-// [Document] writes all of it out for people, column by column: `rimelog tables
-// -markdown` prints it.
 package table
+
+//go:generate go run rimelog/pipeline/table/internal/gendoc
 
 import (
 	"fmt"

@@ -2,6 +2,7 @@ package table
 
 import (
 	"bytes"
+	"os"
 	"strings"
 	"testing"
 )
@@ -85,6 +86,26 @@ func TestEveryColumnIsExplained(t *testing.T) {
 			if len(c.Doc) < 4 || c.Stored() == "" {
 				t.Errorf("%s.%s: %q does not tell what it is", tab.Name, c.Name, c.Doc)
 			}
+		}
+	}
+}
+
+// The package comment lists the tables as their tags describe them.
+func TestPackageCommentFollowsTheTags(t *testing.T) {
+	file, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := WriteComment(&b, All()); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.HasSuffix(file, append(b.Bytes(), "package table\n"...)) {
+		t.Error("doc.go does not list the tables as they are: run go generate ./pipeline/table")
+	}
+	for _, line := range strings.Split(b.String(), "\n") {
+		if len(line) > commentWidth {
+			t.Errorf("a line of %d bytes: %s", len(line), line)
 		}
 	}
 }

@@ -36,7 +36,7 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
 	t.Run("phone", func(t *testing.T) {
-		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", top} {
+		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
@@ -52,6 +52,7 @@ func TestReport(t *testing.T) {
 		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
 		prints(open(t, b, dir, "visits.html"), "visits.pdf", 2, 3)
 		prints(open(t, b, dir, "leaks.html"), "leaks.pdf", 3, 12)
+		prints(open(t, b, dir, "method.html"), "method.pdf", 3, 8)
 	})
 	t.Run("accessibility", func(t *testing.T) {
 		accessible(open(t, b, dir, "index.html", scheme("light")), "light index.html")
@@ -59,6 +60,8 @@ func TestReport(t *testing.T) {
 		accessible(open(t, b, dir, "leaks.html", scheme("light")), "light leaks.html")
 		accessible(open(t, b, dir, "leaks.html", scheme("dark")), "dark leaks.html")
 		accessible(open(t, b, dir, "seasons.html", scheme("light")), "light seasons.html")
+		accessible(open(t, b, dir, "method.html", scheme("light")), "light method.html")
+		accessible(open(t, b, dir, "method.html", scheme("dark")), "dark method.html")
 		accessible(open(t, b, dir, top, scheme("dark")), "dark "+top)
 	})
 }

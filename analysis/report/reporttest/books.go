@@ -36,6 +36,18 @@ func books(f report.Fleet) records.Books {
 	return records.Keep(systems, rules, records.Options{}, records.Date{On: f.AsOf})
 }
 
+// ruleSets are those that come with the program.
+func ruleSets() (out []report.Input) {
+	rules, err := records.Embedded()
+	if err != nil {
+		panic(fmt.Sprint("reporttest: ", err)) // as in books
+	}
+	for _, s := range rules.Sets() {
+		out = append(out, report.Input{Name: s.ID, SHA256: s.SHA256})
+	}
+	return out
+}
+
 // losses are a system's findings of lost charge, with what they come to a year.
 func losses(all []table.Finding, id string) (out []table.Finding) {
 	for _, f := range all {

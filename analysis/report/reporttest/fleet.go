@@ -68,6 +68,7 @@ func Fleet(seed uint64) report.Fleet {
 	}
 	addEnergy(&f)
 	f.Records = books(f)
+	f.RuleSets = ruleSets()
 	return f
 }
 

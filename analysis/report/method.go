@@ -1,0 +1,139 @@
+package report
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"rimelog/analysis/records"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/table"
+)
+
+// methodPage says how all figures come about.
+const methodPage = "method.html"
+
+// methodView is what the page about method says: equations, rules, steps, and every
+// column of every table.
+type methodView struct {
+	AsOf     string
+	Chapters []chapter
+	Passages []ruleRow
+	RuleSets []Input // used on this fleet, by the hash of their files
+	Steps    []stepRow
+	Tables   []tableView
+	Columns  int // of all tables
+}
+
+// A stepRow is a step and the tables it makes.
+type stepRow struct{ Name, Tables string }
+
+// A tableView is a table of the dataset with its columns.
+type tableView struct {
+	Name, Doc, Path, Keys string
+	Columns               []columnView
+}
+
+// A columnView is a column, with a dash for what there is nothing to say about.
+type columnView struct{ Name, Type, Unit, Meaning, Method, Uncertainty, Source string }
+
+// Method returns the page about method.
+func (w *Writer) Method(f Fleet) ([]byte, error) {
+	v := f.method()
+	return w.write(methodPage, page{Title: "Method, " + v.AsOf, Method: &v, Made: f.Made.view()})
+}
+
+func (f Fleet) method() methodView {
+	v := methodView{
+		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Chapters: equations(),
+		Passages: ruleRows(f.Records), RuleSets: f.RuleSets, Steps: stepRows(f.Made),
+	}
+	for _, t := range table.All() {
+		v.Tables = append(v.Tables, tableViewOf(t))
+		v.Columns += len(t.Columns)
+	}
+	return v
+}
+
+// tableViewOf is a table as its tags describe it.
+func tableViewOf(t table.Table) tableView {
+	v := tableView{Name: t.Name, Doc: capital(t.Doc), Path: t.Layout(), Keys: strings.Join(t.Keys(), ", ")}
+	for _, c := range t.Columns {
+		dash := func(s string) string { return cmp.Or(s, "–") }
+		v.Columns = append(v.Columns, columnView{c.Name, c.Stored(), dash(c.Unit), c.Doc, dash(c.Method), dash(c.Uncertainty), dash(c.Source)})
+	}
+	return v
+}
+
+// stepRows are the steps by name, each with the tables it makes.
+func stepRows(m Made) (out []stepRow) {
+	for _, s := range m.Steps {
+		out = append(out, stepRow{fmt.Sprintf("%s %d", s.Name, s.Version), strings.Join(m.Tables[s], ", ")})
+	}
+	slices.SortFunc(out, func(a, b stepRow) int { return cmp.Compare(a.Name, b.Name) })
+	return out
+}
+
+// methodJob plans the page about method. It shows no figure of a system: of their files
+// it needs only by which steps they were made.
+func (s *Stage) methodJob(w *Writer, units []unit) pipeline.Job {
+	all := slices.Clone(s.fleet.Files)
+	for _, u := range units {
+		all = append(all, u.files.Files...)
+	}
+	by := made(all)
+	by.Inputs, by.Tables = made(s.fleet.Files).Inputs, tablesBy(all)
+	rows := stepRows(by)
+	h := pipeline.NewHasher(Page)
+	h.Add("page", w.Hash())
+	h.Add("equations", fmt.Sprintf("%+v", equations()))
+	h.Add("tables", fmt.Sprintf("%+v", table.All()))
+	h.Add("steps", fmt.Sprintf("%+v", rows))
+	h.Add("as of", s.fleet.Inputs[asOfInput])
+	size := addFiles(h, s.fleet.Files)
+	return s.job("fleet/method", methodPage, h.Sum(), size, func(ctx context.Context) ([]byte, error) {
+		f := Fleet{Made: by}
+		var err error
+		if f.Records, err = s.books(ctx); err != nil {
+			return nil, err
+		}
+		if f.RuleSets, err = s.ruleSets(ctx); err != nil {
+			return nil, err
+		}
+		f.AsOf = s.asOf(f)
+		f.Made.AsOf = f.AsOf
+		return w.Method(f)
+	})
+}
+
+// tablesBy are the tables that each step made, by name.
+func tablesBy(files []dataset.File) map[pipeline.Step][]string {
+	out := map[pipeline.Step][]string{}
+	for _, f := range files {
+		if step, ok := stepOf(f); ok && !slices.Contains(out[step], f.Table) {
+			out[step] = append(out[step], f.Table)
+		}
+	}
+	for _, names := range out {
+		slices.Sort(names)
+	}
+	return out
+}
+
+// ruleSets are the rule sets that figures of the records rest on, by their hashes.
+func (s *Stage) ruleSets(ctx context.Context) (out []Input, err error) {
+	rows, err := fleetRows[table.AuditRow](ctx, s, table.AuditTrail())
+	for _, r := range rows {
+		if id, ok := strings.CutPrefix(r.Source, records.RulesFolder); ok {
+			if in := (Input{id, r.SHA256}); !slices.Contains(out, in) {
+				out = append(out, in)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b Input) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.SHA256, b.SHA256)) })
+	return out, err
+}
