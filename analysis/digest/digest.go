@@ -164,12 +164,17 @@ func findingItem(x table.Finding, c Change) Item {
 	return i
 }
 
-// checks are those due by the end of the month, each told once a month until it is done.
+// checks are those due by the end of the month and those never done, each told once a
+// month until it is done.
 func (f Fleet) checks(before Told, now *Told) (items []Item) {
 	month := f.AsOf.Format("2006-01")
 	end := time.Date(f.AsOf.Year(), f.AsOf.Month()+1, 1, 0, 0, 0, 0, time.UTC)
 	for _, c := range f.Checks {
-		if c.DueOn.IsZero() || !c.DueOn.Before(end) || c.State == "answered" {
+		when := "due on " + c.DueOn.Format(time.DateOnly)
+		switch {
+		case c.State == "never done":
+			when = "due now"
+		case c.DueOn.IsZero() || !c.DueOn.Before(end) || c.State == "answered":
 			continue
 		}
 		key := strings.Join([]string{month, c.System, c.What, c.DueOn.Format(time.DateOnly)}, " ")
@@ -178,7 +183,7 @@ func (f Fleet) checks(before Told, now *Told) (items []Item) {
 			continue
 		}
 		items = append(items, Item{Change: Due, System: c.System, Site: c.Site, What: c.What,
-			Detail: c.State + ", due on " + c.DueOn.Format(time.DateOnly) + ": " + c.Why, Next: c.Rule})
+			Detail: c.State + ", " + when + ": " + c.Why, Next: c.Rule})
 	}
 	return items
 }

@@ -84,16 +84,20 @@ func TestChecksAreToldOnceAMonth(t *testing.T) {
 		{System: "A-1", What: "leak check", State: "overdue", DueOn: day("2025-04-20")},
 		{System: "A-1", What: "leak check", State: "planned", DueOn: day("2025-07-01")},
 		{System: "A-1", What: "report", State: "not known"},
+		{System: "B-1", What: "leak check", State: "never done", Why: "12 kg of R404A"},
 	}}
 	d, told := f.Since("all", Told{})
-	if len(d.Items) != 2 || d.Subject() != "rimelog 2025-06-03: 2 check due" {
+	if len(d.Items) != 3 || d.Subject() != "rimelog 2025-06-03: 3 check due" {
 		t.Errorf("told %v", d.Items)
+	}
+	if got, want := d.Items[2].Detail, "never done, due now: 12 kg of R404A"; got != want {
+		t.Errorf("of a check that was never done: %q, want %q", got, want)
 	}
 	if d, _ := f.Since("all", told); !d.Empty() {
 		t.Errorf("told again in the same month: %v", d.Items)
 	}
 	f.AsOf = day("2025-07-02")
-	if d, _ := f.Since("all", told); len(d.Items) != 3 {
+	if d, _ := f.Since("all", told); len(d.Items) != 4 {
 		t.Errorf("next month: %v", d.Items)
 	}
 }

@@ -19,8 +19,8 @@ func digestCommand() command {
 		name:  "digest",
 		short: "tells each group of people what is new since they were last told, by mail or to a URL",
 		long: `What is new: findings that are new, worsened beyond the interval that was told, answered or closed;
-uploads that were refused; checks due this month. The groups stand in rimelog.json, section digest
-(rimelog help options): each has its sites, addresses for a mail, a URL for JSON, or both. Nothing
+uploads that were refused; checks due this month or never done. The groups stand in rimelog.json,
+section digest (rimelog help options): each has its sites, addresses for a mail, a URL for JSON, or both. Nothing
 new: nothing sent. nightly does it by itself after each run that went through.
 
   rimelog digest -dry-run       prints what would be sent, and sends and remembers nothing
