@@ -9,5 +9,5 @@ var goldenRows = map[string]string{
 	"energy/3":  "b4ad1579559322fb",
 	"judge/6":   "c0c637d696dc5a6331e785fc2fb95311",
 	"rank/7":    "fcd7dade9f3fab74",
-	"compare/1": "951ca6d0dbc6bc09",
+	"compare/1": "dca47c32de1741cc",
 }

@@ -345,8 +345,8 @@ func compareHash(t *testing.T) string {
 	t.Helper()
 	row := ",Old Mill,R134a,thermostatic,none,compressor,cold room\n"
 	b := newBench(t, map[string]string{"systems.csv": "system,site,refrigerant,expansion,receiver,power_covers,kind\nroom-1" + row + "room-2" + row})
-	b.put(t, "room-1", leaking(30))
-	warmer := leaking(30)
+	b.put(t, "room-1", leaking(14))
+	warmer := leaking(14)
 	for i := range warmer {
 		warmer[i].subcooling -= 2
 	}
