@@ -191,8 +191,9 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	i, start, row := 0, 0, len(p.out.times)
 	var micros, hours int64
 	p.numbers = p.numbers[:0]
-	for k := range p.fields {
-		f := &p.fields[k]
+	fields, last := p.fields, len(p.fields)-1
+	for k := range fields {
+		f := &fields[k]
 		start = i
 		switch f.kind {
 		case plainTime:
@@ -214,28 +215,26 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 			f.longs[row] = int64(b[i] - '0')
 			i++
 		default:
-			h := &f.shape
-			m, end := int64(0), i+h.size
-			if x := h.digits(b, end); x <= allDigits && (b[end] == f.behind[0] || b[end] == f.behind[1]) {
-				m, i = h.value(x), end
+			end := i + f.shape.size
+			x := f.shape.digits(b, end)
+			alike := x <= allDigits && (b[end] == f.behind[0] || b[end] == f.behind[1])
+			m := int64(0)
+			if alike {
+				m, i = f.shape.value(x), end
 			} else if m, i = f.scan(b, i, p.mark); i == start {
 				return 0, 0
 			}
 			if f.kind == plainExtra {
-				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, h.decimals}})
-				break
-			}
-			v := m*h.mul + h.add
-			if uint64(v-f.lo) > f.span {
+				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, f.shape.decimals}})
+			} else if !f.store(row, m*f.shape.mul+f.shape.add) {
 				return 0, 0
 			}
-			if f.ints != nil {
-				f.ints[row] = int32(v)
-			} else {
-				f.longs[row] = v
+			if alike && k < last { // the delimiter was seen
+				i++
+				continue
 			}
 		}
-		if k < len(p.fields)-1 {
+		if k < last {
 			if i >= len(b) || b[i] != p.delim {
 				return 0, 0
 			}
@@ -249,6 +248,19 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	p.text, p.last = b[:i], i-start
 	p.clock.follow(micros, hours)
 	return i + end, p.clock.days*day + micros
+}
+
+// store sets a channel's value in a row; false for one that the quantity cannot have.
+func (f *plainField) store(row int, v int64) bool {
+	if uint64(v-f.lo) > f.span {
+		return false
+	}
+	if f.ints != nil {
+		f.ints[row] = int32(v)
+	} else {
+		f.longs[row] = v
+	}
+	return true
 }
 
 // lineEndAt is the size of the line end at a place, 0 for none or a doubtful one.

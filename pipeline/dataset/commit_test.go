@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -333,6 +334,25 @@ func TestStagedIsUsedAsItIs(t *testing.T) {
 	}
 	if _, err := d.StageFrame(ctxb, "short", join, first.Path, month(t, 3, 1, 1), nil); err == nil {
 		t.Error("a result was staged under no fingerprint")
+	}
+}
+
+// Whoever staged a file tells of it what the bytes tell another, and no more once they
+// are gone.
+func TestStagedIsToldWithoutReading(t *testing.T) {
+	d, st, root := workspace(t)
+	made := stageMonth(t, d, "KA-07", 1, 1)
+	for name, who := range map[string]*Dataset{"the same": d, "another": New(st)} {
+		got, ok, err := who.Staged(ctxb, made.Fingerprint, join, made.Path)
+		if err != nil || !ok || !reflect.DeepEqual(got, made) {
+			t.Errorf("%s: %+v, %v, %v; staged was %+v", name, got, ok, err, made)
+		}
+	}
+	if err := os.Remove(filepath.Join(root, stagedName(made.Fingerprint, made.Path))); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok, err := d.Staged(ctxb, made.Fingerprint, join, made.Path); ok || err != nil {
+		t.Errorf("a file that is gone: %v, %v", ok, err)
 	}
 }
 

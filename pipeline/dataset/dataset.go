@@ -34,6 +34,7 @@ package dataset
 import (
 	"errors"
 	"fmt"
+	"sync"
 
 	"github.com/klauspost/compress/zstd"
 
@@ -45,10 +46,11 @@ import (
 type Dataset struct {
 	st    store.Store
 	codec *zstd.Encoder // shared by all files, since an encoder is dear to make
+	made  sync.Map      // by name, the File of what was staged through this Dataset
 }
 
 // New returns the dataset of a workspace's store.
-func New(st store.Store) *Dataset { return &Dataset{st, newCodec()} }
+func New(st store.Store) *Dataset { return &Dataset{st: st, codec: newCodec()} }
 
 // ErrOvertaken says that somebody else committed other content on the same
 // generation. Nothing was changed: plan the unit again.

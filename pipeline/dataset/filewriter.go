@@ -33,7 +33,8 @@ type fileWriter struct {
 	columns []*columnWriter
 	meta    format.FileMetaData
 	offset  int64
-	rows    int // of the row group under way
+	rows    int    // of the row group under way
+	room    []byte // of copyGroup
 
 	byMonth bool     // no row group holds rows of two months
 	month   Month    // of the row group under way
@@ -167,6 +168,10 @@ func (f *fileWriter) drop(from int) {
 	}
 }
 
+// copyRoom is how many bytes are copied at a time: few calls of the system, and what
+// was read is hashed and written while it is near.
+const copyRoom = 1 << 18
+
 // copyGroup takes a row group of another file of the same table as it is: nothing
 // is decoded.
 func (f *fileWriter) copyGroup(from io.ReaderAt, g format.RowGroup) error {
@@ -174,7 +179,10 @@ func (f *fileWriter) copyGroup(from io.ReaderAt, g format.RowGroup) error {
 		return err
 	}
 	shift := f.offset - g.FileOffset
-	n, err := io.Copy(f.w, io.NewSectionReader(from, g.FileOffset, g.TotalCompressedSize))
+	if f.room == nil {
+		f.room = make([]byte, copyRoom)
+	}
+	n, err := io.CopyBuffer(f.w, struct{ io.Reader }{io.NewSectionReader(from, g.FileOffset, g.TotalCompressedSize)}, f.room)
 	f.offset += n
 	if err == nil && n != g.TotalCompressedSize {
 		err = io.ErrUnexpectedEOF

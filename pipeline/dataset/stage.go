@@ -101,6 +101,7 @@ func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File
 	if err != nil {
 		return File{}, fmt.Errorf("stage %s: %w", f.Path, err)
 	}
+	d.made.Store(stagedName(f.Fingerprint, f.Path), f)
 	return f, nil
 }
 
@@ -112,7 +113,8 @@ func (d *Dataset) put(ctx context.Context, name string, write func(io.Writer) er
 	return s.sum(), s.n, err
 }
 
-// Staged returns what a job staged for a path, if it did.
+// Staged returns what a job staged for a path, if it did. What this Dataset staged
+// itself is not read again to be told.
 func (d *Dataset) Staged(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string) (File, bool, error) {
 	f, err := d.staged(ctx, File{Path: path, Step: stepText(step), Fingerprint: fp})
 	if errors.Is(err, fs.ErrNotExist) {
@@ -123,7 +125,16 @@ func (d *Dataset) Staged(ctx context.Context, fp pipeline.Fingerprint, step pipe
 
 // staged completes a File from the staged bytes.
 func (d *Dataset) staged(ctx context.Context, f File) (File, error) {
-	return d.describe(ctx, stagedName(f.Fingerprint, f.Path), f)
+	name := stagedName(f.Fingerprint, f.Path)
+	known, ok := d.made.Load(name)
+	if !ok {
+		return d.describe(ctx, name, f)
+	}
+	info, err := d.st.Stat(ctx, name)
+	if made := known.(File); err != nil || info.Size == made.Bytes && made.Step == f.Step {
+		return made, err
+	}
+	return d.describe(ctx, name, f)
 }
 
 // describe completes a File from the bytes at a name.
