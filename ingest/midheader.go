@@ -48,6 +48,18 @@ func (s *pass) headerLine(text []byte) bool {
 	return false
 }
 
+// headerCut is headerLine for a line that is cut into cells: empty ones at its end count
+// where another table begins, as columns without a unit.
+func (s *pass) headerCut(text []byte) bool {
+	if !s.headerLine(text) {
+		return false
+	}
+	if s.titles.number == s.number {
+		s.titles.cells = len(s.split)
+	}
+	return true
+}
+
 // ownCells cuts a line of text by the body's delimiter.
 func (s *pass) ownCells(text []byte) []string {
 	if s.p.layout.delim == blanks {

@@ -43,6 +43,7 @@ type pass struct {
 	starts    []int64 // lines at which other tables begin
 	blank     int64   // the last blank line
 	taken     int64   // the last line of data
+	prose     int64   // a line of text that stands behind too many others
 	newKeys   bool    // lines of a long table name channels that the plan does not know
 	found     amendments
 	again     bool         // the file must be read again, under what was found
@@ -78,6 +79,10 @@ type pendingLine struct {
 
 // maxFooter is how many lines a footer has at most.
 const maxFooter = 64
+
+// maxPending is how many lines of text wait for what follows: a footer's and those of
+// the preamble of a session behind it.
+const maxPending = maxFooter + preambleLines
 
 // newPass prepares to read a file of size bytes.
 func newPass(p *plan, size int64, to sink) *pass {
@@ -371,24 +376,32 @@ func (s *pass) readNumber(c *cell) bool {
 
 // above counts a line before the first data.
 func (s *pass) above(text []byte) {
-	if s.headers[s.number] {
+	switch {
+	case s.headers[s.number]:
 		s.lines.Header++
-	} else {
+	case s.p.layout.isRow(s.cellsOf(text)):
+		s.quarantine(text, "data above the names of other columns")
+	default:
 		s.lines.Preamble++
 	}
 }
 
 // comment counts a line in mid-file that is a comment, or the header once more.
 func (s *pass) comment(text []byte) {
-	if !s.headerLine(text) {
-		s.lines.Preamble++
+	if s.headerLine(text) {
+		return
 	}
+	if cells := s.cellsOf(text); s.p.layout.fits(cells) && s.p.layout.isRow(cells) {
+		s.quarantine(text, "data behind a comment mark")
+		return
+	}
+	s.lines.Preamble++
 }
 
 // misfit counts a line that has not as many cells as the body.
 func (s *pass) misfit(text []byte, l line) {
 	s.noteTitles()
-	if !s.startsWithTime() && s.headerLine(text) {
+	if !s.startsWithTime() && s.headerCut(text) {
 		return
 	}
 	if len(s.split) > 0 && kindOf(s.split[0]) == textCell && !s.startsWithTime() && l.ended {
@@ -419,8 +432,17 @@ func (s *pass) startsWithTime() bool {
 
 const textReason = "text between lines of data"
 
-// later keeps a line of text until what follows tells what it is.
+// later keeps a line of text until what follows tells what it is. More than a footer
+// and a preamble hold are neither.
 func (s *pass) later(text []byte, reason string) {
+	if len(s.pending) == maxPending {
+		s.settlePending(false)
+		s.prose = s.number
+	}
+	if s.prose > s.taken {
+		s.quarantine(text, reason)
+		return
+	}
 	s.pending = append(s.pending, pendingLine{s.number, show(text), reason})
 }
 
@@ -503,7 +525,7 @@ func (s *pass) tellsTime() bool {
 // noData counts a line of the body's shape without a time.
 func (s *pass) noData(l line) {
 	s.noteTitles()
-	if s.headerLine(l.text) {
+	if s.headerCut(l.text) {
 		return
 	}
 	if s.p.bare == nil && s.lacksTime() {

@@ -68,30 +68,6 @@ func (s *pass) noteTable(cells int) {
 	s.starts = append(s.starts, t.block)
 }
 
-// tableAbove tells whether lines of data stand above the header, of a table with
-// other columns, and gives the line at which the one below begins; 0 where none do.
-func (p *plan) tableAbove() int64 {
-	top := p.layout.top
-	if len(p.layout.header) > 0 {
-		top = p.layout.header[0]
-	}
-	data := 0
-	for i := range top {
-		if cells := p.layout.cells[i]; len(cells) > 1 && kindOf(cells[0]) == stampCell && dataLike(cells) {
-			data++
-		}
-	}
-	if data < 2 || p.bare != nil {
-		return 0
-	}
-	for i := top; i > 0; i-- {
-		if isBlank(p.head[i-1].text) {
-			return p.head[i].number
-		}
-	}
-	return p.head[top].number
-}
-
 // A surrounding is what a table knows of the file that it is a part of.
 type surrounding struct {
 	charset charset

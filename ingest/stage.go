@@ -17,7 +17,7 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 8}
+	StepRead = pipeline.Step{Name: "read", Version: 9}
 	StepJoin = pipeline.Step{Name: "join", Version: 2}
 )
 
