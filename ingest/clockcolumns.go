@@ -8,7 +8,7 @@ import (
 
 // A column of time is found by what its cells look like in the body of the sample.
 type columnLook struct {
-	full, dates, times, dotted, compact, numbers, filled int
+	full, dates, ordinals, times, dotted, compact, short, numbers, filled int
 
 	least, most     float64
 	widths          [7]bool // how many digits its compact times have
@@ -35,6 +35,9 @@ func lookAtColumn(g grid, col int) columnLook {
 		}
 		if hourAndMinute(c) {
 			l.dotted++
+		}
+		if shortDate(c) {
+			l.short++
 		}
 		if compactTime(c) {
 			l.compact++
@@ -72,6 +75,9 @@ func (l *columnLook) stamp(s stamp) {
 		l.full++
 	case s.hasDate:
 		l.dates++
+		if s.ordinal {
+			l.ordinals++
+		}
 	case s.hasTime:
 		l.times++
 		l.over24 = l.over24 || s.hour >= 24
@@ -89,13 +95,15 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 	for i := range looks {
 		looks[i] = lookAtColumn(g, i)
 	}
-	date, clock := -1, -1
+	date, clock, short := -1, -1, false
 	for i, l := range looks {
 		numeric := l.mostly(l.numbers) // 20250304 is a number too
 		switch {
+		case date < 0 && l.short > 0 && l.short == l.filled && named(titles, i, "date"):
+			date, short = i, true
 		case l.mostly(l.full) && (!numeric || i == 0):
 			return stampTime, []int{i}, blankJoint, "its cells hold date and time"
-		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")):
+		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")) && (l.ordinals == 0 || dayNamed(titles, i)):
 			date = i
 		case l.isClock(titles, i, date >= 0) && clock < 0:
 			clock = i
@@ -105,6 +113,9 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 		return stampTime, parts, partsJoint, "year, month, day and time stand in columns of their own"
 	}
 	switch {
+	case short && clock < 0:
+	case short:
+		return stampTime, []int{date, clock}, looks[clock].shortJoint(), "one column holds the date in six digits, another the time of day"
 	case date >= 0 && clock >= 0 && findMillis(looks, titles, clock):
 		return stampTime, []int{date, clock, clock + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds"
 	case date >= 0 && clock >= 0:
@@ -158,6 +169,26 @@ func (l columnLook) joint() joint {
 	}
 	return blankJoint
 }
+
+// shortJoint is joint behind a date of six digits.
+func (l columnLook) shortJoint() joint {
+	switch l.joint() {
+	case dottedJoint:
+		return shortDottedJoint
+	case compactJoint:
+		return shortCompactJoint
+	}
+	return shortJoint
+}
+
+// dayNamed tells whether a column may hold a year and the number of a day in it: a
+// running number of orders or batches looks the same.
+func dayNamed(titles []title, i int) bool {
+	return timely(titles, i) || titles != nil && titles[i].isWord(ordinalWords)
+}
+
+// ordinalWords head a column of the number of the day in its year, folded.
+var ordinalWords = wordSet("day doy julian yearday dayofyear tag jour dia giorno dag jourdelannee")
 
 // countWords head a column that numbers the samples, folded.
 var countWords = wordSet("no nr num number nummer numero index sample record scan reading messung")

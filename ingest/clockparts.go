@@ -9,11 +9,14 @@ import (
 type joint uint8
 
 const (
-	blankJoint   joint = iota // one behind the other
-	dottedJoint               // the time of day is written 13.05
-	compactJoint              // the time of day is written 1305 or 130520
-	milliJoint                // a column of milliseconds stands behind
-	partsJoint                // year, month, day, hour, minute and second stand apart
+	blankJoint        joint = iota // one behind the other
+	dottedJoint                    // the time of day is written 13.05
+	compactJoint                   // the time of day is written 1305 or 130520
+	milliJoint                     // a column of milliseconds stands behind
+	partsJoint                     // year, month, day, hour, minute and second stand apart
+	shortJoint                     // the date is written 250314, in whichever order
+	shortDottedJoint               // and the time of day 13.05
+	shortCompactJoint              // and the time of day 1305 or 130520
 )
 
 // The words that head the columns of a date and time in parts, folded.
@@ -80,6 +83,9 @@ func (j joint) join(dst []byte, cells [][]byte) []byte {
 	}
 	for i, c := range cells {
 		switch {
+		case i == 0 && j >= shortJoint && shortDate(c):
+			dst = append(dst, c[0], c[1], '-', c[2], c[3], '-', c[4], c[5])
+			continue
 		case i == 0:
 			dst = append(dst, c...)
 			continue
@@ -88,10 +94,10 @@ func (j joint) join(dst []byte, cells [][]byte) []byte {
 			continue
 		}
 		dst = append(append(dst, ' '), c...)
-		if j == dottedJoint && hourAndMinute(c) {
+		if (j == dottedJoint || j == shortDottedJoint) && hourAndMinute(c) {
 			dst[len(dst)-3] = ':'
 		}
-		if j == compactJoint && compactTime(c) {
+		if (j == compactJoint || j == shortCompactJoint) && compactTime(c) {
 			dst = append(dst[:len(dst)-len(c)], colons(padded(c, len(c)+len(c)%2))...)
 		}
 	}
@@ -121,6 +127,22 @@ func padded(digits []byte, size int) []byte {
 		digits = append([]byte{'0'}, digits...)
 	}
 	return digits
+}
+
+// shortDate tells whether a cell is a date of six digits in some order.
+func shortDate(c []byte) bool {
+	if len(c) != 6 {
+		return false
+	}
+	s := stamp{hasDate: true, mark: '-', digits: [3]int{2, 2, 2}}
+	for k := range 3 {
+		v, ok := twoDigits(c[2*k], c[2*k+1])
+		if !ok {
+			return false
+		}
+		s.date[k] = int(v)
+	}
+	return plausible(s)
 }
 
 // compactTime tells whether a cell is a time of day written without marks.

@@ -84,6 +84,7 @@ func (p *plan) planColumns(a Answers) {
 	p.dropRivals()
 	if p.long == nil {
 		p.refuseOtherClocks()
+		p.noteIntervalEnd()
 		p.refuseSeveralDevices()
 	}
 	for _, c := range p.columns {

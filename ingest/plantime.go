@@ -376,6 +376,11 @@ func (p *plan) planDay(answer timeAnswer, a Answers) {
 		p.planStart(answer, a)
 		return
 	}
+	if i := p.unreadDate(); i >= 0 && !answer.hasStart {
+		t.question = fmt.Sprintf("the column %q seems to hold the date, written in a way that is not known", p.columnName(i))
+		t.remedy = p.timeLine("start 2026-05-25")
+		return
+	}
 	if len(days) != 1 {
 		t.question = "the file holds times of day only, and nothing says of which date"
 		t.remedy = p.timeLine("start 2026-05-25")
@@ -383,6 +388,22 @@ func (p *plan) planDay(answer timeAnswer, a Answers) {
 	}
 	t.start = days[0]
 	t.why += "; the date stands in the preamble or the file's name"
+}
+
+// unreadDate is a column that is named as one of the date and changes from line to
+// line, though no date can be read in it; -1 where there is none. The date of the file
+// would hold for its first lines only.
+func (p *plan) unreadDate() int {
+	for i, t := range p.titles {
+		if slices.Contains(p.time.columns, i) || !t.has("date") && !t.isWord(ordinalWords) {
+			continue
+		}
+		cells := p.cellsOf(i)
+		if slices.ContainsFunc(cells, func(c []byte) bool { return len(c) > 0 && string(c) != string(cells[0]) }) {
+			return i
+		}
+	}
+	return -1
 }
 
 // countsFromZero tells whether the first time is near zero while the start in the

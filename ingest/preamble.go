@@ -149,7 +149,7 @@ func findStamp(text string) (stamp, bool) {
 			if j < len(text) && (isDigit(text[j]) && isDigit(text[j-1]) || letter(text[j]) && letter(text[j-1])) {
 				continue
 			}
-			if s, ok := parseStamp([]byte(strings.TrimSpace(text[i:j]))); ok && s.hasDate && plausible(s) {
+			if s, ok := parseStamp([]byte(strings.TrimSpace(text[i:j]))); ok && s.hasDate && !s.ordinal && plausible(s) {
 				return s, true
 			}
 		}

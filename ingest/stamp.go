@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"slices"
 	"strings"
+	"time"
 )
 
 // A stamp is what the digits of a date, a time of day or both say, before
@@ -14,6 +15,7 @@ type stamp struct {
 	hasDate bool
 	mark    byte // what parts the date: '.', '/', '-', ' ', or 0 for none
 	dateEnd int  // bytes up to the end of the date
+	ordinal bool // it says the day of the year
 
 	hasTime  bool
 	hour     int
@@ -53,7 +55,7 @@ func (s stamp) timeOfDay() (int64, bool) {
 
 // parseStamp reads a date, a time of day, or both in either order: 2025-03-04
 // 12:00:05, 04.03.25 12:00, 3/4/2025 1:00:05 PM, 04-Mär-25, Mar 4, 2025 13:00,
-// 2025-03-04T12:00:05.25+01:00, 20250304T120005. A weekday's name is skipped.
+// 2025-03-04T12:00:05.25+01:00, 20250304T120005, 2025-063. A weekday's name is skipped.
 func parseStamp(b []byte) (s stamp, ok bool) {
 	if s, ok = parseStampFrom(b, 0); ok || len(b) == 0 || isDigit(b[0]) {
 		return s, ok
@@ -317,7 +319,7 @@ func (p *scanner) fraction() int64 {
 // of eight digits.
 func (p *scanner) calendar(s *stamp) bool {
 	at := p.i
-	if p.compactDate(s) {
+	if p.compactDate(s) || p.ordinalDate(s) {
 		return true
 	}
 	for k := range 3 {
@@ -401,6 +403,25 @@ func (p *scanner) compactDate(s *stamp) bool {
 	s.date, s.digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{4, 2, 2}
 	s.hasDate, s.mark, s.dateEnd = true, 0, p.i
 	return true
+}
+
+// ordinalDate reads yyyy-ddd, the year and the number of the day in it: ISO 8601-1:2019,
+// 5.2.3.
+func (p *scanner) ordinalDate(s *stamp) bool {
+	at := p.i
+	y, n := p.number()
+	if n == 4 && y >= 1970 && y <= 2100 && p.peek() == '-' {
+		p.i++
+		d, n := p.number()
+		t := time.Date(y, 1, d, 0, 0, 0, 0, time.UTC)
+		if n == 3 && d > 0 && t.Year() == y && p.peek() != '-' {
+			s.date, s.digits = [3]int{y, int(t.Month()), t.Day()}, [3]int{4, 2, 2}
+			s.hasDate, s.ordinal, s.mark, s.dateEnd = true, true, '-', p.i
+			return true
+		}
+	}
+	p.i = at
+	return false
 }
 
 func tenTo(n int) int {

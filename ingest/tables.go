@@ -62,6 +62,33 @@ func (p *plan) refuseOtherClocks() {
 	}
 }
 
+// noteIntervalEnd says of a second time right behind the first that it is kept as it
+// stands: the times of lines are those of the first.
+func (p *plan) noteIntervalEnd() {
+	if p.bare != nil || p.time.kind != stampTime {
+		return
+	}
+	i := slices.Max(p.time.columns) + 1
+	if i >= p.layout.columns || !p.isSecondTime(i) {
+		return
+	}
+	for _, c := range p.columns {
+		if c.index == i && c.kind == extraColumn {
+			p.time.why += fmt.Sprintf("; the column %q beside it holds another time, such as the end of an interval: the first counts", p.columnName(i))
+			c.why = append(c.why, "a second time beside that of the line, such as the end of an interval; the first counts")
+			return
+		}
+	}
+}
+
+// isSecondTime tells whether a column holds times, or dates, that differ from the
+// line's.
+func (p *plan) isSecondTime(i int) bool {
+	l := lookAtColumn(p.layout.grid, i)
+	times := l.mostly(l.full) || l.mostly(l.dates) || l.mostly(l.times)
+	return times && !l.mostly(l.numbers)
+}
+
 func (p *plan) isOtherClock(i int) bool {
 	l := lookAtColumn(p.layout.grid, i)
 	if !l.mostly(l.full) && !l.mostly(l.dates) || l.mostly(l.numbers) || slices.Contains(p.time.columns, i-1) {

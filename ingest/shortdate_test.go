@@ -1,0 +1,107 @@
+package ingest
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// dated is a file with a line every ten minutes, whose times stand in a layout. Its
+// values are invented.
+func dated(header string, from time.Time, step time.Duration, text func(time.Time) string) []byte {
+	var b strings.Builder
+	b.WriteString(header + ";Suction temp [°C]\n")
+	for _, at := range every(step, from, 40) {
+		b.WriteString(text(at) + ";2.5\n")
+	}
+	return []byte(b.String())
+}
+
+// Which of six digits are the year is open: the file's own days settle it, or a person
+// does. The layouts are common practice, no source.
+func TestDatesOfSixDigits(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for layout, header := range map[string]string{
+		"060102;15:04:05": "Date;Time", "020106;15:04:05": "Date;Time", "010206;15:04:05": "Date;Time", "060102;15:04": "Datum;Zeit", "060102;150405": "Date;Time",
+		"060102;15.04": "Date;Time", "15:04:05;060102": "Time;Date",
+	} {
+		text := func(at time.Time) string { return at.Format(layout) }
+		r := readBytes(t, dated(header, from, 10*time.Minute, text), inZone(time.UTC))
+		wantTimes(t, r, every(10*time.Minute, from, 40))
+		if strings.HasPrefix(layout, "01") {
+			continue // of the fourteenth, only one order is left
+		}
+		r = readBytes(t, dated(header, from, time.Minute, text), inZone(time.UTC))
+		if r.Values.Stored != 0 || len(r.Understanding.OpenQuestions) != 1 || !strings.Contains(r.Understanding.OpenQuestions[0].Question, "order of its dates") {
+			t.Errorf("%s within a day: %+v %+v", layout, r.Values, r.Understanding.OpenQuestions)
+		}
+	}
+}
+
+// The days of ISO 8601-1:2019, 5.2.3: 2025-073 is 14 March, the 31 + 28 + 14th day;
+// 2024-366 ends a leap year.
+func TestDaysOfTheYear(t *testing.T) {
+	for text, want := range map[string]string{"2025-073": "2025-03-14", "2024-060": "2024-02-29", "2024-366": "2024-12-31", "2025-366": "", "2025-000": "", "2025-0731": "", "1825-073": "", "2025-073-1": ""} {
+		s, ok := parseStamp([]byte(text))
+		got := ""
+		if days, fits := s.days(yearFirst); ok && fits {
+			got = time.Unix(days*86400, 0).UTC().Format(time.DateOnly)
+		}
+		if got != want {
+			t.Errorf("%s is %q, want %q", text, got, want)
+		}
+	}
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for layout, header := range map[string]string{"2006-002 15:04:05": "Time", "2006-002T15:04:05": "Time", "2006-002;15:04:05": "Date;Time", "2006-002;15:04": "DOY;Time"} {
+		r := readBytes(t, dated(header, from, 10*time.Minute, func(at time.Time) string { return at.Format(layout) }), inZone(time.UTC))
+		wantTimes(t, r, every(10*time.Minute, from, 40))
+	}
+}
+
+// A date in a form that nobody knows is asked for, though the preamble says one: that
+// one holds for the first lines only. A number of a batch is no date.
+func TestADateThatCannotBeReadIsAskedFor(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for layout, header := range map[string]string{"2006002;15:04:05": "Date;Time", "2006;002;15:04": "Year;DOY;Time", "002;15:04": "Day;Time", "2006-002;15:04": "Batch;Time"} {
+		file := dated("Date: 2025-03-14\n"+header, from, 10*time.Minute, func(at time.Time) string { return at.Format(layout) })
+		r := readBytes(t, file, inZone(time.UTC))
+		if header == "Batch;Time" {
+			wantTimes(t, r, every(10*time.Minute, from, 40)) // the day that the preamble says, and the next
+			continue
+		}
+		if r.Values.Stored != 0 || len(r.Understanding.OpenQuestions) != 1 || !strings.Contains(r.Understanding.OpenQuestions[0].Question, "seems to hold the date") {
+			t.Errorf("%s: %+v %+v", header, r.Values, r.Understanding.OpenQuestions)
+		}
+	}
+	if _, ok := findStamp("Serial no. 2025-073"); ok {
+		t.Error("a serial number in the preamble is taken for a date")
+	}
+}
+
+// Of the begin and the end of an interval the first counts; the other is kept among the
+// extras, and the evidence says so. Common practice, no source.
+func TestBeginAndEndOfAnInterval(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for header, layouts := range map[string][2]string{
+		"Begin;End":     {"2006-01-02 15:04:05", "2006-01-02 15:04:05"},
+		"Date;From;To":  {"2006-01-02;15:04:05", "15:04:05"},
+		"Start;End day": {"2006-01-02 15:04:05", "2006-01-02"},
+	} {
+		r := readBytes(t, dated(header, from, 10*time.Minute, func(at time.Time) string {
+			return at.Format(layouts[0]) + ";" + at.Add(10*time.Minute).Format(layouts[1])
+		}), inZone(time.UTC))
+		wantTimes(t, r, every(10*time.Minute, from, 40))
+		said := func(list []string) bool {
+			return slices.ContainsFunc(list, func(why string) bool { return strings.Contains(why, "the first counts") })
+		}
+		var all []string
+		for _, e := range r.Understanding.Evidence {
+			all = append(all, e.Evidence)
+		}
+		columns := r.Understanding.Columns
+		if end := columns[len(columns)-2]; !said(all) || !said(end.Evidence) || end.Channel != "extra" || end.Stored != 40 {
+			t.Errorf("%s: %v %+v", header, all, end)
+		}
+	}
+}
