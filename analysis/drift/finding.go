@@ -24,7 +24,7 @@ const (
 // after the kind was last put right.
 func Findings(s register.System, events []register.Event, trends []table.Trend, causes []table.Cause, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
-	w := walk{system: s, options: o, open: map[string]*course{}}
+	w := walk{system: s, options: o, open: map[string]*course{}, held: map[string]bool{}}
 	past := func(t time.Time) bool { return !calendarDay(t).After(calendarDay(asOf)) }
 	for _, d := range decisions(trends, causes) {
 		if !past(d.on) {
@@ -94,6 +94,7 @@ type walk struct {
 	options Options
 	last    time.Time
 	open    map[string]*course // by kind
+	held    map[string]bool    // by kind: whether its cause held at the last decision
 	closed  []table.Finding
 }
 
@@ -127,7 +128,7 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 func (w *walk) judge(p pattern, d decision) {
 	f, c := w.open[p.kind], d.cause(p.kind)
 	switch {
-	case f == nil && p.holds(c):
+	case f == nil && w.raises(p, c):
 		f = &course{Finding: w.raise(p, c)}
 		w.open[p.kind] = f
 		w.update(f, p, c, d)
@@ -139,6 +140,14 @@ func (w *walk) judge(p pattern, d decision) {
 			w.close(p, d, fmt.Sprintf("closed: %d times in a row likelier that nothing is wrong", f.quiet))
 		}
 	}
+}
+
+// raises tells whether a cause is raised now: it holds, and is so sure that one decision
+// will do or held at the one before.
+func (w *walk) raises(p pattern, c table.Cause) bool {
+	held, holds := w.held[p.kind], p.holds(c)
+	w.held[p.kind] = holds
+	return holds && (held || c.Sure >= p.limits.atOnce)
 }
 
 func (w *walk) raise(p pattern, c table.Cause) table.Finding {

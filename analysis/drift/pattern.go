@@ -23,9 +23,10 @@ type pattern struct {
 
 // Limits are how sure a cause must be to be raised: the odds against nothing being
 // wrong (natural logarithm), the same with any one of the last visits left out, and its
-// probability against all other causes. They were set on simulated fleets, each kind by
-// itself, to less than one false finding in 100 system-years.
-type limits struct{ odds, sure, probability float64 }
+// probability against all other causes. What is not so sure as atOnce must hold at two
+// decisions in a row. They were set on simulated fleets and on drawn records of many
+// kinds of noise, each kind by itself, to less than one false finding in 100 system-years.
+type limits struct{ odds, sure, probability, atOnce float64 }
 
 // The kinds of finding.
 const (
@@ -59,56 +60,56 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0, -1, 0.35},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0.75, 0, 0.4, 2},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: coilEffect, limits: limits{1, 0.5, 0.4},
+			kind: CondenserFouling, effect: coilEffect, limits: limits{1, 0.5, 0.4, 0.5},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: coilEffect, limits: limits{0.5, 0, 0.4},
+			kind: EvaporatorFouling, effect: coilEffect, limits: limits{0.5, 0, 0.4, 0},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{6, 4, 0.6},
+			kind: Restriction, effect: superheatEffect, limits: limits{6, 4, 0.6, 4},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Wear, effect: wearEffect, limits: limits{1, 0.5, 0.4},
+			kind: Wear, effect: wearEffect, limits: limits{1, 0.5, 0.4, 0.5},
 			alternative: "a discharge probe moved or badly clamped; a reversing or bypass valve that leaks; an unloader that sticks",
 			nextCheck:   "compare the compressor's current and capacity with its data sheet; pump down and watch how the pressures equalise",
 			closedBy:    oneOf(register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{EvaporatorTD},
 		},
 		{
-			kind: Gas, effect: gasEffect, limits: limits{4, 2.5, 0.6},
+			kind: Gas, effect: gasEffect, limits: limits{4, 2.5, 0.6, 2.5},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{3, 2, 0.6},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{3, 2, 0.6, 2},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{CondenserTD},
 		},
 		{
-			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.6},
+			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.6, 2.5},
 			alternative: "the superheat setting changed; the suction probe or the valve's bulb moved; a restriction before the valve",
 			nextCheck:   "look at the valve's bulb and its clamp, its strainer and, of an electronic one, its drive; compare superheat with the setting",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.SetpointChanged, register.Install, register.Retrofit),
@@ -140,7 +141,7 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 
 // visible times their scatter is how far visits must have moved before a person
 // sees it too.
-const visible = 2.25
+const visible = 2.5
 
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
