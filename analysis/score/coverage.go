@@ -18,6 +18,15 @@ type Coverage struct {
 // normal95 is the factor on a standard uncertainty within which 95 % of normal errors lie.
 const normal95 = 1.959963984540054
 
+// stated is half of the interval that holds the true value in 95 of 100 cases: as the
+// visit gives it, or else from its standard uncertainty, as of normal errors.
+func stated(half, u float64) float64 {
+	if half > 0 {
+		return half
+	}
+	return normal95 * u
+}
+
 // A claim is an interval of one visit beside the truth.
 type claim struct {
 	kit, class string
@@ -43,29 +52,29 @@ func (f fleet) coverage(class string) Coverage {
 
 // A claimed is a quantity of which visits claim to know the value.
 type claimed struct {
-	is quantity                             // truly
-	of func(table.Visit) (value, u float64) // in a visit
-	in func(table.Window) float64           // in a window
+	is quantity                                // truly
+	of func(table.Visit) (value, half float64) // in a visit
+	in func(table.Window) float64              // in a window
 }
 
 var (
 	claimOfSuperheat = claimed{suctionSuperheat,
-		func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU },
+		func(v table.Visit) (float64, float64) { return v.Superheat, stated(v.SuperheatHalf, v.SuperheatU) },
 		func(w table.Window) float64 { return w.Superheat }}
 	claimOfSubcooling = claimed{trueSubcooling,
-		func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU },
+		func(v table.Visit) (float64, float64) { return v.Subcooling, stated(v.SubcoolingHalf, v.SubcoolingU) },
 		func(w table.Window) float64 { return w.Subcooling }}
 )
 
 // claims lists the intervals of the visits that are used for trends.
 func (f fleet) claims(s view, q claimed) (list []claim) {
 	for _, v := range s.Visits {
-		value, u := q.of(v)
+		value, half := q.of(v)
 		x, ok := s.fileAt(v.Start)
-		if !ok || v.Use != table.UseTrend || math.IsNaN(u) {
+		if !ok || v.Use != table.UseTrend || math.IsNaN(half) {
 			continue
 		}
-		c := claim{kit: x.Kit, class: f.classes[x.Kit], half: normal95 * u, clean: usable(x) && !f.spoilt[s.ID]}
+		c := claim{kit: x.Kit, class: f.classes[x.Kit], half: half, clean: usable(x) && !f.spoilt[s.ID]}
 		if c.off = value - s.during(q, v); !math.IsNaN(c.off) {
 			list = append(list, c)
 		}

@@ -1,6 +1,7 @@
 package score
 
 import (
+	"path"
 	"slices"
 	"strings"
 
@@ -144,13 +145,9 @@ func (w witness) place(p table.Problem, rule string) (string, bool) {
 	if rule == "D1" {
 		return p.System, p.System != ""
 	}
-	if path, ok := strings.CutPrefix(p.Place, "uploads/"); ok {
-		path, _, _ = strings.Cut(path, ":")
-		path, _, _ = strings.Cut(path, "+") // a member of an archive
-		if x, known := w.files[path]; known {
-			path = x.Path
-		}
-		return path, true
+	if name, ok := strings.CutPrefix(p.Place, "uploads/"); ok {
+		name, _, _ = strings.Cut(name, ":")
+		return w.upload(name), true
 	}
 	for _, x := range w.logs[p.System] {
 		if !p.Visit.Before(x.Start) && !p.Visit.After(x.End) {
@@ -158,6 +155,18 @@ func (w witness) place(p table.Problem, rule string) (string, bool) {
 		}
 	}
 	return "", false
+}
+
+// upload is the path of the log that a row's path is about: its own, or that of the
+// archive it is a member of, which quality writes as archive+member or archive/member.
+func (w witness) upload(name string) string {
+	name, _, _ = strings.Cut(name, "+")
+	for at := name; at != "."; at = path.Dir(at) {
+		if x, known := w.files[at]; known {
+			return x.Path
+		}
+	}
+	return name
 }
 
 // stands tells whether a row says something that is scored. Of a wrong refrigerant the

@@ -71,6 +71,40 @@ func TestCoverageByHand(t *testing.T) {
 	near(t, "width ratio", c.WidthRatio, normal95*(1+0.4)/2, 1e-9)
 }
 
+// A stated half-width counts as it is: at ±0.9 K errors of ±1 K are outside, at ±1.1 K
+// inside, whatever the standard uncertainty beside it.
+func TestCoverageTakesTheStatedInterval(t *testing.T) {
+	for half, want := range map[float64]Number{0.9: 0, 1.1: 1} {
+		in := fleetOf(map[string][]truth.Episode{"A": nil})
+		from, to := start, start.Add(20*time.Minute)
+		see(&in, "A", Observed{
+			Points:  []truth.Point{{Time: from, SuctionSuperheat: 6, Subcooling: 3}, {Time: to, SuctionSuperheat: 6, Subcooling: 3}},
+			Windows: []table.Window{{Start: from, End: to, Grade: "steady", Superheat: 7, Subcooling: 2}},
+			Visits: []table.Visit{{
+				Start: from, End: to, Use: "trend", Superheat: 7, SuperheatU: 0.51, SuperheatHalf: half, Subcooling: 2, SubcoolingU: 0.51, SubcoolingHalf: half,
+			}},
+		})
+		c := compared(t, in).Coverage
+		near(t, "superheat", c.Superheat.Share, float64(want), 0)
+		near(t, "subcooling", c.Subcooling.Share, float64(want), 0)
+	}
+}
+
+// A visit's row names the member of an archive, the truth the archive.
+func TestMembersOfArchivesAreTheirArchive(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	in.Truth.Files[1].Path = "A/log.csv.zip"
+	in.Truth.Files[1].Mistakes = []truth.Mistake{{ID: "D24"}, {ID: "D31"}}
+	in.Uploads = []table.Upload{{Path: "A/log.csv.zip", Stored: 100}}
+	in.Problems = []table.Problem{
+		{Place: "uploads/A/log.csv.zip/inner/log.csv", System: "A", Rule: "D24", Visit: in.Truth.Files[1].Start},
+		{Place: "uploads/A/log.csv.zip+inner/log.csv:7", System: "A", Rule: "D31"},
+	}
+	if d := compared(t, in).DataErrors; d.Errors != (Errors{Found: 2}) {
+		t.Errorf("got %+v, want both found and none invented", d)
+	}
+}
+
 func TestDataErrorsByRule(t *testing.T) {
 	in := fleetOf(map[string][]truth.Episode{"A": nil})
 	files := in.Truth.Files[:6]
