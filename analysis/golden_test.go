@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1": "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/3":   "223e280029cced9d",
 	"energy/3":  "b4ad1579559322fb",
-	"judge/6":   "c0c637d696dc5a6331e785fc2fb95311",
+	"judge/7":   "c0c637d696dc5a6331e785fc2fb95311",
 	"rank/7":    "fcd7dade9f3fab74",
 	"compare/1": "dca47c32de1741cc",
 }

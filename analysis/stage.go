@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 7}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 8}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 6}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 7}
 	StepRank    = pipeline.Step{Name: "rank", Version: 7}
 )
 
