@@ -116,6 +116,7 @@ type Columns struct {
 	Values  [Quantities][]float64
 	Running []table.State // nil where it was not logged
 	Defrost []table.State // nil where it was not logged
+	InAir   []bool        // the hoses hung in the air, as screening found; nil: never
 
 	from, to int // rows that count for lacks
 }

@@ -119,8 +119,8 @@ func minutesOn(on []bool, dt int64) float64 {
 const gapFactor = 5
 
 // stretches cuts the rows of a stay into runs of the compressor that are free of
-// start-up, defrost, holes and midnight (UTC, so that a window never crosses a
-// month and does not depend on how far back the log goes).
+// start-up, defrost, minutes with the hoses in the air, holes and midnight (UTC, so that a
+// window never crosses a month and does not depend on how far back the log goes).
 func stretches(c *cycle.Columns, s Stay, on []bool, dt int64, o Options) []rows {
 	hole := max(gapFactor*dt, time.Minute.Microseconds())
 	day := (24 * time.Hour).Microseconds()
@@ -141,6 +141,9 @@ func stretches(c *cycle.Columns, s Stay, on []bool, dt int64, o Options) []rows 
 			end(i)
 			ready = t + o.AfterDefrost.Microseconds()
 			continue
+		case inAir(c, i):
+			end(i)
+			continue
 		case !on[i]:
 			end(i - 1) // the last sample before a stop is part of the stop
 			continue
@@ -156,6 +159,10 @@ func stretches(c *cycle.Columns, s Stay, on []bool, dt int64, o Options) []rows 
 	end(s.to)
 	return out
 }
+
+// inAir tells whether the hoses hung in the air: whoever logs still walks about, clips on
+// probes or takes them off.
+func inAir(c *cycle.Columns, i int) bool { return c.InAir != nil && c.InAir[i] }
 
 func defrosting(c *cycle.Columns, i int) bool {
 	return c.Defrost != nil && c.Defrost[i] == table.Yes

@@ -2,6 +2,7 @@ package steady
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -75,7 +76,7 @@ func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 				continue
 			}
 			w.By = mask.By
-			w.StartUnknown = mask.On[s.from] && r.from == s.from && w.Start-c.Time[s.from] < unknownFor.Microseconds()
+			w.StartUnknown = !slices.Contains(mask.On[s.from:r.from+1], false) && w.Start-c.Time[s.from] < unknownFor.Microseconds()
 			kept = append(kept, w)
 		}
 	}
@@ -88,14 +89,14 @@ func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 // spot is the mean of the last running minutes of a stay, as long as a window.
 func (s *Stay) spot(c *cycle.Columns, mask Mask, o Options) []Window {
 	last := s.to - 1
-	for last >= s.from && !mask.On[last] {
+	for last >= s.from && (!mask.On[last] || inAir(c, last)) {
 		last--
 	}
 	if last < s.from {
 		return nil
 	}
 	first := last
-	for first > s.from && mask.On[first-1] && c.Time[last]-c.Time[first-1] <= o.Window.Microseconds() {
+	for first > s.from && mask.On[first-1] && !inAir(c, first-1) && c.Time[last]-c.Time[first-1] <= o.Window.Microseconds() {
 		first--
 	}
 	w := newWindow(c, rows{first, last + 1})

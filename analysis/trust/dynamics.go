@@ -241,10 +241,11 @@ func (l *look) othersSwing(s swing, not ...cycle.Quantity) bool {
 	return false
 }
 
-// Slow moves are those of means over slowStep; a machine's own ones carry along
+// Slow moves are those of means over slowStep, or of fewestOf samples where they are further apart; a machine's own ones carry along
 // suction gas, high pressure or the medium.
 const (
 	slowStep   = 90.0 // s
+	fewestOf   = 3    // samples: a hunting valve sampled once a minute would wander by itself
 	fewestSlow = 10
 	leastAlone = 0.4  // K, standard deviation
 	mostShared = 0.75 // correlation with another channel
@@ -264,9 +265,12 @@ func (l *look) slow(q cycle.Quantity) []float64 {
 	return straightened(x)
 }
 
+// slow is of how many bins a slow mean is.
+func (b bins) slow() int { return max(fewestOf, int(slowStep/b.step)) }
+
 func (l *look) slowMeans(q cycle.Quantity) []float64 {
 	v := l.bins.means(l, q)
-	per := max(1, int(slowStep/l.bins.step))
+	per := l.bins.slow()
 	var x []float64
 	for k := 0; k+per <= len(v); k += per {
 		x = append(x, meanOf(v[k:k+per]))
@@ -293,7 +297,7 @@ func (l *look) ownWay() {
 	}
 	l.doubt(Doubt{
 		Rule: "D20", Channels: about(cycle.SuctionPressure), Hides: true,
-		Evidence: fmt.Sprintf("the evaporating temperature wanders by %.1f K (standard deviation of means of %.0f s) while suction gas, high pressure and medium do not go along (correlation at most %.2f)", own, slowStep, best),
+		Evidence: fmt.Sprintf("the evaporating temperature wanders by %.1f K (standard deviation of means of %.0f s) while suction gas, high pressure and medium do not go along (correlation at most %.2f)", own, float64(l.bins.slow())*l.bins.step, best),
 		Remedy:   "check that the low-pressure hose hangs on this circuit",
 	})
 }

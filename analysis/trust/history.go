@@ -22,8 +22,10 @@ func Review(system register.System, events []register.Event, visits []Facts) []F
 	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
 	for i := range visits {
 		h := history{system: system, events: events, now: &visits[i]}
-		if i > 0 {
-			h.latest = &visits[i-1]
+		for k := i - 1; k >= 0 && h.latest == nil; k-- {
+			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's
+				h.latest = &visits[k]
+			}
 		}
 		for _, v := range visits[:i] {
 			if v.Mode == visits[i].Mode {
@@ -156,11 +158,44 @@ func (h history) still(q cycle.Quantity, within float64) bool {
 	return math.Abs(by) < within
 }
 
-// looseProbe looks for a clamped probe that stands alone off the history: superheat
-// or subcooling has moved far, what else belongs to that side has not.
+// likeEvaporating is within which range of evaporating temperature visits are under like
+// conditions, K: a machine in the cold has less of its charge in the evaporator, and the
+// subcooling of one that draws heat from outdoor air rises by 5 K from summer to winter.
+// Common practice, no source.
+const likeEvaporating = 5.0
+
+// like are the visits before under like conditions: a machine in its first winter has no
+// history of winters.
+func (h history) like() (out []Facts) {
+	now, known := h.now.Mean[cycle.Evaporating.String()]
+	for _, v := range h.before {
+		then, also := v.Mean[cycle.Evaporating.String()]
+		if !known || !also || math.Abs(then-now) <= likeEvaporating {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// onItsWay tells whether the latest visit before that knows a quantity had it half as far
+// off already: that is a machine which changes. A mistake stands alone.
+func (h history) onItsWay(q cycle.Quantity, by float64) bool {
+	usual, _, _ := h.usualOf(q)
+	for _, v := range slices.Backward(h.before) {
+		if m, ok := v.Mean[q.String()]; ok && !v.hides(q) {
+			return (m-usual)/by >= 0.5
+		}
+	}
+	return false
+}
+
+// looseProbe looks for a clamped probe that stands alone off the history of visits under
+// like conditions: superheat or subcooling has moved far, what else belongs to that side
+// has not.
 func (h history) looseProbe() {
+	h.before = h.like()
 	by, spreads := h.moved(cycle.Superheat)
-	if math.Abs(by) > farMoved && spreads > manySpreads && h.still(cycle.EvaporatorTD, unmoved) && h.still(cycle.DischargeSuperheat, 0.35*math.Abs(by)) {
+	if math.Abs(by) > farMoved && spreads > manySpreads && !h.onItsWay(cycle.Superheat, by) && h.still(cycle.EvaporatorTD, unmoved) && h.still(cycle.DischargeSuperheat, 0.35*math.Abs(by)) {
 		rule := "D10"
 		if by < 0 {
 			rule = "D26"
@@ -174,7 +209,7 @@ func (h history) looseProbe() {
 		}
 	}
 	by, spreads = h.moved(cycle.Subcooling)
-	if by > farMoved && spreads > manySpreads && h.still(cycle.CondenserTD, unmoved) && h.still(cycle.Superheat, unmoved) && !h.now.says("D10") {
+	if by > farMoved && spreads > manySpreads && !h.onItsWay(cycle.Subcooling, by) && h.still(cycle.CondenserTD, unmoved) && h.still(cycle.Superheat, unmoved) && !h.now.says("D10") {
 		h.now.doubt(Doubt{
 			Rule: "D10", Channels: about(cycle.LiquidTemp), Hides: true,
 			Evidence: fmt.Sprintf("subcooling is %+.1f K off the %d visits before, yet condensing temperature and superheat have not moved", by, len(h.before)),
@@ -299,7 +334,7 @@ func (h history) otherSystem() {
 // refrigerant decides whether the register names the wrong refrigerant: a standstill
 // that says so, or superheat or subcooling below zero, at several visits, not at one.
 func (h history) refrigerant() {
-	if !h.now.says("D1") && !h.now.says("D2") && !h.now.says("D26") && !h.now.says("D27") {
+	if !h.now.says("D1") && !h.now.says("D2") && !h.now.says("D26") && !h.now.says("D27") && !h.now.Near {
 		return
 	}
 	for _, rules := range [][]string{{"D1", "D2"}, {"D26", "D27"}} {
@@ -317,7 +352,7 @@ func (h history) often(rules []string) bool {
 		return slices.ContainsFunc(f.Doubts, func(d Doubt) bool {
 			return slices.Contains(rules, d.Rule) && (d.Rule != "D2" || len(d.Candidates) > 0)
 		}) ||
-			slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
+			rules[0] == "D26" && f.Near || slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
 	}
 	hit, of := 0, 0
 	for _, v := range append(slices.Clone(h.before), *h.now) {
@@ -457,7 +492,7 @@ func (h history) airTwice() {
 			continue
 		}
 		is := h.distance(&r, c)
-		if sumOfSquares(is) > mostLeft*sumOfSquares(was) || sumOfSquares(is) > leastDistance/2 || !mends(was, is) {
+		if sumOfSquares(is) > mostLeft*sumOfSquares(was) || sumOfSquares(is) > leastDistance/2 || !mends(was, is) || h.onItsWay(cycle.Superheat, was[cycle.Superheat]) {
 			continue
 		}
 		word, reference := "gauge", register.Gauge

@@ -2,6 +2,7 @@ package trust
 
 import (
 	"fmt"
+	"math"
 	"path"
 	"regexp"
 	"slices"
@@ -87,6 +88,7 @@ func (l *look) logged(q cycle.Quantity) bool {
 const (
 	fewestMarkers = 3
 	shortestRun   = 45.0 // s
+	runUnlikely   = 7.0  // -ln of the chance of such a run among as many gaps elsewhere
 )
 
 // markers looks for stretches in which a temperature is missing while others are not.
@@ -99,7 +101,7 @@ func (l *look) markers() {
 			continue
 		}
 		from, n := l.longestGap(q)
-		if n < fewestMarkers || float64(n)*l.step < shortestRun {
+		if n < fewestMarkers || float64(n)*l.step < shortestRun || !l.standsOut(q, from, n) {
 			continue
 		}
 		l.doubt(Doubt{
@@ -108,6 +110,20 @@ func (l *look) markers() {
 			Remedy:   "check the probe, its plug and its battery",
 		})
 	}
+}
+
+// standsOut tells whether a run of missing values is one of its own: a logger that writes
+// changes only leaves gaps everywhere, and some of them follow each other.
+func (l *look) standsOut(q cycle.Quantity, from, n int) bool {
+	missing := 0
+	for i := l.From; i < l.To; i++ {
+		if v := l.Columns.At(q, i); v != v && (i < from || i >= from+n) {
+			missing++
+		}
+	}
+	rows := float64(l.To - l.From)
+	share := float64(missing) / math.Max(rows-float64(n), 1)
+	return -float64(n)*math.Log(share)-math.Log(rows) > runUnlikely
 }
 
 // longestGap is the longest run of missing values of a quantity between two it has.

@@ -36,7 +36,7 @@ const (
 )
 
 // open takes the minutes out in which the hoses hang in the air, at the beginning and
-// the end, and reads from them what the pressures are counted from.
+// the end, marks them so that no window counts them, and reads from them what the pressures are counted from.
 func (s segment) open(site Site) (found []Doubt) {
 	low, high := s.values(cycle.SuctionPressure), s.values(cycle.DischargePressure)
 	if low == nil || high == nil {
@@ -53,6 +53,7 @@ func (s segment) open(site Site) (found []Doubt) {
 		for i := range n {
 			if i <= first && first > 0 || i >= n-last-1 && last > 0 {
 				low[i], high[i] = math.NaN(), math.NaN()
+				s.inAir(i)
 			}
 		}
 		if errL == nil && errH == nil && first+last >= fewestOpen {
@@ -61,6 +62,14 @@ func (s segment) open(site Site) (found []Doubt) {
 		return found
 	}
 	return nil
+}
+
+// inAir marks a sample at which the hoses hung in the air.
+func (s segment) inAir(i int) {
+	if s.c.InAir == nil {
+		s.c.InAir = make([]bool, s.c.Rows())
+	}
+	s.c.InAir[s.from+i] = true
 }
 
 // openRun counts the samples at both ends in which both pressures are those of hoses

@@ -8,6 +8,7 @@ import (
 	"rimelog/analysis/cycle"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
+	"rimelog/thermo"
 )
 
 // A band is what a running machine may show of a quantity, with how far beyond it
@@ -306,8 +307,8 @@ const (
 // left to the findings unless the discharge gas says that it cannot be.
 func (l *look) belowZero() {
 	least := -mostOff - sigmas*l.u[cycle.Superheat]/2
-	if l.has(cycle.DischargeSuperheat) && l.mean[cycle.DischargeSuperheat] > leastHot+5 {
-		least = 2*mostOff - l.u[cycle.Superheat]/2 // gas that hot was not wet, not even nearly
+	if l.nearlyWet() && l.mean[cycle.DischargeSuperheat] > l.dryGas() {
+		least = math.Inf(1) // gas that hot was not wet, not even nearly
 	}
 	if v := l.mean[cycle.Superheat]; l.has(cycle.Superheat) && v < least && !l.liquidBack() {
 		l.doubt(Doubt{
@@ -323,6 +324,40 @@ func (l *look) belowZero() {
 			Remedy:   "check the liquid probe (sun, contact), the high pressure's reference and tap, and the refrigerant",
 		})
 	}
+}
+
+// nearlyWet tells whether superheat is near zero or below, though the discharge gas is hot.
+func (l *look) nearlyWet() bool {
+	return l.has(cycle.Superheat, cycle.DischargeSuperheat) && l.mean[cycle.DischargeSuperheat] > leastHot+5 &&
+		l.mean[cycle.Superheat] < 2*mostOff-l.u[cycle.Superheat]/2
+}
+
+// leastEfficiency is the lowest isentropic efficiency of a sound compressor, motor heat
+// included. Source: common practice, no source.
+const leastEfficiency = 0.6
+
+// dryGas is the discharge superheat that suction gas at saturation gives, K: with some
+// refrigerants and pressures it is hot without any superheat. Zero where it is not known.
+func (l *look) dryGas() float64 {
+	low, high := thermo.Pascal(l.mean[cycle.SuctionPressure]*1000), thermo.Pascal(l.mean[cycle.DischargePressure]*1000)
+	r := l.Circuit.Refrigerant
+	in, err := r.DewAt(low)
+	if err != nil {
+		return 0
+	}
+	even, err := r.IsentropicEnthalpy(high, in.Entropy)
+	if err != nil {
+		return 0
+	}
+	out, err := r.AtPH(high, in.Enthalpy+(even-in.Enthalpy)/leastEfficiency)
+	if err != nil {
+		return 0
+	}
+	superheat, err := r.DischargeSuperheat(high, out.T)
+	if err != nil {
+		return 0
+	}
+	return float64(superheat)
 }
 
 func (l *look) liquidBack() bool {

@@ -209,6 +209,9 @@ func (r rest) oneSide(sides []side) bool {
 	if math.Abs(good.excess(c, 0)) > fits || math.Abs(x) < math.Max(clearlyOff, sigmas*bad.u) {
 		return false
 	}
+	if bad.pressure == cycle.SuctionPressure && x < 0 {
+		return false // pumped down, its low side holds gas alone
+	}
 	want, err := c.Refrigerant.DewP(thermo.FromCelsius(bad.temp))
 	if err != nil {
 		return false

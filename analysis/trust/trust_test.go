@@ -255,5 +255,8 @@ func TestHosesInTheAir(t *testing.T) {
 		if v := columns.Values[cycle.SuctionPressure]; !math.IsNaN(v[0]) || math.IsNaN(v[100]) || !math.IsNaN(v[len(v)-1]) {
 			t.Error("what hoses in the air show is taken out, and nothing else")
 		}
+		if in := columns.InAir; !in[0] || in[100] || !in[len(in)-1] {
+			t.Error("the minutes with the hoses in the air are marked, and no others")
+		}
 	}
 }

@@ -38,6 +38,7 @@ type Facts struct {
 	Rest    map[string]float64 `json:"rest,omitempty"`   // at standstill: what pressures show too much, K
 	Stop    *Stop              `json:"stop,omitempty"`   // the only one in the middle of it
 	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
+	Near    bool               `json:"near,omitempty"`   // superheat near zero, though the gas is hot: says something only where most visits show it
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 }
 
@@ -73,6 +74,7 @@ func Look(v Visit) Facts {
 	f.Rest = rest.offsets()
 	if len(l.rows) >= fewest {
 		l.places()
+		f.Near = l.nearlyWet()
 		l.dynamics()
 	} else {
 		l.reversedPressures()
@@ -98,7 +100,7 @@ func newLook(v Visit) *look {
 		if i > v.From && !v.On[i-1] {
 			ready = t[i] + settle.Microseconds()
 		}
-		if t[i] >= ready {
+		if t[i] >= ready && !(v.Columns.InAir != nil && v.Columns.InAir[i]) {
 			l.rows = append(l.rows, i)
 		}
 	}
