@@ -1,5 +1,10 @@
 package table
 
+import (
+	"slices"
+	"sync"
+)
+
 import "time"
 
 // An Upload is one file as it came from a logger, how it was read, and where
@@ -55,7 +60,10 @@ func Quality() Table {
 }
 
 // All returns every table, in the order of the flow.
-func All() []Table {
+func All() []Table { return slices.Clone(all()) }
+
+// all reads the tags of every row once; nothing changes what it holds.
+var all = sync.OnceValue(func() []Table {
 	return []Table{
 		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(), Causes(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
@@ -63,4 +71,4 @@ func All() []Table {
 		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),
 		ChargesCompared(), RecordBook(), AuditTrail(),
 	}
-}
+})
