@@ -2,7 +2,7 @@
 .PHONY: demo test test-long assets bench bench-duckdb lint accuracy browser python tools release notebooks vulncheck
 demo: assets ; go run ./cmd/rimelog demo -workspace demo
 test: assets browser ; go vet ./... && go test ./...
-test-long: assets browser python tools notebooks .cache/bin/versitygw ; go test -tags long -timeout 30m ./... && for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz'); do go test -run '^$$' -fuzz "^$$f\$$" -fuzztime 15s -fuzzminimizetime 100x $$p || exit 1; done; done
+test-long: assets browser python tools notebooks .cache/bin/versitygw ; go test -tags long -timeout 45m ./... && for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz'); do go test -run '^$$' -fuzz "^$$f\$$" -fuzztime 15s -fuzzminimizetime 100x $$p || exit 1; done; done
 assets: ; go generate ./analysis/report/...
 release: assets ; go run ./cmd/release
 notebooks: assets python ; .cache/python/bin/python notebooks/run.py

@@ -4,6 +4,6 @@ package main
 
 import "testing"
 
-// TestKilledAtEveryCall kills a run at every call of the store, before and after
-// its effect.
-func TestKilledAtEveryCall(t *testing.T) { killEvery(t, 1) }
+// TestKilledAtManyCalls kills a run at every fifth call of the store, before, during and
+// after its effect; units alone are killed at every call in pipeline/dataset.
+func TestKilledAtManyCalls(t *testing.T) { killEvery(t, 5) }

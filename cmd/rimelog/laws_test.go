@@ -265,7 +265,7 @@ func killEvery(t *testing.T, stride int) {
 	}
 }
 
-// TestKilledRuns kills at some calls; all calls are behind the build tag long.
+// TestKilledRuns kills at some calls; many more are behind the build tag long.
 func TestKilledRuns(t *testing.T) { killEvery(t, 97) }
 
 func TestReaderNeverSeesARowTwice(t *testing.T) {
