@@ -252,15 +252,9 @@ func joinTables(list []Reading, starts []int64, pile *pile) (Reading, error) {
 			return r, err
 		}
 	}
-	for system := range list[0].Parts {
-		part, lost, err := joinSystem(list, system, pile)
-		if err != nil {
-			return r, err
-		}
-		r.Parts = append(r.Parts, part)
-		r.Values = r.Values.Shift(lost)
+	if err := r.joinParts(list, pile); err != nil {
+		return r, err
 	}
-	r.Understanding = joinUnderstandings(list, r)
 	return r, nil
 }
 
@@ -290,6 +284,21 @@ func moveDown(r *Reading, shift int64) error {
 			return err
 		}
 	}
+	return nil
+}
+
+// joinParts puts together what several readings of a file say of each system, and how
+// they understood it.
+func (r *Reading) joinParts(list []Reading, pile *pile) error {
+	for system := range list[0].Parts {
+		part, lost, err := joinSystem(list, system, pile)
+		if err != nil {
+			return err
+		}
+		r.Parts = append(r.Parts, part)
+		r.Values = r.Values.Shift(lost)
+	}
+	r.Understanding = joinUnderstandings(list, *r)
 	return nil
 }
 

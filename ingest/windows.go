@@ -98,15 +98,9 @@ func joinWindows(list []Reading, pile *pile) (Reading, error) {
 			return r, err
 		}
 	}
-	for system := range list[0].Parts {
-		part, lost, err := joinSystem(list, system, pile)
-		if err != nil {
-			return r, err
-		}
-		r.Parts = append(r.Parts, part)
-		r.Values = r.Values.Shift(lost)
+	if err := r.joinParts(list, pile); err != nil {
+		return r, err
 	}
-	r.Understanding = joinUnderstandings(list, r)
 	r.Understanding.Evidence = append(r.Understanding.Evidence[:len(r.Understanding.Evidence)-1],
 		Evidence{"register", fmt.Sprintf("other rows hold from some time on: it was read in %d stretches, each under its own", len(list))})
 	return r, nil

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -182,7 +183,7 @@ func movement(g string, r reading) string {
 // over to nothing being wrong.
 func told(rows []table.Cause) string {
 	sorted := slices.Clone(rows)
-	slices.SortStableFunc(sorted, func(a, b table.Cause) int { return compare(b.Probability, a.Probability) })
+	slices.SortStableFunc(sorted, func(a, b table.Cause) int { return cmp.Compare(b.Probability, a.Probability) })
 	rest := 1.0
 	var out []string
 	for _, r := range sorted {
@@ -195,14 +196,4 @@ func told(rows []table.Cause) string {
 		out = append(out, fmt.Sprintf("nothing %.2f", rest))
 	}
 	return strings.Join(out, "; ")
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }

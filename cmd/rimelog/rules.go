@@ -49,23 +49,7 @@ files. A file in rules/ of the workspace takes the place of the program's with t
 
 // setsNamed finds rule sets by ID, all where none is named.
 func setsNamed(rules records.Rules, ids []string) ([]records.RuleSet, error) {
-	all := rules.Sets()
-	if len(ids) == 0 {
-		return all, nil
-	}
-	byID, known := map[string]records.RuleSet{}, []string(nil)
-	for _, s := range all {
-		byID[s.ID], known = s, append(known, s.ID)
-	}
-	var out []records.RuleSet
-	for _, id := range ids {
-		s, ok := byID[id]
-		if !ok {
-			return nil, usagef("no rule set has the id %q; there are %s", id, strings.Join(known, ", "))
-		}
-		out = append(out, s)
-	}
-	return out, nil
+	return pick(rules.Sets(), ids, func(s records.RuleSet) string { return s.ID }, "no rule set has the id %q; there are %s")
 }
 
 // listRules prints a line for each set: where and when it holds, and how well it is

@@ -44,22 +44,28 @@ it prints comes from the same definitions as the files themselves.
 
 // tablesNamed finds tables by name, all where none is named.
 func tablesNamed(names []string) ([]table.Table, error) {
+	return pick(table.All(), names, func(t table.Table) string { return t.Name }, "there is no table %q; there are %s")
+}
+
+// pick finds things by name, in the order of the names; all where none is named.
+// Unknown is the message for a name that nothing has, with the names there are.
+func pick[T any](all []T, names []string, nameOf func(T) string, unknown string) ([]T, error) {
 	if len(names) == 0 {
-		return table.All(), nil
+		return all, nil
 	}
-	byName, known := map[string]table.Table{}, []string(nil)
-	for _, t := range table.All() {
-		byName[t.Name], known = t, append(known, t.Name)
+	byName, known := map[string]T{}, []string(nil)
+	for _, x := range all {
+		byName[nameOf(x)], known = x, append(known, nameOf(x))
 	}
-	var tables []table.Table
+	var picked []T
 	for _, n := range names {
-		t, ok := byName[n]
+		x, ok := byName[n]
 		if !ok {
-			return nil, usagef("there is no table %q; there are %s", n, strings.Join(known, ", "))
+			return nil, usagef(unknown, n, strings.Join(known, ", "))
 		}
-		tables = append(tables, t)
+		picked = append(picked, x)
 	}
-	return tables, nil
+	return picked, nil
 }
 
 func listTables(out *console, tables []table.Table) {

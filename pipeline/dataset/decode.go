@@ -112,19 +112,16 @@ func (d *Dataset) read(ctx context.Context, name string, cols ...string) (rows *
 // tableOf is the table that a file says it is of, if its schema is that table's.
 func tableOf(f *parquet.File, foot footer) (_ table.Table, err error) {
 	defer tame(&err)
-	for _, t := range table.All() {
-		if t.Name != foot.table {
-			continue
-		}
-		if got, want := f.Schema().String(), schemaOf(t).String(); got != want {
-			return t, fmt.Errorf("its columns are not those of table %s", t.Name)
-		}
-		if !allZstd(f) {
-			return t, errors.New("is not compressed as our files are")
-		}
-		return t, nil
+	t, ok := table.Named(foot.table)
+	switch {
+	case !ok:
+		return t, fmt.Errorf("no table is called %q", foot.table)
+	case f.Schema().String() != schemaOf(t).String():
+		return t, fmt.Errorf("its columns are not those of table %s", t.Name)
+	case !allZstd(f):
+		return t, errors.New("is not compressed as our files are")
 	}
-	return table.Table{}, fmt.Errorf("no table is called %q", foot.table)
+	return t, nil
 }
 
 // allZstd is also a guard: a damaged codec number may have another codec make

@@ -42,10 +42,8 @@ func encode(w io.Writer, f *frame.Frame, foot footer, codec *zstd.Encoder) error
 
 // whole refuses a frame of only some of its table's columns.
 func whole(t table.Table) error {
-	for _, known := range table.All() {
-		if known.Name == t.Name && len(known.Columns) != len(t.Columns) {
-			return fmt.Errorf("encode %s: %d columns of %d", t.Name, len(t.Columns), len(known.Columns))
-		}
+	if known, ok := table.Named(t.Name); ok && len(known.Columns) != len(t.Columns) {
+		return fmt.Errorf("encode %s: %d columns of %d", t.Name, len(t.Columns), len(known.Columns))
 	}
 	return nil
 }

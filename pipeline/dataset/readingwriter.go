@@ -100,10 +100,8 @@ func (w *ReadingWriter) Commit(e Entry) (Entry, error) {
 var tableOrder = map[string]int{table.Samples().Name: 0, table.Extras().Name: 1, table.Refusals().Name: 2}
 
 func tableOfName(name string) table.Table {
-	for _, t := range table.All() {
-		if t.Name == name {
-			return t
-		}
+	if t, ok := table.Named(name); ok {
+		return t
 	}
 	return table.Table{Name: name}
 }

@@ -62,6 +62,16 @@ func Quality() Table {
 // All returns every table, in the order of the flow.
 func All() []Table { return slices.Clone(all()) }
 
+// Named returns the table of a name; false where there is none.
+func Named(name string) (Table, bool) {
+	for _, t := range all() {
+		if t.Name == name {
+			return t, true
+		}
+	}
+	return Table{}, false
+}
+
 // all reads the tags of every row once; nothing changes what it holds.
 var all = sync.OnceValue(func() []Table {
 	return []Table{
