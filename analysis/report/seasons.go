@@ -26,8 +26,14 @@ type seasonsView struct {
 	Made       madeView
 }
 
-// A notRanked is a system that is in a group and cannot be compared.
-type notRanked struct{ System, Href, Why string }
+// A notRanked is a reason for which systems that are in a group cannot be compared.
+type notRanked struct {
+	Why     string
+	Systems []systemLink
+}
+
+// A systemLink is a system and its page.
+type systemLink struct{ System, Href string }
 
 // A changeRow is a system's latest comparison of seasons.
 type changeRow struct{ System, Title, Href, Season, COP, Interval, Change, Verdict, Note string }
@@ -66,13 +72,23 @@ func worseFirst(r changeRow) int {
 	return slices.Index([]string{energy.Worse, energy.Better, energy.WithinNoise, energy.NotCompared}, r.Verdict)
 }
 
+// leaveOut puts a system to the others that cannot be ranked for the same reason.
+func (v *seasonsView) leaveOut(row table.Ranking) {
+	i := slices.IndexFunc(v.NotRanked, func(n notRanked) bool { return n.Why == row.Why })
+	if i < 0 {
+		i = len(v.NotRanked)
+		v.NotRanked = append(v.NotRanked, notRanked{Why: row.Why})
+	}
+	v.NotRanked[i].Systems = append(v.NotRanked[i].Systems, systemLink{row.System, SystemPath(row.System)})
+}
+
 // group draws the ranking of one group.
 func (v *seasonsView) group(i int, name string, rows []table.Ranking) error {
 	r := chart.Ranking{ID: fmt.Sprintf("group-%d", i+1), Group: name,
 		About: "At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart: one pair in twenty that are the same would be."}
 	for _, row := range rows {
 		if row.Why != "" {
-			v.NotRanked = append(v.NotRanked, notRanked{row.System, SystemPath(row.System), row.Why})
+			v.leaveOut(row)
 			continue
 		}
 		r.Places = append(r.Places, chart.Place{System: row.System, Sets: row.Sets, Percent: row.Percent, Lo: row.Lo, Hi: row.Hi, COP: row.COP, KWh: row.KWh, Gain: row.Gain, Cost: money(row.GainCost, row.Currency)})
