@@ -5,9 +5,9 @@ var goldenRows = map[string]string{
 	"windows/8": "50931887d90d358e",
 	"visits/9":  "99003234bdb32076",
 	"records/1": "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/3":   "223e280029cced9d",
-	"energy/3":  "b4ad1579559322fb",
+	"meter/4":   "081f66ff1f518727",
+	"energy/4":  "54b8640617f47816",
 	"judge/7":   "c0c637d696dc5a6331e785fc2fb95311",
 	"rank/7":    "fcd7dade9f3fab74",
-	"compare/1": "dca47c32de1741cc",
+	"compare/1": "f4809e2bc1d710b9",
 }

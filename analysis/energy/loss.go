@@ -113,16 +113,9 @@ func (m *Machine) idealSteps(s State, te, tc float64) (w [4]float64, err error) 
 
 // ideal is the work per useful heat of a cycle whose compression is isentropic.
 func (m *Machine) ideal(s State) (float64, error) {
-	suction, err := m.Refrigerant.At(pascal(s.SuctionPressure), thermo.FromCelsius(s.SuctionTemp))
-	if err != nil {
-		return 0, err
-	}
-	hot, err := m.Refrigerant.AtPS(pascal(s.DischargePressure), suction.Entropy)
-	if err != nil {
-		return 0, err
-	}
-	s.DischargeTemp = hot.T.Celsius()
-	per, err := m.perKilogram(s, 0)
+	per, err := m.around(s, 0, func(suction thermo.State) (thermo.JoulePerKg, error) {
+		return m.Refrigerant.IsentropicEnthalpy(pascal(s.DischargePressure), suction.Entropy)
+	})
 	return per.work / per.use, err
 }
 

@@ -73,7 +73,7 @@ func NewState() State {
 
 // A Machine is what must be known of a system besides its readings.
 type Machine struct {
-	Refrigerant   *thermo.Refrigerant // nil where unknown: routes that need it are left out
+	Refrigerant   *thermo.Fast // nil where unknown: routes that need it are left out
 	Kind          register.Kind
 	Boundary      register.Boundary // of the power meter
 	Superheat     float64           // at the evaporator's outlet by design, K; NaN unknown
@@ -92,10 +92,20 @@ func NewMachine(s register.System) *Machine {
 	if s.Kind.Heats() {
 		m.Mode = Heating
 	}
-	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
-		m.Refrigerant = r
+	if f, err := properties(s.RefrigerantName); err == nil {
+		m.Refrigerant = f
 	}
 	return m
+}
+
+// properties are a refrigerant's fitted curves: within 0.25 mK and some J/kg of its
+// equations (thermo's ACCURACY.md), and many times faster.
+func properties(name string) (*thermo.Fast, error) {
+	r, err := thermo.Lookup(name)
+	if err != nil {
+		return nil, err
+	}
+	return r.Fast()
 }
 
 // A Result is the performance by one route.
@@ -155,13 +165,27 @@ func (m *Machine) heatByStates(s State, per perKilogram) float64 {
 // takes, kJ/kg.
 type perKilogram struct{ use, work float64 }
 
-// perKilogram follows a kilogram around the circuit. The gas that leaves the
+// perKilogram follows a kilogram around the circuit by the measured discharge gas.
+func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
+	if m.Refrigerant == nil || !finite(s.DischargePressure+s.DischargeTemp) {
+		return unknownKilogram, nil
+	}
+	return m.around(s, loss, func(thermo.State) (thermo.JoulePerKg, error) {
+		gas, err := m.Refrigerant.At(pascal(s.DischargePressure), thermo.FromCelsius(s.DischargeTemp))
+		return gas.Enthalpy, err
+	})
+}
+
+var unknownKilogram = perKilogram{math.NaN(), math.NaN()}
+
+// around follows a kilogram around the circuit; compress gives the enthalpy of the
+// discharge gas of a suction gas. The gas that leaves the
 // evaporator is measured, or taken to be colder than at the compressor by what the
 // suction line adds: down to the design superheat, or by lineGain where that is
 // unknown.
-func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
-	bad := perKilogram{math.NaN(), math.NaN()}
-	if m.Refrigerant == nil || !finite(s.SuctionPressure+s.DischargePressure+s.SuctionTemp+s.DischargeTemp+s.LiquidTemp) {
+func (m *Machine) around(s State, loss float64, compress func(thermo.State) (thermo.JoulePerKg, error)) (perKilogram, error) {
+	bad := unknownKilogram
+	if !finite(s.SuctionPressure + s.DischargePressure + s.SuctionTemp + s.LiquidTemp) {
 		return bad, nil
 	}
 	dew, err := m.Refrigerant.DewT(pascal(s.SuctionPressure))
@@ -175,7 +199,7 @@ func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
 	if err != nil {
 		return bad, err
 	}
-	discharge, err := m.Refrigerant.At(pascal(s.DischargePressure), thermo.FromCelsius(s.DischargeTemp))
+	discharge, err := compress(suction)
 	if err != nil {
 		return bad, err
 	}
@@ -183,13 +207,13 @@ func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
 	if err != nil {
 		return bad, err
 	}
-	rise := float64(discharge.Enthalpy-suction.Enthalpy) / 1000
+	rise := float64(discharge-suction.Enthalpy) / 1000
 	if rise <= 0 {
 		return bad, errNoRise
 	}
 	per := perKilogram{work: rise / (1 - loss)}
 	if m.Mode == Heating {
-		per.use = float64(discharge.Enthalpy-liquid) / 1000
+		per.use = float64(discharge-liquid) / 1000
 		return per, nil
 	}
 	exit, err := m.exit(s, dew.Celsius())
