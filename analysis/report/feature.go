@@ -13,15 +13,18 @@ type feature struct {
 	column string // in visits and trends
 	name   string
 	value  func(table.Visit) (value, u float64)
+	repeat func(table.Visit) float64 // standard uncertainty between visits with the same instruments; nil where there is none
 }
 
 // features in the order in which they say most about charge and heat exchangers.
 var features = []feature{
-	{"subcooling_k", "Subcooling", func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU }},
-	{"superheat_k", "Superheat", func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU }},
-	{"discharge_superheat_k", "Discharge superheat", func(v table.Visit) (float64, float64) { return v.DischargeSuperheat, v.DischargeU }},
-	{"condenser_td_k", "Condenser temperature difference", func(v table.Visit) (float64, float64) { return v.CondenserTD, v.CondenserTDU }},
-	{"evaporator_td_k", "Evaporator temperature difference", func(v table.Visit) (float64, float64) { return v.EvaporatorTD, v.EvaporatorTDU }},
+	{"subcooling_k", "Subcooling", func(v table.Visit) (float64, float64) { return v.Subcooling, v.SubcoolingU },
+		func(v table.Visit) float64 { return v.SubcoolingRepeatU }},
+	{"superheat_k", "Superheat", func(v table.Visit) (float64, float64) { return v.Superheat, v.SuperheatU },
+		func(v table.Visit) float64 { return v.SuperheatRepeatU }},
+	{"discharge_superheat_k", "Discharge superheat", func(v table.Visit) (float64, float64) { return v.DischargeSuperheat, v.DischargeU }, nil},
+	{"condenser_td_k", "Condenser temperature difference", func(v table.Visit) (float64, float64) { return v.CondenserTD, v.CondenserTDU }, nil},
+	{"evaporator_td_k", "Evaporator temperature difference", func(v table.Visit) (float64, float64) { return v.EvaporatorTD, v.EvaporatorTDU }, nil},
 }
 
 // featureName is a feature in words; a column that no feature has, as it is.

@@ -36,9 +36,10 @@ type System struct {
 	Savings  []table.Saving
 	Losses   []table.Loss // where the electricity goes
 	Refusals []table.Refusal
-	Partly   []table.Upload // its uploads of which something was not taken
-	Windows  []table.Window // of the latest visit
-	Log      *Log           // the latest visit's samples; nil where there are none
+	Partly   []table.Upload  // its uploads of which something was not taken
+	Quality  []table.Problem // what of it is left out or in doubt
+	Windows  []table.Window  // of the latest visit
+	Log      *Log            // the latest visit's samples; nil where there are none
 }
 
 // A Log is the samples of one visit in columns of the samples table.

@@ -57,7 +57,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "visits.html", "leaks.html", "seasons.html", "method.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "sheet.html", "card.html", "visits.html", "leaks.html", "seasons.html", "method.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -107,12 +107,15 @@ func (w *Writer) functions() template.FuncMap {
 // page is what the outer template shows.
 type page struct {
 	Title, Policy string
-	First         bool // whether there is a finding to go to first
+	Base          string // from the page to the report's folder: empty, or ../
+	First         bool   // whether there is a finding to go to first
 	Style         template.CSS
 	Script        template.JS
 	Engine        string // as a link from the page
 	Index         *indexView
 	System        *systemView
+	Sheets        *sheetsView
+	Card          *cardView
 	Visits        *visitsView
 	Leaks         *leaksView
 	Seasons       *seasonsView
@@ -167,15 +170,48 @@ func (w *Writer) System(s System, m Made) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("page of %s: %w", s.Register.ID, err)
 	}
-	p := page{Title: v.Title + ", system " + v.ID, First: len(v.Open) > 0, System: &v, Made: v.Made}
+	p := page{Title: v.Title + ", system " + v.ID, Base: "../", First: len(v.Open) > 0, System: &v, Made: v.Made}
 	if w.engine != "" {
 		p.Engine = path.Join("..", w.engine)
 	}
 	return w.write(SystemPath(s.Register.ID), p)
 }
 
+// Sheets returns the visit sheets of a system: what one visit found, on one printed page.
+func (w *Writer) Sheets(s System, m Made) ([]byte, error) {
+	v := s.sheets(m)
+	return w.write(SheetPath(s.Register.ID), page{Title: "Visit sheet, " + v.Title + ", system " + v.ID, Base: "../", Sheets: &v, Made: v.Made})
+}
+
+// Card returns a system's card for the next visit.
+func (w *Writer) Card(s System, m Made) ([]byte, error) {
+	v := s.card(m)
+	return w.write(CardPath(s.Register.ID), page{Title: "Next visit, " + v.Title + ", system " + v.ID, Base: "../", Card: &v, Made: v.Made})
+}
+
+// pagesOf draws all pages of a system.
+func (w *Writer) pagesOf(s System, m Made) (out []drawn, err error) {
+	for i, draw := range []func(System, Made) ([]byte, error){w.System, w.Sheets, w.Card} {
+		b, err := draw(s, m)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, drawn{systemPaths(s.Register.ID)[i], b})
+	}
+	return out, nil
+}
+
 // SystemPath is where the page of a system lies below the report's folder.
 func SystemPath(id string) string { return "system/" + id + ".html" }
+
+// SheetPath is where a system's visit sheets lie below the report's folder.
+func SheetPath(id string) string { return "visit/" + id + ".html" }
+
+// CardPath is where a system's card for the next visit lies below the report's folder.
+func CardPath(id string) string { return "next/" + id + ".html" }
+
+// systemPaths are the pages of a system, in the order in which pagesOf draws them.
+func systemPaths(id string) []string { return []string{SystemPath(id), SheetPath(id), CardPath(id)} }
 
 func (w *Writer) write(name string, p page) ([]byte, error) {
 	p.Style, p.Script, p.Policy = template.CSS(w.style), template.JS(w.script), policy(w.script)

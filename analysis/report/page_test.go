@@ -46,8 +46,12 @@ func pages(t *testing.T, w *report.Writer, f report.Fleet) map[string][]byte {
 	}
 	out := map[string][]byte{"method.html": method, "index.html": index, "visits.html": visits, "leaks.html": leaks, "seasons.html": seasons}
 	for _, s := range f.Systems {
-		if out[report.SystemPath(s.Register.ID)], err = w.System(s, f.Made); err != nil {
-			t.Fatal(err)
+		for path, draw := range map[string]func(report.System, report.Made) ([]byte, error){
+			report.SystemPath(s.Register.ID): w.System, report.SheetPath(s.Register.ID): w.Sheets, report.CardPath(s.Register.ID): w.Card,
+		} {
+			if out[path], err = draw(s, f.Made); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
 	return out

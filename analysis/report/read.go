@@ -103,7 +103,7 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 	if err != nil {
 		return System{}, err
 	}
-	out.Findings, out.Partly = u.findings, u.partly
+	out.Findings, out.Partly, out.Quality = u.findings, u.partly, u.quality
 	if out.Losses, err = rowsOf[table.Loss](ctx, s.data, filesOf(u.files, table.Losses())); err != nil {
 		return System{}, err
 	}
@@ -124,11 +124,8 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 
 // log reads the samples of the latest visit, all parts of it.
 func (s *Stage) log(ctx context.Context, id string, files []dataset.File, visits []table.Visit) (*Log, error) {
-	last := visits[len(visits)-1]
-	from := last.Start
-	for i := len(visits) - 2; i >= 0 && visits[i].Part != table.Whole && last.Part != table.Whole && from.Sub(visits[i].End) < time.Hour; i-- {
-		from = visits[i].Start
-	}
+	stays := System{Visits: visits}.stays()
+	from, to := stays[len(stays)-1].start(), stays[len(stays)-1].end()
 	var frames []*frame.Frame
 	for _, f := range files {
 		if f.Path < table.Samples().Path(id, dataset.MonthOf(from.UnixMicro()).Name) {
@@ -138,7 +135,7 @@ func (s *Stage) log(ctx context.Context, id string, files []dataset.File, visits
 		if err != nil {
 			return nil, err
 		}
-		frames = append(frames, month.Between("time", from.UnixMicro(), last.End.UnixMicro()+1))
+		frames = append(frames, month.Between("time", from.UnixMicro(), to.UnixMicro()+1))
 	}
 	if len(frames) == 0 {
 		return nil, nil
@@ -197,6 +194,18 @@ func (s *Stage) partly(ctx context.Context) (map[string][]table.Upload, error) {
 		}
 		for _, id := range strings.Fields(u.Systems) {
 			out[id] = append(out[id], u)
+		}
+	}
+	return out, err
+}
+
+// problems are what is left out or in doubt, by system.
+func (s *Stage) problems(ctx context.Context) (map[string][]table.Problem, error) {
+	rows, err := rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))
+	out := map[string][]table.Problem{}
+	for _, p := range rows {
+		if p.System != "" {
+			out[p.System] = append(out[p.System], p)
 		}
 	}
 	return out, err

@@ -17,7 +17,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 5}
+var Page = pipeline.Step{Name: "page", Version: 6}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -70,8 +70,12 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err != nil {
 		return nil, err
 	}
+	problems, err := s.problems(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, u := range units {
-		u.findings, u.partly = findings[u.id], partly[u.id]
+		u.findings, u.partly, u.quality = findings[u.id], partly[u.id], problems[u.id]
 		jobs = append(jobs, s.systemJob(w, u))
 	}
 	jobs = append(jobs, s.fleetJobs(w, units)...)
@@ -87,6 +91,7 @@ type unit struct {
 	files    dataset.Generation
 	findings []table.Finding
 	partly   []table.Upload
+	quality  []table.Problem
 }
 
 // units are the systems of the register, and those that only the dataset knows.
@@ -116,19 +121,46 @@ func (s *Stage) units(ctx context.Context) ([]unit, error) {
 	return out, nil
 }
 
+// A drawn page is its path below the report's folder and its bytes.
+type drawn struct {
+	path  string
+	bytes []byte
+}
+
 // job plans one page.
 func (s *Stage) job(name, path string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]byte, error)) pipeline.Job {
-	s.pages = append(s.pages, planned{path, fp})
+	return s.pagesJob(name, []string{path}, fp, size, func(ctx context.Context) ([]drawn, error) {
+		b, err := draw(ctx)
+		if err != nil {
+			return nil, fmt.Errorf("page %s: %w", path, err)
+		}
+		return []drawn{{path, b}}, nil
+	})
+}
+
+// pagesJob plans the pages that are drawn from the same figures.
+func (s *Stage) pagesJob(name string, paths []string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]drawn, error)) pipeline.Job {
+	for _, path := range paths {
+		s.pages = append(s.pages, planned{path, fp})
+	}
 	before := s.before
 	return pipeline.Job{
 		Key: pipeline.Key{Step: Page.Name, Unit: name}, Size: size,
-		Done: func(ctx context.Context) (bool, error) { return s.data.Done(ctx, before, fp, path) },
-		Do: func(ctx context.Context) error {
-			b, err := draw(ctx)
-			if err != nil {
-				return fmt.Errorf("page %s: %w", path, err)
+		Done: func(ctx context.Context) (bool, error) {
+			for _, path := range paths {
+				if done, err := s.data.Done(ctx, before, fp, path); !done || err != nil {
+					return false, err
+				}
 			}
-			_, err = s.data.StageBytes(ctx, fp, Page, path, b)
+			return true, nil
+		},
+		Do: func(ctx context.Context) error {
+			pages, err := draw(ctx)
+			for _, p := range pages {
+				if err == nil {
+					_, err = s.data.StageBytes(ctx, fp, Page, p.path, p.bytes)
+				}
+			}
 			return err
 		},
 	}
@@ -144,8 +176,9 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	}
 	h.Add("findings", fmt.Sprintf("%+v", u.findings))
 	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
+	h.Add("quality", fmt.Sprintf("%+v", u.quality))
 	size := addFiles(h, files)
-	return s.job(u.id, SystemPath(u.id), h.Sum(), size, func(ctx context.Context) ([]byte, error) {
+	return s.pagesJob(u.id, systemPaths(u.id), h.Sum(), size, func(ctx context.Context) ([]drawn, error) {
 		system, err := s.system(ctx, u)
 		if err != nil {
 			return nil, err
@@ -154,7 +187,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 		if n := len(system.Visits); n > 0 {
 			made.AsOf = system.Visits[n-1].End.In(system.Zone())
 		}
-		return w.System(system, made)
+		return w.pagesOf(system, made)
 	})
 }
 

@@ -38,6 +38,8 @@ type systemView struct {
 	Unknown                      int
 	Events                       []eventRow
 	Cautions                     []caution
+	Sheets                       []link // the newest visits, each on a sheet
+	Card                         string // the way to the card for the next visit
 	Made                         madeView
 }
 
@@ -94,6 +96,7 @@ func (s System) view(m Made) (systemView, error) {
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
 		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.Register),
 		Cautions: cautions(s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.Zone()),
+		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
 	}
 	if s.standing() == notJudged {
 		v.HowTo = s.obstacle().how

@@ -170,21 +170,27 @@ func (s System) designCharge() string {
 
 // mind is the caution of the refrigerant's safety class that changes what to take.
 func (s System) mind() string {
-	if s.Register.RefrigerantName == "" {
-		return "Refrigerant unknown: treat it as flammable and toxic until the nameplate says otherwise."
-	}
-	r, err := thermo.Lookup(s.Register.RefrigerantName)
-	if err != nil {
-		return "Safety class unknown: look it up in the safety data sheet."
-	}
 	var parts []string
-	for _, c := range classCautions(r.Name(), r.SafetyClass()) {
-		if !strings.HasPrefix(c.Head, r.Name()) { // only what asks for more than usual
-			parts = append(parts, c.Head+". "+c.Text)
-		}
-	}
-	for _, c := range highPressure(r) {
+	for _, c := range s.hazards() {
 		parts = append(parts, c.Head+". "+c.Text)
 	}
 	return strings.Join(parts, " ")
+}
+
+// hazards are what the refrigerant asks for beyond the usual.
+func (s System) hazards() (list []caution) {
+	name := s.Register.RefrigerantName
+	r, err := thermo.Lookup(name)
+	switch {
+	case name == "":
+		return []caution{{"Refrigerant unknown", "Treat it as flammable and toxic until the nameplate says otherwise."}}
+	case err != nil:
+		return []caution{{"Safety class unknown", "Look it up in the safety data sheet."}}
+	}
+	for _, c := range classCautions(r.Name(), r.SafetyClass()) {
+		if !strings.HasPrefix(c.Head, r.Name()) {
+			list = append(list, c)
+		}
+	}
+	return append(list, highPressure(r)...)
 }

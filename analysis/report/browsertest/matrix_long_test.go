@@ -20,7 +20,8 @@ func TestMatrix(t *testing.T) {
 		dir := written(t, f, report.Options{})
 		names := []string{"index.html", "visits.html", "leaks.html", "method.html"}
 		for _, s := range f.Systems {
-			names = append(names, report.SystemPath(s.Register.ID))
+			id := s.Register.ID
+			names = append(names, report.SystemPath(id), report.SheetPath(id), report.CardPath(id))
 		}
 		for _, name := range names {
 			for _, look := range []string{"light", "dark"} {

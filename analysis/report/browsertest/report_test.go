@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -54,9 +55,15 @@ func TestReport(t *testing.T) {
 		prints(open(t, b, dir, "leaks.html"), "leaks.pdf", 3, 12)
 		prints(open(t, b, dir, "method.html"), "method.pdf", 3, 8)
 	})
+	t.Run("sheet", func(t *testing.T) { printsOnOneSheet(t, b, dir) })
+	t.Run("card", func(t *testing.T) { fitsOneScreen(t, b, dir) })
 	t.Run("accessibility", func(t *testing.T) {
 		accessible(open(t, b, dir, "index.html", scheme("light")), "light index.html")
 		accessible(open(t, b, dir, "visits.html", scheme("light")), "light visits.html")
+		for _, look := range []string{"light", "dark"} {
+			accessible(open(t, b, dir, report.SheetPath("QH-CR2"), scheme(look)), look+" sheet")
+			accessible(open(t, b, dir, report.CardPath("QH-CR2"), scheme(look)), look+" card")
+		}
 		accessible(open(t, b, dir, "leaks.html", scheme("light")), "light leaks.html")
 		accessible(open(t, b, dir, "leaks.html", scheme("dark")), "dark leaks.html")
 		accessible(open(t, b, dir, "seasons.html", scheme("light")), "light seasons.html")
@@ -298,7 +305,7 @@ const ink = `getComputedStyle(document.body).color.match(/\d+/g).map(Number).sli
 func prints(p *tab, name string, least, most int) {
 	charts := eval[int](p, "document.querySelectorAll('.plot').length")
 	pdf := run(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
-	if pages := bytes.Count(pdf, []byte("/Type /Page\n")) + bytes.Count(pdf, []byte("/Type /Page ")); pages < least || pages > most {
+	if pages := sheets(pdf); pages < least || pages > most {
 		p.Errorf("%s has %d sheets, want %d to %d", name, pages, least, most)
 	}
 	if n := bytes.Count(pdf, []byte("/Subtype /Image")); n > 0 {
@@ -313,6 +320,47 @@ func prints(p *tab, name string, least, most int) {
 		p.Errorf("after printing %d of %d charts came back", n, charts)
 	}
 	p.quiet()
+}
+
+// printsOnOneSheet prints every visit sheet by itself, as a customer gets it.
+func printsOnOneSheet(t *testing.T, b context.Context, dir string) {
+	t.Helper()
+	for _, id := range []string{"QH-CR2", "BENCH", "FD-CH1"} {
+		name := report.SheetPath(id)
+		p := open(t, b, dir, name)
+		for _, anchor := range strings.Fields(eval[string](p, "[...document.querySelectorAll('.sheet')].map(e => e.id).join(' ')")) {
+			eval[bool](p, "location.hash = '#"+anchor+"', true")
+			if n := eval[int](p, "[...document.querySelectorAll('.sheet')].filter(e => e.checkVisibility()).length"); n != 1 {
+				t.Errorf("%s#%s shows %d sheets, want one", name, anchor, n)
+			}
+			pdf := run(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+			if n := sheets(pdf); n != 1 {
+				t.Errorf("%s#%s is printed on %d pages, want one", name, anchor, n)
+			}
+			keep(t, id+anchor+".pdf", pdf)
+		}
+		p.quiet()
+	}
+}
+
+// fitsOneScreen looks at cards on a phone: all of a card is seen without a finger.
+func fitsOneScreen(t *testing.T, b context.Context, dir string) {
+	t.Helper()
+	for _, id := range []string{"QH-CR2", "BENCH", "FD-CH1", "LM-HP1"} {
+		p := open(t, b, dir, report.CardPath(id), chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
+		if y := eval[float64](p, "document.querySelector('.card').getBoundingClientRect().bottom"); y > 844 {
+			t.Errorf("the card of %s ends %.0f pixels down, below a screen of 844", id, y)
+		}
+		fitsPhone(t, p, report.CardPath(id))
+		if n := sheets(run(p, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize()))); n != 1 {
+			t.Errorf("the card of %s is printed on %d pages, want one", id, n)
+		}
+	}
+}
+
+// sheets counts the pages of a PDF.
+func sheets(pdf []byte) int {
+	return bytes.Count(pdf, []byte("/Type /Page\n")) + bytes.Count(pdf, []byte("/Type /Page "))
 }
 
 // keep leaves a file to look at where the environment names a folder for it.

@@ -63,6 +63,11 @@ func Fleet(seed uint64) report.Fleet {
 	f := report.Fleet{AsOf: AsOf, Uploads: uploads(), Quality: problems(), Made: Made()}
 	for i, p := range plans {
 		s := p.system(rand.New(rand.NewPCG(seed, uint64(i))))
+		for _, p := range f.Quality {
+			if p.System == s.Register.ID {
+				s.Quality = append(s.Quality, p)
+			}
+		}
 		f.Systems = append(f.Systems, s)
 		f.Findings = append(f.Findings, s.Findings...)
 	}
@@ -152,6 +157,7 @@ func (p plan) visit(rng *rand.Rand, i int, at time.Time) table.Visit {
 	}
 	v.SuctionPressure, v.DischargePressure = p.pressures(v.EvaporatingTemp, condensing)
 	p.grade(i, &v)
+	v.SubcoolingRepeatU, v.SuperheatRepeatU = v.SubcoolingU/3, v.SuperheatU/3
 	return v
 }
 

@@ -72,6 +72,7 @@ func hostile(id, name string) report.System {
 		s.Trends[i].Note = name
 	}
 	s.Register.PowerCovers = name
+	s.Quality = []table.Problem{{Place: name, System: id, Problem: name, Remedy: name, Rule: name, Visit: s.Visits[len(s.Visits)-1].Start}}
 	s.Refusals = []table.Refusal{{Upload: name, FirstLine: 1, LastLine: 2, Channel: name, Reason: name, Text: name}}
 	return s
 }

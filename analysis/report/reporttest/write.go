@@ -26,8 +26,12 @@ func Write(dir string, f report.Fleet, o report.Options) error {
 		errs = append(errs, err, put(dir, name, b))
 	}
 	for _, s := range f.Systems {
-		page, err := w.System(s, f.Made)
-		errs = append(errs, err, put(dir, report.SystemPath(s.Register.ID), page))
+		for path, draw := range map[string]func(report.System, report.Made) ([]byte, error){
+			report.SystemPath(s.Register.ID): w.System, report.SheetPath(s.Register.ID): w.Sheets, report.CardPath(s.Register.ID): w.Card,
+		} {
+			page, err := draw(s, f.Made)
+			errs = append(errs, err, put(dir, path, page))
+		}
 	}
 	if assets, err := report.Assets(); err == nil && !o.Plain {
 		for _, a := range assets {

@@ -88,6 +88,9 @@ func plural(thing string) string {
 	if rest, ok := strings.CutSuffix(thing, "y"); ok && !strings.HasSuffix(rest, "a") {
 		return rest + "ies"
 	}
+	if strings.HasSuffix(thing, "ch") {
+		return thing + "es"
+	}
 	return thing + "s"
 }
 
