@@ -41,6 +41,10 @@ func (s *Stage) eventTimes() (out []time.Time) {
 			y, m, d := e.Time.Date()
 			out = append(out, time.Date(y, m, d, 0, 0, 0, 0, time.UTC))
 		}
+		for _, a := range s.Register.Answers(sys.ID) {
+			y, m, d := a.Time.Date()
+			out = append(out, time.Date(y, m, d, 0, 0, 0, 0, time.UTC))
+		}
 	}
 	slices.SortFunc(out, time.Time.Compare)
 	return out

@@ -103,7 +103,7 @@ func TestFalseLeaks(t *testing.T) {
 		hide(visits, facts)
 		s, o := machineWithoutLeak(), drift.Options{}
 		asOf := visits[len(visits)-1].Start
-		found := drift.Findings(s, c.events, drift.Judge(s, c.events, visits, o), drift.Causes(s, c.events, visits, o), asOf, o)
+		found := drift.Findings(s, c.events, nil, drift.Judge(s, c.events, visits, o), drift.Causes(s, c.events, visits, o), asOf, o)
 		leak := slices.IndexFunc(found, func(f table.Finding) bool { return f.Kind == drift.ChargeLoss })
 		switch {
 		case leak >= 0 && !c.leaks:

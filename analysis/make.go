@@ -202,7 +202,7 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	events, o := s.Register.Events(p.system.ID), s.Options.drift()
+	events, o := s.repaired(p.system.ID), s.Options.drift()
 	if err := stageRows(ctx, s.Dataset, p.causes, table.Causes(), drift.Causes(p.system, events, visits, o)); err != nil {
 		return err
 	}

@@ -61,6 +61,7 @@ type DriftOptions struct {
 	MinSpan      Duration `json:"min_span" doc:"time that a trend needs from its first to its last visit"`
 	DecideEvery  Duration `json:"decide_every" doc:"how far apart decisions are at least; visits in between are pooled"`
 	Quiet        int      `json:"quiet" doc:"decisions within noise in a row that close a finding"`
+	Memory       Duration `json:"memory" doc:"how long it counts that somebody who was sent found nothing or another cause: until then a finding opens again only if it moves on"`
 }
 
 // DefaultOptions returns the options with every field at its default.
@@ -77,7 +78,7 @@ func DefaultOptions() Options {
 		},
 		Drift: DriftOptions{
 			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
-			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet,
+			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet, Memory: Duration(d.Memory),
 		},
 		Energy:  defaultEnergy(),
 		Records: records.DefaultOptions(),
@@ -102,6 +103,6 @@ func (o Options) drift() drift.Options {
 	d := o.Drift
 	return drift.Options{
 		Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
-		MinSpan: time.Duration(d.MinSpan), DecideEvery: time.Duration(d.DecideEvery), Quiet: d.Quiet,
+		MinSpan: time.Duration(d.MinSpan), DecideEvery: time.Duration(d.DecideEvery), Quiet: d.Quiet, Memory: time.Duration(d.Memory),
 	}
 }

@@ -99,8 +99,10 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		if err != nil {
 			return err
 		}
-		findings = append(findings, drift.Findings(sys.system, s.Register.Events(sys.system.ID), trends, causes, p.asOf, s.Options.drift())...)
+		id := sys.system.ID
+		findings = append(findings, drift.Findings(sys.system, s.repaired(id), s.Register.Answers(id), trends, causes, p.asOf, s.Options.drift())...)
 	}
+	findings = append(findings, s.unlogged(p.asOf)...)
 	drift.Rank(findings)
 	problems, err := s.problems(p.problems)
 	if err != nil {
@@ -153,6 +155,7 @@ func (s *Stage) problems(out []table.Problem) ([]table.Problem, error) {
 	for _, e := range s.Register.Problems {
 		out = append(out, table.Problem{Place: e.Place(), System: e.System, Problem: e.What(), Remedy: e.Remedy, Weight: leftOut})
 	}
+	out = append(out, s.unheard()...)
 	for _, p := range s.systems {
 		more, err := s.problemsOf(p)
 		if err != nil {

@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 8}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 9}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 7}
-	StepRank    = pipeline.Step{Name: "rank", Version: 7}
+	StepRank    = pipeline.Step{Name: "rank", Version: 8}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
@@ -175,7 +175,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
 		h.Add("visits", string(p.visits.fp))
 		h.Add("options", s.Options.drift().Key())
-		h.Add("register", s.Register.AnalysisRows(id))
+		h.Add("register", s.Register.JudgeRows(id))
 	})
 	p.causes = s.resultOf(StepJudge, table.Causes().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
 	p.energy = s.planEnergyOf(p)

@@ -7,17 +7,19 @@
 //  4. [Digest.HTML] and [Digest.Text] write it for people; its JSON is for programs.
 //
 // The opinion: a mail that comes every morning is read by nobody. A finding is told when it
-// is new, when it got worse by more than its own interval, when somebody answered it and
-// when it was closed; nothing is told twice, and nothing new is no digest.
+// is new, when it got worse by more than its own interval, when somebody answered it, and
+// when it was closed or withdrawn; nothing is told twice, and nothing new is no digest.
 package digest
 
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
+	"rimelog/analysis/drift"
 	"rimelog/pipeline/table"
 )
 
@@ -27,15 +29,30 @@ type Fleet struct {
 	Findings []table.Finding
 	Uploads  []table.Upload
 	Checks   []table.LeakCheck
+
+	raised map[string]bool // IDs of the findings of all systems; nil where nobody left any out
 }
 
 // Of leaves what concerns the systems for which mine is true. Uploads that no system
 // claims concern only those who look after all.
 func (f Fleet) Of(mine func(system string) bool) Fleet {
+	f.raised = f.ids()
 	f.Findings = keep(f.Findings, func(x table.Finding) bool { return mine(x.System) })
 	f.Checks = keep(f.Checks, func(x table.LeakCheck) bool { return mine(x.System) })
 	f.Uploads = keep(f.Uploads, func(x table.Upload) bool { return slices.ContainsFunc(strings.Fields(x.Systems), mine) })
 	return f
+}
+
+// ids are the findings of all systems.
+func (f Fleet) ids() map[string]bool {
+	if f.raised != nil {
+		return f.raised
+	}
+	out := map[string]bool{}
+	for _, x := range f.Findings {
+		out[x.ID] = true
+	}
+	return out
 }
 
 func keep[Row any](rows []Row, want func(Row) bool) (some []Row) {
@@ -71,11 +88,12 @@ const (
 	Again    Change = "open again"
 	Answered Change = "answered"
 	Closed   Change = "closed"
+	Gone     Change = "withdrawn"
 	Due      Change = "check due"
 	Refused  Change = "upload refused"
 )
 
-var order = []Change{New, Worse, Again, Due, Answered, Closed, Refused}
+var order = []Change{New, Worse, Again, Due, Answered, Closed, Gone, Refused}
 
 // An Item is one thing that is told.
 type Item struct {
@@ -93,6 +111,9 @@ type Digest struct {
 	AsOf  string `json:"as_of"` // YYYY-MM-DD
 	Since string `json:"since"` // of the digest before; empty for the first
 	Items []Item `json:"items"`
+	// Answers is what became of the findings of the group's systems that somebody
+	// answered, by kind: how often the tool was right.
+	Answers []drift.Hits `json:"answers"`
 }
 
 // Empty tells whether there is nothing new.
@@ -102,7 +123,7 @@ func (d Digest) Empty() bool { return len(d.Items) == 0 }
 // then.
 func (f Fleet) Since(group string, before Told) (Digest, Told) {
 	now := Told{AsOf: f.AsOf.Format(time.DateOnly), Findings: map[string]Finding{}, Uploads: []string{}, Checks: []string{}}
-	d := Digest{Group: group, AsOf: now.AsOf, Since: before.AsOf, Items: []Item{}}
+	d := Digest{Group: group, AsOf: now.AsOf, Since: before.AsOf, Items: []Item{}, Answers: drift.AnsweredOnly(drift.HitRate(f.Findings))}
 	for _, x := range f.Findings {
 		told, known := before.Findings[x.ID]
 		now.Findings[x.ID] = Finding{x.State, x.SizeLo, x.SizeHi}
@@ -114,6 +135,7 @@ func (f Fleet) Since(group string, before Told) (Digest, Told) {
 			d.Items = append(d.Items, findingItem(x, change))
 		}
 	}
+	d.Items = append(d.Items, f.gone(before)...)
 	d.Items = append(d.Items, f.checks(before, &now)...)
 	d.Items = append(d.Items, f.uploads(before, &now)...)
 	slices.SortStableFunc(d.Items, func(a, b Item) int {
@@ -122,7 +144,22 @@ func (f Fleet) Since(group string, before Told) (Digest, Told) {
 	return d, now
 }
 
-const open = "open"
+const open = drift.Open
+
+// gone are the findings that were told as open and that no data give any more.
+func (f Fleet) gone(before Told) (items []Item) {
+	ids := f.ids()
+	for _, id := range slices.Sorted(maps.Keys(before.Findings)) {
+		system, _, _ := strings.Cut(id, "/")
+		kind, known := drift.KindOf(id)
+		if ids[id] || before.Findings[id].State != open || !known {
+			continue
+		}
+		items = append(items, Item{Change: Gone, System: system, What: kind,
+			Detail: "with the data, the register and the program of today it would not have been raised"})
+	}
+	return items
+}
 
 // findingChange says why a finding is told; empty where it is not.
 func findingChange(x table.Finding, told Finding, known bool) Change {
@@ -137,8 +174,10 @@ func findingChange(x table.Finding, told Finding, known bool) Change {
 		return ""
 	case x.State == open:
 		return Again
-	case x.State == "answered":
+	case x.State == drift.Answered:
 		return Answered
+	case x.State == drift.Withdrawn:
+		return Gone
 	}
 	return Closed
 }
@@ -158,8 +197,8 @@ func findingItem(x table.Finding, c Change) Item {
 	if !x.Suspected.IsZero() {
 		i.Detail += ", suspected since " + x.Suspected.Format("January 2006")
 	}
-	if c == Closed || c == Answered {
-		i.Detail, i.Next = x.State, ""
+	if c == Closed || c == Answered || c == Gone {
+		i.Detail, i.Next = cmp.Or(x.Reason, x.State), ""
 	}
 	return i
 }

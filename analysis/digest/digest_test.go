@@ -2,6 +2,7 @@ package digest
 
 import (
 	"encoding/json"
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -65,6 +66,39 @@ func TestAFindingsLifeIsToldOnceEach(t *testing.T) {
 	want := [][]Change{{New}, nil, nil, {Worse}, {Answered}, {Closed}, nil, {Again}}
 	if !slices.EqualFunc(got, want, slices.Equal) {
 		t.Errorf("told %v, want %v", got, want)
+	}
+}
+
+// A finding that nothing gives any more is told as withdrawn, once; one that another group
+// looks after now is not.
+func TestWithdrawnIsTold(t *testing.T) {
+	got := changes(t, findings(finding("A-1/charge-loss/2025-01-01", "open", -3, 1)), findings(), findings())
+	if len(got[1]) != 1 || got[1][0] != Gone || got[2] != nil {
+		t.Errorf("told %v", got)
+	}
+	f := findings(finding("A-1/charge-loss/2025-01-01", "open", -3, 1))
+	f.AsOf = day("2025-06-01")
+	_, told := f.Since("a", Told{})
+	if d, _ := f.Of(func(s string) bool { return s == "B-1" }).Since("a", told); !d.Empty() {
+		t.Errorf("of another group's system: %v", d.Items)
+	}
+}
+
+// How often findings were right goes with every digest.
+func TestHitRateIsTold(t *testing.T) {
+	right := finding("A-1/charge-loss/2025-01-01", "answered", -3, 1)
+	right.Answer = "confirmed"
+	f := findings(right, finding("B-1/charge-loss/2025-01-01", "open", -3, 1))
+	f.AsOf = day("2025-06-01")
+	d, _ := f.Since("all", Told{})
+	var text, html strings.Builder
+	if err := errors.Join(d.Text(&text), d.HTML(&html)); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []string{text.String(), html.String()} {
+		if !strings.Contains(s, "charge loss: 1 answered, 1 confirmed") {
+			t.Errorf("no hit rate in\n%s", s)
+		}
 	}
 }
 

@@ -33,6 +33,9 @@ func (d Digest) Subject() string {
 // Cautions go with every digest that tells of work.
 const Cautions = "Indications to be confirmed on site. Refrigerant circuits are under pressure and may hold flammable or toxic gas: only licensed persons open them, under local codes."
 
+// soFar heads what became of findings.
+const soFar = "What people saw who were sent to findings, so far:"
+
 // Text writes the digest as plain text.
 func (d Digest) Text(w io.Writer) error {
 	var b strings.Builder
@@ -45,6 +48,12 @@ func (d Digest) Text(w io.Writer) error {
 		if i.Next != "" {
 			fmt.Fprintf(&b, "  -> %s\n", oneLine(i.Next))
 		}
+	}
+	if len(d.Answers) > 0 {
+		fmt.Fprintf(&b, "\n%s\n", soFar)
+	}
+	for _, h := range d.Answers {
+		fmt.Fprintf(&b, "  %s\n", h)
 	}
 	fmt.Fprintf(&b, "\n%s\n", Cautions)
 	_, err := io.WriteString(w, b.String())
@@ -72,6 +81,6 @@ func (d Digest) HTML(w io.Writer) error {
 	}
 	return t.Execute(w, struct {
 		Digest
-		Cautions string
-	}{d, Cautions})
+		SoFar, Cautions string
+	}{d, soFar, Cautions})
 }

@@ -23,7 +23,7 @@ func BenchmarkThousandSystems(b *testing.B) {
 			both.Go(func() {
 				for i := half; i < len(fleet); i += 2 {
 					trends, causes := Judge(system(), nil, fleet[i], Options{}), Causes(system(), nil, fleet[i], Options{})
-					Findings(system(), nil, trends, causes, time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{})
+					Findings(system(), nil, nil, trends, causes, time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{})
 				}
 			})
 		}

@@ -57,6 +57,9 @@ type Options struct {
 	DecideEvery time.Duration
 	// Quiet is how many decisions within noise in a row close a finding. Default 3.
 	Quiet int
+	// Memory is how long it counts that somebody who was sent found nothing, or another
+	// cause. Default 180 days: what shows once in a season is seen again in the next.
+	Memory time.Duration
 }
 
 // EnsureDefaults fills in the defaults.
@@ -78,6 +81,9 @@ func (o *Options) EnsureDefaults() {
 	}
 	if o.Quiet == 0 {
 		o.Quiet = 3
+	}
+	if o.Memory == 0 {
+		o.Memory = 180 * 24 * time.Hour
 	}
 }
 
@@ -103,13 +109,16 @@ func (o Options) Validate() error {
 	if o.Quiet < 1 {
 		errs = append(errs, fmt.Errorf("drift.quiet %d: want at least 1", o.Quiet))
 	}
+	if o.Memory < 0 {
+		errs = append(errs, fmt.Errorf("drift.memory %v: want 0 or more", o.Memory))
+	}
 	return errors.Join(errs...)
 }
 
 // Key is the options in canonical text, for fingerprints.
 func (o Options) Key() string {
 	o.EnsureDefaults()
-	return fmt.Sprintf("%g %g %d %v %v %d", o.Significance, o.Confidence, o.MinVisits, o.MinSpan, o.DecideEvery, o.Quiet)
+	return fmt.Sprintf("%g %g %d %v %v %d %v", o.Significance, o.Confidence, o.MinVisits, o.MinSpan, o.DecideEvery, o.Quiet, o.Memory)
 }
 
 // A feature is a column of visits that is watched.

@@ -117,8 +117,8 @@ func TestDecisionsAreCausal(t *testing.T) {
 			if a, b := fmt.Sprint(early), fmt.Sprint(causes[:len(early)]); a != b {
 				t.Fatalf("visit %d: a shorter record gives other causes:\n%s\n%s", n, a, b)
 			}
-			a := Findings(system(), events, part, early, on, Options{})
-			b := Findings(system(), events, whole, causes, on, Options{})
+			a := Findings(system(), events, nil, part, early, on, Options{})
+			b := Findings(system(), events, nil, whole, causes, on, Options{})
 			if fmt.Sprint(a) != fmt.Sprint(b) {
 				t.Fatalf("visit %d: other findings:\n%+v\n%+v", n, a, b)
 			}

@@ -15,16 +15,19 @@ import (
 // The states of a finding.
 const (
 	Open         = "open"
+	Answered     = "answered"
 	ClosedByData = "closed by data"
+	Withdrawn    = "withdrawn"
 )
 
 // Findings walks through a system's causes in time and raises, keeps and closes
 // findings, each decided from what was known on its day. What is later than asOf does
 // not count. A finding keeps its identity: the system, the kind, and the first visit
-// after the kind was last put right.
-func Findings(s register.System, events []register.Event, trends []table.Trend, causes []table.Cause, asOf time.Time, o Options) []table.Finding {
+// after the kind was last put right. Events are those of Repaired, by which trends and
+// causes were worked out; answers are what people saw where findings sent them.
+func Findings(s register.System, events []register.Event, answers []register.Answer, trends []table.Trend, causes []table.Cause, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
-	w := walk{system: s, options: o, open: map[string]*course{}, held: map[string]bool{}}
+	w := walk{system: s, options: o, answers: answers, open: map[string]*course{}, held: map[string]bool{}, named: map[string]int{}}
 	past := func(t time.Time) bool { return !calendarDay(t).After(calendarDay(asOf)) }
 	for _, d := range decisions(trends, causes) {
 		if !past(d.on) {
@@ -36,8 +39,11 @@ func Findings(s register.System, events []register.Event, trends []table.Trend, 
 				since = append(since, e)
 			}
 		}
+		w.hear(func(a register.Answer) bool { return !a.Time.After(d.on) })
 		w.step(d, since)
 	}
+	w.hear(func(a register.Answer) bool { return !civil(a.Time).After(calendarDay(asOf)) })
+	w.wake(asOf)
 	return w.result()
 }
 
@@ -86,6 +92,9 @@ type course struct {
 	table.Finding
 	quiet int      // decisions in a row at which it is likelier that nothing is wrong
 	notes []string // what happened since it was raised
+
+	answer       *register.Answer // the latest; nil where nobody answered
+	answeredSize float64          // how far its feature had moved then
 }
 
 // A walk is the state while going through the decisions.
@@ -96,6 +105,10 @@ type walk struct {
 	open    map[string]*course // by kind
 	held    map[string]bool    // by kind: whether its cause held at the last decision
 	closed  []table.Finding
+
+	answers   []register.Answer // that are still to be heard, in time order
+	named     map[string]int    // findings raised by the ID of their episode
+	withdrawn []table.Finding
 }
 
 func (w *walk) step(d decision, since []register.Event) {
@@ -135,6 +148,7 @@ func (w *walk) judge(p pattern, d decision) {
 	case f == nil:
 	case p.stands(c):
 		w.update(f, p, c, d)
+		w.reopen(f, p, c, d)
 	default:
 		if f.quiet++; f.quiet >= w.options.Quiet {
 			w.close(p, d, fmt.Sprintf("closed: %d times in a row likelier that nothing is wrong", f.quiet))
@@ -151,13 +165,22 @@ func (w *walk) raises(p pattern, c table.Cause) bool {
 }
 
 func (w *walk) raise(p pattern, c table.Cause) table.Finding {
-	return table.Finding{
-		ID:     strings.Join([]string{w.system.ID, strings.ReplaceAll(p.kind, " ", "-"), day(c.Since)}, "/"),
-		System: w.system.ID, Site: w.system.Site, Kind: p.kind, State: Open,
-		Lost: math.NaN(), LossPct: math.NaN(),
-		RaisedOn: c.DecidedOn, RaisedSize: c.Size, RaisedYear: c.PerYear, Probability: c.Probability,
-		Alternative: p.alternative, NextCheck: p.nextCheck,
+	f := blankFinding(w.system, p.kind)
+	f.ID, f.State = w.name(p.kind, c.Since), Open
+	f.RaisedOn, f.RaisedSize, f.RaisedYear, f.Probability, f.Now = c.DecidedOn, c.Size, c.PerYear, c.Probability, c.Probability
+	f.Alternative, f.NextCheck = p.alternative, p.nextCheck
+	return f
+}
+
+// name is the ID of a finding. Two of a kind raised in one episode are told apart by a
+// number.
+func (w *walk) name(kind string, since time.Time) string {
+	id := strings.Join([]string{w.system.ID, slug(kind), day(since)}, "/")
+	w.named[id]++
+	if n := w.named[id]; n > 1 {
+		id += fmt.Sprintf("/%d", n)
 	}
+	return id
 }
 
 func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
@@ -193,7 +216,7 @@ func (w *walk) lose(f *course, c table.Cause) {
 
 func (w *walk) close(p pattern, d decision, why string) {
 	f := w.open[p.kind].Finding
-	f.State, f.ClearedOn, f.ChangedOn = ClosedByData, d.on, d.on
+	f.State, f.ClearedOn, f.ChangedOn, f.Reason = ClosedByData, d.on, d.on, strings.TrimPrefix(why, "closed: ")
 	f.Evidence = withNote(f.Evidence, why)
 	w.closed = append(w.closed, f)
 	delete(w.open, p.kind)
@@ -208,10 +231,9 @@ func withNote(evidence, note string) string {
 	return evidence + " " + sentence
 }
 
-// result lists the findings by the day they were raised, then by kind. Two of a
-// kind raised in one segment are told apart by a number.
+// result lists the findings by the day they were raised, then by kind.
 func (w *walk) result() []table.Finding {
-	out := slices.Clone(w.closed)
+	out := slices.Concat(w.withdrawn, w.closed)
 	for _, p := range patterns() {
 		if c := w.open[p.kind]; c != nil {
 			out = append(out, c.Finding)
@@ -220,13 +242,6 @@ func (w *walk) result() []table.Finding {
 	slices.SortStableFunc(out, func(a, b table.Finding) int {
 		return cmp.Or(a.RaisedOn.Compare(b.RaisedOn), cmp.Compare(a.Kind, b.Kind))
 	})
-	seen := map[string]int{}
-	for i := range out {
-		seen[out[i].ID]++
-		if n := seen[out[i].ID]; n > 1 {
-			out[i].ID += "/" + string(rune('0'+n))
-		}
-	}
 	return out
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 // Rank orders the findings of a fleet in place and numbers the open ones from 1:
-// the most urgent first, then those that are closed, the latest first. How urgent
+// the most urgent first, then those that are answered or closed, the latest first. How urgent
 // is how many times the least effect worth a visit will have been reached a
 // quarter of a year from now; lost charge counts double, since it also escapes.
 func Rank(findings []table.Finding) {
@@ -21,7 +21,7 @@ func Rank(findings []table.Finding) {
 			return 1
 		}
 		if a.State != Open {
-			return cmp.Or(b.ClearedOn.Compare(a.ClearedOn), cmp.Compare(a.ID, b.ID))
+			return cmp.Or(cmp.Or(b.ClearedOn, b.ChangedOn).Compare(cmp.Or(a.ClearedOn, a.ChangedOn)), cmp.Compare(a.ID, b.ID))
 		}
 		return cmp.Or(cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
 	})

@@ -90,11 +90,11 @@ func system() register.System {
 // found runs a machine through all of it.
 func found(visits []table.Visit, events ...register.Event) []table.Finding {
 	o := Options{}
-	return Findings(system(), events, Judge(system(), events, visits, o), Causes(system(), events, visits, o), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), o)
+	return Findings(system(), events, nil, Judge(system(), events, visits, o), Causes(system(), events, visits, o), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), o)
 }
 
 // raised runs a machine through what raises findings, without the trends that go with
 // them.
 func raised(visits []table.Visit) []table.Finding {
-	return Findings(system(), nil, nil, Causes(system(), nil, visits, Options{}), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{})
+	return Findings(system(), nil, nil, nil, Causes(system(), nil, visits, Options{}), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{})
 }

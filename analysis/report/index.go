@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
@@ -24,7 +25,8 @@ type indexView struct {
 	Bars        bool // whether any row has a bar
 	Scale       string
 	Closed      []closedRow
-	Leaks       string // what is due and what records lack, in short
+	Answered    []drift.Hits // what people saw who were sent to findings, by kind
+	Leaks       string       // what is due and what records lack, in short
 	Data        dataView
 	Made        madeView
 }
@@ -65,7 +67,7 @@ func (f Fleet) view() indexView {
 			{Key: noFinding.key(), Title: "No finding", Tally: "without a finding", About: "Judged against their own past: nothing that is worth a visit."},
 		},
 		Leaks: f.leaksInShort(),
-		Data:  f.data(), Closed: closedRows(systems), Made: f.Made.view(),
+		Data:  f.data(), Closed: closedRows(systems), Answered: f.answered(), Made: f.Made.view(),
 	}
 	var rows []row
 	var moves []move
@@ -200,8 +202,8 @@ func fleetScale(systems []System) float64 {
 func closedRows(systems []System) (out []closedRow) {
 	for _, s := range systems {
 		for _, f := range s.past() {
-			out = append(out, closedRow{place(s), "system/" + s.Register.ID + ".html", capital(f.Kind), f.State,
-				say.Day(f.RaisedOn, s.Zone()), say.Day(cmp.Or(f.ClearedOn, f.ChangedOn), s.Zone())})
+			out = append(out, closedRow{place(s), "system/" + s.Register.ID + ".html", capital(f.Kind), s.ended(f),
+				s.raisedOn(f), s.changedOn(f)})
 		}
 	}
 	return out

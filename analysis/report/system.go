@@ -152,18 +152,18 @@ func (s System) first() string {
 
 func (s System) finding(f table.Finding) findingView {
 	v := findingView{
-		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Moved: moved(f), Since: since(f, s.Zone()), State: capital(f.State),
-		Raised:   "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone()),
+		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Since: since(f, s.Zone()), State: s.ended(f),
+		Raised:   s.raisedBy(f),
 		Evidence: s.prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: s.limits(f), Later: s.later(f),
+	}
+	if !math.IsNaN(f.Size) {
+		v.Moved = moved(f)
 	}
 	if !math.IsNaN(f.RaisedSize) {
 		v.Raised += ", at that time " + say.With(say.Signed(f.RaisedSize, 1), "K")
 	}
 	if !math.IsNaN(f.PerYear) {
 		v.Rate = fmt.Sprintf("%s a year (%s), %s", say.With(say.Signed(f.PerYear, 1), "K"), say.Interval(f.PerYearLo, f.PerYearHi, 1, ""), say.Count(int(f.Visits), "visit"))
-	}
-	if !f.ClearedOn.IsZero() {
-		v.State += ", visit of " + say.Day(f.ClearedOn, s.Zone())
 	}
 	return v
 }

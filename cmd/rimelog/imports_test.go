@@ -37,7 +37,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/score": {
 		"rimelog/analysis/robust", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 	},
-	"rimelog/analysis/digest": {"rimelog/pipeline/table"},
+	"rimelog/analysis/digest": {"rimelog/pipeline/table", "rimelog/analysis/drift"},
 	"rimelog/analysis/robust": {"gonum.org/v1/gonum/..."},
 	"rimelog/ingest": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset",

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"strings"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/records"
 	"rimelog/ingest"
 	"rimelog/pipeline"
@@ -27,6 +28,7 @@ type summary struct {
 	Jobs     map[string]int `json:"jobs"`      // done in this run, by step
 	Skipped  map[string]int `json:"unchanged"` // results that were there already, by step
 	Laws     lawsJSON       `json:"laws"`
+	Kinds    []drift.Hits   `json:"findings_by_kind"` // what became of them: answered, confirmed, refuted ...
 
 	open    []table.Finding
 	leftOut []table.Problem
@@ -148,11 +150,13 @@ func (s *summary) sort(findings []table.Finding, problems []table.Problem) {
 		}
 	}
 	s.Findings, s.LeftOut = len(s.open), len(s.leftOut)
+	s.Kinds = drift.HitRate(findings)
 }
 
 // print tells the run to a person: findings first, then what was left out.
 func (s *summary) print(out *console, jobs pipeline.Tally, report string) {
 	printFindings(out, s.open)
+	printAnswers(out, s.Kinds)
 	printDue(out, s.Due)
 	printLeftOut(out, s.leftOut)
 	fmt.Fprintf(out.out, "\n%d uploads, %d samples of %d systems; %s\n", s.Uploads, s.Samples, s.Systems, done(jobs))
@@ -173,6 +177,17 @@ func printFindings(out *console, open []table.Finding) {
 		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %+.1f K (%+.1f to %+.1f) since %s\n",
 			f.Rank, f.System, f.Site, f.Kind, f.Size, f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
 		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
+	}
+}
+
+// printAnswers says in a line how often findings were right.
+func printAnswers(out *console, kinds []drift.Hits) {
+	var parts []string
+	for _, h := range drift.AnsweredOnly(kinds) {
+		parts = append(parts, h.String())
+	}
+	if len(parts) > 0 {
+		fmt.Fprintf(out.out, "\nfindings that people looked into: %s\n", strings.Join(parts, "; "))
 	}
 }
 

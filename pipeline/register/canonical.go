@@ -105,6 +105,7 @@ func (r *Register) FleetRows() string {
 			b.WriteString(channels.canonical(&c))
 		}
 		b.WriteString(strings.Join(r.eventRows(s.ID), ""))
+		b.WriteString(r.answerRows(s.ID))
 	}
 	for _, i := range r.Instruments {
 		b.WriteString(instruments.canonical(&i))

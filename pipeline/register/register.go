@@ -20,7 +20,8 @@ type Register struct {
 	channels map[string][]Channel
 	events   map[string][]Event // those without a date first
 	claims   []claim
-	tariffs  []Tariff // by site and first day
+	tariffs  []Tariff            // by site and first day
+	answers  map[string][]Answer // by folded ID of the system, in time order
 }
 
 // A claim is a file pattern with which a system names uploads as its own.
@@ -29,7 +30,7 @@ type claim struct{ system, pattern string }
 func newRegister() *Register {
 	return &Register{
 		byID: map[string]int{}, bySerial: map[string]int{},
-		channels: map[string][]Channel{}, events: map[string][]Event{},
+		channels: map[string][]Channel{}, events: map[string][]Event{}, answers: map[string][]Answer{},
 	}
 }
 

@@ -25,6 +25,7 @@ var (
 	reasonWords     = vocabulary{"unknown", "leak", "service", "season", "commissioning"}
 	outcomeWords    = vocabulary{"unknown", "passed", "failed"}
 	useWords        = vocabulary{"unknown", "commercial refrigeration", "industrial process", "comfort cooling", "transport", "other"}
+	answerWords     = vocabulary{"unknown", "confirmed", "other cause", "nothing found"}
 	stateWords      = vocabulary{"unknown", "no", "yes"}
 )
 
@@ -38,6 +39,7 @@ func (q Quality) String() string        { return qualityWords[q] }
 func (r Reason) String() string         { return reasonWords[r] }
 func (o Outcome) String() string        { return outcomeWords[o] }
 func (u Use) String() string            { return useWords[u] }
+func (o AnswerOutcome) String() string  { return answerWords[o] }
 func (k InstrumentKind) String() string { return instrumentWords[k] }
 
 // Text is the word, or nothing for what is unknown.
@@ -48,6 +50,9 @@ func (r Reason) Text() string { return reasonWords.write(int(r)) }
 
 // Text is the word, or nothing for what is unknown.
 func (o Outcome) Text() string { return outcomeWords.write(int(o)) }
+
+// Text is the word, or nothing for what is unknown.
+func (o AnswerOutcome) Text() string { return answerWords.write(int(o)) }
 
 // read returns the value of a word, without regard to case, and with blank, hyphen
 // and underscore alike.

@@ -23,6 +23,10 @@ func WriteInstruments(w io.Writer, rows []Instrument) error { return write(w, in
 // WriteTariffs writes tariffs.csv.
 func WriteTariffs(w io.Writer, rows []Tariff) error { return write(w, tariffForm(), rows) }
 
+// WriteAnswers writes answers.csv, each time in its own location, which must be the
+// system's zone.
+func WriteAnswers(w io.Writer, rows []Answer) error { return write(w, answerForm(), rows) }
+
 func write[Row any](w io.Writer, f form[Row], rows []Row) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(f.names()); err != nil {
@@ -57,7 +61,7 @@ type Column struct {
 
 // Files describes the files of the register, in the order in which to fill them.
 func Files() []File {
-	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm()), describe(tariffForm())}
+	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm()), describe(tariffForm()), describe(answerForm())}
 }
 
 func fileNames() []string {

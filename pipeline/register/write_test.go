@@ -324,6 +324,7 @@ func FuzzLoad(f *testing.F) {
 		"system,date,event,kg\nA1,2026-03-29 02:30,charge added,3 lb\nA1,,,\n", "serial,offset\n#1,2\nx,1e-300\n", "system,valid_to,column,unit\nA1,2026-10-25,x,bar\n",
 		"system,date,event,kg,corrects,record\nA1,2026-01-02,charge added,12 oz,,7\nA1,2026-01-02,charge added,16 oz,7,8\nA1,,cancelled,,8,\nA1,,cancelled,,2026-01-02,\n",
 		"system,charge_low_kg,charge_high_kg,jurisdiction,use\nA1,3,2,de,other\nB2,1,,Elbonia,\n",
+		"finding,date,outcome,quiet_until\nA1/valve-fault/2025-02-03,2026-03-29 02:30,confirmed,2026-03-29\na1/x/y/2,2026-10-25,,2026-10-25\n",
 	} {
 		for i := range Files() {
 			f.Add([]byte(seed), uint8(i))
@@ -358,5 +359,15 @@ func rewritten(t testing.TB, r *Register) map[string]string {
 		events = append(events, r.Book(s.ID)...)
 	}
 	slices.SortFunc(events, func(a, b Event) int { return a.Line - b.Line }) // corrections come after what they correct
-	return written(t, r.Systems, channels, events, r.Instruments)
+	files := written(t, r.Systems, channels, events, r.Instruments)
+	var answers []Answer
+	for _, s := range r.Systems {
+		answers = append(answers, r.Answers(s.ID)...)
+	}
+	var b bytes.Buffer
+	if err := WriteAnswers(&b, answers); err != nil {
+		t.Fatal(err)
+	}
+	files["answers.csv"] = b.String()
+	return files
 }

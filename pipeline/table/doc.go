@@ -123,7 +123,8 @@
 //     [K/a], raised_size_k [K], raised_per_year [K/a], visits, evidence, alternative, next_check, limited_by,
 //     probability [1], causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a],
 //     loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year [kg/a], loss_kg_per_year_lo
-//     [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by.
+//     [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1], reason, answer, answered_on,
+//     answered_by, answer_note, quiet_until.
 //   - uploads (dataset/uploads/data.parquet): every file that was seen, and where each of its lines and
 //     values went. Columns: upload, path, status, systems, reading, reason, bytes [B], lines, data_lines,
 //     header_lines, preamble_lines, footer_lines, blank_lines, quarantined_lines, waiting_lines, values_read,

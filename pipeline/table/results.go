@@ -202,6 +202,14 @@ type Finding struct {
 	LossKGLo     float64 `col:"loss_kg_per_year_lo" unit:"kg/a" doc:"lower end of the 90 % interval"`
 	LossKGHi     float64 `col:"loss_kg_per_year_hi" unit:"kg/a" doc:"upper end of the 90 % interval"`
 	CalibratedBy int64   `col:"calibrated_by" doc:"weighed additions and recoveries that calibrate the estimate; 0: generic"`
+
+	Now        float64   `col:"probability_now" unit:"1" doc:"that it is there as of the latest visit, with what people saw there; none for what is closed"`
+	Reason     string    `col:"reason" doc:"why it is answered, closed or withdrawn; empty while it is open"`
+	Answer     string    `col:"answer" doc:"what the person who was sent saw: confirmed, other cause or nothing found; empty where nobody answered"`
+	AnsweredOn time.Time `col:"answered_on" doc:"day of that, by the site's clock"`
+	AnsweredBy string    `col:"answered_by" doc:"who was there"`
+	AnswerNote string    `col:"answer_note" doc:"what they noted"`
+	QuietUntil time.Time `col:"quiet_until" doc:"last day on which nobody wants to hear of it"`
 }
 
 // Findings holds what is worth a person's time, most urgent first.

@@ -1,0 +1,46 @@
+package report
+
+import (
+	"cmp"
+
+	"rimelog/analysis/drift"
+	"rimelog/analysis/report/say"
+	"rimelog/pipeline/table"
+)
+
+// answered is what people saw who were sent to findings, by kind; nil where nobody
+// answered one.
+func (f Fleet) answered() []drift.Hits { return drift.AnsweredOnly(drift.HitRate(f.Findings)) }
+
+// ended is the state of a finding that is not open, and why.
+func (s System) ended(f table.Finding) string {
+	state := f.State
+	if f.State == drift.ClosedByData && !f.ClearedOn.IsZero() {
+		state += ", visit of " + say.Day(f.ClearedOn, s.Zone())
+	}
+	if f.Reason != "" {
+		state += ": " + f.Reason
+	}
+	return s.prose(state)
+}
+
+// raisedBy names the visit that raised a finding; one that is withdrawn has none.
+func (s System) raisedBy(f table.Finding) string {
+	if f.RaisedOn.IsZero() {
+		return "Raised by data or by a program that have changed since"
+	}
+	return "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone())
+}
+
+// raisedOn is the day in short.
+func (s System) raisedOn(f table.Finding) string {
+	if f.RaisedOn.IsZero() {
+		return "–"
+	}
+	return say.Day(f.RaisedOn, s.Zone())
+}
+
+// changedOn is the day on which a finding was closed, or last changed.
+func (s System) changedOn(f table.Finding) string {
+	return say.Day(cmp.Or(f.ClearedOn, f.ChangedOn), s.Zone())
+}
