@@ -101,6 +101,32 @@ func hide(visits []table.Visit, facts []trust.Facts) {
 	}
 }
 
+// stopsOf are the standstills of visits in which somebody may have worked.
+func stopsOf(facts []trust.Facts) (out []steady.Stop) {
+	for _, f := range facts {
+		if f.Stop != nil {
+			to := f.Stop.From + int64(f.Stop.Minutes*60e6)
+			out = append(out, steady.Stop{From: f.Stop.From, To: to, Odd: f.Odd()})
+		}
+	}
+	return out
+}
+
+// sign writes into visits by what their instruments are known again, and who was there.
+func sign(visits []table.Visit, facts []trust.Facts, events []register.Event) {
+	for i := range visits {
+		v := &visits[i]
+		for k := range facts {
+			if f := &facts[k]; f.Start <= v.End.UnixMicro() && f.End >= v.Start.UnixMicro() {
+				v.Fingerprint = f.Fingerprint()
+				if !f.Day {
+					v.Engineer = f.Engineer(events)
+				}
+			}
+		}
+	}
+}
+
 // doubted are the rows of table quality about the visits of a system.
 func (s *Stage) doubted(p *systemPlan) ([]table.Problem, error) {
 	f, _ := p.generation.File(p.visits.path)

@@ -2,12 +2,12 @@ package analysis
 
 // goldenRows holds a hash of the rows of each step, on amd64.
 var goldenRows = map[string]string{
-	"windows/8": "50931887d90d358e",
-	"visits/9":  "99003234bdb32076",
+	"windows/9": "50931887d90d358e6e96b52172dcc016",
+	"visits/10": "bca4fdb644151e54",
 	"records/1": "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/4":   "081f66ff1f518727",
 	"energy/4":  "54b8640617f47816",
 	"judge/7":   "c0c637d696dc5a6331e785fc2fb95311",
-	"rank/8":    "72f729acdc94db5d",
+	"rank/9":    "72f729acdc94db5de3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1": "f4809e2bc1d710b9",
 }

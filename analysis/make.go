@@ -70,10 +70,14 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 		rows = append(rows, row)
 		lacks = addLacks(lacks, w.Start, more)
 	}
+	phases := steady.Phases(columns, circuit, stays, m.month.From, m.month.To, s.Options.steady())
 	stays = inMonth(stays, m.month)
 	facts := looked(circuit, columns, stays, m.sources, screened)
 	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts})
 	if err != nil {
+		return err
+	}
+	if err := stageRows(ctx, s.Dataset, m.running, table.Running(), phases); err != nil {
 		return err
 	}
 	out, err := frame.FromRows(table.Windows(), rows)
@@ -144,6 +148,7 @@ next:
 func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	var stays []steady.Stay
 	var windows []table.Window
+	var phases []table.Phase
 	var facts []trust.Facts
 	for _, m := range p.windows {
 		f, err := s.file(ctx, p.generation, m.result)
@@ -162,13 +167,19 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 		if err := noted(f, noteFacts, &seen); err != nil {
 			return err
 		}
+		did, err := rowsOfResult[table.Phase](ctx, s, p.generation, m.running)
+		if err != nil {
+			return err
+		}
+		phases = append(phases, did...)
 		stays, windows, facts = append(stays, more...), append(windows, rows...), append(facts, seen...)
 	}
-	site := steady.Site{Zone: p.system.Zone, Events: s.Register.Events(p.system.ID)}
-	visits := steady.Visits(stays, windows, site, s.Options.steady())
+	events := s.Register.Events(p.system.ID)
+	facts = trust.Review(p.system, events, facts)
+	visits := steady.Visits(stays, windows, steady.Site{Zone: p.system.Zone, Events: events, Stops: stopsOf(facts), Phases: phases}, s.Options.steady())
 	unused := unusedOf(visits)
-	facts = trust.Review(p.system, s.Register.Events(p.system.ID), facts)
 	hide(visits, facts)
+	sign(visits, facts, events)
 	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts})
 	if err != nil {
 		return err
@@ -202,7 +213,7 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	events, o := s.repaired(p.system.ID), s.Options.drift()
+	events, o := steady.Placed(s.repaired(p.system.ID), visits), s.Options.drift()
 	if err := stageRows(ctx, s.Dataset, p.causes, table.Causes(), drift.Causes(p.system, events, visits, o)); err != nil {
 		return err
 	}

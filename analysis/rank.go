@@ -21,11 +21,12 @@ type fleetPlan struct {
 	uploads                        []table.Upload
 	problems                       []table.Problem
 	findingsTo, uploadsTo, quality result
+	verdicts, logs                 result
 	ranking                        result
 }
 
 func (p fleetPlan) results() []result {
-	return []result{p.findingsTo, p.uploadsTo, p.quality, p.ranking}
+	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking}
 }
 
 // planRank plans one job: to order the fleet.
@@ -61,7 +62,10 @@ func (s *Stage) address(p *fleetPlan) error {
 	if err != nil {
 		return err
 	}
-	for to, t := range map[*result]table.Table{&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality()} {
+	for to, t := range map[*result]table.Table{
+		&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality(),
+		&p.verdicts: table.UploadVerdicts(), &p.logs: table.LogQualities(),
+	} {
 		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
 			for _, sys := range s.systems {
 				h.Add("system", sys.system.ID)
@@ -108,7 +112,13 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 	if err != nil {
 		return err
 	}
+	verdicts, logs, err := s.verdicts(ctx, p.uploads)
+	if err != nil {
+		return err
+	}
 	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, p.verdicts, table.UploadVerdicts(), verdicts) },
+		func() error { return stageRows(ctx, s.Dataset, p.logs, table.LogQualities(), logs) },
 		func() error { return s.compareSystems(ctx, p.ranking) },
 		func() error { return stageRows(ctx, s.Dataset, p.findingsTo, table.Findings(), findings) },
 		func() error { return stageRows(ctx, s.Dataset, p.uploadsTo, table.Uploads(), p.uploads) },

@@ -19,10 +19,10 @@ import (
 // The steps of the stage. A version is raised by hand when the bytes change that
 // a step makes.
 var (
-	StepWindows = pipeline.Step{Name: "windows", Version: 8}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 9}
+	StepWindows = pipeline.Step{Name: "windows", Version: 9}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 10}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 7}
-	StepRank    = pipeline.Step{Name: "rank", Version: 8}
+	StepRank    = pipeline.Step{Name: "rank", Version: 9}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
@@ -82,6 +82,7 @@ type systemPlan struct {
 // A monthPlan is the windows of one month, with the samples they are made from.
 type monthPlan struct {
 	result
+	running result // what the machine did, by the same job
 	month   dataset.Month
 	samples []dataset.File // of the month before, the month, and the month after, where there are
 	sources []source
@@ -93,7 +94,7 @@ func (s *Stage) planWindows(ctx context.Context) (jobs []pipeline.Job, err error
 	}
 	for _, p := range s.systems {
 		for _, m := range p.windows {
-			jobs = append(jobs, s.job(p, m.result, m.month.Name, size(m.samples), func(ctx context.Context) error { return s.makeWindows(ctx, p, m) }))
+			jobs = append(jobs, s.jobOf(p, []result{m.result, m.running}, m.month.Name, size(m.samples), func(ctx context.Context) error { return s.makeWindows(ctx, p, m) }))
 		}
 	}
 	return jobs, nil
@@ -212,6 +213,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m m
 		h.Add("options", s.Options.steady().Key())
 		h.Add("register", s.Register.AnalysisRows(id))
 	})
+	m.running = s.resultOf(StepWindows, table.Running().Path(id, name), func(h pipeline.Hasher) { h.Add("windows", string(m.fp)) })
 	return m, nil
 }
 
@@ -254,7 +256,7 @@ func (s *Stage) commitSystems(ctx context.Context) error {
 func (p *systemPlan) results() []result {
 	out := append([]result{p.visits, p.trends, p.causes}, p.energy.results()...)
 	for _, m := range p.windows {
-		out = append(out, m.result)
+		out = append(out, m.running, m.result)
 	}
 	return out
 }

@@ -134,3 +134,16 @@ func Brier(probability []float64, happened []float64) (float64, error) {
 	}
 	return sum / float64(len(c[0])), nil
 }
+
+// ShareDifference is the interval of the difference of two shares, hits1 of n1 less hits2
+// of n2: Newcombe's method 10, made of Wilson's intervals. NaN where one has no trials.
+// Source: Newcombe, Statistics in Medicine 17 (1998) 873.
+func ShareDifference(hits1, n1, hits2, n2, confidence float64) (lo, hi float64) {
+	if n1 <= 0 || n2 <= 0 {
+		return math.NaN(), math.NaN()
+	}
+	p1, p2 := hits1/n1, hits2/n2
+	l1, u1 := Wilson(hits1, n1, confidence)
+	l2, u2 := Wilson(hits2, n2, confidence)
+	return p1 - p2 - math.Hypot(p1-l1, u2-p2), p1 - p2 + math.Hypot(u1-p1, p2-l2)
+}

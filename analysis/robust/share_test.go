@@ -115,3 +115,21 @@ func TestClusteredKeepsBetweenClustersAndTrials(t *testing.T) {
 		t.Errorf("all hit in two clusters: %g of %g, want 1 of 2", share, n)
 	}
 }
+
+// TestShareDifference against the worked examples of Newcombe, Statistics in Medicine 17
+// (1998) 873, table II, method 10 (from memory).
+func TestShareDifference(t *testing.T) {
+	for _, c := range []struct{ hits1, n1, hits2, n2, lo, hi float64 }{
+		{56, 70, 48, 80, 0.0524, 0.3339},
+		{9, 10, 3, 10, 0.1705, 0.8090},
+		{10, 10, 0, 10, 0.6075, 1.0000},
+	} {
+		lo, hi := ShareDifference(c.hits1, c.n1, c.hits2, c.n2, 0.95)
+		if math.Abs(lo-c.lo) > 5e-5 || math.Abs(hi-c.hi) > 5e-5 {
+			t.Errorf("%g/%g less %g/%g: %.4f to %.4f, want %.4f to %.4f", c.hits1, c.n1, c.hits2, c.n2, lo, hi, c.lo, c.hi)
+		}
+	}
+	if lo, _ := ShareDifference(0, 0, 1, 2, 0.95); !math.IsNaN(lo) {
+		t.Error("no trials give a difference")
+	}
+}

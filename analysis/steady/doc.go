@@ -2,15 +2,17 @@
 //
 //  1. RunningMask says for each sample whether the compressor ran, and by which evidence.
 //  2. Stays cuts the samples where nothing was logged for hours: one stay at the machine each.
-//  3. Within a stay, stretches of running samples begin some minutes after a start
-//     or a defrost and end before the stop.
+//  3. Each sample has a state: off, starting, running, pump-down, defrost, after defrost, or
+//     hoses in the air. Phases tells them stretch by stretch, with stages and speed;
+//     only stretches of running ones may be judged.
 //  4. Windows of some minutes, or of whole hunting periods, are graded: steady,
 //     oscillating about a mean that stands still, or transient. Past a transient one
 //     the start is moved on in small steps until the plant has settled; what is left
 //     at the end of a stretch joins its last window.
 //  5. A stay without a window gives a spot: shown with its uncertainty, never used
 //     for baseline or trend.
-//  6. Visits joins stays and windows of all months and splits them at interventions.
+//  6. Visits joins stays and windows of all months and splits them at interventions, by
+//     the register's time or by the standstill or step that the log shows.
 //
 // A valve that hunts is normal: superheat swings by some kelvin over a minute or
 // two. Its window is as good as its mean is stationary; a limit on the spread

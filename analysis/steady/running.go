@@ -2,6 +2,7 @@ package steady
 
 import (
 	"math"
+	"time"
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
@@ -40,29 +41,45 @@ type Mask struct {
 	By Evidence
 }
 
-// RunningMask judges every sample by the best evidence there is. A gap in the
-// evidence counts as not running. Derived columns must be filled in.
+// longestCarried is over which gap in the evidence the sample before is believed: loggers
+// that write what has changed, or wait for a slow meter, leave some out.
+const longestCarried = time.Minute
+
+// RunningMask judges every sample by the best evidence there is. A short gap in it is as
+// the sample before; a longer one counts as not running. Derived columns must be filled
+// in.
 func RunningMask(c *cycle.Columns) Mask {
-	m := Mask{On: make([]bool, c.Rows())}
-	var test func(i int) bool
-	switch {
-	case c.Running != nil:
-		m.By, test = ByLog, func(i int) bool { return c.Running[i] == table.Yes }
-	case c.Has(cycle.Speed):
-		m.By, test = BySpeed, func(i int) bool { return c.At(cycle.Speed, i) >= leastSpeed }
-	case c.Has(cycle.Power):
-		m.By, test = ByPower, drawsPower(c, cycle.Power, leastPower)
-	case c.Has(cycle.Current):
-		m.By, test = ByCurrent, drawsPower(c, cycle.Current, leastCurrent)
-	case c.Has(cycle.PressureRatio):
-		m.By, test = ByPressures, func(i int) bool { return compresses(c, i) }
-	default:
-		m.By, test = Assumed, func(int) bool { return true }
-	}
+	by, test, known := evidence(c)
+	m := Mask{On: make([]bool, c.Rows()), By: by}
+	last := -1
 	for i := range m.On {
-		m.On[i] = test(i)
+		switch {
+		case known(i):
+			m.On[i], last = test(i), i
+		case last >= 0 && c.Time[i]-c.Time[last] <= longestCarried.Microseconds() && !(c.At(cycle.PressureRatio, i) < leastWithPower):
+			m.On[i] = m.On[last]
+		}
 	}
 	return m
+}
+
+// evidence is what tells best: the test of a sample, and whether the sample can be tested.
+func evidence(c *cycle.Columns) (by Evidence, test, known func(i int) bool) {
+	has := func(q cycle.Quantity) func(int) bool { return func(i int) bool { return !math.IsNaN(c.Values[q][i]) } }
+	switch {
+	case c.Running != nil:
+		return ByLog, func(i int) bool { return c.Running[i] == table.Yes }, func(i int) bool { return c.Running[i] != table.Unknown }
+	case c.Has(cycle.Speed):
+		return BySpeed, func(i int) bool { return c.At(cycle.Speed, i) >= leastSpeed }, has(cycle.Speed)
+	case c.Has(cycle.Power):
+		return ByPower, drawsPower(c, cycle.Power, leastPower), has(cycle.Power)
+	case c.Has(cycle.Current):
+		return ByCurrent, drawsPower(c, cycle.Current, leastCurrent), has(cycle.Current)
+	case c.Has(cycle.PressureRatio):
+		return ByPressures, func(i int) bool { return compresses(c, i) }, has(cycle.PressureRatio)
+	}
+	always := func(int) bool { return true }
+	return Assumed, always, always
 }
 
 func drawsPower(c *cycle.Columns, q cycle.Quantity, least float64) func(int) bool {

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"rimelog/analysis/cycle"
-	"rimelog/pipeline/table"
 )
 
 // A Stay is a stretch of samples without a gap of hours: a visit, or a day of a
@@ -15,12 +14,16 @@ type Stay struct {
 	End       int64    `json:"end"`   // last sample
 	Samples   int64    `json:"samples"`
 	Running   float64  `json:"running"`   // minutes with the compressor running
+	Logged    float64  `json:"logged"`    // minutes: each sample stands for the usual distance
+	Off       float64  `json:"off"`       // minutes with the compressor standing still
+	LeftOut   float64  `json:"left_out"`  // minutes that no window may hold, though it did not stand still
 	Transient int64    `json:"transient"` // windows that were dropped as transient
 	Day       bool     `json:"day"`       // a day of a log that went on for more than 24 hours
 	By        Evidence `json:"by"`
 
 	from, to int // rows
 	on       []bool
+	states   []state // of all samples
 }
 
 // Rows are the rows of a stay that Cut found in samples: the first, and the first
@@ -115,57 +118,42 @@ func minutesOn(on []bool, dt int64) float64 {
 	return float64(n) * float64(dt) / float64(time.Minute.Microseconds())
 }
 
+// count fills in how long the machine stood still, and how long nothing may be judged
+// though it did not.
+func (s *Stay) count(dt int64) {
+	per := float64(dt) / float64(time.Minute.Microseconds())
+	s.Logged = per * float64(s.to-s.from)
+	for _, st := range s.states[s.from:s.to] {
+		switch st {
+		case off:
+			s.Off += per
+		case running:
+		default:
+			s.LeftOut += per
+		}
+	}
+}
+
 // gapFactor times the usual spacing is a hole in the log.
 const gapFactor = 5
 
-// stretches cuts the rows of a stay into runs of the compressor that are free of
-// start-up, defrost, minutes with the hoses in the air, holes and midnight (UTC, so that a
-// window never crosses a month and does not depend on how far back the log goes).
-func stretches(c *cycle.Columns, s Stay, on []bool, dt int64, o Options) []rows {
-	hole := max(gapFactor*dt, time.Minute.Microseconds())
+// stretches cuts the rows of a stay into runs that may be judged, at holes and at
+// midnight (UTC, so that a window never crosses a month and does not depend on how far
+// back the log goes).
+func (s Stay) stretches(c *cycle.Columns, dt int64) (out []rows) {
 	day := (24 * time.Hour).Microseconds()
-	var out []rows
-	ready := c.Time[s.from] // from when on samples count
-	open := -1
-	end := func(i int) {
-		if open >= 0 && i > open {
-			out = append(out, rows{open, i})
+	from := -1
+	for i := s.from; i <= s.to; i++ {
+		goes := i < s.to && s.states[i] == running
+		if from >= 0 && (!goes || c.Time[i]-c.Time[i-1] > hole(dt) || c.Time[i]/day != c.Time[i-1]/day) {
+			out = append(out, rows{from, i})
+			from = -1
 		}
-		open = -1
-	}
-	for i := s.from; i < s.to; i++ {
-		t := c.Time[i]
-		follows := i > s.from && t-c.Time[i-1] <= hole
-		switch {
-		case defrosting(c, i):
-			end(i)
-			ready = t + o.AfterDefrost.Microseconds()
-			continue
-		case inAir(c, i):
-			end(i)
-			continue
-		case !on[i]:
-			end(i - 1) // the last sample before a stop is part of the stop
-			continue
-		case i > s.from && follows && !on[i-1]:
-			ready = max(ready, t+o.Settle.Microseconds())
-		case !follows || t/day != c.Time[i-1]/day:
-			end(i)
-		}
-		if open < 0 && t >= ready {
-			open = i
+		if goes && from < 0 {
+			from = i
 		}
 	}
-	end(s.to)
 	return out
-}
-
-// inAir tells whether the hoses hung in the air: whoever logs still walks about, clips on
-// probes or takes them off.
-func inAir(c *cycle.Columns, i int) bool { return c.InAir != nil && c.InAir[i] }
-
-func defrosting(c *cycle.Columns, i int) bool {
-	return c.Defrost != nil && c.Defrost[i] == table.Yes
 }
 
 func utc(micros int64) time.Time { return time.UnixMicro(micros).UTC() }

@@ -88,13 +88,16 @@ func TestRunningMask(t *testing.T) {
 		by   Evidence
 		want string // 1 on, 0 off
 	}{
-		{"logged", cycle.Columns{Time: make([]int64, 3), Running: []table.State{table.Yes, table.No, table.Unknown}}, ByLog, "100"},
-		{"power", columns(cycle.Power, col(3, 0.05, 2.8, nan)), ByPower, "1010"},
+		{"logged", cycle.Columns{Running: []table.State{table.Yes, table.No, table.Unknown}}, ByLog, "100"},
+		{"power, with a gap as the sample before it and a long one as off", columns(cycle.Power, col(3, 0.05, 2.8, nan, nan, nan)), ByPower, "101110"},
 		{"standby only", columns(cycle.Power, col(0.012, 0.011, 0.013)), ByPower, "000"},
 		{"pressures apart", columns(cycle.PressureRatio, col(1, 1.2, 3, 2)), ByPressures, "0011"},
 		{"nothing", columns(cycle.SuctionPressure, col(300, 300)), Assumed, "11"},
 	} {
 		tc.c.Time = make([]int64, len(tc.want))
+		for i := range tc.c.Time {
+			tc.c.Time[i] = int64(i) * 25e6
+		}
 		m := RunningMask(&tc.c)
 		got := ""
 		for _, on := range m.On {
@@ -141,7 +144,8 @@ func TestVisitIsSplitAtAnIntervention(t *testing.T) {
 	})
 	added := register.Event{Kind: register.ChargeAdded, Time: noon.Add(30 * time.Minute), HasTime: true}
 	look := register.Event{Kind: register.DirectLeakCheck, Time: noon.Add(10 * time.Minute), HasTime: true}
-	got := Visits([]Stay{s}, ws, Site{Events: []register.Event{look, added}}, Options{})
+	ran := []table.Phase{{Start: noon, End: noon.Add(time.Hour), State: table.IsRunning, Samples: 60, Minutes: 60}}
+	got := Visits([]Stay{s}, ws, Site{Events: []register.Event{look, added}, Phases: ran}, Options{})
 	if len(got) != 2 || got[0].Part != table.AsFound || got[1].Part != table.AsLeft {
 		t.Fatalf("got %d visits, want as found and as left: %+v", len(got), got)
 	}

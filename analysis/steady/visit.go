@@ -14,13 +14,16 @@ import (
 type Site struct {
 	Zone   *time.Location // nil unknown: UTC
 	Events []register.Event
+	Stops  []Stop        // standstills in the middle of visits
+	Phases []table.Phase // what the machine did, in time order
 }
 
 // Visits joins the stays and windows of a system, of any months and in any order,
-// to visits in time order. Visits are split at interventions that have a time:
-// as found before the first, as left after the last; what lies between is used
-// for neither. On the day of an intervention without a time nobody can say which
-// part was as found, so the visit is not used for trends.
+// to visits in time order. Visits are split where somebody intervened: as found before
+// the first act, as left after the last; what lies between is used for neither. Where
+// no time is known it is looked for in the log. On the day of an intervention that
+// cannot be seen in it nobody can say which part was as found, so the visit is not used
+// for trends.
 func Visits(stays []Stay, windows []table.Window, site Site, o Options) []table.Visit {
 	o.EnsureDefaults()
 	windows = append([]table.Window(nil), windows...)
@@ -42,6 +45,9 @@ func joined(stays []Stay, zone *time.Location, gap time.Duration) []Stay {
 			out[n-1].End = max(out[n-1].End, s.End)
 			out[n-1].Samples += s.Samples
 			out[n-1].Running += s.Running
+			out[n-1].Logged += s.Logged
+			out[n-1].Off += s.Off
+			out[n-1].LeftOut += s.LeftOut
 			out[n-1].Transient += s.Transient
 			continue
 		}
@@ -67,38 +73,79 @@ func windowsOf(s Stay, windows []table.Window) []table.Window {
 func (site Site) parts(s Stay, windows []table.Window, o Options) []table.Visit {
 	start, end := time.UnixMicro(s.Start).UTC(), time.UnixMicro(s.End).UTC()
 	timed, dated := site.interventions(start, end)
-	if len(timed) == 0 {
+	at, ok := site.cut(s, timed, dated, windows)
+	if !ok {
 		v := visit(s, start, end, table.Whole, windows)
 		if len(dated) > 0 {
 			v.Use = table.UseNone
-			v.Reason = fmt.Sprintf("%s on this day, without a time: as found and as left cannot be told apart; write the time in events.csv", dated[0].Kind)
+			v.Reason = fmt.Sprintf("%s on this day, without a time, and nothing in the log shows when: as found and as left cannot be told apart; write the time in events.csv", dated[0].Kind)
 		}
 		return []table.Visit{v}
 	}
-	first, last := timed[0].Time.UTC(), timed[len(timed)-1].Time.UTC()
 	var found, left []table.Window
 	for _, w := range windows {
 		switch {
-		case w.End.Before(first):
+		case w.End.Before(at.from):
 			found = append(found, w)
-		case !w.Start.Before(last.Add(o.AfterEvent)):
+		case !w.Start.Before(at.to.Add(o.AfterEvent)):
 			left = append(left, w)
 		}
 	}
-	return []table.Visit{
-		visit(s.share(start, first), start, first, table.AsFound, found),
-		visit(s.share(last, end), last, end, table.AsLeft, left),
+	parts := []table.Visit{
+		visit(site.share(s, start, at.from), start, at.from, table.AsFound, found),
+		visit(site.share(s, at.to, end), at.to, end, table.AsLeft, left),
 	}
+	for i := range parts {
+		parts[i].SplitBy = at.by
+	}
+	if !at.told && parts[1].Use == table.UseTrend {
+		parts[1].Use, parts[1].Reason = table.UseSpot, "somebody seems to have worked on the machine before, and no event says so: write it into events.csv, and this begins a new baseline"
+	}
+	return parts
 }
 
-// share is the part of a stay between two times, its samples and running time by
-// its share of the whole.
-func (s Stay) share(from, to time.Time) Stay {
-	whole := float64(s.End - s.Start)
-	part := float64(to.Sub(from).Microseconds()) / whole
-	s.Samples = int64(math.Round(float64(s.Samples) * part))
-	s.Running *= part
-	return s
+// share is the part of a stay between two times: its samples and minutes as the phases
+// in it tell.
+func (site Site) share(s Stay, from, to time.Time) Stay {
+	part := Stay{Start: from.UnixMicro(), End: to.UnixMicro(), Day: s.Day, By: s.By, Transient: s.Transient}
+	first := sort.Search(len(site.Phases), func(i int) bool { return !site.Phases[i].End.Before(from) })
+	for _, p := range site.Phases[first:] {
+		if p.Start.After(to) {
+			break
+		}
+		in := within(p, from, to)
+		part.Samples += int64(math.Round(in * float64(p.Samples)))
+		part.Logged += in * p.Minutes
+		switch p.State {
+		case table.IsOff:
+			part.Off += in * p.Minutes
+			continue
+		case table.IsHosesInAir:
+			part.LeftOut += in * p.Minutes
+			continue
+		case table.IsRunning, table.IsReversed:
+		default:
+			part.LeftOut += in * p.Minutes
+		}
+		part.Running += in * p.Minutes
+	}
+	return part
+}
+
+// within is the share of a phase that lies between two times.
+func within(p table.Phase, from, to time.Time) float64 {
+	whole := p.End.Sub(p.Start).Seconds()
+	if whole <= 0 {
+		return 1
+	}
+	start, end := p.Start, p.End
+	if from.After(start) {
+		start = from
+	}
+	if to.Before(end) {
+		end = to
+	}
+	return math.Max(0, end.Sub(start).Seconds()/whole)
 }
 
 // interventions returns the events that changed the machine during a visit, with
@@ -126,7 +173,8 @@ func visit(s Stay, start, end time.Time, part string, windows []table.Window) ta
 	used, use, reason := choose(s, windows)
 	v := means(used)
 	v.Start, v.End, v.Part, v.Use, v.Reason = start, end, part, use, reason
-	v.Samples, v.Running = s.Samples, s.Running
+	v.Samples, v.Running, v.Judged = s.Samples, s.Running, minutesOf(used)
+	v.Logged, v.Off, v.LeftOut = s.Logged, s.Off, s.LeftOut
 	for _, w := range windows {
 		if Grade(w.Grade) != Spot {
 			v.Windows++
@@ -152,14 +200,25 @@ func minutesOf(windows []table.Window) (minutes float64) {
 	return minutes
 }
 
+func isFull(w table.Window) bool { return Grade(w.Grade) != Spot && !w.Provisional }
+
+// fullOf are the windows that may speak in trends.
+func fullOf(windows []table.Window) (full []table.Window) {
+	for _, w := range windows {
+		if isFull(w) {
+			full = append(full, w)
+		}
+	}
+	return full
+}
+
 // choose picks the windows that speak for a part: full ones for trends, if they last
 // long enough; else provisional ones or spots, which are shown only.
 func choose(s Stay, windows []table.Window) (used []table.Window, use, reason string) {
-	var full, rest []table.Window
+	full := fullOf(windows)
+	var rest []table.Window
 	for _, w := range windows {
-		if Grade(w.Grade) != Spot && !w.Provisional {
-			full = append(full, w)
-		} else {
+		if !isFull(w) {
 			rest = append(rest, w)
 		}
 	}

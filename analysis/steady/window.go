@@ -51,8 +51,10 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 	}
 	mask := RunningMask(c)
 	cut := stays(c, o.VisitGap, zone)
+	states := statesOf(c, cut, mask, o)
 	var windows []Window
 	for i := range cut {
+		cut[i].states = states
 		windows = append(windows, cut[i].windows(c, mask, o)...)
 	}
 	return cut, windows
@@ -67,8 +69,9 @@ func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 	s.By, s.on = mask.By, mask.On
 	dt := spacing(c.Time[s.from:s.to])
 	s.Running = minutesOn(mask.On[s.from:s.to], dt)
+	s.count(dt)
 	var kept []Window
-	for _, r := range stretches(c, *s, mask.On, dt, o) {
+	for _, r := range s.stretches(c, dt) {
 		known := r.from > s.from && c.Time[r.from]-c.Time[s.from] > o.Settle.Microseconds()
 		for _, w := range cutStretch(c, r, known, dt, o) {
 			if w.Grade == transient {

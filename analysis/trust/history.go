@@ -562,7 +562,7 @@ func (h history) otherInstruments() {
 	if (len(h.latest.Serials) == 0) != (len(h.now.Serials) == 0) {
 		return
 	}
-	a, b := h.latest.fingerprint(), h.now.fingerprint()
+	a, b := h.latest.Fingerprint(), h.now.Fingerprint()
 	if a == "" || b == "" || a == b {
 		return
 	}
@@ -572,9 +572,9 @@ func (h history) otherInstruments() {
 	})
 }
 
-// fingerprint names the instruments of a visit: by their serials, or else by how their
+// Fingerprint names the instruments of a visit: by their serials, or else by how their
 // logger calls its channels.
-func (f *Facts) fingerprint() string {
+func (f *Facts) Fingerprint() string {
 	if len(f.Serials) > 0 {
 		return strings.Join(f.Serials, " ")
 	}

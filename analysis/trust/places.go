@@ -405,23 +405,12 @@ const (
 	Heating = "heating"
 )
 
-// frozen is the evaporating temperature below which a room's air conditioner does
-// not cool: frost protection stops it (common practice, no source).
-const frozen = -3.0
-
-// mode tells how an air conditioner ran: by the room's air across its coil, or by
-// an evaporating temperature that no cooling has.
+// mode tells how an air conditioner ran.
 func (l *look) mode() string {
 	if l.Circuit.System.Kind != register.AirConditioning || len(l.rows) < fewest {
 		return ""
 	}
-	if l.has(cycle.EvaporatorAirOn, cycle.EvaporatorAirOff) {
-		if l.mean[cycle.EvaporatorAirOff] > l.mean[cycle.EvaporatorAirOn]+1 {
-			return Heating
-		}
-		return Cooling
-	}
-	if l.mean[cycle.Evaporating] < frozen && l.mean[cycle.Evaporating] < l.mean[cycle.OutdoorTemp] {
+	if l.Circuit.Reversed(&l.mean) {
 		return Heating
 	}
 	return Cooling

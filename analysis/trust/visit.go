@@ -3,6 +3,8 @@ package trust
 import (
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -67,7 +69,7 @@ func Look(v Visit) Facts {
 	l := newLook(v)
 	f := Facts{
 		Start: v.Columns.Time[v.From], End: v.Columns.Time[v.To-1], Day: v.Day, Paths: v.Paths, Serials: v.Limits.Serials,
-		Print: v.Headers["suction_pressure"] + v.Headers["suction_temp"], Mode: l.mode(), Mean: l.means(),
+		Print: columnsOf(v.Headers), Mode: l.mode(), Mean: l.means(),
 	}
 	l.log()
 	rest := l.standstill()
@@ -82,6 +84,20 @@ func Look(v Visit) Facts {
 	f.Stop = l.stop()
 	f.Doubts = l.doubts
 	return f
+}
+
+// columnsOf is how a logger calls its pressure and pipe columns.
+func columnsOf(headers map[string]string) string {
+	var names []string
+	for _, channel := range []string{"suction_pressure", "suction_temp"} {
+		if name := headers[channel]; name != "" {
+			names = append(names, strconv.Quote(name))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "columns " + strings.Join(names, ", ")
 }
 
 func newLook(v Visit) *look {

@@ -3,6 +3,7 @@ package trust
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -89,6 +90,21 @@ func during(e register.Event, f *Facts) bool {
 		return at >= f.Start && at <= f.End
 	}
 	return at <= f.End && e.Time.AddDate(0, 0, 1).UnixMicro() > f.Start
+}
+
+// Odd tells whether somebody seems to have worked on the machine by its standstill alone.
+func (f *Facts) Odd() bool {
+	return f.Stop != nil && slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return d.Rule == "D33" && d.From == f.Stop.From })
+}
+
+// Engineer is who was there by the events of the visit's day; empty where none says.
+func (f *Facts) Engineer(events []register.Event) string {
+	for _, e := range events {
+		if e.Person != "" && during(e, f) {
+			return e.Person
+		}
+	}
+	return ""
 }
 
 // A step of capacity: how far power or speed goes at once, and how even it is on both

@@ -229,7 +229,7 @@ func TestWorkbookHasUnitsDatesAndAFrozenHeader(t *testing.T) {
 	if got := f.GetSheetList(); !slices.Equal(got, []string{"visits", "findings", "columns"}) {
 		t.Errorf("sheets %v", got)
 	}
-	for cell, want := range map[string]string{"A1": "system", "B1": "start [UTC]", "B2": "2025-03-01 12:00:00", "K1": "superheat_k [K]", "K2": "5.5", "K3": ""} {
+	for cell, want := range map[string]string{"A1": "system", "B1": "start [UTC]", "B2": "2025-03-01 12:00:00", "R1": "superheat_k [K]", "R2": "5.5", "R3": ""} {
 		if got, err := f.GetCellValue("visits", cell); err != nil || got != want {
 			t.Errorf("visits %s is %q, %v; want %q", cell, got, err, want)
 		}

@@ -48,6 +48,10 @@
 //     for, as found. Columns: time, header, number, text.
 //   - refusals (dataset/refusals/system=ID/data.parquet): lines and cells that were not taken, by runs, with
 //     the reason. Columns: upload, first_line, last_line, channel, reason, text, cells.
+//   - running (dataset/running/system=ID/month=YYYY-MM/data.parquet): what the machine did, stretch by
+//     stretch: off, starting, running at which capacity, defrost, pump-down, reversed; and why a stretch is
+//     not judged. Columns: start, end, state, lasts_min [min], samples, capacity_pct [%], compressor_speed_hz
+//     [Hz], power_kw [kW], excluded, known_by, running_by.
 //   - windows (dataset/windows/system=ID/month=YYYY-MM/data.parquet): stretches in which the plant was steady
 //     or stationary; a window belongs to the month it starts in. Columns: start, end, grade, samples,
 //     period_s [s], superheat_k [K], superheat_sd_k [K], superheat_u_k [K], superheat_u95_k [K],
@@ -61,8 +65,9 @@
 //     superheat_swing_k [K], superheat_duty [1], start_unknown, provisional, running_by, instruments.
 //   - visits (dataset/visits/system=ID/data.parquet): stays at a system (a day each for permanent loggers),
 //     split at interventions. Columns: start, end, part, use, reason, samples, running_min [min], windows,
-//     instruments, superheat_k [K], superheat_u_k [K], superheat_u95_k [K], superheat_repeat_u_k [K],
-//     superheat_correction_k [K], subcooling_k [K], subcooling_u_k [K], subcooling_u95_k [K],
+//     judged_min [min], logged_min [min], off_min [min], left_out_min [min], split_by, instruments,
+//     fingerprint, engineer, superheat_k [K], superheat_u_k [K], superheat_u95_k [K], superheat_repeat_u_k
+//     [K], superheat_correction_k [K], subcooling_k [K], subcooling_u_k [K], subcooling_u95_k [K],
 //     subcooling_repeat_u_k [K], subcooling_correction_k [K], evaporating_temp_c [°C], condensing_temp_c
 //     [°C], discharge_superheat_k [K], discharge_superheat_u_k [K], evaporator_td_k [K], evaporator_td_u_k
 //     [K], condenser_td_k [K], condenser_td_u_k [K], suction_pressure_kpa [kPa], discharge_pressure_kpa
@@ -129,8 +134,17 @@
 //     values went. Columns: upload, path, status, systems, reading, reason, bytes [B], lines, data_lines,
 //     header_lines, preamble_lines, footer_lines, blank_lines, quarantined_lines, waiting_lines, values_read,
 //     stored, duplicates, refused, missing.
+//   - upload_verdicts (dataset/upload_verdicts/data.parquet): whether the analysis used each upload, all of
+//     it, a part or nothing, with shares of its time and reasons. Columns: upload, path, system, verdict,
+//     reasons, rules, visits, visits_used, visits_shown, logged_min [min], off_pct [%], left_out_pct [%],
+//     unsteady_pct [%], judged_pct [%], shown_pct [%], stored_pct [%], fingerprint, engineer.
 //   - quality (dataset/quality/data.parquet): what was left out of the results or limits them, with the
 //     remedy. Columns: place, system, problem, remedy, weight, rule, visit.
+//   - log_quality (dataset/log_quality/data.parquet): how good logs are by instrument set, instrument and
+//     engineer: shares with counts and intervals, for training; below 10 visits nobody is compared. Columns:
+//     by, name, visits, visits_used, visits_in_part, visits_unused, used_pct [%], used_lo_pct [%],
+//     used_hi_pct [%], judged_pct [%], visits_with_mistakes, mistakes_pct [%], mistakes_lo_pct [%],
+//     mistakes_hi_pct [%], commonest, compared.
 //   - leak_checks (dataset/leak_checks/data.parquet): leak checks and what else is due at systems, the most
 //     pressing first. Columns: system, site, what, state, due_on, opens_on, last_on, every_months, why,
 //     doubt, told, finding, jurisdiction, rule, standing.

@@ -3,9 +3,8 @@ package table
 import (
 	"slices"
 	"sync"
+	"time"
 )
-
-import "time"
 
 // An Upload is one file as it came from a logger, how it was read, and where
 // each of its lines and values went.
@@ -75,9 +74,9 @@ func Named(name string) (Table, bool) {
 // all reads the tags of every row once; nothing changes what it holds.
 var all = sync.OnceValue(func() []Table {
 	return []Table{
-		Samples(), Extras(), Refusals(), Windows(), Visits(), Trends(), Causes(),
+		Samples(), Extras(), Refusals(), Running(), Windows(), Visits(), Trends(), Causes(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
-		Findings(), Uploads(), Quality(),
+		Findings(), Uploads(), UploadVerdicts(), Quality(), LogQualities(),
 		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),
 		ChargesCompared(), RecordBook(), AuditTrail(),
 	}

@@ -73,8 +73,15 @@ type Visit struct {
 	Samples int64     `col:"samples" doc:"samples"`
 	Running float64   `col:"running_min" unit:"min" doc:"minutes with the compressor running"`
 	Windows int64     `col:"windows" doc:"windows in it"`
+	Judged  float64   `col:"judged_min" unit:"min" doc:"minutes in the windows that its values are means of"`
+	Logged  float64   `col:"logged_min" unit:"min" doc:"minutes logged: each sample stands for the usual distance of samples"`
+	Off     float64   `col:"off_min" unit:"min" doc:"minutes with the compressor standing still"`
+	LeftOut float64   `col:"left_out_min" unit:"min" doc:"minutes of running that no window may hold: starting, pump-down, defrost and after it, hoses in the air; see table running"`
+	SplitBy string    `col:"split_by" doc:"how the parts of a split visit are known: register (the event has its time) or detected (a standstill or a step in the log); empty for a whole one"`
 
 	Instruments string `col:"instruments" doc:"serials of the instruments, or empty where the register does not name them"`
+	Fingerprint string `col:"fingerprint" doc:"by what its instruments are known again: their serials, or else how the logger calls its columns; offsets cancel between visits of one fingerprint"`
+	Engineer    string `col:"engineer" doc:"who was there by the events of that day, empty where the register does not say"`
 
 	Superheat            float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
 	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
@@ -118,6 +125,12 @@ const (
 	Whole   = "whole"
 	AsFound = "as found"
 	AsLeft  = "as left"
+)
+
+// How the parts of a split visit are known.
+const (
+	SplitByRegister = "register"
+	SplitDetected   = "detected"
 )
 
 // What a visit is used for.

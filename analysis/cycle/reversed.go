@@ -1,0 +1,20 @@
+package cycle
+
+import "rimelog/pipeline/register"
+
+// frozen is the evaporating temperature below which a room's air conditioner does
+// not cool: frost protection stops it (common practice, no source).
+const frozen = -3.0
+
+// Reversed tells whether an air conditioner heated the room, by a row of means of the
+// running machine: by the room's air across its coil, or by an evaporating temperature
+// that no cooling has. Machines of other kinds never do.
+func (c *Circuit) Reversed(row *Row) bool {
+	if c.System.Kind != register.AirConditioning {
+		return false
+	}
+	if on, off := row[EvaporatorAirOn], row[EvaporatorAirOff]; on == on && off == off {
+		return off > on+1
+	}
+	return row[Evaporating] < frozen && row[Evaporating] < row[OutdoorTemp]
+}

@@ -1,0 +1,63 @@
+package analysis
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"rimelog/analysis/trust"
+	"rimelog/pipeline/table"
+)
+
+// verdicts say what became of each upload, and how good the logs of each set of
+// instruments and each engineer are.
+func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.UploadVerdict, []table.LogQuality, error) {
+	stored := map[string]float64{}
+	for _, u := range uploads {
+		stored[u.Upload] = trust.Stored(u)
+	}
+	out := []table.UploadVerdict{}
+	var book trust.Logbook
+	told := map[string]bool{}
+	for _, p := range s.systems {
+		visits, facts, err := s.visited(ctx, p)
+		if err != nil {
+			return nil, nil, err
+		}
+		book.Add(visits, facts)
+		readings, err := s.readings(ctx, p.generation)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, r := range readings {
+			d := trust.Delivery{Upload: r.Upload, Path: r.Path, System: p.system.ID, First: r.first, Last: r.last, Stored: math.NaN()}
+			if share, known := stored[r.Upload]; known {
+				d.Stored = share
+			}
+			out = append(out, trust.Verdict(d, visits, facts))
+			told[r.Upload] = true
+		}
+	}
+	for _, u := range uploads {
+		if !told[u.Upload] {
+			out = append(out, trust.Unread(u))
+		}
+	}
+	slices.SortFunc(out, func(a, b table.UploadVerdict) int {
+		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(a.Path, b.Path), cmp.Compare(a.Upload, b.Upload))
+	})
+	return out, book.Rows(), nil
+}
+
+// visited are the visits of a system and what the rules know of them.
+func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []table.Visit, facts []trust.Facts, err error) {
+	f, err := s.file(ctx, p.generation, p.visits)
+	if err != nil {
+		return nil, nil, err
+	}
+	if visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
+		return nil, nil, err
+	}
+	return visits, facts, noted(f, noteFacts, &facts)
+}
