@@ -98,7 +98,8 @@ var order = []Change{New, Worse, Again, Due, Answered, Closed, Gone, Refused}
 // An Item is one thing that is told.
 type Item struct {
 	Change Change `json:"change"`
-	System string `json:"system"` // or the path of an upload that no system claims
+	ID     string `json:"finding,omitempty"` // of the finding it tells of
+	System string `json:"system"`            // or the path of an upload that no system claims
 	Site   string `json:"site"`
 	What   string `json:"what"`
 	Detail string `json:"detail"`
@@ -161,6 +162,12 @@ func (f Fleet) gone(before Told) (items []Item) {
 	return items
 }
 
+// Told is what somebody has been told who was told all of it now.
+func (f Fleet) Told() Told {
+	_, now := f.Since("", Told{})
+	return now
+}
+
 // findingChange says why a finding is told; empty where it is not.
 func findingChange(x table.Finding, told Finding, known bool) Change {
 	switch {
@@ -192,7 +199,7 @@ func worse(x table.Finding, told Finding) bool {
 }
 
 func findingItem(x table.Finding, c Change) Item {
-	i := Item{Change: c, System: x.System, Site: x.Site, What: x.Kind, Next: x.NextCheck}
+	i := Item{Change: c, ID: x.ID, System: x.System, Site: x.Site, What: x.Kind, Next: x.NextCheck}
 	i.Detail = fmt.Sprintf("%s %+.1f K (%+.1f to %+.1f)", strings.TrimSuffix(x.Feature, "_k"), x.Size, x.SizeLo, x.SizeHi)
 	if !x.Suspected.IsZero() {
 		i.Detail += ", suspected since " + x.Suspected.Format("January 2006")

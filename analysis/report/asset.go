@@ -43,7 +43,7 @@ func Assets() ([]Asset, error) {
 		return nil, fmt.Errorf("chart engine: %w", err)
 	}
 	return []Asset{
-		{"assets/echarts-" + short(digest(script)) + ".js", script},
+		{"assets/echarts-" + short(sha256Of(script)) + ".js", script},
 		{"assets/NOTICES.txt", notices},
 	}, nil
 }
@@ -63,7 +63,7 @@ func engine() ([]byte, error) {
 	return io.ReadAll(r)
 }
 
-func digest(b []byte) string {
+func sha256Of(b []byte) string {
 	sum := sha256.Sum256(b)
 	return hex.EncodeToString(sum[:])
 }

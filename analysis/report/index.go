@@ -26,6 +26,7 @@ type indexView struct {
 	Scale       string
 	Closed      []closedRow
 	Answered    []drift.Hits // what people saw who were sent to findings, by kind
+	Changes     *changesView // nil where there is nothing to compare with
 	Leaks       string       // what is due and what records lack, in short
 	Data        dataView
 	Made        madeView
@@ -66,8 +67,8 @@ func (f Fleet) view() indexView {
 			{Key: notJudged.key(), Title: "Cannot be judged", Tally: "cannot be judged", About: "Not known to be well: nothing can be said yet, and why."},
 			{Key: noFinding.key(), Title: "No finding", Tally: "without a finding", About: "Judged against their own past: nothing that is worth a visit."},
 		},
-		Leaks: f.leaksInShort(),
-		Data:  f.data(), Closed: closedRows(systems), Answered: f.answered(), Made: f.Made.view(),
+		Leaks: f.leaksInShort(), Changes: f.changes(),
+		Data: f.data(), Closed: closedRows(systems), Answered: f.answered(), Made: f.Made.view(),
 	}
 	var rows []row
 	var moves []move

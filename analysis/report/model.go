@@ -22,6 +22,7 @@ type Fleet struct {
 	Records  records.Books // what pages show of them
 	Rankings []table.Ranking
 	RuleSets []Input // that the records rest on, by the hash of their files
+	Past     Past    // what is compared with
 	Made     Made
 }
 

@@ -71,7 +71,7 @@ func (w *Writer) read() error {
 		}
 	}
 	all.WriteString(w.engine)
-	w.hash = digest(all.Bytes())
+	w.hash = sha256Of(all.Bytes())
 	return nil
 }
 

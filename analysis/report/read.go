@@ -226,7 +226,7 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
 	f.Quality, errs[2] = rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))
 	f.Records, errs[3] = s.books(ctx)
-	f.AsOf = s.asOf(f)
+	f.AsOf, f.Past = s.asOf(f), s.compared
 	return f, errors.Join(errs[:]...)
 }
 

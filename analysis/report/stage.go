@@ -17,7 +17,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 6}
+var Page = pipeline.Step{Name: "page", Version: 7}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -25,9 +25,11 @@ type Stage struct {
 	data     *dataset.Dataset
 	register *register.Register
 	options  Options
+	Since    int       // the fleet's generation to compare with; 0: that of the report before
 	pages    []planned // of the round under way
 	before   dataset.Generation
 	fleet    dataset.Generation
+	compared Past
 }
 
 // planned is a page's path and what it will be made from.
@@ -55,6 +57,9 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 		return nil, err
 	}
 	if s.fleet, err = s.data.Newest(ctx, dataset.FleetUnit); err != nil {
+		return nil, err
+	}
+	if s.compared, err = s.past(ctx); err != nil {
 		return nil, err
 	}
 	s.pages = nil
@@ -208,6 +213,9 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		h.Add("page", w.Hash())
 		h.Add("register", s.register.FleetRows())
 		h.Add("as of", s.fleet.Inputs[asOfInput])
+		if path == "index.html" {
+			h.Add("past", fmt.Sprintf("%+v", s.compared))
+		}
 		size := addFiles(h, files)
 		return s.job(name, path, h.Sum(), size, func(ctx context.Context) ([]byte, error) {
 			f, err := fleet(ctx)
@@ -253,7 +261,7 @@ func (s *Stage) assetJobs() ([]pipeline.Job, error) {
 	var jobs []pipeline.Job
 	for _, a := range assets {
 		h := pipeline.NewHasher(Page)
-		h.Add(a.Path, digest(a.Bytes))
+		h.Add(a.Path, sha256Of(a.Bytes))
 		jobs = append(jobs, s.job(a.Path, a.Path, h.Sum(), int64(len(a.Bytes)), func(context.Context) ([]byte, error) { return a.Bytes, nil }))
 	}
 	return jobs, nil
@@ -273,7 +281,11 @@ func addFiles(h pipeline.Hasher, files []dataset.File) (size int64) {
 func (s *Stage) commit(ctx context.Context) error {
 	g := dataset.Generation{Unit: dataset.ReportUnit, N: s.before.N, Inputs: map[string]string{}}
 	if s.fleet.N > 0 {
-		g.Inputs["fleet"] = fmt.Sprint(s.fleet.N)
+		g.Inputs[fleetInput] = fmt.Sprint(s.fleet.N)
+		var err error
+		if g.Told, err = s.told(ctx); err != nil {
+			return err
+		}
 	}
 	for _, p := range s.pages {
 		f, err := s.file(ctx, p)

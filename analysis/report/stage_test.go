@@ -27,6 +27,7 @@ type workspace struct {
 	data     *dataset.Dataset
 	register *register.Register
 	fleet    report.Fleet
+	since    int
 }
 
 func newWorkspace(t *testing.T) *workspace {
@@ -162,7 +163,9 @@ func (w *workspace) run() pipeline.Tally {
 	if err := w.data.Recover(ctx); err != nil {
 		w.Fatal(err)
 	}
-	tally, err := pipeline.Run(ctx, report.NewStage(w.data, w.register, report.Options{}).Rounds(), local.Runner{Workers: 2}, pipeline.Hooks{})
+	s := report.NewStage(w.data, w.register, report.Options{})
+	s.Since = w.since
+	tally, err := pipeline.Run(ctx, s.Rounds(), local.Runner{Workers: 2}, pipeline.Hooks{})
 	if err != nil {
 		w.Fatal(err)
 	}

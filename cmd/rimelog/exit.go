@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"rimelog/analysis/report"
 	"rimelog/pipeline/local"
 	"rimelog/pipeline/store"
 )
@@ -61,6 +62,7 @@ func (c *console) report(ctx context.Context, err error) int {
 func outcome(ctx context.Context, err error) (code int, kind string) {
 	var usage *usageError
 	var busy *store.BusyError
+	var since *report.SinceError
 	switch {
 	case err == nil:
 		return exitDone, ""
@@ -70,7 +72,7 @@ func outcome(ctx context.Context, err error) (code int, kind string) {
 		return exitStopped, "stopped"
 	case errors.Is(err, errLeftOut):
 		return exitLeftOut, "left out"
-	case errors.As(err, &usage):
+	case errors.As(err, &usage), errors.As(err, &since):
 		return exitUsage, "usage"
 	case errors.As(err, &busy):
 		return exitBusy, "busy"

@@ -19,6 +19,7 @@ import (
 type stages struct {
 	ingest, analyse, report bool
 	rehash                  bool
+	since                   int // the fleet's generation that the report compares with
 }
 
 func runCommand() command {
@@ -52,6 +53,9 @@ func stageCommand(name string, s stages, short, long string) command {
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
 			if s.ingest {
 				fs.BoolVar(&s.rehash, "rehash", false, "hash every upload again, whatever its size and time say")
+			}
+			if s.report {
+				fs.IntVar(&s.since, "since", 0, "say on the fleet page what changed since this `generation` of the fleet; that of the report before if not given")
 			}
 			return func(ctx context.Context, out *console, _ []string) error {
 				on, err := day("as-of", *asOf)
@@ -122,7 +126,9 @@ func (ws *workspace) rounds(in *ingest.Stage, s stages, asOf time.Time) (rounds 
 		rounds = append(rounds, a.Rounds()...)
 	}
 	if s.report {
-		rounds = append(rounds, report.NewStage(ws.data, ws.register, ws.options.Report).Rounds()...)
+		r := report.NewStage(ws.data, ws.register, ws.options.Report)
+		r.Since = s.since
+		rounds = append(rounds, r.Rounds()...)
 	}
 	return rounds
 }

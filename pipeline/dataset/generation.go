@@ -53,6 +53,7 @@ type Generation struct {
 	Inputs map[string]string `json:"inputs,omitempty"` // what else it rests on, by name: hashes, generations of other units
 	Parts  []Part            `json:"parts,omitempty"`
 	Files  []File            `json:"files"`
+	Told   json.RawMessage   `json:"told,omitempty"` // of the report: what its pages told, to compare later ones with
 }
 
 // File returns the live file at a path.
