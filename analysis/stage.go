@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 9}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 10}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 7}
-	StepRank    = pipeline.Step{Name: "rank", Version: 9}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 8}
+	StepRank    = pipeline.Step{Name: "rank", Version: 10}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

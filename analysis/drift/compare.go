@@ -59,22 +59,27 @@ func (s series) only(names []string) (series, []int) {
 	return kept, group
 }
 
-// filter keeps some points.
+// filter keeps some points: all of them where it can as they are.
 func (s series) filter(keep func(i int) bool) series {
-	var out series
+	kept := make([]int, 0, len(s.y))
 	for i := range s.y {
-		if !keep(i) {
-			continue
+		if keep(i) {
+			kept = append(kept, i)
 		}
-		out.at = append(out.at, s.at[i])
-		out.t = append(out.t, s.t[i])
-		out.y = append(out.y, s.y[i])
-		out.outdoor = append(out.outdoor, s.outdoor[i])
-		out.room = append(out.room, s.room[i])
-		out.condensing = append(out.condensing, s.condensing[i])
-		out.doubt = append(out.doubt, s.doubt[i])
-		out.set = append(out.set, s.set[i])
-		out.era = append(out.era, s.era[i])
+	}
+	if len(kept) == len(s.y) {
+		return s
+	}
+	return series{
+		picked(s.at, kept), picked(s.t, kept), picked(s.y, kept), picked(s.outdoor, kept), picked(s.room, kept),
+		picked(s.condensing, kept), picked(s.doubt, kept), picked(s.set, kept), picked(s.era, kept),
+	}
+}
+
+func picked[T any](from []T, at []int) []T {
+	out := make([]T, len(at))
+	for k, i := range at {
+		out[k] = from[i]
 	}
 	return out
 }

@@ -26,7 +26,7 @@ type suspect struct {
 
 // A candidate is a fault with an onset.
 type candidate struct {
-	fault    fault
+	fault    *fault
 	onset    float64
 	log      float64 // evidence over that of no change, with how often it happens
 	readings map[string]reading
@@ -75,31 +75,38 @@ func (d diagnosis) onsets(points []point) (out []gap) {
 }
 
 // candidates weighs every fault at every onset after it was last put right.
-func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Event) (out []candidate) {
+func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Event) []candidate {
 	ended := map[string]float64{}
 	for _, f := range list {
 		ended[f.kind] = d.ended(f.kind, events)
 	}
+	out := make([]candidate, 0, len(onsets)*len(list))
 	for _, at := range onsets {
-		var readings [forms]map[string]reading
-		for k := range forms {
-			readings[k] = map[string]reading{}
-			for name, tr := range d.tracks {
-				readings[k][name] = tr.read(at.from, k)
-			}
-		}
-		for _, f := range list {
+		readings := d.read(at.from)
+		for k := range list {
+			f := &list[k]
 			if at.from+at.width <= ended[f.kind] {
 				continue
 			}
 			c := candidate{f, at.from, math.Log(f.hazard * at.width), readings[f.form]}
 			for _, g := range order {
-				c.log += f.moves[g].weigh(readings[f.form][g])
+				c.log += f.moves[g].weigh(c.readings[g])
 			}
 			out = append(out, c)
 		}
 	}
 	return out
+}
+
+// read asks all tracks about changes after an onset.
+func (d diagnosis) read(onset float64) (readings [forms]map[string]reading) {
+	for k := range forms {
+		readings[k] = make(map[string]reading, len(d.tracks))
+		for name, tr := range d.tracks {
+			readings[k][name] = tr.read(onset, k)
+		}
+	}
+	return readings
 }
 
 // order is that of the gauges, so that sums come out the same.
@@ -124,7 +131,7 @@ func (d diagnosis) ended(kind string, events []register.Event) float64 {
 func (d *diagnosis) suspect(c candidate) {
 	s := d.suspects[c.fault.kind]
 	if s == nil {
-		s = &suspect{odds: math.Inf(-1), sure: math.NaN(), best: c}
+		s = &suspect{odds: math.Inf(-1), sure: math.NaN(), best: c, all: make([]candidate, 0, 2*onsetsTried)}
 		d.suspects[c.fault.kind] = s
 	}
 	s.odds = logSum(s.odds, c.log)

@@ -84,9 +84,10 @@ func (m move) weigh(r reading) float64 {
 	if r.sd == 0 {
 		return 0
 	}
-	l := r.under(normal{0, still}, 0)
+	none := logDensity(r.size, r.sd*r.sd)
+	l := logDensity(r.size, r.sd*r.sd+still*still) - none
 	if m.stays < 1 && m.sd > 0 {
-		l = logSum(math.Log(m.stays)+l, math.Log1p(-m.stays)+r.under(m.normal, m.sign))
+		l = logSum(math.Log(m.stays)+l, math.Log1p(-m.stays)+m.explains(r)-none)
 	}
 	if m.carries {
 		return l
@@ -94,15 +95,15 @@ func (m move) weigh(r reading) float64 {
 	return math.Max(-mostWitness, math.Min(mostWitness, half*l))
 }
 
-// under is the logarithm of the evidence of a reading under a belief of the change, of
-// one sign where one is given, over that of no change.
-func (r reading) under(b normal, sign float64) float64 {
-	v, p := r.sd*r.sd, b.sd*b.sd
-	l := logDensity(r.size-b.mean, v+p) - logDensity(r.size, v)
-	if sign != 0 {
-		post := 1 / (1/v + 1/p)
-		at := post * (r.size/v + b.mean/p)
-		l += logPhi(sign*at/math.Sqrt(post)) - logPhi(sign*b.mean/b.sd)
+// explains is the logarithm of the density of a reading under what is believed of the
+// move, of one sign where it has one.
+func (m move) explains(r reading) float64 {
+	v, p := r.sd*r.sd, m.sd*m.sd
+	l := logDensity(r.size-m.mean, v+p)
+	if m.sign != 0 {
+		post := v * p / (v + p)
+		at := post * (r.size/v + m.mean/p)
+		l += logPhi(m.sign*at/math.Sqrt(post)) - logPhi(m.sign*m.mean/m.sd)
 	}
 	return l
 }

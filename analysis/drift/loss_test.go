@@ -22,22 +22,24 @@ func TestSensitivityIsThatOfTheChargeSensor(t *testing.T) {
 // Over a reading's own width, evidence follows Bayes: a change of so many standard
 // deviations under a belief of the same width as its uncertainty.
 func TestEvidenceOfAReading(t *testing.T) {
+	over := func(r reading, m move) float64 { return m.explains(r) - logDensity(r.size, r.sd*r.sd) }
 	for _, c := range []struct{ size, sd, mean, width, want float64 }{
 		{0, 1, 0, 1, -math.Log(2) / 2},            // nothing seen: the wider belief loses by its width
 		{3, 1, 0, 1, 9./2 - 9./4 - math.Log(2)/2}, // N(3; 0, 2) over N(3; 0, 1)
 		{3, 1, 3, 1, 9./2 - math.Log(2)/2},
 	} {
-		if got := (reading{c.size, c.sd}).under(normal{c.mean, c.width}, 0); math.Abs(got-c.want) > 1e-12 {
+		if got := over(reading{c.size, c.sd}, move{normal: normal{c.mean, c.width}}); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("%+v: %.6f, want %.6f", c, got, c.want)
 		}
 	}
 	// Of a belief about 0 that knows the sign, half is left: the right sign gains
 	// nearly ln 2, the wrong one loses nearly all.
-	r := reading{6, 1}
-	if gain := r.under(normal{0, 2}, 1) - r.under(normal{0, 2}, 0); math.Abs(gain-math.Ln2) > 1e-6 {
+	r, wide := reading{6, 1}, normal{0, 2}
+	either := over(r, move{normal: wide})
+	if gain := over(r, move{normal: wide, sign: 1}) - either; math.Abs(gain-math.Ln2) > 1e-6 {
 		t.Errorf("the right sign gains %.4f, want ln 2", gain)
 	}
-	if loss := r.under(normal{0, 2}, -1) - r.under(normal{0, 2}, 0); loss > -10 {
+	if loss := over(r, move{normal: wide, sign: -1}) - either; loss > -10 {
 		t.Errorf("the wrong sign loses %.1f only", loss)
 	}
 }

@@ -13,8 +13,8 @@ import (
 // onset looks for a change that began after a baseline, and takes it over where it
 // is surer than noise. A straight line through a whole record is the wrong
 // question for a fault that began late: what it does not fit counts as scatter.
-func (t *trend) onset(s series, f feature, significance float64, o Options) bool {
-	b, outdoor, ok := s.breaks(f, o)
+func (t *trend) onset(s series, f feature, significance float64, space *robust.Workspace, o Options) bool {
+	b, outdoor, ok := s.breaks(f, space, o)
 	if !ok || b.P > significance || !lasts(b) || b.Lo < 0 && b.Hi > 0 {
 		return false
 	}
@@ -59,22 +59,35 @@ func lasts(b robust.Break) bool { return b.Lasting/b.Size >= lasting }
 const plausible = 0.02
 
 // breaks is the likeliest break of a series, with the influences that explain the
-// record best; not ok where none is plausible.
-func (s series) breaks(f feature, o Options) (b robust.Break, outdoor, ok bool) {
+// record best; not ok where none is plausible. The influences are those that explain it
+// best at the onset that the plainest model finds likeliest.
+func (s series) breaks(f feature, space *robust.Workspace, o Options) (b robust.Break, outdoor, ok bool) {
 	doubt, _ := robust.Median(s.doubt)
-	most, chance := math.Inf(-1), 1.0
-	var best robust.Course
-	for _, m := range s.models(f) {
-		c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Influences: m.influences, Bends: m.bends}
-		if k, err := c.Sketch(); err == nil && k.Evidence > most {
-			best, most, chance, outdoor = c, k.Evidence, k.P, m.outdoor
-		}
+	course := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Space: space}
+	of := func(m model) robust.Course {
+		course.Influences, course.Bends = m.influences, m.bends
+		return course
 	}
-	if chance > plausible {
+	models := s.models(f)
+	best := models[0]
+	k, err := of(best).Sketch()
+	if err != nil {
 		return b, false, false
 	}
-	b, err := best.Break(o.Confidence)
-	return b, outdoor, err == nil
+	most := k.Evidence
+	for _, m := range models[1:] {
+		if x, err := of(m).Sketch(k.At); err == nil && x.Evidence > most {
+			best, most = m, x.Evidence
+		}
+	}
+	if most > k.Evidence {
+		k, err = of(best).Sketch()
+	}
+	if err != nil || k.P > plausible {
+		return b, false, false
+	}
+	b, err = of(best).Break(o.Confidence)
+	return b, best.outdoor, err == nil
 }
 
 // A model is the influences that a baseline follows, and what bends it.
@@ -152,33 +165,51 @@ func bent(m model) (out []model) {
 // one is the same with a channel missing.
 func (s series) groups() []int {
 	out := make([]int, len(s.set))
-	var names []string
-	for _, set := range s.set {
-		if !slices.Contains(names, set) {
+	var names []string // as they come
+	for i, set := range s.set {
+		if out[i] = slices.Index(names, set); out[i] < 0 {
+			out[i] = len(names)
 			names = append(names, set)
 		}
 	}
-	slices.SortStableFunc(names, func(a, b string) int { return len(b) - len(a) })
-	var sets []string
-	for _, n := range names {
-		if !slices.ContainsFunc(sets, func(of string) bool { return within(n, of) }) {
-			sets = append(sets, n)
-		}
+	if len(names) == 1 {
+		return out
 	}
-	for i, set := range s.set {
-		out[i] = slices.IndexFunc(sets, func(of string) bool { return within(set, of) })
+	same := merged(names)
+	for i := range out {
+		out[i] = same[out[i]]
 	}
 	return out
 }
 
-// within tells whether all serials of a set are in another.
-func within(set, of string) bool {
-	if set == "" || of == "" {
-		return set == of
+// merged gives each set of instruments the number of the largest that holds it.
+func merged(names []string) []int {
+	serials := make([][]string, len(names))
+	order := make([]int, len(names))
+	for i, n := range names {
+		serials[i], order[i] = strings.Fields(n), i
 	}
-	all := strings.Fields(of)
-	for _, serial := range strings.Fields(set) {
-		if !slices.Contains(all, serial) {
+	slices.SortStableFunc(order, func(a, b int) int { return len(names[b]) - len(names[a]) })
+	var sets []int
+	out := make([]int, len(names))
+	for _, i := range order {
+		out[i] = slices.IndexFunc(sets, func(of int) bool { return within(serials[i], serials[of]) })
+		if out[i] < 0 {
+			out[i] = len(sets)
+			sets = append(sets, i)
+		}
+	}
+	return out
+}
+
+// within tells whether all serials of a set are in another; a set without any is only
+// in itself.
+func within(set, of []string) bool {
+	if len(set) == 0 || len(of) == 0 {
+		return len(set) == len(of)
+	}
+	for _, serial := range set {
+		if !slices.Contains(of, serial) {
 			return false
 		}
 	}

@@ -41,6 +41,7 @@ type judge struct {
 	healthy  [][]point // by feature: of earlier segments, before a change began
 	points   []point   // of this one
 	out      []table.Trend
+	space    robust.Workspace
 }
 
 func (j *judge) segment(seg segment, era int) {
@@ -124,11 +125,11 @@ func (j *judge) onset(t *trend, k int, limit float64) {
 	f, share := j.features[k], j.options.Significance*(1-lineShare)
 	all := newSeries(k, slices.Concat(j.healthy[k], j.points)).withOutdoor()
 	if math.IsInf(limit, 0) {
-		t.onset(all, f, share, j.options)
+		t.onset(all, f, share, &j.space, j.options)
 		return
 	}
-	if !t.onset(all.above(limit), f, share/2, j.options) {
-		t.onset(all, f, share/2, j.options)
+	if !t.onset(all.above(limit), f, share/2, &j.space, j.options) {
+		t.onset(all, f, share/2, &j.space, j.options)
 	}
 }
 
@@ -222,8 +223,14 @@ type series struct {
 const year = 365.25 * 24 * float64(time.Hour)
 
 func newSeries(k int, points []point) series {
-	var s series
-	for _, p := range points {
+	n := len(points)
+	s := series{at: make([]time.Time, 0, n), set: make([]string, 0, n), era: make([]int, 0, n)}
+	space := make([]float64, 6*n)
+	for i, to := range []*[]float64{&s.t, &s.y, &s.outdoor, &s.room, &s.condensing, &s.doubt} {
+		*to = space[i*n : i*n : (i+1)*n]
+	}
+	for i := range points {
+		p := &points[i]
 		if math.IsNaN(p.values[k]) {
 			continue
 		}

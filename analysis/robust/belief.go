@@ -3,8 +3,6 @@ package robust
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // A Belief is a linear model of values of which some are wild, with what is believed
@@ -37,8 +35,8 @@ type Estimate struct {
 
 	columns   [][]float64
 	precision []float64 // of the values
-	chol      mat.Cholesky
-	dot, half *mat.VecDense
+	factor    triangular
+	spare     []float64
 }
 
 // roundsOfBelief is how often weights and coefficients are worked out in turn, at
@@ -89,9 +87,9 @@ type believing struct {
 	coef, rest              []float64
 	weight, precision, each []float64
 	scatter                 float64
-	system, inverse         *mat.SymDense
-	right, out              *mat.VecDense
-	chol                    mat.Cholesky
+	first                   []int // row of each column before which it is 0
+	factor                  triangular
+	inverse, spare          []float64
 }
 
 // start believes no value to be wild and the scatter to be wide.
@@ -112,48 +110,52 @@ func (b Belief) start() *believing {
 
 func newBelieving(y []float64, columns [][]float64) *believing {
 	n, p := len(y), len(columns)
-	space := make([]float64, 3*p+4*n)
+	space := make([]float64, 5*p+4*n)
 	take := func(k int) []float64 {
 		part := space[:k:k]
 		space = space[k:]
 		return part
 	}
-	return &believing{
-		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), rest: take(n), weight: take(n), precision: take(n), each: take(n),
-		system: mat.NewSymDense(p, nil), inverse: mat.NewSymDense(p, nil), right: mat.NewVecDense(p, nil), out: mat.NewVecDense(p, nil),
+	f := &believing{
+		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), inverse: take(p), spare: take(p),
+		rest: take(n), weight: take(n), precision: take(n), each: take(n),
+		first: make([]int, p), factor: newTriangular(p),
 	}
+	for j, x := range columns {
+		for f.first[j] < n && x[f.first[j]] == 0 {
+			f.first[j]++
+		}
+	}
+	return f
 }
 
 // solve works out the coefficients from the precision of each value, and what they
 // leave.
 func (f *believing) solve() bool {
 	for j, x := range f.columns {
+		from := f.first[j]
+		for i, v := range x[from:] {
+			f.each[from+i] = f.precision[from+i] * v
+		}
 		own := 1 / (f.sd[j] * f.sd[j])
-		r := own * f.mean[j]
-		for i, v := range x {
-			f.each[i] = f.precision[i] * v
-			r += f.each[i] * f.y[i]
+		f.coef[j] = own*f.mean[j] + dot(f.each[from:], f.y[from:])
+		r := f.factor.row(j)
+		for k, z := range f.columns[:j+1] {
+			both := max(from, f.first[k])
+			r[k] = dot(f.each[both:], z[both:])
 		}
-		f.right.SetVec(j, r)
-		for k, z := range f.columns[j:] {
-			var s float64
-			for i, v := range z {
-				s += f.each[i] * v
-			}
-			if k == 0 {
-				s += own
-			}
-			f.system.SetSym(j, j+k, s)
-		}
+		r[j] += own
 	}
-	if !f.chol.Factorize(f.system) || f.chol.SolveVecTo(f.out, f.right) != nil {
+	if !f.factor.factorize() {
 		return false
 	}
-	copy(f.coef, f.out.RawVector().Data)
+	f.factor.solve(f.coef)
 	copy(f.rest, f.y)
 	for j, x := range f.columns {
-		for i, v := range x {
-			f.rest[i] -= f.coef[j] * v
+		from := f.first[j]
+		rest := f.rest[from:]
+		for i, v := range x[from:] {
+			rest[i] -= f.coef[j] * v
 		}
 	}
 	return true
@@ -181,11 +183,9 @@ func (f *believing) weigh(b Belief) {
 // spent is how many values the coefficients used up: fewer than there are
 // coefficients, as far as these are believed rather than seen.
 func (f *believing) spent() (n float64) {
-	if f.chol.InverseTo(f.inverse) != nil {
-		return 0
-	}
+	f.factor.inverseDiagonal(f.inverse, f.spare)
 	for j, sd := range f.sd {
-		n += 1 - f.inverse.At(j, j)/(sd*sd)
+		n += 1 - f.inverse[j]/(sd*sd)
 	}
 	return n
 }
@@ -204,45 +204,41 @@ func (b Belief) settle(f *believing) (*Estimate, error) {
 	}
 	return &Estimate{
 		Coef: g.coef, Residual: g.rest, Scatter: f.scatter, Weights: f.weight,
-		columns: b.Columns, precision: g.precision, chol: g.chol, dot: g.right, half: g.out,
+		columns: b.Columns, precision: g.precision, factor: g.factor, spare: g.spare,
 	}, nil
 }
 
 // SD is the standard uncertainty of a coefficient.
 func (e *Estimate) SD(k int) float64 {
-	for j := range e.Coef {
-		e.dot.SetVec(j, 0)
+	for j := range e.spare {
+		e.spare[j] = 0
 	}
-	e.dot.SetVec(k, 1)
-	if e.chol.SolveVecTo(e.half, e.dot) != nil {
-		return math.NaN()
-	}
-	return math.Sqrt(e.half.AtVec(k))
+	e.spare[k] = 1
+	e.factor.forward(e.spare)
+	return math.Sqrt(dot(e.spare, e.spare))
 }
 
 // Change is what the values say of one more column: its coefficient with its standard
 // uncertainty, before anything is believed of it; not ok where they say nothing.
 func (e *Estimate) Change(col []float64) (coef, sd float64, ok bool) {
 	var own, score float64
+	for j := range e.spare {
+		e.spare[j] = 0
+	}
 	for i, v := range col {
+		if v == 0 {
+			continue
+		}
 		pv := e.precision[i] * v
 		own += pv * v
 		score += pv * e.Residual[i]
-	}
-	for j, x := range e.columns {
-		var s float64
-		for i, v := range col {
-			if v != 0 {
-				s += e.precision[i] * v * x[i]
-			}
+		for j, x := range e.columns {
+			e.spare[j] += pv * x[i]
 		}
-		e.dot.SetVec(j, s)
 	}
-	if own == 0 || e.chol.SolveVecTo(e.half, e.dot) != nil {
-		return 0, 0, false
-	}
-	left := own - mat.Dot(e.dot, e.half)
-	if left <= leastLeft*own {
+	e.factor.forward(e.spare)
+	left := own - dot(e.spare, e.spare)
+	if own == 0 || left <= leastLeft*own {
 		return 0, 0, false
 	}
 	return score / left, 1 / math.Sqrt(left), true

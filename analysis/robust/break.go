@@ -14,6 +14,7 @@ type Course struct {
 	Era        []int       // rises by one at each break with the past, each era with a level of its own; nil: one era
 	Influences [][]float64 // taken out by a straight line each
 	Bends      [][]float64 // taken out too: what a straight line in an influence leaves, its square say
+	Space      *Workspace  // memory to use again; nil: its own
 }
 
 // A Break is the likeliest change of a course that kept to a baseline before.
@@ -41,6 +42,10 @@ type course struct {
 	columns         [][]float64 // constant, influences about their medians, and what else is taken out
 	reference       []float64
 	from            int // first row of the last era
+
+	space  *Workspace
+	rows   []int     // spare
+	change []float64 // spare
 }
 
 // The grid of ratios of the variance between groups to that of noise, and how much
@@ -85,8 +90,9 @@ func (c Course) Break(confidence float64) (Break, error) {
 		return Break{}, err
 	}
 	var tries []trial
+	onsets := k.onsets(mostOnsets)
 	for _, ratio := range ratios(k.groups, len(k.t)) {
-		if found := k.scan(ratio, mostOnsets); len(found) > 0 {
+		if found := k.scan(ratio, onsets); len(found) > 0 {
 			tries = append(tries, newTrial(ratio, found))
 		}
 	}
@@ -101,16 +107,21 @@ func (c Course) Break(confidence float64) (Break, error) {
 type Sketch struct {
 	Evidence float64 // twice the log likelihood less log n for each coefficient (Schwarz, Ann. Stat. 6 (1978) 461): to compare other influences of the same rows
 	P        float64 // chance of its likeliest change as if no other had been tried: Break's is larger
+	At       int     // first row after the likeliest onset, of the rows without gaps
 }
 
-// Sketch tries a few onsets at one ratio between groups and noise.
-func (c Course) Sketch() (Sketch, error) {
+// Sketch tries a few onsets at one ratio between groups and noise; or only those that
+// are given, as a sketch of the same rows with other influences has them in At.
+func (c Course) Sketch(at ...int) (Sketch, error) {
 	k, err := newCourse(c)
 	if err != nil {
 		return Sketch{}, err
 	}
+	if len(at) == 0 {
+		at = k.onsets(fewOnsets)
+	}
 	all := ratios(k.groups, len(k.t))
-	found := k.scan(all[len(all)/2], fewOnsets)
+	found := k.scan(all[len(all)/2], at)
 	if len(found) == 0 {
 		return Sketch{}, ErrSingular
 	}
@@ -119,6 +130,7 @@ func (c Course) Sketch() (Sketch, error) {
 	return Sketch{
 		Evidence: -rows*math.Log(x.rest/rows) - float64(len(k.columns))*math.Log(rows),
 		P:        studentChance(x.t(1), x.free()),
+		At:       x.at,
 	}, nil
 }
 
@@ -131,7 +143,7 @@ func newCourse(c Course) (*course, error) {
 	if era == nil {
 		era = make([]int, len(c.T))
 	}
-	cols, err := rows("a break", leastBefore+leastAfter+len(c.Influences)+len(c.Bends), append([][]float64{c.T, c.Y, floats(group), floats(era)}, slices.Concat(c.Influences, c.Bends)...)...)
+	cols, err := wholeRows("a break", leastBefore+leastAfter+len(c.Influences)+len(c.Bends), append([][]float64{c.T, c.Y, floats(group), floats(era)}, slices.Concat(c.Influences, c.Bends)...)...)
 	if err != nil {
 		return nil, err
 	}
@@ -140,6 +152,11 @@ func newCourse(c Course) (*course, error) {
 		k.group[i] = int(v)
 		k.groups = max(k.groups, int(v)+1)
 	}
+	if k.space = c.Space; k.space == nil {
+		k.space = &Workspace{}
+	}
+	k.space.reset()
+	k.rows, k.change = make([]int, 0, len(k.t)), k.space.take(len(k.t))
 	k.prepare()
 	k.columns = append(k.columns, cols[4+len(c.Influences):]...)
 	k.level(cols[3])
@@ -171,16 +188,16 @@ func (c *course) level(era []float64) {
 
 // prepare fills in columns and ranges.
 func (c *course) prepare() {
-	constant := make([]float64, len(c.t))
+	constant := c.space.take(len(c.t))
 	for i := range constant {
 		constant[i] = 1
 	}
-	c.columns = [][]float64{constant}
+	c.columns = append(make([][]float64, 0, 8), constant)
 	for _, x := range c.influences {
-		m, _ := Median(x)
+		copy(c.change, x)
+		m := medianOf(c.change)
 		c.reference = append(c.reference, m)
-		about := make([]float64, len(x))
-		lowest, highest := make([]float64, len(x)), make([]float64, len(x))
+		about, lowest, highest := c.space.take(len(x)), c.space.take(len(x)), c.space.take(len(x))
 		for i, v := range x {
 			about[i] = v - m
 			lowest[i], highest[i] = v, v

@@ -1,6 +1,9 @@
 package robust
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // least rows before and after a break.
 const (
@@ -28,7 +31,7 @@ type candidate struct {
 	at    int // first row after the onset
 	shape shape
 	proj  *projection
-	unit  []float64 // the change's column by row of the course, of length 1 beside the influences
+	unit  []float64 // the change's column, by row of the projection, of length 1 beside the influences
 	long  float64   // the column's length before
 	rest  float64   // sum of squares it leaves
 	corr  float64   // its correlation with the values, beside the influences
@@ -60,26 +63,31 @@ func (c candidate) rate() (value, se float64) {
 	return c.corr * total / c.long, noise / c.long
 }
 
-// scan tries every onset and shape for one ratio of the variance between groups
-// to that of noise. Rows after an onset under conditions that were not seen before
-// it do not count for that onset.
-func (c *course) scan(ratio float64, onsets int) []candidate {
-	var out []candidate
-	var whole *projection // of all rows, shared by the onsets that leave none out
-	stride := max(1, (len(c.t)-c.from)/onsets)
+// onsets are about so many first rows after an onset, evenly over the record.
+func (c *course) onsets(about int) (out []int) {
+	stride := max(1, (len(c.t)-c.from)/about)
 	for at := max(leastBefore, c.from+1); at+leastAfter <= len(c.t); at += stride {
+		out = append(out, at)
+	}
+	return out
+}
+
+// scan tries onsets with every shape for one ratio of the variance between groups
+// to that of noise. Rows after an onset under conditions that were not seen before
+// it do not count for that onset; onsets with the same rows share their projection.
+func (c *course) scan(ratio float64, onsets []int) []candidate {
+	var p *projection
+	out := make([]candidate, 0, int(shapes)*len(onsets))
+	for _, at := range onsets {
 		rows := c.seen(at)
 		if len(rows)-at < leastAfter {
 			continue
 		}
-		p := whole
-		if p == nil || len(rows) < len(c.t) {
-			if p = c.project(rows, ratio); p == nil {
-				continue
-			}
+		if p == nil || !slices.Equal(rows, p.rows) {
+			p = c.project(slices.Clone(rows), ratio)
 		}
-		if len(rows) == len(c.t) {
-			whole = p
+		if p.singular {
+			continue
 		}
 		for s := range shapes {
 			if x, ok := c.candidate(p, at, s); ok {
@@ -94,53 +102,65 @@ func (c *course) scan(ratio float64, onsets int) []candidate {
 // beyond it.
 const margin = 0.05
 
-// seen is the rows before an onset, and those after it under like conditions.
+// seen is the rows before an onset, and those after it under like conditions. The next
+// call writes over it.
 func (c *course) seen(at int) []int {
-	out := make([]int, 0, len(c.t))
-	for i := range c.t {
-		ok := true
-		for k := range c.influences {
-			x := c.influences[k]
-			slack := margin * (c.highest[k][at-1] - c.lowest[k][at-1])
-			ok = ok && (i < at || x[i] >= c.lowest[k][at-1]-slack && x[i] <= c.highest[k][at-1]+slack)
-		}
-		if ok {
-			out = append(out, i)
-		}
+	out := c.rows[:0]
+	for i := range at {
+		out = append(out, i)
 	}
+next:
+	for i := at; i < len(c.t); i++ {
+		for k, x := range c.influences {
+			lo, hi := c.lowest[k][at-1], c.highest[k][at-1]
+			slack := margin * (hi - lo)
+			if x[i] < lo-slack || x[i] > hi+slack {
+				continue next
+			}
+		}
+		out = append(out, i)
+	}
+	c.rows = out
 	return out
 }
 
 // candidate fits one change beside the influences.
 func (c *course) candidate(p *projection, at int, s shape) (candidate, bool) {
-	col := c.column(at, s)
-	v := p.whiten(col, c.group)
+	c.fill(c.change, at, s)
+	v := c.space.take(len(p.rows))
+	p.whiten(v, c.change, c.group)
 	before := norm(v)
-	p.clear(v)
-	x := candidate{at: at, shape: s, proj: p, long: norm(v)}
+	orthogonal(v, p.basis)
+	x := candidate{at: at, shape: s, proj: p, unit: v, long: norm(v)}
 	if x.free() < 2 || x.long < leastOwn*leastOwn*before || p.square == 0 {
 		return x, false
 	}
-	x.unit = make([]float64, len(c.t))
-	dot := 0.0
-	for k, i := range p.rows {
-		x.unit[i] = v[k] / x.long
-		dot += x.unit[i] * p.rest[k]
+	for k := range v {
+		v[k] /= x.long
 	}
-	x.corr = dot / math.Sqrt(p.square)
-	x.rest = math.Max(p.square-dot*dot, 1e-18*p.square)
+	along := dot(v, p.rest)
+	x.corr = along / math.Sqrt(p.square)
+	x.rest = math.Max(p.square-along*along, 1e-18*p.square)
 	x.evidence = -float64(x.free()+1) * math.Log(x.rest/p.square)
 	return x, true
 }
 
-func (c *course) column(at int, s shape) []float64 {
-	col := make([]float64, len(c.t))
+// fill writes down a change of one unit.
+func (c *course) fill(col []float64, at int, s shape) {
+	for i := range at {
+		col[i] = 0
+	}
 	for i := at; i < len(col); i++ {
 		col[i] = 1
 		if s == ramp {
 			col[i] = c.t[i] - c.t[at-1]
 		}
 	}
+}
+
+func (c *course) column(at int, s shape) []float64 {
+	col := make([]float64, len(c.t))
+	c.fill(col, at, s)
 	return col
 }
 
@@ -155,11 +175,15 @@ type projection struct {
 	rest   []float64   // what they leave of the values
 	square float64     // its sum of squares
 	logDet float64     // of the influences' and the groups' covariance
+	mean   []float64   // spare, by group
+
+	singular bool // the influences cannot be told apart
 }
 
-// project is nil where the influences cannot be told apart.
+// project takes the influences out of some rows.
 func (c *course) project(rows []int, ratio float64) *projection {
-	p := &projection{rows: rows, share: make([]float64, c.groups), count: make([]float64, c.groups)}
+	p := &projection{rows: rows, share: c.space.take(c.groups), count: c.space.take(c.groups), mean: c.space.take(c.groups)}
+	clear(p.count)
 	for _, i := range rows {
 		p.count[c.group[i]]++
 	}
@@ -167,14 +191,17 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		p.share[g] = 1 - 1/math.Sqrt(1+ratio*n)
 		p.logDet += math.Log(1 + ratio*n)
 	}
+	p.basis = make([][]float64, 0, len(c.columns))
 	for _, x := range c.columns {
-		v := p.whiten(x, c.group)
+		v := c.space.take(len(rows))
+		p.whiten(v, x, c.group)
 		before := norm(v)
-		p.clear(v)
-		p.clear(v) // again for the sake of rounding
+		orthogonal(v, p.basis)
+		orthogonal(v, p.basis) // again for the sake of rounding
 		l := norm(v)
 		if l <= 1e-6*before {
-			return nil
+			p.singular = true
+			return p
 		}
 		for i := range v {
 			v[i] /= l
@@ -182,36 +209,56 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		p.basis = append(p.basis, v)
 		p.logDet += 2 * math.Log(l)
 	}
-	p.rest = p.whiten(c.y, c.group)
-	p.clear(p.rest)
-	for _, v := range p.rest {
-		p.square += v * v
-	}
+	p.rest = c.space.take(len(rows))
+	p.whiten(p.rest, c.y, c.group)
+	orthogonal(p.rest, p.basis)
+	p.square = dot(p.rest, p.rest)
 	return p
 }
 
 // whiten picks the rows of a column and takes off the groups' parts.
-func (p *projection) whiten(x []float64, group []int) []float64 {
-	mean := make([]float64, len(p.count))
-	for _, i := range p.rows {
-		mean[group[i]] += x[i] / p.count[group[i]]
-	}
-	out := make([]float64, len(p.rows))
+func (p *projection) whiten(out, x []float64, group []int) {
 	for k, i := range p.rows {
-		out[k] = x[i] - p.share[group[i]]*mean[group[i]]
+		out[k] = x[i]
 	}
-	return out
+	if len(p.count) == 1 && p.share[0] == 0 {
+		return
+	}
+	clear(p.mean)
+	for k, i := range p.rows {
+		p.mean[group[i]] += out[k]
+	}
+	for g, n := range p.count {
+		p.mean[g] *= p.share[g] / math.Max(1, n)
+	}
+	for k, i := range p.rows {
+		out[k] -= p.mean[group[i]]
+	}
 }
 
-// clear takes the influences out of a column.
-func (p *projection) clear(v []float64) {
-	for _, b := range p.basis {
-		dot := 0.0
-		for i := range v {
-			dot += b[i] * v[i]
-		}
-		for i := range v {
-			v[i] -= dot * b[i]
-		}
+// A Workspace is memory for one search after another, each of which writes over what
+// the one before left there. The zero Workspace is ready.
+type Workspace struct {
+	floats []float64
+	used   int
+	short  int // what was asked for beyond it
+}
+
+// reset makes all of it free again, and enough for a search like the last.
+func (w *Workspace) reset() {
+	if w.short > 0 {
+		w.floats = make([]float64, len(w.floats)+w.short)
 	}
+	w.used, w.short = 0, 0
+}
+
+// take gives n numbers of any value.
+func (w *Workspace) take(n int) []float64 {
+	if w.used+n > len(w.floats) {
+		w.short += n
+		return make([]float64, n)
+	}
+	out := w.floats[w.used : w.used+n : w.used+n]
+	w.used += n
+	return out
 }

@@ -67,21 +67,35 @@ func chanceOfShape(found []candidate, best candidate, inflation float64) float64
 
 // curveLength is the sum of angles between neighbouring candidates of a shape.
 func curveLength(found []candidate, s shape) (length float64) {
-	var last []float64
-	for _, x := range found {
+	var last *candidate
+	for i := range found {
+		x := &found[i]
 		if x.shape != s {
 			continue
 		}
 		if last != nil {
-			dot := 0.0
-			for i, v := range x.unit {
-				dot += v * last[i]
-			}
-			length += math.Acos(math.Max(-1, math.Min(1, dot)))
+			length += math.Acos(math.Max(-1, math.Min(1, last.along(x))))
 		}
-		last = x.unit
+		last = x
 	}
 	return length
+}
+
+// along is the correlation of two changes over the rows that they share.
+func (c *candidate) along(x *candidate) (sum float64) {
+	if c.proj == x.proj {
+		return dot(c.unit, x.unit)
+	}
+	k := 0
+	for j, row := range x.proj.rows {
+		for k < len(c.unit) && c.proj.rows[k] < row {
+			k++
+		}
+		if k < len(c.unit) && c.proj.rows[k] == row {
+			sum += c.unit[k] * x.unit[j]
+		}
+	}
+	return sum
 }
 
 // A mean is a weighted mean with its variance.
@@ -154,27 +168,20 @@ func (a average) onset() float64 {
 // rateAfter is how fast the value goes on after a step.
 func (c *course) rateAfter(x candidate, inflation float64) (m mean) {
 	p := *x.proj
-	unit := make([]float64, len(p.rows))
-	for k, i := range p.rows {
-		unit[k] = x.unit[i]
-	}
-	p.basis = append(append([][]float64(nil), p.basis...), unit)
+	p.basis = append(append([][]float64(nil), p.basis...), x.unit)
 	after := c.column(x.at, ramp)
 	for i := x.at; i < len(after); i++ {
 		after[i] = c.t[i] - c.t[x.at]
 	}
-	v := p.whiten(after, c.group)
-	p.clear(v)
+	v := c.space.take(len(p.rows))
+	p.whiten(v, after, c.group)
+	orthogonal(v, p.basis)
 	long := norm(v)
 	free := x.free() - 1
 	if free < 1 || long == 0 {
 		return m
 	}
-	dot := 0.0
-	for k := range v {
-		dot += v[k] * p.rest[k]
-	}
-	rate := dot / long / long
+	rate := dot(v, p.rest) / long / long
 	noise := math.Sqrt(math.Max(0, x.rest-rate*rate*long*long) / float64(free))
 	m.add(1, rate, noise/long*math.Sqrt(inflation))
 	return m
@@ -198,10 +205,15 @@ func (c *course) fit(x candidate) lineFit {
 		flat[i] = y - rate*change[i]
 	}
 	var cols [][]float64
-	for _, col := range c.columns {
-		cols = append(cols, p.whiten(col, c.group))
+	white := func(col []float64) []float64 {
+		v := c.space.take(len(p.rows))
+		p.whiten(v, col, c.group)
+		return v
 	}
-	f, err := solve(p.whiten(flat, c.group), cols, nil, false)
+	for _, col := range c.columns {
+		cols = append(cols, white(col))
+	}
+	f, err := solve(white(flat), cols, false)
 	if err != nil {
 		return lineFit{constant: math.NaN()}
 	}

@@ -67,6 +67,22 @@ func rows(what string, need int, cols ...[]float64) ([][]float64, error) {
 	return out, nil
 }
 
+// wholeRows is rows for those who change nothing: where there is no gap they get what
+// they gave.
+func wholeRows(what string, need int, cols ...[]float64) ([][]float64, error) {
+	for _, c := range cols {
+		if len(c) != len(cols[0]) || len(c) < need {
+			return rows(what, need, cols...)
+		}
+		for _, v := range c {
+			if v-v != 0 { // a gap, or infinite
+				return rows(what, need, cols...)
+			}
+		}
+	}
+	return cols, nil
+}
+
 func gap(cols [][]float64, i int) bool {
 	for _, c := range cols {
 		if math.IsNaN(c[i]) {

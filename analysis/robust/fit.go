@@ -3,6 +3,7 @@ package robust
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -24,7 +25,7 @@ func LeastSquares(y []float64, x ...[]float64) (Fit, error) {
 	if err != nil {
 		return Fit{}, err
 	}
-	f, err := solve(c[0], c[1:], nil, true)
+	f, err := solve(c[0], c[1:], true)
 	if err != nil {
 		return Fit{}, err
 	}
@@ -40,11 +41,10 @@ func LeastSquares(y []float64, x ...[]float64) (Fit, error) {
 }
 
 // solve returns coefficients and residuals and, where spread is asked for, the
-// standard deviations of the coefficients for residuals of unit variance. Weights
-// may be nil.
-func solve(y []float64, x [][]float64, weight []float64, spread bool) (Fit, error) {
+// standard deviations of the coefficients for residuals of unit variance.
+func solve(y []float64, x [][]float64, spread bool) (Fit, error) {
 	n, p := len(y), len(x)
-	a, b, scale := design(y, x, weight)
+	a, b, scale := design(y, x)
 	var qr mat.QR
 	qr.Factorize(a)
 	r, err := triangle(&qr, p)
@@ -108,17 +108,16 @@ func unitSD(r *mat.TriDense, scale []float64) ([]float64, error) {
 	return sd, nil
 }
 
-// design is the weighted problem with each column divided by its length.
-func design(y []float64, x [][]float64, weight []float64) (a *mat.Dense, b *mat.VecDense, scale []float64) {
+// design is the problem with each column divided by its length.
+func design(y []float64, x [][]float64) (a *mat.Dense, b *mat.VecDense, scale []float64) {
 	n := len(y)
 	a, b = mat.NewDense(n, len(x), nil), mat.NewVecDense(n, nil)
 	scale = make([]float64, len(x))
 	for i := range n {
-		w := root(weight, i)
-		b.SetVec(i, y[i]*w)
+		b.SetVec(i, y[i])
 		for k, col := range x {
-			a.Set(i, k, col[i]*w)
-			scale[k] += col[i] * w * col[i] * w
+			a.Set(i, k, col[i])
+			scale[k] += col[i] * col[i]
 		}
 	}
 	for k := range scale {
@@ -132,13 +131,6 @@ func design(y []float64, x [][]float64, weight []float64) (a *mat.Dense, b *mat.
 	return a, b, scale
 }
 
-func root(weight []float64, i int) float64 {
-	if weight == nil {
-		return 1
-	}
-	return math.Sqrt(weight[i])
-}
-
 // huberK is where a residual begins to count less, in standard deviations: 95 %
 // efficient on normal noise. Source: Huber, Robust Statistics (1981), ch. 7.
 const huberK = 1.345
@@ -147,49 +139,145 @@ const huberK = 1.345
 // weighted least squares with Huber's weights and the scale from the median
 // absolute residual (Huber 1981, ch. 7). SD is not given. It needs more rows
 // than columns.
+//
+// The columns are made orthonormal once; each round then solves a small system
+// between them, which the weights, 0 to 1, leave well conditioned.
 func Huber(y []float64, x ...[]float64) (Fit, error) {
 	c, err := rows("a Huber fit", len(x)+1, append([][]float64{y}, x...)...)
 	if err != nil {
 		return Fit{}, err
 	}
-	var f Fit
-	var weight []float64
-	for range 100 {
-		g, err := solve(c[0], c[1:], weight, false)
-		if err != nil {
-			return Fit{}, err
+	h, ok := newHuber(c[0], c[1:])
+	if !ok {
+		return Fit{}, ErrSingular
+	}
+	for k := range 100 {
+		if !h.round() {
+			return Fit{}, ErrSingular
 		}
-		g.Scale = absoluteScale(g.Residuals)
-		done := f.Coefficients != nil && near(f.Coefficients, g.Coefficients)
-		f = g
-		if done || f.Scale == 0 {
+		if k > 0 && near(h.before, h.coef) || h.scale == 0 {
 			break
 		}
-		weight = huberWeights(f.Residuals, f.Scale)
+		h.weigh()
 	}
-	return f, nil
+	return h.fit(c[1:])
 }
 
-func absoluteScale(residuals []float64) float64 {
-	dev := make([]float64, len(residuals))
-	for i, r := range residuals {
-		dev[i] = math.Abs(r)
-	}
-	m, _ := Median(dev)
-	return normalMAD * m
+// A huber is such a fit on its way, in coordinates of the orthonormal columns.
+type huber struct {
+	y, rest, weight, each, spare []float64
+	basis                        [][]float64
+	before, coef                 []float64
+	scale                        float64
+	factor                       triangular
 }
 
-func huberWeights(residuals []float64, scale float64) []float64 {
-	w := make([]float64, len(residuals))
-	for i, r := range residuals {
-		w[i] = min(1, huberK*scale/math.Abs(r))
+// newHuber is not ok where a column is nothing but others.
+func newHuber(y []float64, x [][]float64) (*huber, bool) {
+	n, p := len(y), len(x)
+	space := make([]float64, 4*n+2*p)
+	take := func(k int) []float64 {
+		part := space[:k:k]
+		space = space[k:]
+		return part
 	}
-	return w
+	h := &huber{y: y, rest: take(n), weight: take(n), each: take(n), spare: take(n), before: take(p), coef: take(p), factor: newTriangular(p)}
+	for i := range h.weight {
+		h.weight[i] = 1
+	}
+	var ok bool
+	h.basis, ok = orthonormal(nil, x)
+	return h, ok
 }
 
+// dependent is the share of its length below which what others leave of a column is
+// rounding.
+const dependent = 1e-13
+
+// orthonormal adds columns to an orthonormal basis, by Gram and Schmidt; not ok where one
+// is nothing but others.
+func orthonormal(basis, x [][]float64) ([][]float64, bool) {
+	basis = slices.Clone(basis)
+	for _, col := range x {
+		q := slices.Clone(col)
+		before := norm(q)
+		orthogonal(q, basis)
+		orthogonal(q, basis) // again for the sake of rounding
+		l := norm(q)
+		if l <= dependent*before {
+			return basis, false
+		}
+		for i := range q {
+			q[i] /= l
+		}
+		basis = append(basis, q)
+	}
+	return basis, true
+}
+
+// orthogonal takes orthonormal columns out of another.
+func orthogonal(v []float64, basis [][]float64) {
+	for _, b := range basis {
+		along := dot(b, v)
+		for i, w := range b {
+			v[i] -= along * w
+		}
+	}
+}
+
+// round solves for the coefficients under the weights.
+func (h *huber) round() bool {
+	copy(h.before, h.coef)
+	for k, col := range h.basis {
+		for i, w := range h.weight {
+			h.each[i] = w * col[i]
+		}
+		h.coef[k] = dot(h.each, h.y)
+		row := h.factor.row(k)
+		for j, other := range h.basis[:k+1] {
+			row[j] = dot(h.each, other)
+		}
+	}
+	if !h.factor.factorize() {
+		return false
+	}
+	h.factor.solve(h.coef)
+	copy(h.rest, h.y)
+	for k, col := range h.basis {
+		for i, v := range col {
+			h.rest[i] -= h.coef[k] * v
+		}
+	}
+	for i, r := range h.rest {
+		h.spare[i] = math.Abs(r)
+	}
+	slices.Sort(h.spare)
+	h.scale = normalMAD * middle(h.spare)
+	return true
+}
+
+// weigh gives the values Huber's weights.
+func (h *huber) weigh() {
+	for i, r := range h.rest {
+		h.weight[i] = min(1, huberK*h.scale/math.Abs(r))
+	}
+}
+
+// fit is what came out, in terms of the columns that were given.
+func (h *huber) fit(x [][]float64) (Fit, error) {
+	for i, y := range h.y {
+		h.each[i] = y - h.rest[i]
+	}
+	f, err := solve(h.each, x, false)
+	f.Residuals, f.Scale = h.rest, h.scale
+	return f, err
+}
+
+// near tells whether no coefficient moved by more than a millionth of all.
 func near(a, b []float64) bool {
+	all := norm(b)
 	for k := range a {
-		if math.Abs(a[k]-b[k]) > 1e-6*(math.Abs(a[k])+math.Abs(b[k])+1e-6) {
+		if math.Abs(a[k]-b[k]) > 1e-6*all {
 			return false
 		}
 	}

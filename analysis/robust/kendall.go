@@ -177,13 +177,11 @@ func Inflation(y []float64, maxLag int) (float64, error) {
 	if maxLag <= 0 || maxLag > n-1 {
 		maxLag = n - 1
 	}
-	line, err := TheilSen(steps(n), v, 0.95)
-	if err != nil {
-		return math.NaN(), err
-	}
+	slopes, _, _ := pairSlopes([]block{{steps(n), v}})
+	slope := medianOf(slopes)
 	detrended := make([]float64, n)
 	for i := range v {
-		detrended[i] = v[i] - line.Slope*float64(i)
+		detrended[i] = v[i] - slope*float64(i)
 	}
 	rho, err := Autocorrelation(ranks(detrended), maxLag)
 	if err != nil {

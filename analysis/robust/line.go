@@ -2,7 +2,6 @@ package robust
 
 import (
 	"math"
-	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -38,17 +37,19 @@ func theilSen(blocks []block, confidence float64) (Line, error) {
 	if len(slopes) == 0 {
 		return Line{}, ErrSingular
 	}
-	sort.Float64s(slopes)
-	l := Line{Slope: middle(slopes), N: n}
+	l := Line{Slope: medianOf(slopes), N: n}
 	l.Lo, l.Hi = slopeInterval(slopes, variance, confidence)
 	t, y := joined(blocks)
-	mt, _ := Median(t)
-	my, _ := Median(y)
-	l.Intercept = my - l.Slope*mt
+	l.Intercept = medianOf(y) - l.Slope*medianOf(t)
 	return l, nil
 }
 
 func pairSlopes(blocks []block) (slopes []float64, variance float64, n int) {
+	most := 0
+	for _, b := range blocks {
+		most += len(b.t) * (len(b.t) - 1) / 2
+	}
+	slopes = make([]float64, 0, most)
 	for _, b := range blocks {
 		for j := range b.t {
 			for i := range j {
@@ -64,18 +65,18 @@ func pairSlopes(blocks []block) (slopes []float64, variance float64, n int) {
 	return slopes, variance, n
 }
 
-func slopeInterval(sorted []float64, variance, confidence float64) (lo, hi float64) {
+func slopeInterval(slopes []float64, variance, confidence float64) (lo, hi float64) {
 	z := distuv.UnitNormal.Quantile((1 + confidence) / 2)
 	half := z * math.Sqrt(max(variance, 0))
-	n := float64(len(sorted))
+	n := float64(len(slopes))
 	lower := int(math.RoundToEven((n-half)/2)) - 1
 	upper := int(math.RoundToEven((n + half) / 2))
 	lo, hi = math.Inf(-1), math.Inf(1)
 	if lower >= 0 {
-		lo = sorted[lower]
+		lo = nth(slopes, lower)
 	}
-	if upper < len(sorted) {
-		hi = sorted[upper]
+	if upper < len(slopes) {
+		hi = nth(slopes, upper)
 	}
 	return lo, hi
 }

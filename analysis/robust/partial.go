@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -117,18 +118,20 @@ func (p *partial) ownTime() ([]float64, error) {
 	if len(p.x) == 0 {
 		return p.t, nil
 	}
-	f, err := LeastSquares(p.t, append(p.constants(), p.x...)...)
-	if err != nil {
-		return nil, err
-	}
-	g, err := LeastSquares(p.t, p.constants()...)
-	if err != nil {
-		return nil, err
-	}
-	if norm(f.Residuals) < leastOwn*norm(g.Residuals) {
+	groups, _ := orthonormal(nil, p.constants())
+	own := slices.Clone(p.t)
+	orthogonal(own, groups)
+	spread := norm(own)
+	all, ok := orthonormal(groups, p.x)
+	if !ok {
 		return nil, ErrSingular
 	}
-	return f.Residuals, nil
+	orthogonal(own, all)
+	orthogonal(own, all) // again for the sake of rounding
+	if norm(own) < leastOwn*spread {
+		return nil, ErrSingular
+	}
+	return own, nil
 }
 
 func norm(x []float64) (r float64) {

@@ -15,7 +15,7 @@ func Weights(at []float64, x ...[]float64) ([]float64, error) {
 	if len(at) != len(x) {
 		panic("robust: slices of different lengths")
 	}
-	a, _, scale := design(make([]float64, len(x[0])), x, nil)
+	a, _, scale := design(make([]float64, len(x[0])), x)
 	b := mat.NewVecDense(len(at), nil)
 	for k, v := range at {
 		b.SetVec(k, v/scale[k])

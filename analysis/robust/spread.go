@@ -18,8 +18,7 @@ func Median(x []float64) (float64, error) {
 	if err != nil {
 		return math.NaN(), err
 	}
-	sort.Float64s(c[0])
-	return middle(c[0]), nil
+	return medianOf(c[0]), nil
 }
 
 // middle is the median of a sorted, non-empty slice.
@@ -92,9 +91,8 @@ func Qn(x []float64) (float64, error) {
 			dist = append(dist, math.Abs(v[i]-v[j]))
 		}
 	}
-	sort.Float64s(dist)
 	h := n/2 + 1
-	return 2.2219 * qnFactor(n) * dist[h*(h-1)/2-1], nil
+	return 2.2219 * qnFactor(n) * nth(dist, h*(h-1)/2-1), nil
 }
 
 // qnFactor corrects Qn for small samples.

@@ -1,0 +1,26 @@
+package robust
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// Selection agrees with the standard library's sort, ties included.
+func TestNthAgreesWithSorting(t *testing.T) {
+	rng := rand.New(rand.NewPCG(71, 71))
+	for range 500 {
+		x := make([]float64, 1+rng.IntN(60))
+		for i := range x {
+			x[i] = float64(rng.IntN(40))
+		}
+		sorted := slices.Sorted(slices.Values(x))
+		k := rng.IntN(len(x))
+		if got := nth(slices.Clone(x), k); got != sorted[k] {
+			t.Fatalf("value %d of %v: got %v, want %v", k, x, got, sorted[k])
+		}
+		if got := medianOf(slices.Clone(x)); got != middle(sorted) {
+			t.Fatalf("median of %v: got %v, want %v", x, got, middle(sorted))
+		}
+	}
+}
