@@ -20,6 +20,32 @@ type move struct {
 	sign    float64 // the only way it goes; 0 for either
 	stays   float64 // how often it stays all the same
 	carries bool    // the fault is told by it; the others only speak for or against
+	logs
+}
+
+// logs are logarithms of a move's chances, worked out once.
+type logs struct{ stays, goes, sign float64 }
+
+// tells is the move of a gauge by which a fault is told.
+func tells(mean, sd, sign, stays float64) move {
+	m := move{normal: normal{mean, sd}, sign: sign, carries: true}
+	if sign != 0 {
+		m.logs.sign = logPhi(sign * mean / sd)
+	}
+	return m.staying(stays)
+}
+
+// speaks is the move of one that only speaks for or against it.
+func speaks(mean, sd, sign, stays float64) move {
+	m := tells(mean, sd, sign, stays)
+	m.carries = false
+	return m
+}
+
+// staying is the move with another chance to stay.
+func (m move) staying(stays float64) move {
+	m.stays, m.logs.stays, m.logs.goes = stays, math.Log(stays), math.Log1p(-stays)
+	return m
 }
 
 // Unclear is what may be wrong where nothing known fits.
@@ -34,34 +60,34 @@ const Unclear = "unclear"
 // condenser has no subcooling to lose.
 func faults(s register.System, pinned bool) []fault {
 	holds := 0.03
-	starves, gives := move{normal{4, 4}, 1, 0.65, true}, move{normal{2, 3}, 1, 0.65, true}
+	starves, gives := tells(4, 4, 1, 0.65), tells(2, 3, 1, 0.65)
 	if feeds(s) > 2 {
-		starves = move{normal{4, 5}, 1, 0.2, true}
+		starves = tells(4, 5, 1, 0.2)
 	}
 	if feeds(s) > 2 {
-		gives.stays = 0.3
+		gives = gives.staying(0.3)
 	}
 	if pinned { // what subcooling cannot tell, the evaporator must
 		holds = 0.5
-		starves.stays, gives = 0.2, move{normal{2, 3}, 1, 0.2, true}
+		starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
 	}
-	quiet, free := move{normal{0, 0.7}, 0, 0.5, false}, move{normal{0, 3}, 0, 0.7, false}
-	less := move{normal{-0.7, 0.7}, -1, 0.4, false}
+	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
+	less := speaks(-0.7, 0.7, -1, 0.4)
 	any := func(sd float64) map[string]move {
-		m := move{normal{0, sd}, 0, 0.6, true}
+		m := tells(0, sd, 0, 0.6)
 		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
 	}
 	return []fault{
-		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: {normal{-3.5, 2.5}, -1, holds, true}, Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: {normal{-5, 4}, -1, holds, true}, Superheat: {normal{5, 5}, 1, 0.4, true}, CondenserTD: less, EvaporatorTD: {normal{3, 3}, 1, 0.4, true}, Efficiency: free}},
-		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: {normal{4, 3}, 1, 0, true}, Subcooling: {normal{0, 1.5}, 0, 0.4, false}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
-		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: {normal{3, 3}, 1, 0, true}, Superheat: {normal{-1, 1}, -1, 0.5, false}, Subcooling: {normal{0, 1.5}, 0, 0.5, false}, CondenserTD: less, Efficiency: free}},
-		{Restriction, slow, 0.015, map[string]move{Superheat: {normal{4, 4}, 1, 0, true}, Subcooling: {normal{1.5, 1.5}, 1, 0.1, true}, EvaporatorTD: {normal{2, 2}, 1, 0.2, true}, CondenserTD: less, Efficiency: free}},
-		{Wear, slow, 0.01, map[string]move{Efficiency: {normal{-5, 5}, -1, 0, true}, EvaporatorTD: {normal{-0.7, 0.7}, -1, 0.2, true}, CondenserTD: less, Superheat: quiet, Subcooling: quiet}},
-		{Gas, sudden, 0.01, map[string]move{CondenserTD: {normal{2.5, 2}, 1, 0, true}, Subcooling: {normal{2.5, 2}, 1, 0, true}, Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
-		{Overcharge, sudden, 0.02, map[string]move{Subcooling: {normal{4, 3}, 1, 0, true}, CondenserTD: {normal{1, 1}, 1, 0.2, true}, Superheat: {normal{-1, 1}, -1, 0.6, false}, EvaporatorTD: quiet, Efficiency: free}},
-		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{8, 6}, 1, 0, true}, Subcooling: {normal{2, 3}, 1, 0.1, true}, EvaporatorTD: {normal{3, 3}, 1, 0.1, true}, CondenserTD: less, Efficiency: free}},
-		{Valve, sudden, 0.003, map[string]move{Superheat: {normal{-4, 3}, -1, 0, true}, EvaporatorTD: {normal{-1, 1}, -1, 0.2, true}, Subcooling: {normal{0, 2}, 0, 0.3, false}, CondenserTD: quiet, Efficiency: free}},
+		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}},
+		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: tells(4, 3, 1, 0), Subcooling: speaks(0, 1.5, 0, 0.4), Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
+		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: speaks(-1, 1, -1, 0.5), Subcooling: speaks(0, 1.5, 0, 0.5), CondenserTD: less, Efficiency: free}},
+		{Restriction, slow, 0.015, map[string]move{Superheat: tells(4, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.2), CondenserTD: less, Efficiency: free}},
+		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: quiet, Subcooling: quiet}},
+		{Gas, sudden, 0.01, map[string]move{CondenserTD: tells(2.5, 2, 1, 0), Subcooling: tells(2.5, 2, 1, 0), Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
+		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: speaks(-1, 1, -1, 0.6), EvaporatorTD: quiet, Efficiency: free}},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(3, 3, 1, 0.1), CondenserTD: less, Efficiency: free}},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}},
 		{Unclear, sudden, 0.01, any(3)},
 		{Unclear, slow, 0.01, any(1.5)},
 	}
@@ -87,7 +113,7 @@ func (m move) weigh(r reading) float64 {
 	none := logDensity(r.size, r.sd*r.sd)
 	l := logDensity(r.size, r.sd*r.sd+still*still) - none
 	if m.stays < 1 && m.sd > 0 {
-		l = logSum(math.Log(m.stays)+l, math.Log1p(-m.stays)+m.explains(r)-none)
+		l = logSum(m.logs.stays+l, m.logs.goes+m.explains(r)-none)
 	}
 	if m.carries {
 		return l
@@ -103,7 +129,7 @@ func (m move) explains(r reading) float64 {
 	if m.sign != 0 {
 		post := v * p / (v + p)
 		at := post * (r.size/v + m.mean/p)
-		l += logPhi(m.sign*at/math.Sqrt(post)) - logPhi(m.sign*m.mean/m.sd)
+		l += logPhi(m.sign*at/math.Sqrt(post)) - m.logs.sign
 	}
 	return l
 }

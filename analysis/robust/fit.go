@@ -160,7 +160,7 @@ func Huber(y []float64, x ...[]float64) (Fit, error) {
 		}
 		h.weigh()
 	}
-	return h.fit(c[1:])
+	return h.fit(c[1:]), nil
 }
 
 // A huber is such a fit on its way, in coordinates of the orthonormal columns.
@@ -263,14 +263,17 @@ func (h *huber) weigh() {
 	}
 }
 
-// fit is what came out, in terms of the columns that were given.
-func (h *huber) fit(x [][]float64) (Fit, error) {
-	for i, y := range h.y {
-		h.each[i] = y - h.rest[i]
+// fit is what came out, in terms of the columns that were given: each is the sum of the
+// basis up to it.
+func (h *huber) fit(x [][]float64) Fit {
+	f := Fit{Coefficients: slices.Clone(h.coef), Residuals: h.rest, Scale: h.scale, N: len(h.y)}
+	for k := len(x) - 1; k >= 0; k-- {
+		f.Coefficients[k] /= dot(h.basis[k], x[k])
+		for j, q := range h.basis[:k] {
+			f.Coefficients[j] -= f.Coefficients[k] * dot(q, x[k])
+		}
 	}
-	f, err := solve(h.each, x, false)
-	f.Residuals, f.Scale = h.rest, h.scale
-	return f, err
+	return f
 }
 
 // near tells whether no coefficient moved by more than a millionth of all.

@@ -3,7 +3,6 @@ package robust
 import (
 	"math"
 	"slices"
-	"sort"
 )
 
 // A Trend is how a value moves over time when other influences are taken out.
@@ -91,6 +90,7 @@ type partial struct {
 	t, y  []float64
 	group []int
 	x     [][]float64
+	sets  [][]int // rows of each group, in order
 }
 
 func newPartial(t, y []float64, group []int, influences [][]float64) (*partial, error) {
@@ -110,6 +110,7 @@ func newPartial(t, y []float64, group []int, influences [][]float64) (*partial, 
 	for _, v := range c[2] {
 		p.group = append(p.group, int(v))
 	}
+	p.sets = p.groups()
 	return p, nil
 }
 
@@ -164,18 +165,11 @@ func (p *partial) takeOut(own []float64) (influence, reference []float64, err er
 
 // groups lists the groups in order, each with its rows.
 func (p *partial) groups() [][]int {
-	at := map[int][]int{}
-	var names []int
-	for i, g := range p.group {
-		if _, known := at[g]; !known {
-			names = append(names, g)
-		}
-		at[g] = append(at[g], i)
-	}
-	sort.Ints(names)
+	names := slices.Compact(slices.Sorted(slices.Values(p.group)))
 	out := make([][]int, len(names))
-	for k, g := range names {
-		out[k] = at[g]
+	for i, g := range p.group {
+		k, _ := slices.BinarySearch(names, g)
+		out[k] = append(out[k], i)
 	}
 	return out
 }
@@ -183,7 +177,7 @@ func (p *partial) groups() [][]int {
 // constants is one column per group that is 1 in its rows.
 func (p *partial) constants() [][]float64 {
 	var cols [][]float64
-	for _, members := range p.groups() {
+	for _, members := range p.sets {
 		c := make([]float64, len(p.y))
 		for _, i := range members {
 			c[i] = 1
@@ -195,7 +189,7 @@ func (p *partial) constants() [][]float64 {
 
 func (p *partial) blocks(own []float64) []block {
 	var out []block
-	for _, members := range p.groups() {
+	for _, members := range p.sets {
 		var b block
 		for _, i := range members {
 			b.t = append(b.t, own[i])
@@ -215,7 +209,7 @@ func (tr *Trend) level(p *partial) {
 	}
 	last := len(p.y) - 1
 	offset := make([]float64, len(p.y))
-	for _, members := range p.groups() {
+	for _, members := range p.sets {
 		var own []float64
 		for _, i := range members {
 			own = append(own, rest[i])
