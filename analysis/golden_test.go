@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1": "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/4":   "081f66ff1f518727",
 	"energy/4":  "54b8640617f47816",
-	"judge/7":   "c0c637d696dc5a6331e785fc2fb95311",
-	"rank/9":    "72f729acdc94db5de3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/8":   "f5828385619708883c39d90382b225ff",
+	"rank/10":   "824873571b5926e2e3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1": "f4809e2bc1d710b9",
 }
