@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -249,12 +250,12 @@ func (s *Stage) lacks(p *systemPlan) []lack {
 	return out
 }
 
-// commitFleet makes the tables of the fleet the newest ones.
+// commitFleet makes the tables of the fleet and of the records the newest ones, in one step.
 func (s *Stage) commitFleet(ctx context.Context) error {
 	g := s.fleet.generation
 	g.Inputs = map[string]string{"as of": s.fleet.asOf.Format(time.DateOnly)}
 	for _, p := range s.systems {
 		g.Inputs[dataset.SystemUnit(p.system.ID)] = strconv.Itoa(p.generation.N)
 	}
-	return s.commit(ctx, &g, s.fleet.results())
+	return s.commit(ctx, &g, slices.Concat(s.fleet.results(), s.records.results()))
 }

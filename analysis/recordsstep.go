@@ -47,10 +47,10 @@ func (p recordsPlan) results() (out []result) {
 func (s *Stage) planRecords(ctx context.Context) ([]pipeline.Job, error) {
 	var p recordsPlan
 	var err error
-	if p.generation, err = s.Dataset.Newest(ctx, dataset.FleetUnit); err != nil {
+	p.generation = s.fleet.generation
+	if p.findings, err = s.file(ctx, p.generation, s.fleet.findingsTo); err != nil {
 		return nil, err
 	}
-	p.findings, _ = p.generation.File(table.Findings().Path("", ""))
 	if p.day, err = s.recordsDay(); err != nil {
 		return nil, err
 	}
@@ -209,9 +209,4 @@ func recordProblems(r *register.Register) (out []*register.RowError) {
 		}
 	}
 	return out
-}
-
-// commitRecords makes the tables of the records the newest ones.
-func (s *Stage) commitRecords(ctx context.Context) error {
-	return s.commit(ctx, &s.records.generation, s.records.results())
 }

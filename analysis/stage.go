@@ -36,6 +36,7 @@ type Stage struct {
 	AsOf     time.Time // the day on which findings are judged; zero: that of the newest sample or event
 	Account  Account   // nil where nobody knows about uploads
 	Rules    records.Rules
+	Owns     func(system string) bool // the systems of one of several workers; nil: all
 
 	systems []*systemPlan
 	fleet   fleetPlan
@@ -48,16 +49,49 @@ func NewStage(data *dataset.Dataset, reg *register.Register, o Options, asOf tim
 }
 
 // Rounds gives the rounds of the stage, in order.
-func (s *Stage) Rounds() []pipeline.Round {
+func (s *Stage) Rounds() []pipeline.Round { return append(s.SystemRounds(), s.FleetRounds()...) }
+
+// SystemRounds are the rounds in which no system needs anything of another: several workers
+// may share them.
+func (s *Stage) SystemRounds() []pipeline.Round {
 	return []pipeline.Round{
 		{Name: "windows", Plan: s.planWindows},
 		{Name: "visits", Plan: s.planVisits},
 		{Name: "meter", Plan: s.planMeter},
 		{Name: "energy", Plan: s.planEnergy},
 		{Name: "judge", Plan: s.planJudge, Commit: s.commitSystems},
-		{Name: "rank", Plan: s.planRank, Commit: s.commitFleet},
-		{Name: "records", Plan: s.planRecords, Commit: s.commitRecords},
 	}
+}
+
+// FleetRounds are the rounds on all systems together. They follow SystemRounds, or
+// Unfinished where others did those.
+func (s *Stage) FleetRounds() []pipeline.Round {
+	return []pipeline.Round{
+		{Name: "rank", Plan: s.planRank},
+		{Name: "records", Plan: s.planRecords, Commit: s.commitFleet},
+	}
+}
+
+// Unfinished plans the systems and lists those whose newest generation lacks a result of
+// SystemRounds.
+func (s *Stage) Unfinished(ctx context.Context) (ids []string, of int, err error) {
+	if s.systems, err = s.plans(ctx); err != nil {
+		return nil, 0, err
+	}
+	for _, p := range s.systems {
+		if !hasAll(p.generation, p.results()) {
+			ids = append(ids, p.system.ID)
+		}
+	}
+	return ids, len(s.systems), nil
+}
+
+// hasAll tells whether a generation lists all results.
+func hasAll(g dataset.Generation, results []result) bool {
+	return !slices.ContainsFunc(results, func(r result) bool {
+		f, ok := g.File(r.path)
+		return !ok || f.Fingerprint != r.fp
+	})
 }
 
 // A result is a file that a job of this stage makes.
@@ -130,7 +164,7 @@ func (s *Stage) plans(ctx context.Context) ([]*systemPlan, error) {
 	var out []*systemPlan
 	for _, unit := range units {
 		id, isSystem := strings.CutPrefix(unit, dataset.SystemUnit(""))
-		if !isSystem {
+		if !isSystem || s.Owns != nil && !s.Owns(id) {
 			continue
 		}
 		p, err := s.plan(ctx, id)
@@ -237,10 +271,17 @@ func (s *Stage) file(ctx context.Context, g dataset.Generation, r result) (datas
 		return f, nil
 	}
 	f, ok, err := s.Dataset.Staged(ctx, r.fp, r.step, r.path)
-	if err == nil && !ok {
-		err = fmt.Errorf("%s: what %s made is gone; run again", r.path, r.step.Name)
+	if err != nil || ok {
+		return f, err
 	}
-	return f, err
+	newest, err := s.Dataset.Newest(ctx, g.Unit) // another run of the same may have published it
+	if err != nil {
+		return f, err
+	}
+	if f, ok := newest.File(r.path); ok && f.Fingerprint == r.fp {
+		return f, nil
+	}
+	return f, fmt.Errorf("%s: what %s made is gone; run again", r.path, r.step.Name)
 }
 
 // commitSystems makes the results the newest generation of each system.
@@ -270,12 +311,12 @@ func (s *Stage) commit(ctx context.Context, g *dataset.Generation, results []res
 		}
 		files = append(files, f)
 	}
-	next, err := s.Dataset.Commit(ctx, g.With(files...))
+	next, err := s.Dataset.Conclude(ctx, g.With(files...))
 	if err != nil {
 		return err
 	}
 	*g = next
-	return s.Dataset.Publish(ctx, next)
+	return nil
 }
 
 // noted reads a note of a file as JSON; an absent one leaves v as it is.

@@ -75,7 +75,7 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 			delete(s.uploads, c.upload)
 		}
 		for _, id := range c.systems {
-			if ok {
+			if ok && s.Share.joins(id) {
 				bySystem[id] = append(bySystem[id], partEntry{e, c.name()})
 			}
 		}
@@ -85,7 +85,7 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 		return nil, err
 	}
 	for _, u := range units {
-		if id, ok := strings.CutPrefix(u, dataset.SystemUnit("")); ok {
+		if id, ok := strings.CutPrefix(u, dataset.SystemUnit("")); ok && s.Share.joins(id) {
 			if err := s.addArchived(ctx, id, bySystem); err != nil {
 				return nil, err
 			}
@@ -320,12 +320,19 @@ func (s *Stage) commit(ctx context.Context) error {
 		return err
 	}
 	for _, id := range s.systems(bySystem) {
-		if err := s.commitSystem(ctx, id, bySystem[id]); err != nil {
+		err := s.commitSystem(ctx, id, bySystem[id])
+		if errors.Is(err, errJoinedGone) { // another run of the same published it between the two looks
+			err = s.commitSystem(ctx, id, bySystem[id])
+		}
+		if err != nil {
 			return fmt.Errorf("system %s: %w", id, err)
 		}
 	}
 	return nil
 }
+
+// errJoinedGone says that a joined file is neither committed nor staged.
+var errJoinedGone = errors.New("the joined file is gone; run again")
 
 func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry) error {
 	g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
@@ -342,17 +349,21 @@ func (s *Stage) commitSystem(ctx context.Context, id string, entries []partEntry
 			return err
 		}
 		if !ok {
-			return fmt.Errorf("%s: the joined file is gone; run again", j.path)
+			return fmt.Errorf("%s: %w", j.path, errJoinedGone)
 		}
 		files = append(files, f)
 	}
 	g = g.With(files...)
-	g.Parts = nil
+	g.Parts = partsOf(entries)
+	_, err = s.data.Conclude(ctx, g)
+	return err
+}
+
+// partsOf lists the uploads that a system rests on, as the ledger does.
+func partsOf(entries []partEntry) []dataset.Part {
+	var parts []dataset.Part
 	for _, e := range entries {
-		g.Parts = append(g.Parts, dataset.Part{Upload: e.Upload, Reading: e.Reading, Path: e.path})
+		parts = append(parts, dataset.Part{Upload: e.Upload, Reading: e.Reading, Path: e.path})
 	}
-	if g, err = s.data.Commit(ctx, g); err != nil {
-		return err
-	}
-	return s.data.Publish(ctx, g)
+	return dataset.Generation{Parts: parts}.Sorted().Parts
 }

@@ -23,7 +23,8 @@ var (
 
 // A Stage ties ingest to a workspace: the one place where it meets the dataset.
 type Stage struct {
-	Rehash bool // hash every file again, whatever its size and time say
+	Rehash bool  // hash every file again, whatever its size and time say
+	Share  Share // of the work; zero: all of it
 
 	data     *dataset.Dataset
 	store    store.Store
@@ -46,17 +47,23 @@ func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o Option
 
 // Rounds gives the rounds of the stage, in order: look at new files, read them
 // under the register's answers, join what they say of each system and commit it.
-func (s *Stage) Rounds() []pipeline.Round {
-	return []pipeline.Round{
-		{Name: "look", Plan: s.planLook},
-		{Name: "read", Plan: s.planRead},
-		{Name: "join", Plan: s.planJoin, Commit: s.commit},
-	}
+func (s *Stage) Rounds() []pipeline.Round { return append(s.ReadRounds(), s.JoinRounds()...) }
+
+// ReadRounds are the rounds on uploads: look and read.
+func (s *Stage) ReadRounds() []pipeline.Round {
+	return []pipeline.Round{{Name: "look", Plan: s.planLook}, {Name: "read", Plan: s.planRead}}
 }
 
-// survey lists the files below uploads/ as they are now.
+// JoinRounds are the rounds on systems.
+func (s *Stage) JoinRounds() []pipeline.Round {
+	return []pipeline.Round{{Name: "join", Plan: s.planJoin, Commit: s.commit}}
+}
+
+// survey lists the files below uploads/ as they are now, or as they were frozen.
 func (s *Stage) survey(ctx context.Context) (err error) {
-	s.files, s.busy, err = inventory(ctx, s.store, s.Rehash)
+	if s.files = s.Share.found(); s.files == nil {
+		s.files, s.busy, err = inventory(ctx, s.store, s.Rehash)
+	}
 	s.uploads, s.paths, s.claimed = map[string]bool{}, map[string]bool{}, nil
 	for _, f := range s.files {
 		s.uploads[f.upload], s.paths[f.name()] = true, true
@@ -71,7 +78,7 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 	}
 	seen := map[string]bool{}
 	for _, f := range s.files {
-		if seen[f.upload] {
+		if seen[f.upload] || !s.Share.reads(f.upload) {
 			continue
 		}
 		seen[f.upload] = true
@@ -97,6 +104,9 @@ func (s *Stage) look(ctx context.Context, f found) (err error) {
 	facts, err := look(ctx, src, s.options)
 	if err != nil {
 		return fmt.Errorf("look at %s: %w", f.name(), err)
+	}
+	if same, err := unchanged(ctx, s.store, f); err != nil || !same {
+		return err // it is looked at by the next run, as what it is then
 	}
 	return s.data.PutFacts(ctx, f.upload, StepLook, facts)
 }
@@ -129,9 +139,18 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 	if s.claimed != nil {
 		return s.claimed, nil
 	}
+	if !s.surveyed {
+		if err := s.survey(ctx); err != nil {
+			return nil, err
+		}
+	}
 	list := []claimed{}
 	at := map[string]int{}
+	foreign := s.foreign()
 	for _, f := range s.files {
+		if foreign[f.upload] {
+			continue
+		}
 		systems, err := s.systemsOf(ctx, f)
 		if err != nil {
 			return nil, err
@@ -200,6 +219,9 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 		return nil, err
 	}
 	for _, c := range claims {
+		if !s.Share.reads(c.upload) {
+			continue
+		}
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.name()},
 			Size: c.size,

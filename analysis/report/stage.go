@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -25,7 +26,10 @@ type Stage struct {
 	data     *dataset.Dataset
 	register *register.Register
 	options  Options
-	Since    int       // the fleet's generation to compare with; 0: that of the report before
+	Since    int // the fleet's generation to compare with; 0: that of the report before
+	// Owns tells which pages are this worker's: a system's by its ID, all others as
+	// dataset.FleetUnit's. Nil: all.
+	Owns     func(unit string) bool
 	pages    []planned // of the round under way
 	before   dataset.Generation
 	fleet    dataset.Generation
@@ -36,6 +40,7 @@ type Stage struct {
 type planned struct {
 	path        string
 	fingerprint pipeline.Fingerprint
+	unit        string // of which it is a page, for Owns
 }
 
 // NewStage returns the stage over a dataset and a register.
@@ -81,13 +86,19 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 	}
 	for _, u := range units {
 		u.findings, u.partly, u.quality = findings[u.id], partly[u.id], problems[u.id]
-		jobs = append(jobs, s.systemJob(w, u))
+		if job := s.systemJob(w, u); s.owns(u.id) {
+			jobs = append(jobs, job)
+		}
 	}
-	jobs = append(jobs, s.fleetJobs(w, units)...)
-	jobs = append(jobs, s.methodJob(w, units))
+	shared := append(s.fleetJobs(w, units), s.methodJob(w, units))
 	assets, err := s.assetJobs()
-	return append(jobs, assets...), err
+	if s.owns(dataset.FleetUnit) {
+		jobs = append(append(jobs, shared...), assets...)
+	}
+	return jobs, err
 }
+
+func (s *Stage) owns(unit string) bool { return s.Owns == nil || s.Owns(unit) }
 
 // A unit is a system, its newest generation if it has one, and its rows of the
 // fleet's tables.
@@ -132,9 +143,9 @@ type drawn struct {
 	bytes []byte
 }
 
-// job plans one page.
+// job plans one page of the fleet.
 func (s *Stage) job(name, path string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]byte, error)) pipeline.Job {
-	return s.pagesJob(name, []string{path}, fp, size, func(ctx context.Context) ([]drawn, error) {
+	return s.pagesJob(dataset.FleetUnit, name, []string{path}, fp, size, func(ctx context.Context) ([]drawn, error) {
 		b, err := draw(ctx)
 		if err != nil {
 			return nil, fmt.Errorf("page %s: %w", path, err)
@@ -143,10 +154,10 @@ func (s *Stage) job(name, path string, fp pipeline.Fingerprint, size int64, draw
 	})
 }
 
-// pagesJob plans the pages that are drawn from the same figures.
-func (s *Stage) pagesJob(name string, paths []string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]drawn, error)) pipeline.Job {
+// pagesJob plans the pages of a unit that are drawn from the same figures.
+func (s *Stage) pagesJob(unit, name string, paths []string, fp pipeline.Fingerprint, size int64, draw func(context.Context) ([]drawn, error)) pipeline.Job {
 	for _, path := range paths {
-		s.pages = append(s.pages, planned{path, fp})
+		s.pages = append(s.pages, planned{path, fp, unit})
 	}
 	before := s.before
 	return pipeline.Job{
@@ -183,7 +194,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
 	h.Add("quality", fmt.Sprintf("%+v", u.quality))
 	size := addFiles(h, files)
-	return s.pagesJob(u.id, systemPaths(u.id), h.Sum(), size, func(ctx context.Context) ([]drawn, error) {
+	return s.pagesJob(u.id, u.id, systemPaths(u.id), h.Sum(), size, func(ctx context.Context) ([]drawn, error) {
 		system, err := s.system(ctx, u)
 		if err != nil {
 			return nil, err
@@ -277,8 +288,15 @@ func addFiles(h pipeline.Hasher, files []dataset.File) (size int64) {
 }
 
 // commit lists exactly the pages of this plan: a page that nothing leads to any
-// more leaves the report.
+// more leaves the report. Of several workers the one that is done last commits; the others
+// find pages missing and leave it.
 func (s *Stage) commit(ctx context.Context) error {
+	if s.Owns != nil {
+		pages, err := s.drawn(ctx)
+		if err != nil || slices.ContainsFunc(pages, func(p PageState) bool { return !p.Drawn }) {
+			return err
+		}
+	}
 	g := dataset.Generation{Unit: dataset.ReportUnit, N: s.before.N, Inputs: map[string]string{}}
 	if s.fleet.N > 0 {
 		g.Inputs[fleetInput] = fmt.Sprint(s.fleet.N)
@@ -294,11 +312,68 @@ func (s *Stage) commit(ctx context.Context) error {
 		}
 		g.Files = append(g.Files, f)
 	}
-	g, err := s.data.Commit(ctx, g)
+	_, err := s.data.Conclude(ctx, g)
+	return err
+}
+
+// A PageState says whether a page is drawn as the newest generations ask for.
+type PageState struct {
+	Unit  string // of which it is a page: a system's ID, or dataset.FleetUnit
+	Path  string
+	Drawn bool
+}
+
+// drawn looks which pages of this plan are there, drawn by whomever.
+func (s *Stage) drawn(ctx context.Context) ([]PageState, error) {
+	newest, err := s.data.Newest(ctx, dataset.ReportUnit)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return s.data.Publish(ctx, g)
+	var out []PageState
+	for _, p := range s.pages {
+		done, err := s.data.Done(ctx, newest, p.fingerprint, p.path)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, PageState{p.unit, p.path, done})
+	}
+	return out, nil
+}
+
+// Pages plans the report and says which of its pages are drawn.
+func (s *Stage) Pages(ctx context.Context) ([]PageState, error) {
+	if _, err := s.plan(ctx); err != nil {
+		return nil, err
+	}
+	return s.drawn(ctx)
+}
+
+// Unranked are the systems that the newest generation of the fleet does not rest on as they
+// are now.
+func (s *Stage) Unranked(ctx context.Context) (ids []string, of int, err error) {
+	fleet, err := s.data.Newest(ctx, dataset.FleetUnit)
+	if err != nil {
+		return nil, 0, err
+	}
+	units, err := s.data.Units(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, u := range units {
+		id, ok := strings.CutPrefix(u, dataset.SystemUnit(""))
+		if !ok {
+			continue
+		}
+		of++
+		g, err := s.data.Newest(ctx, u)
+		if err != nil {
+			return nil, 0, err
+		}
+		if fleet.Inputs[u] != strconv.Itoa(g.N) {
+			ids = append(ids, id)
+		}
+	}
+	return ids, of, nil
 }
 
 func (s *Stage) file(ctx context.Context, p planned) (dataset.File, error) {
@@ -306,8 +381,17 @@ func (s *Stage) file(ctx context.Context, p planned) (dataset.File, error) {
 	if err != nil || staged {
 		return f, err
 	}
-	if f, ok := s.before.File(p.path); ok && f.Fingerprint == p.fingerprint {
-		return f, nil
+	for _, before := range []func() (dataset.Generation, error){
+		func() (dataset.Generation, error) { return s.before, nil },
+		func() (dataset.Generation, error) { return s.data.Newest(ctx, dataset.ReportUnit) }, // another worker's
+	} {
+		g, err := before()
+		if err != nil {
+			return f, err
+		}
+		if f, ok := g.File(p.path); ok && f.Fingerprint == p.fingerprint {
+			return f, nil
+		}
 	}
 	return dataset.File{}, fmt.Errorf("page %s was neither drawn nor there before", p.path)
 }

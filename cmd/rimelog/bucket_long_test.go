@@ -109,7 +109,7 @@ func TestBucketThatIsNotThere(t *testing.T) {
 	url := s3test.Start(t, "../../.cache/bin/versitygw")
 	var out, errOut bytes.Buffer
 	code := run(t.Context(), []string{"run", "-workspace", "s3://nowhere" + strings.TrimPrefix(url, "s3://rime")}, &out, &errOut)
-	if code != exitFailed || !strings.Contains(errOut.String(), "bucket") {
+	if code != exitUsage || !strings.Contains(errOut.String(), "bucket") {
 		t.Errorf("%d: %s", code, errOut.String())
 	}
 }

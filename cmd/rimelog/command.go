@@ -28,6 +28,7 @@ func commands() []command {
 		demoCommand(), initCommand(), runCommand(), ingestCommand(), analyseCommand(), reportCommand(),
 		explainCommand(), forgetCommand(), verifyCommand(), pruneCommand(),
 		nightlyCommand(), digestCommand(), kitCommand(),
+		planCommand(), fleetCommand(), statusCommand(),
 		simulateCommand(), scoreCommand(),
 		tablesCommand(), exportCommand(),
 		propertyCommand(), refrigerantsCommand(), rulesCommand(),

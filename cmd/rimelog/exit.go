@@ -8,8 +8,10 @@ import (
 	"io"
 
 	"rimelog/analysis/report"
+	"rimelog/pipeline/array"
 	"rimelog/pipeline/local"
 	"rimelog/pipeline/store"
+	"rimelog/pipeline/store/bucket"
 )
 
 // The program's exit codes.
@@ -61,6 +63,8 @@ func (c *console) report(ctx context.Context, err error) int {
 // outcome is the one place that maps errors to exit codes.
 func outcome(ctx context.Context, err error) (code int, kind string) {
 	var usage *usageError
+	var plan *array.PlanError
+	var access *bucket.AccessError
 	var busy *store.BusyError
 	var since *report.SinceError
 	switch {
@@ -72,8 +76,10 @@ func outcome(ctx context.Context, err error) (code int, kind string) {
 		return exitStopped, "stopped"
 	case errors.Is(err, errLeftOut):
 		return exitLeftOut, "left out"
-	case errors.As(err, &usage), errors.As(err, &since):
+	case errors.As(err, &usage), errors.As(err, &since), errors.As(err, &plan):
 		return exitUsage, "usage"
+	case errors.As(err, &access):
+		return exitUsage, "access"
 	case errors.As(err, &busy):
 		return exitBusy, "busy"
 	}

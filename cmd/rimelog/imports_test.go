@@ -55,6 +55,7 @@ var mayImport = map[string][]string{
 	},
 	"rimelog/pipeline/export":       {"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/dataset", "github.com/xuri/excelize/v2"},
 	"rimelog/pipeline/local":        {"rimelog/pipeline"},
+	"rimelog/pipeline/array":        {"rimelog/pipeline", "rimelog/pipeline/store"},
 	"rimelog/pipeline/register":     {"rimelog/thermo", "rimelog/pipeline/table", "golang.org/x/text/..."},
 	"rimelog/pipeline/frame":        {"rimelog/pipeline/table", "github.com/apache/arrow/go/v17/..."},
 	"rimelog/pipeline":              {},

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis"
 	"rimelog/analysis/report"
 	"rimelog/ingest"
 	"rimelog/pipeline"
@@ -51,6 +50,10 @@ func stageCommand(name string, s stages, short, long string) command {
 			var w where
 			w.flags(fs)
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
+			var one part
+			if name != "run" {
+				one.flags(fs)
+			}
 			if s.ingest {
 				fs.BoolVar(&s.rehash, "rehash", false, "hash every upload again, whatever its size and time say")
 			}
@@ -61,6 +64,9 @@ func stageCommand(name string, s stages, short, long string) command {
 				on, err := day("as-of", *asOf)
 				if err != nil {
 					return err
+				}
+				if one.shard != "" || one.run != "" {
+					return one.do(ctx, out, w, name, s, *asOf)
 				}
 				return w.locked(ctx, name, func(ws *workspace) error {
 					return ws.run(ctx, out, s, on, local.Runner{Workers: w.workers})
@@ -121,9 +127,7 @@ func (ws *workspace) rounds(in *ingest.Stage, s stages, asOf time.Time) (rounds 
 		rounds = append(rounds, in.Rounds()...)
 	}
 	if s.analyse {
-		a := analysis.NewStage(ws.data, ws.register, ws.options.Analysis, asOf, in.Account)
-		a.Rules = ws.rules
-		rounds = append(rounds, a.Rounds()...)
+		rounds = append(rounds, ws.analysis(asOf, in.Account).Rounds()...)
 	}
 	if s.report {
 		r := report.NewStage(ws.data, ws.register, ws.options.Report)

@@ -2,7 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
+	"os/exec"
 	"reflect"
 	"strconv"
 
@@ -16,7 +19,28 @@ import (
 
 // scriptCommands are what the scripts may use besides the program itself.
 var scriptCommands = map[string]func(ts *testscript.TestScript, neg bool, args []string){
-	"visit": visitCommand,
+	"visit": visitCommand, "code": codeCommand,
+}
+
+// codeCommand runs the program and checks its exit code; stdout and stderr may be asked
+// about afterwards:
+//
+//	code NUMBER rimelog ARGUMENT...
+func codeCommand(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) < 2 {
+		ts.Fatalf("usage: code NUMBER rimelog ARGUMENT...")
+	}
+	err := ts.Exec(args[1], args[2:]...)
+	got := 0
+	var exit *exec.ExitError
+	if errors.As(err, &exit) {
+		got = exit.ExitCode()
+	} else {
+		ts.Check(err)
+	}
+	if fmt.Sprint(got) != args[0] {
+		ts.Fatalf("exit code %d, want %s", got, args[0])
+	}
 }
 
 // visitCommand checks the one visit of a system in the workspace the script is in:

@@ -39,12 +39,16 @@ type workspace struct {
 	register *register.Register
 	rules    records.Rules // of law on refrigerants; those in rules/ come before the program's
 	options  options
+	files    fs.FS // what the user wrote: options, register, rules
 }
 
 // open reads the options and the register. The folder must be there.
 func (w *where) open(ctx context.Context) (*workspace, error) {
 	if w.workers < 1 {
 		return nil, usagef("-workers %d: want at least 1", w.workers)
+	}
+	if folder, ok := strings.CutPrefix(w.folder, "file://"); ok {
+		w.folder = filepath.FromSlash(folder)
 	}
 	if strings.Contains(w.folder, "://") {
 		return openBucket(ctx, w.folder)
@@ -98,7 +102,7 @@ func openFiles(ctx context.Context, folder string, files fs.FS, st store.Store) 
 	if err != nil {
 		return nil, err
 	}
-	return &workspace{folder: folder, store: st, data: dataset.New(st), register: reg, rules: rules, options: o}, nil
+	return &workspace{folder: folder, store: st, data: dataset.New(st), register: reg, rules: rules, options: o, files: files}, nil
 }
 
 // readRules reads the rule sets: the program's, and the workspace's in the place of those
@@ -126,17 +130,37 @@ func (w *where) locked(ctx context.Context, command string, do func(*workspace) 
 		return err
 	}
 	dir, ok := ws.store.(*store.Dir)
-	if c, remote := ws.store.(io.Closer); remote { // a bucket has no lock: correctness rests on none
-		return errors.Join(do(ws), c.Close())
-	}
-	if !ok {
-		return do(ws)
+	if !ok { // a bucket has no lock: correctness rests on none
+		return errors.Join(do(ws), ws.close())
 	}
 	unlock, err := dir.Lock(owner(command))
 	if err != nil {
 		return err
 	}
 	return errors.Join(do(ws), unlock())
+}
+
+// shared does something with the workspace together with other shards.
+func (w *where) shared(ctx context.Context, do func(*workspace) error) error {
+	ws, err := w.open(ctx)
+	if err != nil {
+		return err
+	}
+	unlock := ws.close
+	if dir, ok := ws.store.(*store.Dir); ok {
+		if unlock, err = dir.Share(); err != nil {
+			return err
+		}
+	}
+	return errors.Join(do(ws), unlock())
+}
+
+// close frees what the store holds.
+func (ws *workspace) close() error {
+	if c, remote := ws.store.(io.Closer); remote {
+		return c.Close()
+	}
+	return nil
 }
 
 // owner says who holds the lock, for whoever finds it taken.

@@ -232,7 +232,7 @@ func TestLedgerText(t *testing.T) {
  ]
 }
 `
-	if got := string(canonical(g.sorted())); got != want {
+	if got := string(canonical(g.Sorted())); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 }

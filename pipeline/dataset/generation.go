@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/store"
@@ -74,11 +75,11 @@ func (g Generation) With(files ...File) Generation {
 		byPath[f.Path] = f
 	}
 	g.Files = slices.Collect(maps.Values(byPath))
-	return g.sorted()
+	return g.Sorted()
 }
 
-// sorted returns the one form a content has in the ledger.
-func (g Generation) sorted() Generation {
+// Sorted returns the one form a content has in the ledger.
+func (g Generation) Sorted() Generation {
 	g.Files = slices.SortedFunc(slices.Values(g.Files), func(a, b File) int {
 		return cmp.Compare(a.Path, b.Path)
 	})
@@ -123,6 +124,16 @@ func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
 		return Generation{}, err
 	}
 	return d.generation(ctx, unit, n)
+}
+
+// CommittedAt is when a unit's newest generation was committed: by the store's clock, for
+// people; zero where there is none.
+func (d *Dataset) CommittedAt(ctx context.Context, unit string) (time.Time, error) {
+	infos, err := d.st.List(ctx, ledger+"/"+unit)
+	if err != nil || len(infos) == 0 {
+		return time.Time{}, err
+	}
+	return infos[len(infos)-1].Modified, nil
 }
 
 func numberOf(name string) (int, error) {
@@ -170,7 +181,7 @@ func (d *Dataset) Units(ctx context.Context) ([]string, error) {
 // is success; when it committed other content, the error is ErrOvertaken.
 // Publish what Commit returns.
 func (d *Dataset) Commit(ctx context.Context, g Generation) (Generation, error) {
-	g = g.sorted()
+	g = g.Sorted()
 	if err := g.check(); err != nil {
 		return Generation{}, err
 	}

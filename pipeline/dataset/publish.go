@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 
 	"rimelog/pipeline/store"
 )
@@ -28,7 +29,7 @@ func (d *Dataset) Publish(ctx context.Context, g Generation) error {
 	if err != nil {
 		return err
 	}
-	waiting, err := d.waiting(ctx)
+	waiting, err := d.expected(ctx, newest, before)
 	if err != nil {
 		return err
 	}
@@ -37,6 +38,55 @@ func (d *Dataset) Publish(ctx context.Context, g Generation) error {
 		return err
 	}
 	return d.present(ctx, rest, before)
+}
+
+// Conclude commits g and publishes it. Where another run was faster with the same
+// results, that is success; with others, the error is ErrOvertaken and nothing was changed.
+func (d *Dataset) Conclude(ctx context.Context, g Generation) (Generation, error) {
+	next, err := d.Commit(ctx, g)
+	if err == nil {
+		err = d.Publish(ctx, next)
+	}
+	if !errors.Is(err, ErrOvertaken) {
+		return next, err
+	}
+	newest, wrong := d.Newest(ctx, g.Unit)
+	if wrong != nil || !newest.holds(g) {
+		return Generation{}, errors.Join(wrong, err)
+	}
+	return newest, d.Publish(ctx, newest)
+}
+
+// holds tells whether a generation has all that another one says.
+func (g Generation) holds(other Generation) bool {
+	for _, f := range other.Files {
+		if mine, ok := g.File(f.Path); !ok || mine.Fingerprint != f.Fingerprint {
+			return false
+		}
+	}
+	return slices.Equal(g.Sorted().Parts, other.Sorted().Parts)
+}
+
+// expected is the set of staged names that a generation has to publish: what was staged
+// here, maybe to take the place of a lost file, and what is staged of that which the
+// generation before it has not.
+func (d *Dataset) expected(ctx context.Context, g, before Generation) (map[string]bool, error) {
+	names := map[string]bool{}
+	for _, f := range g.Files {
+		name := stagedName(f.Fingerprint, f.Path)
+		if _, names[name] = d.made.Load(name); names[name] {
+			continue
+		}
+		if was, ok := before.File(f.Path); ok && was.Fingerprint == f.Fingerprint {
+			continue
+		}
+		_, err := d.st.Stat(ctx, name)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("publish: %w", err)
+		}
+		names[name] = err == nil
+	}
+	return names, nil
 }
 
 // Recover finishes publications that a killed run left, and sweeps its
@@ -52,25 +102,37 @@ func (d *Dataset) Recover(ctx context.Context) error {
 			}
 		}
 	}
+	return d.Resume(ctx, every)
+}
+
+// Resume finishes the publications that killed runs left of some units. Unlike Recover it
+// may be called while others are at work.
+func (d *Dataset) Resume(ctx context.Context, ours func(unit string) bool) error {
 	waiting, err := d.waiting(ctx)
 	if err != nil || len(waiting) == 0 {
 		return err
 	}
-	return d.publishAll(ctx, waiting, func(g Generation) bool { return g.anyIn(waiting) })
+	return d.publishAll(ctx, waiting, ours)
 }
 
-// publishAll publishes the newest generations of the units that are chosen.
-func (d *Dataset) publishAll(ctx context.Context, waiting map[string]bool, chosen func(Generation) bool) error {
+func every(string) bool { return true }
+
+// publishAll publishes the newest generations of the units that are ours and have files
+// waiting; of all that are ours where waiting is nil.
+func (d *Dataset) publishAll(ctx context.Context, waiting map[string]bool, ours func(unit string) bool) error {
 	units, err := d.Units(ctx)
 	if err != nil {
 		return err
 	}
 	for _, unit := range units {
+		if !ours(unit) {
+			continue
+		}
 		g, err := d.Newest(ctx, unit)
 		if err != nil {
 			return err
 		}
-		if !chosen(g) {
+		if waiting != nil && !g.anyIn(waiting) {
 			continue
 		}
 		before, err := d.before(ctx, g)
@@ -132,6 +194,7 @@ func (d *Dataset) publish(ctx context.Context, g, before Generation, waiting map
 			continue
 		}
 		err := d.st.Move(ctx, name, f.Name())
+		d.made.Delete(name)
 		if errors.Is(err, fs.ErrNotExist) {
 			rest = append(rest, f) // another run was faster
 		} else if err != nil {

@@ -93,16 +93,25 @@ func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File
 	if len(f.Fingerprint) != 64 {
 		return File{}, fmt.Errorf("stage %s: fingerprint %q is not 64 hex digits", f.Path, f.Fingerprint)
 	}
-	var err error
-	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), func(w io.Writer) error { return write(w, &f) })
-	if errors.Is(err, store.ErrExists) {
-		f, err = d.staged(ctx, f)
+	made, err := d.putOrTake(ctx, f, write)
+	if errors.Is(err, fs.ErrNotExist) { // another run published it between the two looks
+		made, err = d.putOrTake(ctx, f, write)
 	}
 	if err != nil {
 		return File{}, fmt.Errorf("stage %s: %w", f.Path, err)
 	}
-	d.made.Store(stagedName(f.Fingerprint, f.Path), f)
-	return f, nil
+	d.made.Store(stagedName(f.Fingerprint, f.Path), made)
+	return made, nil
+}
+
+// putOrTake writes a file, or completes it from what is staged.
+func (d *Dataset) putOrTake(ctx context.Context, f File, write func(io.Writer, *File) error) (File, error) {
+	var err error
+	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), func(w io.Writer) error { return write(w, &f) })
+	if errors.Is(err, store.ErrExists) {
+		return d.staged(ctx, f)
+	}
+	return f, err
 }
 
 // put makes a name unless it is there, and gives the hash and the size of what

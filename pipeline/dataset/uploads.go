@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+	"time"
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/frame"
@@ -179,6 +180,17 @@ func (d *Dataset) ReadingDone(ctx context.Context, upload, reading string) (bool
 		}
 	}
 	return true, nil
+}
+
+// TakenAt is when the ledger took an upload under a reading, or its facts where the
+// reading is empty: by the store's clock, for people. It must be there.
+func (d *Dataset) TakenAt(ctx context.Context, upload, reading string) (time.Time, error) {
+	name := factsName(upload)
+	if reading != "" {
+		name = entryName(upload, reading)
+	}
+	info, err := d.st.Stat(ctx, name)
+	return info.Modified, err
 }
 
 // ReadPart returns the rows of a part, of all columns or those named.

@@ -66,7 +66,7 @@ func (d *Dataset) repair(ctx context.Context) error {
 		return err
 	}
 	// A publication may have been cut off with nothing left to move.
-	return d.publishAll(ctx, nil, func(Generation) bool { return true })
+	return d.publishAll(ctx, nil, every)
 }
 
 // A checker walks the newest generations and collects what is wrong.

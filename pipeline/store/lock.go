@@ -48,6 +48,24 @@ func (d *Dir) Lock(owner string) (unlock func() error, err error) {
 	return func() error { return errors.Join(os.Remove(note), lock.Unlock()) }, nil
 }
 
+// Share takes the workspace together with others who share it, such as the shards of one
+// run; a *BusyError says that one run holds it alone.
+func (d *Dir) Share() (unlock func() error, err error) {
+	run := filepath.Join(d.root, "run")
+	if err := os.MkdirAll(run, 0o755); err != nil {
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	lock := flock.New(filepath.Join(run, "lock"))
+	got, err := lock.TryRLock()
+	if err != nil {
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	if !got {
+		return nil, busy(filepath.Join(run, "lock.owner"))
+	}
+	return lock.Unlock, nil
+}
+
 func busy(note string) error {
 	e := &BusyError{}
 	if b, err := os.ReadFile(note); err == nil {

@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"net/http"
 	"os"
 	"slices"
 	"strings"
@@ -42,19 +43,55 @@ var _ store.Store = (*Bucket)(nil)
 //	s3://NAME?endpoint=http://127.0.0.1:7070&use_path_style=true&region=us-east-1
 //
 // Credentials come from the environment or the machine, as the store's own tools find them.
+//
+// An *AccessError says that trying again does not help; any other error, that it may.
 func Open(ctx context.Context, url string) (*Bucket, error) {
 	b, err := blob.OpenBucket(ctx, url)
 	if err != nil {
-		return nil, fmt.Errorf("open bucket: %w", err)
+		return nil, &AccessError{"this is no bucket that can be opened", err}
 	}
 	ok, err := b.IsAccessible(ctx)
 	if err == nil && !ok {
-		err = errors.New("there is no such bucket, or nobody may see it")
+		err = &AccessError{"there is no such bucket, or nobody may see it", nil}
 	}
 	if err != nil {
-		return nil, errors.Join(fmt.Errorf("open bucket: %w", err), b.Close())
+		return nil, errors.Join(fmt.Errorf("open bucket: %w", denied(err)), b.Close())
 	}
 	return &Bucket{b}, nil
+}
+
+// An AccessError says that a bucket cannot be used as it was asked for: its URL, its
+// credentials or their rights must be changed first.
+type AccessError struct {
+	What string
+	Err  error // what the store or its library said; nil where nobody said anything
+}
+
+func (e *AccessError) Error() string {
+	if e.Err == nil {
+		return e.What
+	}
+	return e.What + ": " + e.Err.Error()
+}
+
+// Unwrap returns what the store said.
+func (e *AccessError) Unwrap() error { return e.Err }
+
+// denied tells errors that trying again does not help from those of a server that is busy or
+// cannot be reached.
+func denied(err error) error {
+	if strings.Contains(err.Error(), "get credentials") { // the library has no type for it
+		return &AccessError{"no credentials: set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, name a profile, or give the machine a role", err}
+	}
+	var answer interface{ HTTPStatusCode() int }
+	if !errors.As(err, &answer) {
+		return err
+	}
+	switch answer.HTTPStatusCode() {
+	case http.StatusBadRequest, http.StatusUnauthorized, http.StatusForbidden, http.StatusNotFound:
+		return &AccessError{"the store refuses these credentials", err}
+	}
+	return err
 }
 
 // Close frees what the bucket holds.

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"time"
+
+	"rimelog/ingest"
+	"rimelog/pipeline"
+	"rimelog/pipeline/array"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/local"
+)
+
+func fleetCommand() command {
+	return command{
+		name: "fleet", short: "ranks, compares and keeps the records of a fleet that shards analysed",
+		long: `Follows ` + "`analyse -shard`" + ` of all shards of a plan, and asks the ledger whether they are done. What
+systems do not need of each other (trends among it) the shards worked out already.`,
+		setup: func(fs *flag.FlagSet) action {
+			var w where
+			w.flags(fs)
+			var run string
+			runFlag(fs, &run)
+			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
+			return func(ctx context.Context, out *console, _ []string) error {
+				on, err := day("as-of", *asOf)
+				if err != nil {
+					return err
+				}
+				return w.shared(ctx, func(ws *workspace) error { return ws.rankFleet(ctx, out, run, on, local.Runner{Workers: w.workers}) })
+			}
+		},
+	}
+}
+
+// rankFleet does the rounds on all systems together, and tells what came out. What was
+// left out is told and no failure: the scheduler goes on.
+func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, asOf time.Time, r pipeline.Runner) error {
+	plan, err := array.Open(ctx, ws.store, run, ws.basis())
+	if err != nil {
+		return err
+	}
+	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
+	a := ws.analysis(asOf, in.Account)
+	tally, err := ws.sharded(ctx, out, share{
+		ours: func(unit string) bool { return unit == dataset.FleetUnit },
+		rounds: append([]pipeline.Round{
+			readBarrier(in),
+			array.Barrier("systems are not joined", askAnalyse, in.Unjoined),
+			array.Barrier("systems are not analysed", askAnalyse, a.Unfinished),
+		}, a.FleetRounds()...),
+	}, r)
+	if err != nil {
+		return err
+	}
+	sum, err := summarise(ctx, ws.data, tally, ws.ranked)
+	if err == nil {
+		ws.tell(out, sum, tally, stages{})
+	}
+	return err
+}

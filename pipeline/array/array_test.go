@@ -1,0 +1,200 @@
+package array
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/store"
+)
+
+func uploads(sizes ...int64) (list []Upload) {
+	for i, size := range sizes {
+		list = append(list, Upload{ID: fmt.Sprintf("%064x", i), Path: fmt.Sprintf("S/%d.csv", i), Size: size})
+	}
+	return list
+}
+
+func loads(list []Upload, shards int) []int64 {
+	sums := make([]int64, shards)
+	for _, u := range list {
+		sums[u.Shard] += u.Size + perFile
+	}
+	return sums
+}
+
+// The largest first, each to the least laden: no shard has more than 4/3 - 1/(3m) of what
+// the best possible sharing gives its fullest one (R. L. Graham, Bounds on multiprocessing
+// timing anomalies, SIAM J. Appl. Math. 17 (1969) 416, theorem 2), and the best is at least
+// the mean and the largest.
+func TestShardsAreBalanced(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for trial := range 200 {
+		m := 1 + rng.IntN(9)
+		sizes := make([]int64, 1+rng.IntN(60))
+		var total, largest int64
+		for i := range sizes {
+			sizes[i] = rng.Int64N(1 << (10 + rng.IntN(14)))
+			total += sizes[i] + perFile
+			largest = max(largest, sizes[i]+perFile)
+		}
+		list := uploads(sizes...)
+		balance(list, m)
+		atLeast := max(float64(total)/float64(m), float64(largest), pair(sizes, m))
+		bound := (4.0/3 - 1/(3*float64(m))) * atLeast
+		if got := slices.Max(loads(list, m)); float64(got) > bound {
+			t.Errorf("trial %d: %d shards, fullest %d, bound %.0f", trial, m, got, bound)
+		}
+		again := uploads(sizes...)
+		rng.Shuffle(len(again), func(i, j int) { again[i], again[j] = again[j], again[i] })
+		balance(again, m)
+		slices.SortFunc(again, func(a, b Upload) int { return slices.Compare([]byte(a.ID), []byte(b.ID)) })
+		if !slices.Equal(again, list) {
+			t.Errorf("trial %d: the order of the list counts", trial)
+		}
+	}
+}
+
+// pair is the least that some shard has: of the m+1 largest two are in one shard.
+func pair(sizes []int64, m int) float64 {
+	if len(sizes) <= m {
+		return 0
+	}
+	s := slices.Sorted(slices.Values(sizes))
+	slices.Reverse(s)
+	return float64(s[m-1] + s[m] + 2*perFile)
+}
+
+func TestFilesOfTheSameBytesStayTogether(t *testing.T) {
+	list := uploads(10, 10, 10, 10)
+	list[3].ID = list[0].ID
+	balance(list, 4)
+	if list[3].Shard != list[0].Shard || list[1].Shard == list[2].Shard {
+		t.Errorf("shards %v", list)
+	}
+}
+
+// Every system is one shard's, and the hash spreads them: by the binomial law the fullest
+// of 8 shards has less than 12,500 + 6 standard deviations (105) of 100,000 systems.
+func TestEverySystemHasOneShard(t *testing.T) {
+	counts := make([]int, 8)
+	for i := range 100_000 {
+		id, owners := fmt.Sprintf("SYS-%d", i), 0
+		for k := range counts {
+			if (Shard{k, len(counts)}).Owns(id) {
+				owners++
+				counts[k]++
+			}
+		}
+		if owners != 1 {
+			t.Fatalf("%s has %d owners", id, owners)
+		}
+	}
+	if slices.Max(counts) > 12_500+6*105 || slices.Min(counts) < 12_500-6*105 {
+		t.Errorf("%v", counts)
+	}
+}
+
+func FuzzParseShard(f *testing.F) {
+	for _, text := range []string{"0/1", "3/4", "4/4", "-1/2", "1", "/", "a/b", "0/0", "1/99999999999999999999"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := ParseShard(text)
+		var plan *PlanError
+		if err != nil {
+			if !errors.As(err, &plan) {
+				t.Fatalf("%q: %v is no PlanError", text, err)
+			}
+			return
+		}
+		if again, err := ParseShard(s.String()); err != nil || again != s || s.Index < 0 || s.Index >= s.Count {
+			t.Fatalf("%q gives %v, again %v, %v", text, s, again, err)
+		}
+	})
+}
+
+func folderStore(t *testing.T) store.Store {
+	t.Helper()
+	dir, err := store.OpenDir(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// Of several planners of one run one freezes the list, and all go by it.
+func TestOnePlanWins(t *testing.T) {
+	st, basis := folderStore(t), map[string]string{"register": "r"}
+	var mu sync.Mutex
+	seen := map[string]bool{}
+	var wg sync.WaitGroup
+	for k := range 8 {
+		wg.Go(func() {
+			p, err := Freeze(t.Context(), st, "night", 3, basis, uploads(int64(k), 5, 6))
+			mu.Lock()
+			defer mu.Unlock()
+			if err != nil {
+				t.Error(err)
+			}
+			seen[string(p.text())] = true
+		})
+	}
+	wg.Wait()
+	if len(seen) != 1 {
+		t.Errorf("%d lists for one run", len(seen))
+	}
+	p, err := Open(t.Context(), st, "", basis)
+	if err != nil || !seen[string(p.text())] || p.Frozen.IsZero() {
+		t.Errorf("%v, %v", p, err)
+	}
+	if _, err := Open(t.Context(), st, "", maps.Clone(map[string]string{"register": "r", "options": "o"})); err == nil {
+		t.Error("a worker with options that the plan did not have was let in")
+	}
+}
+
+func TestAPlanWithoutANameIsNamedByWhatItSays(t *testing.T) {
+	st := folderStore(t)
+	var runs []string
+	for _, list := range [][]Upload{uploads(1, 2), uploads(1, 2), uploads(1, 2, 3)} {
+		p, err := Freeze(t.Context(), st, "", 2, nil, list)
+		if err != nil {
+			t.Fatal(err)
+		}
+		runs = append(runs, p.Run)
+	}
+	if runs[0] != runs[1] || runs[1] == runs[2] {
+		t.Errorf("runs %v", runs)
+	}
+	if p, err := Open(t.Context(), st, "", nil); err != nil || p.Run != runs[2] {
+		t.Errorf("the newest is %s, %v", p.Run, err)
+	}
+}
+
+// Half of the weight done in ten minutes: ten minutes are left. What was done before the
+// plan says nothing about the pace.
+func TestTimeLeft(t *testing.T) {
+	began := time.Date(2026, 1, 1, 2, 0, 0, 0, time.UTC)
+	now := began.Add(10 * time.Minute)
+	units := []Unit{
+		{Shard: 0, Weight: 99, State: Done, At: began.Add(9 * time.Minute)},
+		{Shard: 1, Weight: 99, State: Missing},
+		{Shard: 1, Weight: 999, State: Done, At: began.Add(-time.Hour)},
+		{Shard: 1, State: Rejected},
+	}
+	s := Count("ingest", 2, units, began, now)
+	if want := 10 * time.Minute; s.Left != want || s.Ended != began.Add(9*time.Minute) {
+		t.Errorf("left %v, want %v; ended %v", s.Left, want, s.Ended)
+	}
+	if got := s.Sum(); got != (Row{Shard: -1, Done: 2, Missing: 1, Rejected: 1}) {
+		t.Errorf("sum %+v", got)
+	}
+	if s := Count("analyse", 1, []Unit{{}}, began, now); s.Left >= 0 {
+		t.Errorf("a stage that did nothing yet takes %v", s.Left)
+	}
+}

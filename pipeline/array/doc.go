@@ -1,0 +1,15 @@
+// Package array lets an existing scheduler (a Slurm job array, a Kubernetes Indexed Job)
+// run the job on many machines. It starts nothing and waits for nothing:
+//
+//  1. [Freeze] puts the list of uploads and the shard of each into one object below run/,
+//     once per run: whoever shares the run goes by the same list.
+//  2. A [Shard] says which uploads and which systems are its own.
+//  3. A [Barrier] is a round that has no jobs and fails while something that the next
+//     rounds rest on is missing. It asks the ledger, not the scheduler.
+//  4. [Count] sums what is done, missing and rejected, and estimates the time left.
+//
+// What the shards do is [pipeline.Run]'s and the dataset's own: results are named by what
+// they are made from, so losing a race to another copy of a shard is success, and neither
+// the number of shards nor the run stands in any result. The frozen plan may be deleted
+// when its run is over.
+package array

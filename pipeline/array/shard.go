@@ -1,0 +1,38 @@
+package array
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// A Shard is one of Count equal workers, counted from 0.
+type Shard struct{ Index, Count int }
+
+// ParseShard reads "i/N": shard i of N, i from 0.
+func ParseShard(text string) (Shard, error) {
+	i, n, ok := strings.Cut(text, "/")
+	index, errIndex := strconv.Atoi(i)
+	count, errCount := strconv.Atoi(n)
+	if !ok || errIndex != nil || errCount != nil || count < 1 {
+		return Shard{}, &PlanError{fmt.Sprintf("shard %q: want i/N, such as 0/4", text)}
+	}
+	if index < 0 || index >= count {
+		return Shard{}, &PlanError{fmt.Sprintf("shard %s: of %d shards, i is 0 to %d", text, count, count-1)}
+	}
+	return Shard{index, count}, nil
+}
+
+func (s Shard) String() string { return fmt.Sprintf("%d/%d", s.Index, s.Count) }
+
+// Owns tells whether a system, or the fleet as a whole, is the shard's: by the hash of its
+// name, so that it stays where it is when others come and go.
+func (s Shard) Owns(unit string) bool { return ShardOf(unit, s.Count) == s.Index }
+
+// ShardOf is the shard of a system among count.
+func ShardOf(unit string, count int) int {
+	sum := sha256.Sum256([]byte(unit))
+	return int(binary.BigEndian.Uint64(sum[:8]) % uint64(count))
+}
