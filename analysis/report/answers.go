@@ -4,7 +4,6 @@ import (
 	"cmp"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
 
@@ -16,7 +15,7 @@ func (f Fleet) answered() []drift.Hits { return drift.AnsweredOnly(drift.HitRate
 func (s System) ended(f table.Finding) string {
 	state := f.State
 	if f.State == drift.ClosedByData && !f.ClearedOn.IsZero() {
-		state += ", visit of " + say.Day(f.ClearedOn, s.Zone())
+		state += ", visit of " + s.say.Day(f.ClearedOn, s.Zone())
 	}
 	if f.Reason != "" {
 		state += ": " + f.Reason
@@ -29,7 +28,7 @@ func (s System) raisedBy(f table.Finding) string {
 	if f.RaisedOn.IsZero() {
 		return "Raised by data or by a program that have changed since"
 	}
-	return "Raised by the visit of " + say.Day(f.RaisedOn, s.Zone())
+	return "Raised by the visit of " + s.say.Day(f.RaisedOn, s.Zone())
 }
 
 // raisedOn is the day in short.
@@ -37,10 +36,10 @@ func (s System) raisedOn(f table.Finding) string {
 	if f.RaisedOn.IsZero() {
 		return "–"
 	}
-	return say.Day(f.RaisedOn, s.Zone())
+	return s.say.Day(f.RaisedOn, s.Zone())
 }
 
 // changedOn is the day on which a finding was closed, or last changed.
 func (s System) changedOn(f table.Finding) string {
-	return say.Day(cmp.Or(f.ClearedOn, f.ChangedOn), s.Zone())
+	return s.say.Day(cmp.Or(f.ClearedOn, f.ChangedOn), s.Zone())
 }

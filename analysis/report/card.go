@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis/report/say"
 	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -38,7 +37,7 @@ type clamp struct {
 
 func (s System) card(m Made) cardView {
 	v := cardView{ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName, Href: "../" + SystemPath(s.Register.ID),
-		Times: s.nextTimes(), Clamps: s.clamps(), Made: m.in(s.Zone())}
+		Times: s.nextTimes(), Clamps: s.clamps(), Made: m.in(s.say, s.Zone())}
 	if names := s.serials(); names != "" {
 		v.Set = capital(strings.Trim(names, " ()"))
 	}
@@ -46,10 +45,10 @@ func (s System) card(m Made) cardView {
 		v.Mind = append(v.Mind, c.Head)
 	}
 	if open := s.open(); len(open) > 0 {
-		v.Check = suspicion(open[0]) + ": " + lower(nextCheck(open[0]))
+		v.Check = suspicion(s.say, open[0]) + ": " + s.say.Lower(nextCheck(s.say, open[0]))
 	}
 	if stays := s.stays(); len(stays) > 0 {
-		v.LackedOn = say.Day(stays[len(stays)-1].start(), s.Zone())
+		v.LackedOn = s.say.Day(stays[len(stays)-1].start(), s.Zone())
 		v.Lacked = s.lacked(stays)
 	}
 	return v
@@ -80,12 +79,12 @@ func (s System) nextTimes() []cardTime {
 	}
 	steady := "of even running"
 	if period > 0 {
-		steady = "of even running: " + say.Count(int(run/period), "swing") + " of its valve, " + say.Length(period) + " each"
+		steady = "of even running: " + s.say.Count(int(run/period), "swing") + " of its valve, " + s.say.Length(period) + " each"
 	}
 	return []cardTime{
-		{say.Length(atRest), "at standstill first, all connected, where it may be stopped"},
-		{say.Length(settle), start},
-		{say.Length(run), steady + ". Change nothing meanwhile"},
+		{s.say.Length(atRest), "at standstill first, all connected, where it may be stopped"},
+		{s.say.Length(settle), start},
+		{s.say.Length(run), steady + ". Change nothing meanwhile"},
 	}
 }
 

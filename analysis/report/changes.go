@@ -115,7 +115,7 @@ func (f Fleet) changes() *changesView {
 		return nil
 	}
 	d, _ := digest.Fleet{AsOf: f.AsOf, Findings: f.Findings, Uploads: f.Uploads, Checks: f.Records.LeakChecks}.Since("", f.Past.Told)
-	v := &changesView{Lede: fmt.Sprintf("Since the report of %s (generation %d of the fleet): %s.", dated(f.Past.Told.AsOf), f.Past.N, tallied(d.Items))}
+	v := &changesView{Lede: fmt.Sprintf("Since the report of %s (generation %d of the fleet): %s.", dated(f.say, f.Past.Told.AsOf), f.Past.N, tallied(f.say, d.Items))}
 	names := f.names()
 	byID := map[string]table.Finding{}
 	for _, x := range f.Findings {
@@ -144,20 +144,20 @@ func (f Fleet) changed(i digest.Item, byID map[string]table.Finding) string {
 		case digest.Closed, digest.Answered:
 			return capital(x.Kind) + ": " + x.State + "."
 		}
-		return suspicion(x) + ". " + moved(x) + "."
+		return suspicion(f.say, x) + ". " + moved(f.say, x) + "."
 	}
-	return stop(prose(dated(strings.Trim(i.What+": "+i.Detail, ": "))))
+	return stop(prose(f.say, dated(f.say, strings.Trim(i.What+": "+i.Detail, ": "))))
 }
 
 // tallied counts the items by what changed, in their order.
-func tallied(items []digest.Item) string {
+func tallied(l say.Locale, items []digest.Item) string {
 	var parts []string
 	for i := 0; i < len(items); {
 		j := i
 		for j < len(items) && items[j].Change == items[i].Change {
 			j++
 		}
-		parts = append(parts, say.Thousands(int64(j-i))+"\u00a0"+string(items[i].Change))
+		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0"+string(items[i].Change))
 		i = j
 	}
 	if len(parts) == 0 {

@@ -77,40 +77,42 @@ func (s System) outdoors() ([]chart.Chart, error) {
 	if !c.HasOutdoor() {
 		return nil, nil
 	}
-	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), s.span(c.Readings)+" Values as measured.")
+	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), s.span(c.Readings)+" "+s.say.Text("Values as measured."))
 	return []chart.Chart{drawn}, err
 }
 
 func (s System) course(f feature) chart.Course {
 	t := s.latest()[f.column]
 	c := chart.Course{
-		ID: strings.ReplaceAll(strings.TrimSuffix(f.column, "_k"), "_", "-"), Name: f.name, Unit: "K", Zone: s.Zone(),
-		Medium: s.medium(), LikeAt: math.NaN(), Events: s.chartEvents(), Suspected: s.suspected(f),
+		ID: strings.ReplaceAll(strings.TrimSuffix(f.column, "_k"), "_", "-"), Name: s.say.Text(f.name), Unit: s.say.Unit(say.Difference), Zone: s.Zone(),
+		Say: s.say, Medium: s.medium(), LikeAt: math.NaN(), Events: s.chartEvents(), Suspected: s.suspected(f),
 	}
 	if !math.IsNaN(likeValue(0, t.OutdoorRef, t)) && t.PerOutdoor != 0 {
-		c.LikeAt = t.OutdoorRef
+		c.LikeAt = s.say.In(say.Temperature, t.OutdoorRef)
 	}
 	for _, v := range s.Visits {
-		if r := reading(f, v, t); !math.IsNaN(r.Measured) {
+		if r := s.plotted(f, v, t); !math.IsNaN(r.Measured) {
 			c.Readings = append(c.Readings, r)
 		}
 	}
 	if judged(t) && !math.IsNaN(t.Level) {
 		c.Line = s.line(t)
 	}
-	c.Finding = course(t, f.name, s.Zone())
+	c.Finding = course(s.say, t, c.Name, s.Zone())
 	if !judged(t) {
-		c.Finding = seenOnly(c)
+		c.Finding = seenOnly(s.say, c)
 	}
 	c.About = s.about(c, t)
 	return c
 }
 
-func reading(f feature, v table.Visit, t table.Trend) chart.Reading {
+// plotted is a visit's value of a feature in the reader's units.
+func (s System) plotted(f feature, v table.Visit, t table.Trend) chart.Reading {
 	value, u := f.value(v)
+	k := s.say.PerUnit(say.Difference)
 	return chart.Reading{
-		At: v.Start, Measured: value, Like: likeValue(value, v.OutdoorTemp, t), U: u, Outdoor: v.OutdoorTemp,
-		Use: use(v), Left: v.Part == table.AsLeft, Part: part(v), Note: v.Reason,
+		At: v.Start, Measured: k * value, Like: k * likeValue(value, v.OutdoorTemp, t), U: k * u, Outdoor: s.say.In(say.Temperature, v.OutdoorTemp),
+		Use: use(v), Left: v.Part == table.AsLeft, Part: s.say.Prose(part(v)), Note: s.say.Prose(v.Reason),
 	}
 }
 
@@ -133,11 +135,12 @@ func use(v table.Visit) chart.Use {
 }
 
 func (s System) line(t table.Trend) *chart.Line {
-	l := &chart.Line{From: t.Since, To: t.DecidedOn, Level: t.Level, PerYear: t.PerYear, Lo: t.Lo, Hi: t.Hi,
-		PerOutdoor: t.PerOutdoor, OutdoorRef: t.OutdoorRef, Moves: t.Verdict != drift.Noise || leans(t)}
+	k := s.say.PerUnit(say.Difference)
+	l := &chart.Line{From: t.Since, To: t.DecidedOn, Level: k * t.Level, PerYear: k * t.PerYear, Lo: k * t.Lo, Hi: k * t.Hi,
+		PerOutdoor: t.PerOutdoor, OutdoorRef: s.say.In(say.Temperature, t.OutdoorRef), Moves: t.Verdict != drift.Noise || leans(t)}
 	if sudden, broke := drift.Broke(t); broke {
 		l.Onset, l.Sudden = t.Suspected, sudden
-		l.Change, l.ChangeLo, l.ChangeHi = t.Change, t.ChangeLo, t.ChangeHi
+		l.Change, l.ChangeLo, l.ChangeHi = k*t.Change, k*t.ChangeLo, k*t.ChangeHi
 	}
 	return l
 }
@@ -155,16 +158,16 @@ func (s System) suspected(f feature) *chart.Span {
 func (s System) chartEvents() (out []chart.Event) {
 	for _, e := range s.Events {
 		if !e.Time.IsZero() {
-			out = append(out, chart.Event{At: e.Time, Text: eventText(e), Reset: e.Kind.Resets()})
+			out = append(out, chart.Event{At: e.Time, Text: eventText(s.say, e), Reset: e.Kind.Resets()})
 		}
 	}
 	return out
 }
 
-func eventText(e register.Event) string {
-	text := e.Kind.String()
+func eventText(l say.Locale, e register.Event) string {
+	text := l.Prose(e.Kind.String())
 	if !math.IsNaN(e.KG) {
-		text += ", " + say.With(say.Number(math.Abs(e.KG), 2), "kg")
+		text += ", " + l.Figure(say.Mass, math.Abs(e.KG), 2)
 	}
 	return text
 }
@@ -172,57 +175,57 @@ func eventText(e register.Event) string {
 // span says how many readings a chart has and from when to when.
 func (s System) span(rs []chart.Reading) string {
 	if len(rs) == 0 {
-		return "No reading."
+		return s.say.Text("No reading.")
 	}
-	return fmt.Sprintf("%s, %s.", say.Count(len(rs), "reading"), say.Period(rs[0].At, rs[len(rs)-1].At, s.Zone()))
+	return fmt.Sprintf("%s, %s.", s.say.Count(len(rs), "reading"), s.say.Period(rs[0].At, rs[len(rs)-1].At, s.Zone()))
 }
 
 func (s System) about(c chart.Course, t table.Trend) string {
 	text := s.span(c.Readings)
 	if !math.IsNaN(c.LikeAt) {
-		text += fmt.Sprintf(" Shown as at %s: %s K per K of %s is taken out.",
-			c.Medium.At(c.LikeAt, 0), say.Signed(t.PerOutdoor, 2), c.Medium.Quantity())
+		text += " " + s.say.Text("Shown as at %s: %s %s per %s of %s is taken out.",
+			c.Medium.At(c.LikeAt, 0), s.say.Signed(t.PerOutdoor, 2), c.Unit, s.say.Unit(say.Difference), c.Medium.Quantity())
 	} else {
-		text += " As measured: nothing is taken out for the " + c.Medium.Quantity() + "."
+		text += " " + s.say.Text("As measured: nothing is taken out for the %s.", c.Medium.Quantity())
 	}
 	if c.Line != nil {
-		text += fmt.Sprintf(" Slope %s a year (%s); p\u00a0%s.", say.With(say.Signed(t.PerYear, 1), "K"),
-			say.Interval(t.Lo, t.Hi, 1, ""), probability(t.Significance))
+		text += " " + s.say.Text("Slope %s a year (%s); p\u00a0%s.", s.say.Change(t.PerYear, 1),
+			s.say.ChangeBetween(t.Lo, t.Hi, 1, ""), probability(s.say, t.Significance))
 	}
 	return strings.TrimSpace(text + " " + s.prose(t.Note))
 }
 
 // probability writes the chance that noise alone makes such a trend.
-func probability(p float64) string {
+func probability(l say.Locale, p float64) string {
 	if p < 0.001 {
-		return "under\u00a00.001"
+		return l.Text("under\u00a0%s", l.Number(0.001, 3))
 	}
-	return "=\u00a0" + say.Number(p, 3)
+	return "=\u00a0" + l.Number(p, 3)
 }
 
 // seenOnly is what a course without a verdict shows: what was read.
-func seenOnly(c chart.Course) string {
+func seenOnly(l say.Locale, c chart.Course) string {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, r := range c.Readings {
 		lo, hi = min(lo, r.Measured), max(hi, r.Measured)
 	}
 	switch len(c.Readings) {
 	case 0:
-		return c.Name + ": no reading."
+		return l.Text("%s: no reading.", c.Name)
 	case 1:
-		return c.Name + " was read once: " + say.With(say.Number(lo, 1), c.Unit) + "."
+		return l.Text("%s was read once: %s.", c.Name, l.With(l.Number(lo, 1), c.Unit))
 	}
-	return fmt.Sprintf("%s read %s to %s; not judged.", c.Name, say.Number(lo, 1), say.With(say.Number(hi, 1), c.Unit))
+	return l.Text("%s read %s to %s; not judged.", c.Name, l.Number(lo, 1), l.With(l.Number(hi, 1), c.Unit))
 }
 
 func (s System) outdoorFinding(f feature) string {
 	t, equal := s.latest()[f.column], s.medium().Quantity()
 	switch {
 	case !judged(t):
-		return f.name + " by the " + equal + " it was read at."
+		return s.say.Text("%s by the %s it was read at.", s.say.Text(f.name), equal)
 	case t.Verdict == drift.Noise && !leans(t):
-		return fmt.Sprintf("At equal %s, %s is where it was on %s, within noise.", equal, lower(f.name), say.Day(t.Since, s.Zone()))
+		return s.say.Text("At equal %s, %s is where it was on %s, within noise.", equal, s.say.Lower(s.say.Text(f.name)), s.say.Day(t.Since, s.Zone()))
 	}
-	return fmt.Sprintf("At equal %s, %s is %s from where it was on %s.", equal, lower(f.name),
-		around(t.Change, t.ChangeLo, t.ChangeHi), say.Day(t.Since, s.Zone()))
+	return s.say.Text("At equal %s, %s is %s from where it was on %s.", equal, s.say.Lower(s.say.Text(f.name)),
+		around(s.say, t.Change, t.ChangeLo, t.ChangeHi), s.say.Day(t.Since, s.Zone()))
 }

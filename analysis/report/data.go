@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 
 	"rimelog/analysis/report/say"
@@ -36,45 +35,45 @@ func (f Fleet) data() dataView {
 	rest := byFile(f.Quality)
 	for _, u := range f.Uploads {
 		add(&sum, u)
-		if r, ok := left(u); ok {
-			r.explain(rest.take(u.Path))
+		if r, ok := left(f.say, u); ok {
+			r.explain(f.say, rest.take(u.Path))
 			d.Files = append(d.Files, r)
 		}
 	}
-	d.Problems = grouped(rest.problems)
-	d.Lines = newLaw(sum.Lines, "lines", []int64{sum.Data, sum.Header, sum.Preamble, sum.Footer, sum.Blank, sum.Quarantined, sum.Waiting},
+	d.Problems = grouped(f.say, rest.problems)
+	d.Lines = newLaw(f.say, sum.Lines, "lines", []int64{sum.Data, sum.Header, sum.Preamble, sum.Footer, sum.Blank, sum.Quarantined, sum.Waiting},
 		"data", "header", "preamble", "footer", "blank", "quarantined", "waiting")
-	d.Values = newLaw(sum.Values, "values read", []int64{sum.Stored, sum.Duplicates, sum.Refused, sum.Missing},
+	d.Values = newLaw(f.say, sum.Values, "values read", []int64{sum.Stored, sum.Duplicates, sum.Refused, sum.Missing},
 		"stored", "duplicates", "refused", "missing markers")
-	d.Lede = d.lede(len(f.Uploads))
+	d.Lede = d.lede(f.say, len(f.Uploads))
 	return d
 }
 
-func (d dataView) lede(uploads int) string {
-	s := say.Count(uploads, "file") + " seen. "
+func (d dataView) lede(l say.Locale, uploads int) string {
+	s := l.Text("%s seen.", l.Count(uploads, "file")) + " "
 	if len(d.Files) == 0 && len(d.Problems) == 0 {
-		return s + "Nothing was left out."
+		return s + l.Text("Nothing was left out.")
 	}
 	if n := len(d.Files); n == 1 {
-		s += "1 is not wholly in the results. "
+		s += l.Text("1 is not wholly in the results.") + " "
 	} else if n > 1 {
-		s += say.Word(n) + " are not wholly in the results. "
+		s += l.Text("%s are not wholly in the results.", l.Word(n)) + " "
 	}
 	if n := len(d.Problems); n > 0 {
-		s += say.Count(n, "problem") + " to settle besides."
+		s += l.Text("%s to settle besides.", l.Count(n, "problem"))
 	}
 	return strings.TrimSpace(s)
 }
 
 // left says what of an upload is not in the results. Other versions of a file and
 // files that were taken away are no problem: what they held is kept.
-func left(u table.Upload) (fileRow, bool) {
-	r := fileRow{Path: u.Path, Status: u.Status, Systems: u.Systems, Reason: u.Reason}
+func left(l say.Locale, u table.Upload) (fileRow, bool) {
+	r := fileRow{Path: u.Path, Status: l.Prose(u.Status), Systems: u.Systems, Reason: u.Reason}
 	switch {
 	case u.Status == "waiting" || u.Status == "unreadable":
-		r.Lost = "all " + say.Count(int(u.Lines), "line")
+		r.Lost = l.Text("all %s", l.Count(int(u.Lines), "line"))
 	case u.Quarantined > 0 || u.Refused > 0:
-		r.Lost = say.Count(int(u.Quarantined), "line") + ", " + say.Count(int(u.Refused), "value")
+		r.Lost = l.Count(int(u.Quarantined), "line") + ", " + l.Count(int(u.Refused), "value")
 	default:
 		return fileRow{}, false
 	}
@@ -82,18 +81,18 @@ func left(u table.Upload) (fileRow, bool) {
 }
 
 // explain takes over what the problems of a file say.
-func (r *fileRow) explain(problems []table.Problem) {
+func (r *fileRow) explain(l say.Locale, problems []table.Problem) {
 	var said []string
 	for _, p := range problems {
-		said = append(said, stop(capital(p.Problem))+" "+stop(capital(p.Remedy)))
+		said = append(said, stop(capital(l.Prose(p.Problem)))+" "+stop(capital(l.Prose(p.Remedy))))
 	}
 	switch {
 	case len(said) > 0:
 		r.Reason = strings.Join(said, " ")
 	case r.Reason == "":
-		r.Reason = "The reasons are on the system's page, by line."
+		r.Reason = l.Text("The reasons are on the system's page, by line.")
 	default:
-		r.Reason = stop(capital(r.Reason))
+		r.Reason = stop(capital(l.Prose(r.Reason)))
 	}
 }
 
@@ -110,16 +109,16 @@ func add(sum *table.Upload, u table.Upload) {
 	}
 }
 
-func newLaw(total int64, name string, parts []int64, names ...string) law {
-	l := law{Total: term{say.Thousands(total), name}}
+func newLaw(l say.Locale, total int64, name say.Text, parts []int64, names ...say.Text) law {
+	out := law{Total: term{l.Thousands(total), l.Text(name)}}
 	rest := total
 	for i, n := range parts {
-		l.Terms = append(l.Terms, term{say.Thousands(n), names[i]})
+		out.Terms = append(out.Terms, term{l.Thousands(n), l.Text(names[i])})
 		rest -= n
 	}
-	l.Holds = rest == 0
-	if !l.Holds {
-		l.Excess = fmt.Sprintf("%s %s are in no place", say.Thousands(rest), name)
+	out.Holds = rest == 0
+	if !out.Holds {
+		out.Excess = l.Text("%s %s are in no place", l.Thousands(rest), l.Text(name))
 	}
-	return l
+	return out
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -16,45 +15,52 @@ import (
 func (s System) diagram() (charts []chart.Chart, why string, err error) {
 	latest, ok := s.lastCycle()
 	if !ok {
-		return nil, "No pressure-enthalpy diagram: no visit has both pressures, the suction and the liquid temperature.", nil
+		return nil, s.say.Text("No pressure-enthalpy diagram: no visit has both pressures, the suction and the liquid temperature."), nil
 	}
 	r, err := thermo.Lookup(s.Register.RefrigerantName)
 	if err != nil {
-		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
+		return nil, s.say.Text("No pressure-enthalpy diagram: %s.", s.say.Prose(err.Error())), nil
 	}
-	now, wet, err := cycle(r, latest)
+	now, wet, err := s.cycle(r, latest)
 	if err != nil {
-		return nil, "No pressure-enthalpy diagram: " + err.Error() + ".", nil
+		return nil, s.say.Text("No pressure-enthalpy diagram: %s.", s.say.Prose(err.Error())), nil
 	}
-	now.Name = "latest visit, " + say.Day(latest.Start, s.Zone())
-	e := chart.Enthalpy{ID: "enthalpy", Refrigerant: r.Name(), Latest: &now,
-		Finding: condition("The latest cycle", latest) + ".", About: s.cycleAbout(latest)}
+	now.Name = s.say.Text("latest visit, %s", s.say.Day(latest.Start, s.Zone()))
+	e := chart.Enthalpy{ID: "enthalpy", Refrigerant: r.Name(), Latest: &now, Say: s.say,
+		Finding: s.say.Text("The latest cycle evaporates at %s and condenses at %s.", s.evaporating(latest), s.condensing(latest)), About: s.cycleAbout(latest)}
 	if ref, ok := s.referenceCycle(latest.Start); ok {
-		if c, _, err := cycle(r, ref); err == nil {
-			c.Name = "reference visit, " + say.Day(ref.Start, s.Zone())
+		if c, _, err := s.cycle(r, ref); err == nil {
+			c.Name = s.say.Text("reference visit, %s", s.say.Day(ref.Start, s.Zone()))
 			e.Reference = &c
-			e.Finding = condition("The latest cycle", latest) + "; " + condition("the reference", ref) + "."
-			e.About += " Reference: the first judged visit of the present baseline, at " + s.at(ref.OutdoorTemp) + "."
+			e.Finding = s.say.Text("The latest cycle evaporates at %s and condenses at %s; the reference evaporates at %s and condenses at %s.",
+				s.evaporating(latest), s.condensing(latest), s.evaporating(ref), s.condensing(ref))
+			e.About += " " + s.say.Text("Reference: the first judged visit of the present baseline, at %s.", s.at(ref.OutdoorTemp))
 		}
 	}
 	if wet {
-		e.About += " The suction gas or the liquid reads as a mixture of liquid and vapour: it is drawn on the saturation line, its true enthalpy is not known."
+		e.About += " " + s.say.Text("The suction gas or the liquid reads as a mixture of liquid and vapour: it is drawn on the saturation line, its true enthalpy is not known.")
 	}
 	e.Liquid, e.Vapour = dome(r, latest)
 	drawn, err := e.Draw()
 	return []chart.Chart{drawn}, "", err
 }
 
-func condition(who string, v table.Visit) string {
-	return fmt.Sprintf("%s evaporates at %s and condenses at %s", who,
-		say.With(say.Number(v.EvaporatingTemp, 1), "°C"), say.With(say.Number(v.CondensingTemp, 1), "°C"))
+func (s System) evaporating(v table.Visit) string {
+	return s.say.Figure(say.Temperature, v.EvaporatingTemp, 1)
+}
+
+func (s System) condensing(v table.Visit) string {
+	return s.say.Figure(say.Temperature, v.CondensingTemp, 1)
 }
 
 func (s System) cycleAbout(v table.Visit) string {
-	text := fmt.Sprintf("Means of the visit of %s, at %s. Evaporating and condensing temperatures are dew temperatures; pressure drops in pipes and coils are not drawn.",
-		say.Day(v.Start, s.Zone()), s.at(v.OutdoorTemp))
+	text := s.say.Text("Means of the visit of %s, at %s. Evaporating and condensing temperatures are dew temperatures; pressure drops in pipes and coils are not drawn.",
+		s.say.Day(v.Start, s.Zone()), s.at(v.OutdoorTemp))
 	if math.IsNaN(v.DischargeTemp) {
-		text += " The discharge temperature was not logged: the compression is left open."
+		text += " " + s.say.Text("The discharge temperature was not logged: the compression is left open.")
+	}
+	if !s.say.Units().Absolute {
+		text += " " + s.say.Text("The axis of pressure is absolute, as a logarithmic scale has no zero; the figures below are as gauges show them.") + s.gauges()
 	}
 	return text
 }
@@ -89,7 +95,7 @@ func (s System) referenceCycle(before time.Time) (table.Visit, bool) {
 // cycle is the states of a visit in the order of the flow, closed where the
 // discharge temperature is known. wet tells that the suction gas or the liquid reads
 // as a mixture, whose enthalpy nobody knows: it is drawn on the saturation line.
-func cycle(r *thermo.Refrigerant, v table.Visit) (c chart.Cycle, wet bool, err error) {
+func (s System) cycle(r *thermo.Refrigerant, v table.Visit) (c chart.Cycle, wet bool, err error) {
 	low, high := pascal(v.SuctionPressure), pascal(v.DischargePressure)
 	suction, wetGas, err := gas(r, low, thermo.FromCelsius(v.SuctionTemp))
 	if err != nil {
@@ -99,7 +105,7 @@ func cycle(r *thermo.Refrigerant, v table.Visit) (c chart.Cycle, wet bool, err e
 	if err != nil {
 		return chart.Cycle{}, false, err
 	}
-	return join(r, v, point("1 suction gas", suction, low), liquid, low, high), wetGas || wetLiquid, nil
+	return s.join(r, v, point(s.say.Text("1 suction gas"), suction, low), liquid, low, high), wetGas || wetLiquid, nil
 }
 
 // gas is the state of suction gas; at the dew line where it reads no superheat.
@@ -132,20 +138,20 @@ func liquid(r *thermo.Refrigerant, p thermo.Pascal, t thermo.Kelvin) (s thermo.S
 
 // join puts the states in the order of the flow, beginning at the compressor where
 // the discharge gas is known and behind it where it is not.
-func join(r *thermo.Refrigerant, v table.Visit, suction chart.State, liquid thermo.State, low, high thermo.Pascal) chart.Cycle {
+func (s System) join(r *thermo.Refrigerant, v table.Visit, suction chart.State, liquid thermo.State, low, high thermo.Pascal) chart.Cycle {
 	var c chart.Cycle
 	if discharge, err := r.At(high, thermo.FromCelsius(v.DischargeTemp)); err == nil && !math.IsNaN(v.DischargeTemp) {
-		c.States = append(c.States, suction, point("2 discharge gas", discharge, high))
+		c.States = append(c.States, suction, point(s.say.Text("2 discharge gas"), discharge, high))
 		c.Closed = true
 	}
 	for _, saturated := range []func(thermo.Pascal) (thermo.State, error){r.DewAt, r.BubbleAt} {
-		if s, err := saturated(high); err == nil {
-			c.States = append(c.States, point("", s, high))
+		if x, err := saturated(high); err == nil {
+			c.States = append(c.States, point("", x, high))
 		}
 	}
-	c.States = append(c.States, point("3 liquid", liquid, high), point("4 behind the valve", liquid, low))
-	if s, err := r.DewAt(low); err == nil {
-		c.States = append(c.States, point("", s, low))
+	c.States = append(c.States, point(s.say.Text("3 liquid"), liquid, high), point(s.say.Text("4 behind the valve"), liquid, low))
+	if x, err := r.DewAt(low); err == nil {
+		c.States = append(c.States, point("", x, low))
 	}
 	if !c.Closed {
 		c.States = append(c.States, suction)

@@ -30,7 +30,7 @@ func machine(t *testing.T) (*thermo.Refrigerant, table.Visit) {
 // compressor, gives it up in the condenser, and the valve changes none.
 func TestCycleLaws(t *testing.T) {
 	r, v := machine(t)
-	c, wet, err := cycle(r, v)
+	c, wet, err := System{}.cycle(r, v)
 	if err != nil || wet {
 		t.Fatal(wet, err)
 	}
@@ -53,7 +53,7 @@ func TestCycleLaws(t *testing.T) {
 func TestCycleWithoutDischargeTemperatureIsOpen(t *testing.T) {
 	r, v := machine(t)
 	v.DischargeTemp = nan
-	c, _, err := cycle(r, v)
+	c, _, err := System{}.cycle(r, v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestCycleWithoutDischargeTemperatureIsOpen(t *testing.T) {
 func TestWetReadingsAreDrawnOnTheLine(t *testing.T) {
 	r, v := machine(t)
 	v.SuctionTemp, v.LiquidTemp = -12, 41
-	c, wet, err := cycle(r, v)
+	c, wet, err := System{}.cycle(r, v)
 	dew, err2 := r.DewAt(pascal(v.SuctionPressure))
 	bubble, err3 := r.BubbleAt(pascal(v.DischargePressure))
 	if err != nil || err2 != nil || err3 != nil || !wet {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -74,48 +73,45 @@ func (s System) energyLede() string {
 	seasons := wholes(s.Seasons)
 	for i := len(seasons) - 1; i >= 0; i-- {
 		if r := seasons[i]; r.Verdict == energy.Better || r.Verdict == energy.Worse || r.Verdict == energy.WithinNoise {
-			return capital(seasonChange(r)) + "."
+			return capital(seasonChange(s.say, r)) + "."
 		}
 	}
 	if n := len(seasons); n > 0 {
 		r := seasons[n-1]
-		return fmt.Sprintf("In %s its COP was %s (%s); there is no season before to hold it against.", seasonName(r.Season), say.Number(r.COP, 2), copInterval(r))
+		return s.say.Text("In %s its COP was %s (%s); there is no season before to hold it against.", seasonName(s.say, r.Season), s.say.Number(r.COP, 2), copInterval(s.say, r))
 	}
-	return "No season has windows enough for a COP."
+	return s.say.Text("No season has windows enough for a COP.")
 }
 
 // seasonChange is what changed from the same half-year before.
-func seasonChange(r table.Season) string {
-	what := map[string]string{energy.Better: "better", energy.Worse: "worse", energy.WithinNoise: "within noise"}[r.Verdict]
-	return fmt.Sprintf("%s was %s than %s at the same outdoor temperatures: COP %s, %s", seasonName(r.Season), thanWord(what), seasonName(r.Against),
-		say.With(say.Signed(r.Change, 1), "%"), say.Interval(r.ChangeLo, r.ChangeHi, 1, "%"))
-}
-
-func thanWord(verdict string) string {
-	if verdict == "within noise" {
-		return "neither better nor worse"
-	}
-	return verdict
+func seasonChange(l say.Locale, r table.Season) string {
+	what := map[string]say.Text{
+		energy.Better:      "%s was better than %s at the same outdoor temperatures: COP %s, %s",
+		energy.Worse:       "%s was worse than %s at the same outdoor temperatures: COP %s, %s",
+		energy.WithinNoise: "%s was neither better nor worse than %s at the same outdoor temperatures: COP %s, %s",
+	}[r.Verdict]
+	return l.Text(what, seasonName(l, r.Season), seasonName(l, r.Against),
+		l.With(l.Signed(r.Change, 1), "%"), l.Interval(r.ChangeLo, r.ChangeHi, 1, "%"))
 }
 
 // months puts the half-years into words.
-var months = map[string]string{"Oct-Mar": "October to March ", "Apr-Sep": "April to September "}
+var months = map[string]say.Text{"Oct-Mar": "October to March %s", "Apr-Sep": "April to September %s"}
 
 // seasonName writes "2024/25 Oct-Mar" as "October to March 2024/25".
-func seasonName(s string) string {
+func seasonName(l say.Locale, s string) string {
 	for short, long := range months {
 		if rest, ok := strings.CutSuffix(s, " "+short); ok {
-			return long + rest
+			return l.Text(long, rest)
 		}
 	}
 	return s
 }
 
-func copInterval(r table.Season) string {
+func copInterval(l say.Locale, r table.Season) string {
 	if math.IsNaN(r.COPLo) {
-		return "too few days for an interval"
+		return l.Text("too few days for an interval")
 	}
-	return say.Range(r.COPLo, r.COPHi, 2, "") + " at 90 %"
+	return l.Text("%s at 90 %%", l.Range(r.COPLo, r.COPHi, 2, ""))
 }
 
 // energyAbout says what a COP here is.
@@ -125,48 +121,49 @@ func (s System) energyAbout() string {
 		return ""
 	}
 	r := seasons[len(seasons)-1]
-	text := fmt.Sprintf("COP is useful heat over electricity, %s, found by %s; it counts the electricity of the %s.", r.Mode, theRoute(r.Route), boundaryText(r.Boundary))
-	return text + " Figures of another boundary or route are never held against it."
+	return s.say.Text("COP is useful heat over electricity, %s, found by %s; it counts the electricity of the %s. Figures of another boundary or route are never held against it.",
+		s.say.Prose(r.Mode), theRoute(s.say, r.Route), boundaryText(s.say, r.Boundary))
 }
 
-func theRoute(route string) string {
+func theRoute(l say.Locale, route string) string {
 	switch route {
 	case "refrigerant states":
-		return "the refrigerant’s states alone (the shell’s loss assumed)"
+		return l.Text("the refrigerant’s states alone (the shell’s loss assumed)")
 	case "air side":
-		return "the air side"
+		return l.Text("the air side")
 	}
-	return "the " + route
+	return l.Text("the %s", l.Prose(route))
 }
 
-func boundaryText(b string) string {
+func boundaryText(l say.Locale, b string) string {
 	switch b {
 	case "compressor":
-		return "compressor alone"
+		return l.Text("compressor alone")
 	case "unknown":
-		return "meter, of which the register does not say what it covers"
+		return l.Text("meter, of which the register does not say what it covers")
 	}
-	return b
+	return l.Prose(b)
 }
 
 // seasonChart is COP over outdoor temperature by seasons.
 func (s System) seasonChart(k seasonSort) chart.Seasons {
-	c := chart.Seasons{ID: "seasons-" + k.mode + map[bool]string{true: "", false: "-" + letters(k.route+k.boundary)}[k == seasonSorts(s.Seasons)[0]], Axis: "Outdoor temperature, °C",
+	c := chart.Seasons{ID: "seasons-" + k.mode + map[bool]string{true: "", false: "-" + letters(k.route+k.boundary)}[k == seasonSorts(s.Seasons)[0]], Axis: s.say.Text("Outdoor temperature, %s", s.say.Unit(say.Temperature)), Say: s.say,
 		Finding: s.energyLede(),
-		About:   fmt.Sprintf("Whiskers are 90 %% intervals, instruments included: between seasons with the same instruments most of it cancels. %s; boundary: %s.", capital(theRoute(k.route)), boundaryText(k.boundary))}
+		About:   s.say.Text("Whiskers are 90 %% intervals, instruments included: between seasons with the same instruments most of it cancels. %s; boundary: %s.", capital(theRoute(s.say, k.route)), boundaryText(s.say, k.boundary))}
+	of := say.Temperature
 	if len(s.Seasons) > 0 && s.Seasons[0].Axis == energy.AxisLift {
-		c.Axis = "Lift, K"
+		of, c.Axis = say.Difference, s.say.Text("Lift, %s", s.say.Unit(say.Difference))
 	}
 	for _, r := range s.Seasons {
 		if r.What != energy.OneBin || k != (seasonSort{r.Mode, r.Route, r.Boundary}) {
 			continue
 		}
 		n := len(c.Seasons)
-		if n == 0 || c.Seasons[n-1].Name != seasonName(r.Season) {
-			c.Seasons = append(c.Seasons, chart.BinnedSeason{Name: seasonName(r.Season)})
+		if n == 0 || c.Seasons[n-1].Name != seasonName(s.say, r.Season) {
+			c.Seasons = append(c.Seasons, chart.BinnedSeason{Name: seasonName(s.say, r.Season)})
 			n++
 		}
-		c.Seasons[n-1].Bins = append(c.Seasons[n-1].Bins, chart.BinPoint{From: r.Lo, To: r.Hi, COP: r.COP, Lo: r.COPLo, Hi: r.COPHi, KW: r.Power, Windows: r.Windows, Days: r.Days})
+		c.Seasons[n-1].Bins = append(c.Seasons[n-1].Bins, chart.BinPoint{From: s.say.In(of, r.Lo), To: s.say.In(of, r.Hi), COP: r.COP, Lo: r.COPLo, Hi: r.COPHi, KW: r.Power, Windows: r.Windows, Days: r.Days})
 	}
 	return c
 }
@@ -184,63 +181,64 @@ func letters(s string) string {
 
 // seasonTable lists the seasons and the seasonal figures.
 func (s System) seasonTable() chart.Table {
-	t := chart.Table{Caption: "COP by seasons", Head: []string{"Season", "What", "COP", "90 % interval", "Power, kW", "Days", "kWh of complete days", "in the weather of the season before", "Against the same half-year before", "Note"}}
+	t := chart.Table{Caption: s.say.Text("COP by seasons"), Head: s.say.Texts("Season", "What", "COP", "90 % interval", "Power, kW", "Days", "kWh of complete days", "in the weather of the season before", "Against the same half-year before", "Note")}
 	for _, r := range s.Seasons {
 		if r.What == energy.OneBin {
 			continue
 		}
 		change := "–"
 		if !math.IsNaN(r.Change) {
-			change = say.With(say.Signed(r.Change, 1), "%") + ", " + say.Interval(r.ChangeLo, r.ChangeHi, 1, "%") + ": " + r.Verdict
+			change = s.say.With(s.say.Signed(r.Change, 1), "%") + ", " + s.say.Interval(r.ChangeLo, r.ChangeHi, 1, "%") + ": " + s.say.Prose(r.Verdict)
 		}
-		t.Rows = append(t.Rows, []string{seasonName(r.Season), r.Mode + ", " + r.What, say.Number(r.COP, 2), say.Range(r.COPLo, r.COPHi, 2, ""), say.Number(r.Power, 2), say.Thousands(r.Days), kwhOf(r), say.Number(r.Normal, 0), change, r.Note})
+		t.Rows = append(t.Rows, []string{seasonName(s.say, r.Season), s.say.Prose(r.Mode) + ", " + s.say.Prose(r.What), s.say.Number(r.COP, 2), s.say.Range(r.COPLo, r.COPHi, 2, ""), s.say.Number(r.Power, 2), s.say.Thousands(r.Days), kwhOf(s.say, r), s.say.Number(r.Normal, 0), change, s.say.Prose(r.Note)})
 	}
 	return t
 }
 
 // kwhOf is the electricity of a season's complete days, with how many they are.
-func kwhOf(r table.Season) string {
+func kwhOf(l say.Locale, r table.Season) string {
 	if math.IsNaN(r.KWh) {
 		return "–"
 	}
-	return say.Number(r.KWh, 0) + " in " + say.Count(int(r.KWhDays), "day")
+	return l.Text("%s in %s", l.Number(r.KWh, 0), l.Count(int(r.KWhDays), "day"))
 }
 
 // saving puts an event into words.
 func (s System) saving(r table.Saving) savingView {
-	v := savingView{Head: capital(r.Event) + ", " + say.Day(r.On, s.Zone())}
+	v := savingView{Head: capital(s.say.Prose(r.Event)) + ", " + s.say.Day(r.On, s.Zone())}
 	if !r.Stated {
-		v.Size = "No saving is stated: " + r.Why + "."
+		v.Size = s.say.Text("No saving is stated: %s.", s.say.Prose(r.Why))
 	} else {
-		v.Size = fmt.Sprintf("%s kWh avoided in %s, %s at 90 %%", say.Number(r.Avoided, 0), say.Count(int(r.After), "day"), say.Range(r.Lo90, r.Hi90, 0, "kWh"))
+		v.Size = s.say.Text("%s kWh avoided in %s, %s at 90 %%", s.say.Number(r.Avoided, 0), s.say.Count(int(r.After), "day"), s.say.Range(r.Lo90, r.Hi90, 0, "kWh"))
 		if !math.IsNaN(r.Money) {
-			v.Size += "; " + say.Number(r.Money, 0) + " " + r.Unit + ", " + say.Range(r.MoneyLo, r.MoneyHi, 0, "")
+			v.Size += "; " + s.say.Number(r.Money, 0) + " " + r.Unit + ", " + s.say.Range(r.MoneyLo, r.MoneyHi, 0, "")
 		}
 		if !math.IsNaN(r.CO2e) {
-			v.Size += "; " + say.With(say.Number(r.CO2e, 2), "t CO2e") + ", " + say.Range(r.CO2eLo, r.CO2eHi, 2, "")
+			v.Size += "; " + s.say.With(s.say.Number(r.CO2e, 2), "t CO2e") + ", " + s.say.Range(r.CO2eLo, r.CO2eHi, 2, "")
 		}
 		v.Size += "."
 	}
 	if r.Model != "" {
-		v.Detail = fmt.Sprintf("Model of the %s before: %s of daily electricity over outdoor temperature, CV(RMSE) %s, NMBE %s, residuals follow each other by %s; 68 %%: %s, 95 %%: %s. %s left out for weather not seen before.",
-			say.Count(int(r.Before), "day"), r.Model, say.With(say.Number(r.CV, 1), "%"), say.With(say.Number(r.NMBE, 1), "%"), say.Number(r.Rho, 2),
-			say.Range(r.Lo68, r.Hi68, 0, "kWh"), say.Range(r.Lo95, r.Hi95, 0, "kWh"), capital(say.Count(int(r.Outside), "day")))
+		v.Detail = s.say.Text("Model of the %s before: %s of daily electricity over outdoor temperature, CV(RMSE) %s, NMBE %s, residuals follow each other by %s; 68 %%: %s, 95 %%: %s. %s left out for weather not seen before.",
+			s.say.Count(int(r.Before), "day"), s.say.Prose(r.Model), s.say.With(s.say.Number(r.CV, 1), "%"), s.say.With(s.say.Number(r.NMBE, 1), "%"), s.say.Number(r.Rho, 2),
+			s.say.Range(r.Lo68, r.Hi68, 0, "kWh"), s.say.Range(r.Lo95, r.Hi95, 0, "kWh"), capital(s.say.Count(int(r.Outside), "day")))
 	}
 	return v
 }
 
 // lossTable lists where the electricity goes.
 func (s System) lossTable() chart.Table {
-	t := chart.Table{Caption: "Where the compressor’s electricity goes", Head: []string{"Part", "Size, K", "Share, %", "kWh a year", "Cost a year", "Own best, K", "Restoring it saves, %", "Saved a year"}}
+	kelvin, size := s.say.Unit(say.Difference), func(k float64) string { return s.say.Number(s.say.In(say.Difference, k), 1) }
+	t := chart.Table{Caption: s.say.Text("Where the compressor’s electricity goes"), Head: []string{s.say.Text("Part"), s.say.Text("Size, %s", kelvin), s.say.Text("Share, %"), s.say.Text("kWh a year"), s.say.Text("Cost a year"), s.say.Text("Own best, %s", kelvin), s.say.Text("Restoring it saves, %"), s.say.Text("Saved a year")}}
 	for _, r := range s.Losses {
-		t.Rows = append(t.Rows, []string{capital(r.Part), say.Number(r.K, 1), say.Number(r.Share, 1), say.Number(r.KWh, 0), money(r.Cost, r.Currency), say.Number(r.Best, 1), say.Number(r.Gain, 1), money(r.GainCost, r.Currency)})
+		t.Rows = append(t.Rows, []string{capital(s.say.Prose(r.Part)), size(r.K), s.say.Number(r.Share, 1), s.say.Number(r.KWh, 0), money(s.say, r.Cost, r.Currency), size(r.Best), s.say.Number(r.Gain, 1), money(s.say, r.GainCost, r.Currency)})
 	}
 	return t
 }
 
-func money(v float64, currency string) string {
+func money(l say.Locale, v float64, currency string) string {
 	if math.IsNaN(v) {
 		return "–"
 	}
-	return say.Number(v, 0) + " " + cmp.Or(currency, "")
+	return l.Number(v, 0) + " " + cmp.Or(currency, "")
 }

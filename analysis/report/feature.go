@@ -5,13 +5,14 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
 
 // A feature is a quantity of a visit whose slow change means something.
 type feature struct {
 	column string // in visits and trends
-	name   string
+	name   say.Text
 	value  func(table.Visit) (value, u float64)
 	repeat func(table.Visit) float64 // standard uncertainty between visits with the same instruments; nil where there is none
 }
@@ -28,10 +29,10 @@ var features = []feature{
 }
 
 // featureName is a feature in words; a column that no feature has, as it is.
-func featureName(column string) string {
+func featureName(l say.Locale, column string) string {
 	for _, f := range features {
 		if f.column == column {
-			return f.name
+			return l.Text(f.name)
 		}
 	}
 	return strings.ReplaceAll(column, "_", " ")

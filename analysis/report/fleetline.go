@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -33,8 +32,8 @@ const (
 )
 
 // drawLine returns nil where there are too few systems to compare.
-func drawLine(rows []row, moves []move, scale float64) *fleetLine {
-	l := &fleetLine{Height: lineHeight, Scale: say.With(say.Number(scale, 0), "K")}
+func drawLine(l say.Locale, rows []row, moves []move, scale float64) *fleetLine {
+	line := &fleetLine{Height: lineHeight, Scale: l.Figure(say.Difference, scale, 0)}
 	y := func(v float64) float64 {
 		return math.Round(10*(lineHeight/2-max(-1, min(1, v/scale))*(lineHeight/2-4))) / 10
 	}
@@ -47,22 +46,22 @@ func drawLine(rows []row, moves []move, scale float64) *fleetLine {
 		if m.open {
 			b.Class = "open"
 		}
-		l.Bars = append(l.Bars, b)
+		line.Bars = append(line.Bars, b)
 	}
-	if len(l.Bars) < 4 {
+	if len(line.Bars) < 4 {
 		return nil
 	}
-	l.place()
-	return l
+	open := line.place()
+	line.Label = l.Text("%s by how far each moved from its own reference; %s of them with an open finding.", l.Count(len(line.Bars), "judged system"), l.Thousands(int64(open)))
+	return line
 }
 
-// place puts the bars side by side, the lowest first.
-func (l *fleetLine) place() {
+// place puts the bars side by side, the lowest first, and counts those with an open finding.
+func (l *fleetLine) place() (open int) {
 	slices.SortStableFunc(l.Bars, func(a, b lineBar) int { return cmp.Compare(a.size, b.size) })
 	n := float64(len(l.Bars))
 	step := min(lineStep, lineWidest/n)
 	l.Width = math.Ceil(step * n)
-	open := 0
 	for i := range l.Bars {
 		b := &l.Bars[i]
 		b.X = math.Round(100*step*(float64(i)+0.5)) / 100
@@ -71,7 +70,7 @@ func (l *fleetLine) place() {
 			open++
 		}
 	}
-	l.Label = fmt.Sprintf("%s by how far each moved from its own reference; %d of them with an open finding.", say.Count(len(l.Bars), "judged system"), open)
+	return open
 }
 
 // A move is how far a system's leading feature moved, with its interval.

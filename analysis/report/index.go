@@ -59,16 +59,16 @@ type closedRow struct{ System, Href, Kind, State, Raised, Changed string }
 
 func (f Fleet) view() indexView {
 	systems := f.systems()
-	scale := fleetScale(systems)
+	scale := fleetScale(f.say, systems)
 	v := indexView{
-		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Total: len(systems), Scale: say.Number(scale, 0),
+		AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Total: len(systems), Scale: f.say.Figure(say.Difference, scale, 0),
 		Groups: []group{
-			{Key: needsVisit.key(), Title: "Where to go", Tally: "with an open finding", About: "Open findings, most urgent first."},
-			{Key: notJudged.key(), Title: "Cannot be judged", Tally: "cannot be judged", About: "Not known to be well: nothing can be said yet, and why."},
-			{Key: noFinding.key(), Title: "No finding", Tally: "without a finding", About: "Judged against their own past: nothing that is worth a visit."},
+			{Key: needsVisit.key(), Title: f.say.Text("Where to go"), Tally: f.say.Text("with an open finding"), About: f.say.Text("Open findings, most urgent first.")},
+			{Key: notJudged.key(), Title: f.say.Text("Cannot be judged"), Tally: f.say.Text("cannot be judged"), About: f.say.Text("Not known to be well: nothing can be said yet, and why.")},
+			{Key: noFinding.key(), Title: f.say.Text("No finding"), Tally: f.say.Text("without a finding"), About: f.say.Text("Judged against their own past: nothing that is worth a visit.")},
 		},
 		Leaks: f.leaksInShort(), Changes: f.changes(),
-		Data: f.data(), Closed: closedRows(systems), Answered: f.answered(), Made: f.Made.view(),
+		Data: f.data(), Closed: closedRows(f.say, systems), Answered: f.answered(), Made: f.Made.view(f.say),
 	}
 	var rows []row
 	var moves []move
@@ -78,8 +78,8 @@ func (f Fleet) view() indexView {
 		g.Rows = append(g.Rows, r)
 		rows, moves, v.Bars = append(rows, r), append(moves, s.move()), v.Bars || r.Wire != ""
 	}
-	v.Line = drawLine(rows, moves, scale)
-	v.lead(systems)
+	v.Line = drawLine(f.say, rows, moves, scale)
+	v.lead(f.say, systems)
 	return v
 }
 
@@ -108,21 +108,21 @@ func (s System) urgency() int64 {
 }
 
 // lead writes the page's first sentences.
-func (v *indexView) lead(systems []System) {
+func (v *indexView) lead(l say.Locale, systems []System) {
 	n := len(v.Groups[needsVisit].Rows)
 	switch {
 	case v.Total == 0:
-		v.Lede = "No system is in the register yet."
+		v.Lede = l.Text("No system is in the register yet.")
 	case n == 0 && v.Total == 1:
-		v.Lede = "The only system has no open finding."
+		v.Lede = l.Text("The only system has no open finding.")
 	case n == 0:
-		v.Lede = fmt.Sprintf("None of %s has an open finding.", say.Count(v.Total, "system"))
+		v.Lede = l.Text("None of %s has an open finding.", l.Count(v.Total, "system"))
 	case v.Total == 1:
-		v.Lede = "The only system needs somebody."
+		v.Lede = l.Text("The only system needs somebody.")
 	case n == 1:
-		v.Lede = fmt.Sprintf("One of %s systems needs somebody.", lower(say.Word(v.Total)))
+		v.Lede = l.Text("One of %s systems needs somebody.", l.Small(v.Total))
 	default:
-		v.Lede = fmt.Sprintf("%s of %s systems need somebody.", say.Word(n), lower(say.Word(v.Total)))
+		v.Lede = l.Text("%s of %s systems need somebody.", l.Word(n), l.Small(v.Total))
 	}
 	if n > 0 {
 		first := v.Groups[needsVisit].Rows[0]
@@ -135,7 +135,7 @@ func place(s System) string {
 	if s.Register.Site == "" {
 		return s.Title()
 	}
-	return s.Title() + " at " + s.Register.Site
+	return s.say.Text("%s at %s", s.Title(), s.Register.Site)
 }
 
 func (s System) row(order int, scale float64) row {
@@ -151,7 +151,7 @@ func (s System) row(order int, scale float64) row {
 		s.calmRow(&r, scale)
 	}
 	if f, ok := s.leading(); ok {
-		r.Spark, r.SparkName = spark(s.Visits, f, s.latest()[f.column]), f.name
+		r.Spark, r.SparkName = spark(s.Visits, f, s.latest()[f.column]), s.say.Text(f.name)
 	}
 	r.Text = strings.ToLower(strings.Join([]string{r.ID, r.Title, r.Site, r.Head, r.Detail, strings.Join(r.More, " "), s.Register.RefrigerantName}, " "))
 	return r
@@ -161,49 +161,49 @@ func (s System) openRow(r *row, scale float64) {
 	open := s.open()
 	f := open[0]
 	r.Rank, r.RankKey = fmt.Sprint(f.Rank), fmt.Sprint(f.Rank)
-	r.Head = suspicion(f)
-	r.Detail = featureName(f.Feature) + ", " + say.Count(int(f.Visits), "visit")
+	r.Head = suspicion(s.say, f)
+	r.Detail = featureName(s.say, f.Feature) + ", " + s.say.Count(int(f.Visits), "visit")
 	for _, x := range open[1:] {
-		r.More = append(r.More, suspicion(x)+": "+lower(moved(x)))
+		r.More = append(r.More, suspicion(s.say, x)+": "+s.say.Lower(moved(s.say, x)))
 	}
-	r.size(f.Size, f.SizeLo, f.SizeHi, scale)
-	r.Since, r.SinceKey = capital(since(f, s.Zone())), f.Suspected.UTC().Format("2006-01-02")
-	r.Next = nextCheck(f)
+	r.size(s.say, f.Size, f.SizeLo, f.SizeHi, scale)
+	r.Since, r.SinceKey = capital(since(s.say, f, s.Zone())), f.Suspected.UTC().Format("2006-01-02")
+	r.Next = nextCheck(s.say, f)
 }
 
 func (s System) calmRow(r *row, scale float64) {
 	r.Head = s.calm()
 	if f, ok := s.leading(); ok {
 		t := s.latest()[f.column]
-		r.Detail = f.name + ", " + say.Count(int(t.Visits), "visit")
-		r.size(t.Change, t.ChangeLo, t.ChangeHi, scale)
-		r.Since, r.SinceKey = "Compared since "+say.Day(t.Since, s.Zone()), t.Since.UTC().Format("2006-01-02")
+		r.Detail = s.say.Text(f.name) + ", " + s.say.Count(int(t.Visits), "visit")
+		r.size(s.say, t.Change, t.ChangeLo, t.ChangeHi, scale)
+		r.Since, r.SinceKey = s.say.Text("Compared since %s", s.say.Day(t.Since, s.Zone())), t.Since.UTC().Format("2006-01-02")
 	}
 }
 
-func (r *row) size(size, lo, hi, scale float64) {
+func (r *row) size(l say.Locale, size, lo, hi, scale float64) {
 	if math.IsNaN(size) {
 		return
 	}
-	r.Size, r.Interval = say.With(say.Signed(size, 1), "K"), say.Interval(lo, hi, 1, "")
+	r.Size, r.Interval = l.Change(size, 1), l.ChangeBetween(lo, hi, 1, "")
 	r.SizeKey = fmt.Sprintf("%.3f", -math.Abs(size)) // the largest change first, either way
 	r.Wire = wire(size, lo, hi, scale)
 }
 
-func fleetScale(systems []System) float64 {
+func fleetScale(l say.Locale, systems []System) float64 {
 	var values []float64
 	for _, s := range systems {
 		for _, f := range s.open() {
 			values = append(values, f.SizeLo, f.SizeHi)
 		}
 	}
-	return wireScale(values...)
+	return wireScale(l, values...)
 }
 
-func closedRows(systems []System) (out []closedRow) {
+func closedRows(l say.Locale, systems []System) (out []closedRow) {
 	for _, s := range systems {
 		for _, f := range s.past() {
-			out = append(out, closedRow{place(s), "system/" + s.Register.ID + ".html", capital(f.Kind), s.ended(f),
+			out = append(out, closedRow{place(s), "system/" + s.Register.ID + ".html", capital(l.Prose(f.Kind)), s.ended(f),
 				s.raisedOn(f), s.changedOn(f)})
 		}
 	}

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -14,15 +12,16 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// The charts of the latest log, by unit of the channels. Pressures are shown in
-// bar absolute, and say so.
+// The charts of the latest log, by unit of the channels. Pressures say whether they are
+// counted from the air or from vacuum.
 var logCharts = []struct {
-	suffix, id, title, quantity, unit string
-	per                               float64 // of the channel's unit in one of the chart's
+	suffix, id      string
+	title, quantity say.Text
+	of              say.Quantity
 }{
-	{"_temp_c", "log-temperature", "Temperatures of the latest log", "Temperature", "°C", 1},
-	{"_pressure_kpa", "log-pressure", "Pressures of the latest log", "Pressure", "bar absolute", 100},
-	{"_kw", "log-power", "Power of the latest log", "Power", "kW", 1},
+	{"_temp_c", "log-temperature", "Temperatures of the latest log", "Temperature", say.Temperature},
+	{"_pressure_kpa", "log-pressure", "Pressures of the latest log", "Pressure", say.Pressure},
+	{"_kw", "log-power", "Power of the latest log", "Power", say.Electric},
 }
 
 // logs are the charts of the latest log, with the stretches that were judged.
@@ -33,17 +32,17 @@ func (s System) logs() ([]chart.Chart, error) {
 	var out []chart.Chart
 	shades := s.shades()
 	for _, k := range logCharts {
-		channels := s.channels(k.suffix, k.per)
+		channels := s.channels(k.suffix, k.of)
 		if len(channels) == 0 {
 			continue
 		}
 		finding := s.logFinding()
 		if len(out) > 0 {
-			finding = ranges(channels, k.unit)
+			finding = ranges(s.say, channels, s.say.Unit(k.of))
 		}
 		drawn, err := chart.Log{
-			ID: k.id, Title: k.title, Quantity: k.quantity, Unit: k.unit, Finding: finding,
-			About: s.logAbout(), Channels: channels, Shades: shades, Zone: s.Zone(),
+			ID: k.id, Title: s.say.Text(k.title), Quantity: s.say.Text(k.quantity), Unit: s.say.Unit(k.of), Say: s.say, Finding: finding,
+			About: s.logAbout(k.of), Channels: channels, Shades: shades, Zone: s.Zone(),
 		}.Draw()
 		if err != nil {
 			return nil, err
@@ -54,38 +53,38 @@ func (s System) logs() ([]chart.Chart, error) {
 }
 
 // ranges says between what each channel went to and fro.
-func ranges(channels []chart.Channel, unit string) string {
+func ranges(l say.Locale, channels []chart.Channel, unit string) string {
 	var parts []string
 	for _, c := range channels {
 		low, high := c.Range()
-		lo, hi := say.Number(low, 1), say.Number(high, 1)
+		lo, hi := l.Number(low, 1), l.Number(high, 1)
 		if lo == hi {
-			parts = append(parts, c.Name+" "+say.With(hi, unit)+" throughout")
+			parts = append(parts, l.Text("%s %s throughout", c.Name, l.With(hi, unit)))
 			continue
 		}
-		parts = append(parts, c.Name+" "+lo+" to "+say.With(hi, unit))
+		parts = append(parts, l.Text("%s %s to %s", c.Name, lo, l.With(hi, unit)))
 	}
 	return stop(capital(strings.Join(parts, ", ")))
 }
 
 // channels are the log's columns of one unit that hold anything, in the order of
 // the samples table.
-func (s System) channels(suffix string, per float64) (out []chart.Channel) {
+func (s System) channels(suffix string, of say.Quantity) (out []chart.Channel) {
 	for _, c := range s.Log.Columns {
 		if !strings.HasSuffix(c.Name, suffix) || !slices.ContainsFunc(c.Values, func(v float64) bool { return !math.IsNaN(v) }) {
 			continue
 		}
 		values := make([]float64, len(c.Values))
 		for i, v := range c.Values {
-			values[i] = v / per
+			values[i] = s.say.In(of, v)
 		}
-		out = append(out, chart.Channel{Name: channelName(c.Name, suffix), Times: s.Log.Times, Values: values})
+		out = append(out, chart.Channel{Name: channelName(s.say, c.Name, suffix), Times: s.Log.Times, Values: values})
 	}
 	return out
 }
 
 // channelNames are the channels whose column does not name them as the trade does.
-var channelNames = map[string]string{
+var channelNames = map[string]say.Text{
 	"": "electric power", "power": "electric power", "outdoor": "outdoor air", "room": "room air",
 	"condenser_air_on": "condenser inlet air", "condenser_air_off": "condenser outlet air",
 	"evaporator_air_on": "evaporator inlet air", "evaporator_air_off": "evaporator outlet air",
@@ -93,12 +92,17 @@ var channelNames = map[string]string{
 	"source_inlet": "evaporator inlet water", "source_outlet": "evaporator outlet water",
 }
 
-func channelName(column, suffix string) string {
+func channelName(l say.Locale, column, suffix string) string {
 	name := strings.TrimSuffix(column, suffix)
-	if suffix == "_temp_c" && (name == "suction" || name == "discharge") {
-		return name + " gas"
+	switch {
+	case suffix == "_temp_c" && name == "suction":
+		return l.Text("suction gas")
+	case suffix == "_temp_c" && name == "discharge":
+		return l.Text("discharge gas")
+	case channelNames[name] != "":
+		return l.Text(channelNames[name])
 	}
-	return cmp.Or(channelNames[name], strings.ReplaceAll(name, "_", " "))
+	return l.Prose(strings.ReplaceAll(name, "_", " "))
 }
 
 // logSpan is the first and last sample of the latest log.
@@ -156,59 +160,81 @@ func (s System) logFinding() string {
 		short[w.Grade] = shade(w) == "short"
 	}
 	still, hunting := in[string(steady.Steady)], in[string(steady.Oscillating)]
-	of, use := " of "+say.Length(total), s.logUse()
+	of, use := s.say.Length(total), s.logUse()
 	switch {
 	case still > 0 && hunting > 0:
-		return fmt.Sprintf("Steady for %s and oscillating about a constant mean for %s%s: %s", say.Length(still), say.Length(hunting), of, use)
+		return s.say.Text("Steady for %s and oscillating about a constant mean for %s of %s: %s", s.say.Length(still), s.say.Length(hunting), of, use)
 	case still > 0:
-		return fmt.Sprintf("Steady for %s%s: %s", say.Length(still), of, use)
+		return s.say.Text("Steady for %s of %s: %s", s.say.Length(still), of, use)
 	case hunting > 0:
-		return fmt.Sprintf("Oscillating about a constant mean for %s%s: %s", say.Length(hunting), of, use)
+		return s.say.Text("Oscillating about a constant mean for %s of %s: %s", s.say.Length(hunting), of, use)
 	case in["short"] > 0:
-		state := "Oscillating about a constant mean"
+		state := say.Text("Oscillating about a constant mean for %s of %s: shown, but too short to be judged.")
 		if short[string(steady.Steady)] {
-			state = "Steady"
+			state = "Steady for %s of %s: shown, but too short to be judged."
 		}
-		return fmt.Sprintf("%s for %s%s: shown, but too short to be judged.", state, say.Length(in["short"]), of)
+		return s.say.Text(state, s.say.Length(in["short"]), of)
 	case total < shortLog:
-		return say.Length(total) + " are too short to be judged: the log is shown only."
+		return s.say.Text("%s are too short to be judged: the log is shown only.", of)
 	}
-	return "Nothing in these " + say.Length(total) + " was steady long enough to be judged: the log is shown only."
+	return s.say.Text("Nothing in these %s was steady long enough to be judged: the log is shown only.", of)
 }
 
 // logUse is what becomes of the windows of the latest log.
 func (s System) logUse() string {
 	last := s.Visits[len(s.Visits)-1]
 	if last.Use == table.UseTrend || last.Reason == "" {
-		return "good enough to be judged."
+		return s.say.Text("good enough to be judged.")
 	}
-	return "shown only, for " + stop(lower(last.Reason))
+	return s.say.Text("shown only, for %s", stop(s.say.Lower(s.say.Prose(last.Reason))))
 }
 
-func (s System) logAbout() string {
+func (s System) logAbout(of say.Quantity) string {
 	span := s.logSpan()
-	return fmt.Sprintf("%s, %s, wall clock of %s. A gap in a line is a gap in the log.",
-		say.Count(len(s.Log.Times), "sample"), say.Span(span.From, span.To, s.Zone()), s.Zone())
+	text := s.say.Text("%s, %s, wall clock of %s. A gap in a line is a gap in the log.",
+		s.say.Count(len(s.Log.Times), "sample"), s.say.Span(span.From, span.To, s.Zone()), s.Zone().String())
+	if of == say.Pressure {
+		text += s.gauges()
+	}
+	return text
+}
+
+// gauges says what gauge pressures are counted from, where that is not known of the site.
+func (s System) gauges() string {
+	switch {
+	case s.say.Units().Absolute:
+		return ""
+	case math.IsNaN(s.Register.Altitude):
+		return " " + s.say.Text("Gauge pressures are above the standard atmosphere at sea level: the register does not say the altitude.")
+	}
+	return " " + s.say.Text("Gauge pressures are above the standard atmosphere at %s.", s.say.Figure(say.Altitude, s.Register.Altitude, 0))
 }
 
 // windowTable is the windows of the latest log as figures.
 func (s System) windowTable() chart.Table {
-	t := chart.Table{Caption: "Windows of the latest log: means, uncertainties about 95 %",
-		Head: []string{"From", "Length", "Grade", "Superheat, K", "Subcooling, K", "Evaporating, °C", "Condensing, °C", s.medium().Head()}}
+	kelvin, degrees := s.say.Unit(say.Difference), s.say.Unit(say.Temperature)
+	t := chart.Table{Caption: s.say.Text("Windows of the latest log: means, uncertainties about 95 %"),
+		Head: []string{s.say.Text("From"), s.say.Text("Length"), s.say.Text("Grade"), s.say.Text("Superheat, %s", kelvin), s.say.Text("Subcooling, %s", kelvin),
+			s.say.Text("Evaporating, %s", degrees), s.say.Text("Condensing, %s", degrees), s.medium().Head()}}
 	if s.Log == nil || len(s.Log.Times) == 0 {
 		return t
 	}
+	kelvins := func(v, u float64) string {
+		k := s.say.PerUnit(say.Difference)
+		return s.say.PlusMinus(k*v, k*u, 1, "")
+	}
+	celsius := func(v float64) string { return s.say.Number(s.say.In(say.Temperature, v), 1) }
 	for _, w := range s.logWindows() {
-		grade := w.Grade
+		grade := s.say.Prose(w.Grade)
 		if shade(w) == "short" {
-			grade += ", too short to be judged"
+			grade = s.say.Text("%s, too short to be judged", grade)
 		}
 		if !math.IsNaN(w.Period) {
-			grade += ", period " + say.Length(time.Duration(w.Period*float64(time.Second)))
+			grade = s.say.Text("%s, period %s", grade, s.say.Length(time.Duration(w.Period*float64(time.Second))))
 		}
-		t.Rows = append(t.Rows, []string{say.Minute(w.Start, s.Zone()), say.Length(w.End.Sub(w.Start)), grade,
-			say.PlusMinus(w.Superheat, w.SuperheatU, 1, ""), say.PlusMinus(w.Subcooling, w.SubcoolingU, 1, ""),
-			say.Number(w.EvaporatingTemp, 1), say.Number(w.CondensingTemp, 1), say.Number(w.OutdoorTemp, 1)})
+		t.Rows = append(t.Rows, []string{s.say.Minute(w.Start, s.Zone()), s.say.Length(w.End.Sub(w.Start)), grade,
+			kelvins(w.Superheat, w.SuperheatU), kelvins(w.Subcooling, w.SubcoolingU),
+			celsius(w.EvaporatingTemp), celsius(w.CondensingTemp), celsius(w.OutdoorTemp)})
 	}
 	return t
 }

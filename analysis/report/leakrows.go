@@ -15,13 +15,13 @@ import (
 )
 
 // kilograms writes a mass: a dash where it is unknown.
-func kilograms(kg float64) string { return say.With(say.Number(kg, 2), "kg") }
+func kilograms(l say.Locale, kg float64) string { return l.Figure(say.Mass, kg, 2) }
 
 // tonnes writes tonnes of CO2 equivalent.
-func tonnes(t float64) string { return say.With(say.Number(t, 1), "t") }
+func tonnes(l say.Locale, t float64) string { return l.With(l.Number(t, 1), "t") }
 
 // pct writes a share.
-func pct(p float64) string { return say.With(say.Number(p, 1), "%") }
+func pct(l say.Locale, p float64) string { return l.With(l.Number(p, 1), "%") }
 
 // A lossRow is one year of the fleet.
 type lossRow struct {
@@ -32,7 +32,7 @@ type lossRow struct {
 // lossYears is how many years of the fleet the page shows; the table fleet_loss has all.
 const lossYears = 6
 
-func lossRows(rows []table.FleetLoss) (out []lossRow) {
+func lossRows(l say.Locale, rows []table.FleetLoss) (out []lossRow) {
 	rows = rows[max(0, len(rows)-lossYears):]
 	longest := 0.0
 	for _, y := range rows {
@@ -41,12 +41,12 @@ func lossRows(rows []table.FleetLoss) (out []lossRow) {
 		}
 	}
 	for _, y := range rows {
-		r := lossRow{Year: fmt.Sprint(y.Year), Replaced: kilograms(y.Replaced), Pct: pct(y.Pct), CO2e: tonnes(y.CO2e), Charge: kilograms(y.Charge), Systems: say.Count(int(y.Systems), "system")}
+		r := lossRow{Year: fmt.Sprint(y.Year), Replaced: kilograms(l, y.Replaced), Pct: pct(l, y.Pct), CO2e: tonnes(l, y.CO2e), Charge: kilograms(l, y.Charge), Systems: l.Count(int(y.Systems), "system")}
 		if y.Partial {
-			r.Year += " so far"
+			r.Year = l.Text("%s so far", r.Year)
 		}
 		if y.Unknown > 0 {
-			r.Systems += fmt.Sprintf(", %d of unknown charge left out", y.Unknown)
+			r.Systems = l.Text("%s, %s of unknown charge left out", r.Systems, fmt.Sprint(y.Unknown))
 		}
 		if longest > 0 && y.Pct > 0 {
 			r.Bar = math.Round(1000*y.Pct/longest) / 10
@@ -63,12 +63,12 @@ type crossingRow struct {
 	On, What, Value, Limit, Note, Rule, Standing string
 }
 
-func crossingRows(rows []table.Crossing, names map[string]who) (out []crossingRow) {
+func crossingRows(l say.Locale, rows []table.Crossing, names map[string]who) (out []crossingRow) {
 	newest := slices.SortedStableFunc(slices.Values(rows), func(a, b table.Crossing) int { return b.On.Compare(a.On) })
 	for _, c := range newest {
-		r := crossingRow{who: nameOf(names, c.System), On: say.Day(c.On, time.UTC), What: capital(c.What), Value: pct(c.Value), Limit: pct(c.Limit), Note: stop(capital(c.Note)), Rule: c.Rule, Standing: c.Standing}
+		r := crossingRow{who: nameOf(names, c.System), On: l.Day(c.On, time.UTC), What: capital(l.Prose(c.What)), Value: pct(l, c.Value), Limit: pct(l, c.Limit), Note: stop(capital(l.Prose(c.Note))), Rule: l.Prose(c.Rule), Standing: c.Standing}
 		if !c.Certain {
-			r.Note = stop(r.Note) + " Not certain: it depends on what is not exactly known."
+			r.Note = stop(r.Note) + " " + l.Text("Not certain: it depends on what is not exactly known.")
 		}
 		out = append(out, r)
 	}
@@ -81,16 +81,16 @@ type leakYearRow struct {
 	Year, Added, Recovered, Replaced, Pct, Limit, Annualizing, Rolling, CO2e, Mark string
 }
 
-func leakYearRows(rows []table.LeakYear, names map[string]who) (out []leakYearRow) {
+func leakYearRows(l say.Locale, rows []table.LeakYear, names map[string]who) (out []leakYearRow) {
 	kept := slices.DeleteFunc(slices.Clone(rows), func(y table.LeakYear) bool { return y.Added == 0 && y.Recovered == 0 })
 	slices.SortStableFunc(kept, func(a, b table.LeakYear) int {
 		return cmp.Or(cmp.Compare(b.Year, a.Year), cmp.Compare(b.ReplacedPct, a.ReplacedPct))
 	})
 	for _, y := range kept {
-		r := leakYearRow{who: nameOf(names, y.System), Year: fmt.Sprint(y.Year), Added: kilograms(y.Added), Recovered: kilograms(y.Recovered), Replaced: kilograms(y.Replaced),
-			Pct: pct(y.ReplacedPct), Limit: pct(y.LossLimit), Annualizing: pct(y.Annualizing), Rolling: pct(y.Rolling), CO2e: tonnes(y.CO2e)}
+		r := leakYearRow{who: nameOf(names, y.System), Year: fmt.Sprint(y.Year), Added: kilograms(l, y.Added), Recovered: kilograms(l, y.Recovered), Replaced: kilograms(l, y.Replaced),
+			Pct: pct(l, y.ReplacedPct), Limit: pct(l, y.LossLimit), Annualizing: pct(l, y.Annualizing), Rolling: pct(l, y.Rolling), CO2e: tonnes(l, y.CO2e)}
 		if y.Chronic {
-			r.Mark = "chronic leaker"
+			r.Mark = l.Text("chronic leaker")
 		}
 		out = append(out, r)
 	}
@@ -104,12 +104,12 @@ type comparedRow struct {
 	Open                        bool // they disagree
 }
 
-func comparedRows(rows []table.ChargeCompared, names map[string]who) (out []comparedRow) {
+func comparedRows(l say.Locale, rows []table.ChargeCompared, names map[string]who) (out []comparedRow) {
 	for _, c := range rows {
-		r := comparedRow{who: nameOf(names, c.System), Verdict: c.Verdict, Note: stop(capital(c.Note)), Booked: kilograms(c.Booked), Logs: kilograms(c.Logs),
+		r := comparedRow{who: nameOf(names, c.System), Verdict: c.Verdict, Note: stop(capital(l.Prose(c.Note))), Booked: kilograms(l, c.Booked), Logs: kilograms(l, c.Logs),
 			Open: c.Verdict == records.MoreAdded || c.Verdict == records.LessAdded}
 		if !math.IsNaN(c.Logs) {
-			r.Logs += " (" + say.Number(c.LogsLo, 2) + " to " + say.Number(c.LogsHi, 2) + ")"
+			r.Logs += " (" + l.Range(l.In(say.Mass, c.LogsLo), l.In(say.Mass, c.LogsHi), 2, "") + ")"
 		}
 		out = append(out, r)
 	}
@@ -132,22 +132,22 @@ type banRow struct {
 	Doubt                                                          []string
 }
 
-func banRows(rows []table.ServiceBan, names map[string]who) (out []banRow) {
+func banRows(l say.Locale, rows []table.ServiceBan, names map[string]who) (out []banRow) {
 	at := map[string]int{}
 	for _, b := range rows {
 		key := strings.Join([]string{b.Refrigerant, b.From.Format(time.DateOnly), b.Banned, b.Rule}, "\x00")
 		i, known := at[key]
 		if !known {
 			i, at[key] = len(out), len(out)
-			state := "from " + say.Day(b.From, time.UTC)
+			state := l.Text("from %s", l.Day(b.From, time.UTC))
 			if b.InForce {
-				state = "in force since " + say.Day(b.From, time.UTC)
+				state = l.Text("in force since %s", l.Day(b.From, time.UTC))
 			}
-			out = append(out, banRow{Refrigerant: b.Refrigerant, GWP: say.Number(b.GWP, 0), From: say.Day(b.From, time.UTC), State: state,
-				Banned: stop(capital(b.Banned)), Allowed: stop(capital(b.Allowed)), Rule: b.Rule, Standing: b.Standing})
+			out = append(out, banRow{Refrigerant: b.Refrigerant, GWP: l.Number(b.GWP, 0), From: l.Day(b.From, time.UTC), State: state,
+				Banned: stop(capital(l.Prose(b.Banned))), Allowed: stop(capital(l.Prose(b.Allowed))), Rule: l.Prose(b.Rule), Standing: b.Standing})
 		}
 		out[i].Systems = append(out[i].Systems, nameOf(names, b.System))
-		if d := stop(capital(b.Doubt)); d != "" && !slices.Contains(out[i].Doubt, d) {
+		if d := stop(capital(l.Prose(b.Doubt))); d != "" && !slices.Contains(out[i].Doubt, d) {
 			out[i].Doubt = append(out[i].Doubt, d)
 		}
 	}
@@ -160,9 +160,10 @@ type gapRow struct {
 	Doubtful, Missing []table.RecordGap
 }
 
-func gapRows(rows []table.RecordGap, names map[string]who) (out []gapRow) {
+func gapRows(l say.Locale, rows []table.RecordGap, names map[string]who) (out []gapRow) {
 	at := map[string]int{}
 	for _, g := range rows {
+		g.Problem, g.Remedy, g.Rule = l.Prose(g.Problem), l.Prose(g.Remedy), l.Prose(g.Rule)
 		i, known := at[g.System]
 		if !known {
 			i, at[g.System] = len(out), len(out)
@@ -178,20 +179,20 @@ func gapRows(rows []table.RecordGap, names map[string]who) (out []gapRow) {
 	return out
 }
 
-func gapsLede(rows []gapRow, all int) string {
+func gapsLede(l say.Locale, rows []gapRow, all int) string {
 	doubtful := 0
 	for _, r := range rows {
 		doubtful += len(r.Doubtful)
 	}
 	switch {
 	case all == 0:
-		return "No system is in the register yet."
+		return l.Text("No system is in the register yet.")
 	case len(rows) == 0:
-		return "No record lacks anything that the rules ask for."
+		return l.Text("No record lacks anything that the rules ask for.")
 	case doubtful > 0:
-		return fmt.Sprintf("Something is missing from the records of %s; %s cannot be so.", of(len(rows), all), say.Count(doubtful, "line"))
+		return l.Text("Something is missing from the records of %s; %s cannot be so.", of(l, len(rows), all), l.Count(doubtful, "line"))
 	}
-	return fmt.Sprintf("Something is missing from the records of %s.", of(len(rows), all))
+	return l.Text("Something is missing from the records of %s.", of(l, len(rows), all))
 }
 
 // A stockRow is the movement of one refrigerant in one year.
@@ -202,14 +203,14 @@ type stockRow struct {
 // stockYears is how many years with any movement are shown at once.
 const stockYears = 3
 
-func stockRows(rows []table.Movement) (newest, older []stockRow) {
+func stockRows(l say.Locale, rows []table.Movement) (newest, older []stockRow) {
 	var out []stockRow
 	years := map[int64]bool{}
 	for _, m := range rows {
 		years[m.Year] = true
 		out = append(out, stockRow{
-			Year: fmt.Sprint(m.Year), Refrigerant: cmp.Or(m.Refrigerant, "unknown"), First: kilograms(m.First), New: kilograms(m.New), Recycled: kilograms(m.Recycled),
-			Reclaimed: kilograms(m.Reclaimed), Unsaid: kilograms(m.Unsaid), Recovered: kilograms(m.Recovered), Net: kilograms(m.Net), CO2e: tonnes(m.CO2e), Unweighed: fmt.Sprint(m.Unweighed),
+			Year: fmt.Sprint(m.Year), Refrigerant: cmp.Or(m.Refrigerant, l.Text("unknown")), First: kilograms(l, m.First), New: kilograms(l, m.New), Recycled: kilograms(l, m.Recycled),
+			Reclaimed: kilograms(l, m.Reclaimed), Unsaid: kilograms(l, m.Unsaid), Recovered: kilograms(l, m.Recovered), Net: kilograms(l, m.Net), CO2e: tonnes(l, m.CO2e), Unweighed: fmt.Sprint(m.Unweighed),
 		})
 	}
 	slices.SortStableFunc(out, func(a, b stockRow) int { return cmp.Compare(b.Year, a.Year) })
@@ -227,12 +228,12 @@ type balanceRow struct {
 	Refrigerant, Charge, By, GWP, CO2e, Tested, First, Added, Recovered, Replaced, Rules string
 }
 
-func balanceRows(rows []table.Balance, names map[string]who) (out []balanceRow) {
+func balanceRows(l say.Locale, rows []table.Balance, names map[string]who) (out []balanceRow) {
 	for _, b := range rows {
-		r := balanceRow{who: nameOf(names, b.System), Refrigerant: cmp.Or(b.Refrigerant, "unknown"), Charge: kilograms(b.Charge), By: b.ChargeBy, GWP: say.Number(b.GWP, 0), CO2e: tonnes(b.CO2e),
-			Tested: b.Tested, First: kilograms(b.First), Added: kilograms(b.Added), Recovered: kilograms(b.Recovered), Replaced: kilograms(b.Replaced), Rules: cmp.Or(b.Rules, "none")}
+		r := balanceRow{who: nameOf(names, b.System), Refrigerant: cmp.Or(b.Refrigerant, l.Text("unknown")), Charge: kilograms(l, b.Charge), By: l.Prose(b.ChargeBy), GWP: l.Number(b.GWP, 0), CO2e: tonnes(l, b.CO2e),
+			Tested: l.Prose(b.Tested), First: kilograms(l, b.First), Added: kilograms(l, b.Added), Recovered: kilograms(l, b.Recovered), Replaced: kilograms(l, b.Replaced), Rules: cmp.Or(b.Rules, l.Text("none"))}
 		if b.ChargeLo != b.ChargeHi && !math.IsNaN(b.ChargeLo) {
-			r.Charge = say.Number(b.ChargeLo, 2) + " to " + kilograms(b.ChargeHi)
+			r.Charge = l.Range(l.In(say.Mass, b.ChargeLo), l.In(say.Mass, b.ChargeHi), 2, l.Unit(say.Mass))
 		}
 		out = append(out, r)
 	}

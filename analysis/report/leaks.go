@@ -80,21 +80,21 @@ func nameOf(names map[string]who, id string) who {
 func (f Fleet) leaks() leaksView {
 	b, names := f.Records, f.names()
 	v := leaksView{
-		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Due: f.dueGroups(names), Scale: say.Number(dueScale, 0),
-		Loss: lossRows(b.FleetLoss), Crossings: crossingRows(b.Crossings, names), Years: leakYearRows(b.LeakYears, names),
-		Bans: banRows(b.Bans, names), Gaps: gapRows(b.Gaps, names), Balances: balanceRows(b.Balances, names),
-		Rules: ruleRows(b), Made: f.Made.view(),
+		AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Due: f.dueGroups(names), Scale: f.say.Number(dueScale, 0),
+		Loss: lossRows(f.say, b.FleetLoss), Crossings: crossingRows(f.say, b.Crossings, names), Years: leakYearRows(f.say, b.LeakYears, names),
+		Bans: banRows(f.say, b.Bans, names), Gaps: gapRows(f.say, b.Gaps, names), Balances: balanceRows(f.say, b.Balances, names),
+		Rules: ruleRows(f.say, b), Made: f.Made.view(f.say),
 	}
-	for _, r := range comparedRows(b.Compared, names) {
+	for _, r := range comparedRows(f.say, b.Compared, names) {
 		if r.Verdict == records.NotComparable {
 			v.Incomparable = append(v.Incomparable, r)
 		} else {
 			v.Compared = append(v.Compared, r)
 		}
 	}
-	v.Stock, v.OldStock = stockRows(b.Stock)
-	v.GapsLede = gapsLede(v.Gaps, len(b.Balances))
-	v.Lede, v.Say = dueLede(b.LeakChecks), recordsLede(b)
+	v.Stock, v.OldStock = stockRows(f.say, b.Stock)
+	v.GapsLede = gapsLede(f.say, v.Gaps, len(b.Balances))
+	v.Lede, v.Say = dueLede(f.say, b.LeakChecks), recordsLede(f.say, b)
 	return v
 }
 
@@ -104,11 +104,11 @@ const dueScale = 180
 // dueGroups parts what is due by how pressing it is.
 func (f Fleet) dueGroups(names map[string]who) []dueGroup {
 	groups := []dueGroup{
-		{Key: "open", Title: "Now", About: "Overdue, never done, or recommended by the logs."},
-		{Key: "soon", Title: "Soon", About: "To be done before the day in the first column is over."},
-		{Key: "unjudged", Title: "Not known", About: "Whether and when it is due depends on what the register does not say."},
-		{Key: "calm", Title: "Later", About: "In time until the day in the first column.", Fold: true},
-		{Key: "calm", Title: "Answered", About: "Recommended by the logs, and answered by a direct check.", Fold: true},
+		{Key: "open", Title: f.say.Text("Now"), About: f.say.Text("Overdue, never done, or recommended by the logs.")},
+		{Key: "soon", Title: f.say.Text("Soon"), About: f.say.Text("To be done before the day in the first column is over.")},
+		{Key: "unjudged", Title: f.say.Text("Not known"), About: f.say.Text("Whether and when it is due depends on what the register does not say.")},
+		{Key: "calm", Title: f.say.Text("Later"), About: f.say.Text("In time until the day in the first column."), Fold: true},
+		{Key: "calm", Title: f.say.Text("Answered"), About: f.say.Text("Recommended by the logs, and answered by a direct check."), Fold: true},
 	}
 	at := map[string]int{records.Overdue: 0, records.NeverDone: 0, records.Recommended: 0, records.DueSoon: 1, records.NotKnown: 2, records.Planned: 3, records.Answered: 4}
 	for _, l := range f.Records.LeakChecks {
@@ -119,29 +119,29 @@ func (f Fleet) dueGroups(names map[string]who) []dueGroup {
 }
 
 func (f Fleet) dueRow(l table.LeakCheck, names map[string]who) dueRow {
-	r := dueRow{who: nameOf(names, l.System), What: capital(l.What), Why: stop(capital(l.Why)), Doubt: stop(capital(l.Doubt)),
-		Told: l.Told, Rule: l.Rule, Standing: l.Standing}
+	r := dueRow{who: nameOf(names, l.System), What: capital(f.say.Prose(l.What)), Why: stop(capital(f.say.Prose(l.Why))), Doubt: stop(capital(f.say.Prose(l.Doubt))),
+		Told: f.say.Prose(l.Told), Rule: l.Rule, Standing: l.Standing}
 	if l.Finding != "" { // since when stands in the first column
-		r.What = "Direct leak check recommended"
+		r.What = f.say.Text("Direct leak check recommended")
 		if _, shown, found := strings.Cut(l.Why, ": "); found {
-			r.Why = stop(capital(shown))
+			r.Why = stop(capital(f.say.Prose(shown)))
 		}
 		if l.Told == "" && l.State == records.Recommended {
-			r.Told = "nobody, by the records"
+			r.Told = f.say.Text("nobody, by the records")
 		}
 	} else {
-		r.What += ", " + l.State
+		r.What += ", " + f.say.Prose(l.State)
 	}
 	switch {
 	case l.State == records.Answered:
-		r.When = say.Day(l.LastOn, time.UTC)
+		r.When = f.say.Day(l.LastOn, time.UTC)
 	case l.Finding != "":
-		r.When = "since " + say.Day(l.OpensOn, time.UTC)
+		r.When = f.say.Text("since %s", f.say.Day(l.OpensOn, time.UTC))
 	case !l.DueOn.IsZero():
 		days := l.DueOn.Sub(calendarDay(f.AsOf)).Hours() / 24
-		r.When, r.Days, r.Wire = say.Day(l.DueOn, time.UTC), inDays(days), dueWire(days)
+		r.When, r.Days, r.Wire = f.say.Day(l.DueOn, time.UTC), inDays(f.say, days), dueWire(days)
 		if !l.OpensOn.IsZero() {
-			r.When = say.Day(l.OpensOn, time.UTC) + " to " + r.When
+			r.When = f.say.Text("%s to %s", f.say.Day(l.OpensOn, time.UTC), r.When)
 		}
 	}
 	return r
@@ -153,14 +153,14 @@ func calendarDay(t time.Time) time.Time {
 }
 
 // inDays says how far a day lies ahead or behind.
-func inDays(days float64) string {
+func inDays(l say.Locale, days float64) string {
 	switch n := int(math.Round(days)); {
 	case n == 0:
-		return "today"
+		return l.Text("today")
 	case n < 0:
-		return say.Count(-n, "day") + " over"
+		return l.Text("%s over", l.Count(-n, "day"))
 	default:
-		return "in " + say.Count(n, "day")
+		return l.Text("in %s", l.Count(n, "day"))
 	}
 }
 
@@ -187,37 +187,37 @@ func dueWire(days float64) template.HTML {
 }
 
 // dueLede is the page's first sentence: how much there is to do.
-func dueLede(rows []table.LeakCheck) string {
+func dueLede(l say.Locale, rows []table.LeakCheck) string {
 	n := map[string]int{}
 	for _, l := range rows {
 		n[l.State]++
 	}
 	var parts []string
 	for _, p := range []struct {
-		state, one, many string
+		state     string
+		one, many say.Text
 	}{
-		{records.Overdue, "is overdue", "are overdue"}, {records.NeverDone, "was never done", "were never done"},
-		{records.Recommended, "is recommended by the logs", "are recommended by the logs"}, {records.DueSoon, "is due soon", "are due soon"},
+		{records.Overdue, "one is overdue", "%s are overdue"}, {records.NeverDone, "one was never done", "%s were never done"},
+		{records.Recommended, "one is recommended by the logs", "%s are recommended by the logs"}, {records.DueSoon, "one is due soon", "%s are due soon"},
 	} {
 		if k := n[p.state]; k == 1 {
-			parts = append(parts, "one "+p.one)
+			parts = append(parts, l.Text(p.one))
 		} else if k > 1 {
-			parts = append(parts, lower(say.Word(k))+" "+p.many)
+			parts = append(parts, l.Text(p.many, l.Small(k)))
 		}
 	}
 	if len(parts) == 0 {
-		return "No check is due."
+		return l.Text("No check is due.")
 	}
-	last := len(parts) - 1
-	text := strings.Join(parts[:last], ", ")
-	if last > 0 {
-		text += " and "
+	text := parts[len(parts)-1]
+	if last := len(parts) - 1; last > 0 {
+		text = l.Text("%s and %s", strings.Join(parts[:last], ", "), text)
 	}
-	return "Of the checks, " + text + parts[last] + "."
+	return l.Text("Of the checks, %s.", text)
 }
 
 // recordsLede says in short what the rest of the page holds.
-func recordsLede(b records.Books) string {
+func recordsLede(l say.Locale, b records.Books) string {
 	var parts []string
 	incomplete := 0
 	for _, x := range b.Balances {
@@ -227,9 +227,9 @@ func recordsLede(b records.Books) string {
 	}
 	switch {
 	case incomplete > 0:
-		parts = append(parts, fmt.Sprintf("The records of %s are incomplete.", of(incomplete, len(b.Balances))))
+		parts = append(parts, l.Text("The records of %s are incomplete.", of(l, incomplete, len(b.Balances))))
 	case len(b.Balances) > 0:
-		parts = append(parts, "The records are complete.")
+		parts = append(parts, l.Text("The records are complete."))
 	}
 	if n := len(b.FleetLoss); n > 0 {
 		y := b.FleetLoss[n-1]
@@ -237,7 +237,7 @@ func recordsLede(b records.Books) string {
 			y = b.FleetLoss[n-2]
 		}
 		if !math.IsNaN(y.Pct) {
-			parts = append(parts, fmt.Sprintf("In %d the fleet lost %s of its charge.", y.Year, say.With(say.Number(y.Pct, 1), "%")))
+			parts = append(parts, l.Text("In %s the fleet lost %s of its charge.", fmt.Sprint(y.Year), l.With(l.Number(y.Pct, 1), "%")))
 		}
 	}
 	return strings.Join(parts, " ")
@@ -249,29 +249,29 @@ func (f Fleet) leaksInShort() string {
 	if len(f.Records.Balances) == 0 {
 		return ""
 	}
-	return lower(dueLede(f.Records.LeakChecks)) + " " + recordsLede(f.Records)
+	return f.say.Lower(dueLede(f.say, f.Records.LeakChecks)) + " " + recordsLede(f.say, f.Records)
 }
 
 // of says how many of how many systems.
-func of(n, all int) string {
+func of(l say.Locale, n, all int) string {
 	if n == all {
-		return "all " + say.Count(all, "system")
+		return l.Text("all %s", l.Count(all, "system"))
 	}
-	return fmt.Sprintf("%d of %s", n, say.Count(all, "system"))
+	return l.Text("%s of %s", fmt.Sprint(n), l.Count(all, "system"))
 }
 
 // A ruleRow is one passage that the page rests on.
 type ruleRow struct{ Jurisdiction, Rule, Standing string }
 
 // ruleRows are the passages behind the page's rows, each once.
-func ruleRows(b records.Books) (out []ruleRow) {
+func ruleRows(l say.Locale, b records.Books) (out []ruleRow) {
 	add := func(jurisdiction, rule, standing string) {
-		if r := (ruleRow{jurisdiction, rule, standing}); rule != "" && !slices.Contains(out, r) {
+		if r := (ruleRow{jurisdiction, l.Prose(rule), l.Prose(standing)}); rule != "" && !slices.Contains(out, r) {
 			out = append(out, r)
 		}
 	}
-	for _, l := range b.LeakChecks {
-		add(l.Jurisdiction, l.Rule, l.Standing)
+	for _, c := range b.LeakChecks {
+		add(c.Jurisdiction, c.Rule, c.Standing)
 	}
 	for _, c := range b.Crossings {
 		add(c.Jurisdiction, c.Rule, c.Standing)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
 
@@ -49,16 +50,17 @@ func wire(size, lo, hi, scale float64) template.HTML {
 	return template.HTML(b.String())
 }
 
-// wireScale is the scale of all wires of a page: the largest change shown, rounded
-// up to a whole K, at most 12 K so that one odd system does not flatten the rest.
-func wireScale(values ...float64) float64 {
+// wireScale is the scale of all wires of a page, in K: the largest change shown, rounded
+// up to a whole unit of the reader's, at most 12 K so that one odd system does not flatten the rest.
+func wireScale(l say.Locale, values ...float64) float64 {
+	per := l.PerUnit(say.Difference)
 	scale := 1.0
 	for _, v := range values {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) {
-			scale = max(scale, math.Ceil(math.Abs(v)))
+			scale = max(scale, math.Ceil(math.Abs(v)*per))
 		}
 	}
-	return min(scale, 12)
+	return min(scale, math.Floor(12*per)) / per
 }
 
 // spark draws a feature over the visits: a line through judged visits, broken

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/report/chart"
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline/register"
 )
 
@@ -15,7 +16,10 @@ import (
 // tells; the order of the channels is that of packages cycle and steady.
 
 // A source is a channel that may fill the column, and what it is called.
-type source struct{ column, place string }
+type source struct {
+	column string
+	place  say.Text
+}
 
 // sources are the channels that may fill the column, best first.
 func (s System) sources() []source {
@@ -44,10 +48,10 @@ func (s System) medium() chart.Medium {
 	all := s.sources()
 	for _, c := range all {
 		if s.logged(c.column) {
-			return chart.Medium{Place: c.place}
+			return chart.Medium{Place: c.place, Say: s.say}
 		}
 	}
-	return chart.Medium{Place: all[0].place}
+	return chart.Medium{Place: all[0].place, Say: s.say}
 }
 
 // logged tells whether the latest log holds anything of a channel.
@@ -60,16 +64,18 @@ func (s System) logged(column string) bool {
 // prose is text from the tables as sentences of this system's page: where the
 // column holds another medium, the tables' outdoor words give way to its name.
 func (s System) prose(text string) string {
+	text = s.say.Prose(text)
 	if m := s.medium(); m.Place != "" {
-		text = strings.NewReplacer("°C outdoors", "°C "+m.Place, "outdoor temperature", m.Quantity(), "Outdoor temperature", capital(m.Quantity())).Replace(text)
+		outdoors, degrees := chart.Medium{Say: s.say}, s.say.Unit(say.Temperature)+" "
+		text = strings.NewReplacer(degrees+outdoors.Words(), degrees+m.Words(), outdoors.Quantity(), m.Quantity(), capital(outdoors.Quantity()), capital(m.Quantity())).Replace(text)
 	}
-	return prose(dated(text))
+	return sentence(dated(s.say, text))
 }
 
 // at writes the medium's temperature at a visit.
 func (s System) at(celsius float64) string {
 	if math.IsNaN(celsius) {
-		return "an unknown " + s.medium().Quantity()
+		return s.say.Text("an unknown %s", s.medium().Quantity())
 	}
-	return s.medium().At(celsius, 0)
+	return s.medium().At(s.say.In(say.Temperature, celsius), 0)
 }

@@ -36,7 +36,7 @@ func TestMediumOfASystem(t *testing.T) {
 		{logOnly(register.WaterHeatPump), "evaporator inlet water"},
 		{logOnly(register.AirHeatPump, "evaporator_air_on_temp_c", "sink_inlet_temp_c"), "evaporator inlet air"},
 	} {
-		if got := c.system.medium().Place; got != c.want {
+		if got := c.system.medium().Place; string(got) != c.want {
 			t.Errorf("%v of %v: %q, want %q", c.system.Log, c.system.Register.Kind, got, c.want)
 		}
 	}

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"rimelog/analysis/records"
-	"rimelog/analysis/report/say"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
@@ -43,14 +42,14 @@ type columnView struct{ Name, Type, Unit, Meaning, Method, Uncertainty, Source s
 
 // Method returns the page about method.
 func (w *Writer) Method(f Fleet) ([]byte, error) {
-	v := f.method()
-	return w.write(methodPage, page{Title: "Method, " + v.AsOf, Method: &v, Made: f.Made.view()})
+	v := f.in(w.say).method()
+	return w.write(methodPage, page{Title: w.say.Text("Method, %s", v.AsOf), Method: &v, Made: f.Made.view(w.say)})
 }
 
 func (f Fleet) method() methodView {
 	v := methodView{
-		AsOf: say.Day(f.AsOf, f.AsOf.Location()), Chapters: equations(),
-		Passages: ruleRows(f.Records), RuleSets: f.RuleSets, Steps: stepRows(f.Made),
+		AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Chapters: equations(),
+		Passages: ruleRows(f.say, f.Records), RuleSets: f.RuleSets, Steps: stepRows(f.Made),
 	}
 	for _, t := range table.All() {
 		v.Tables = append(v.Tables, tableViewOf(t))

@@ -7,6 +7,7 @@ import (
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/records"
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -24,6 +25,7 @@ type Fleet struct {
 	RuleSets []Input // that the records rest on, by the hash of their files
 	Past     Past    // what is compared with
 	Made     Made
+	say      say.Locale // of the page under way
 }
 
 // A System is what the page of one system is drawn from.
@@ -41,6 +43,7 @@ type System struct {
 	Quality  []table.Problem // what of it is left out or in doubt
 	Windows  []table.Window  // of the latest visit
 	Log      *Log            // the latest visit's samples; nil where there are none
+	say      say.Locale      // of the page under way
 }
 
 // A Log is the samples of one visit in columns of the samples table.
@@ -76,6 +79,22 @@ func (s System) Zone() *time.Location {
 
 // Title is the system's name for people: its ID where the register has none.
 func (s System) Title() string { return cmp.Or(s.Register.Name, s.Register.ID) }
+
+// in is the system as a locale's page tells of it: gauges show what they show at its altitude.
+func (s System) in(l say.Locale) System {
+	s.say = l.WithAltitude(s.Register.Altitude)
+	return s
+}
+
+// in is the fleet as a locale's pages tell of it.
+func (f Fleet) in(l say.Locale) Fleet {
+	f.say = l
+	f.Systems = slices.Clone(f.Systems)
+	for i := range f.Systems {
+		f.Systems[i] = f.Systems[i].in(l)
+	}
+	return f
+}
 
 // open are the open findings, most urgent first.
 func (s System) open() []table.Finding {

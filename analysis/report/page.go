@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/records"
+	"rimelog/analysis/report/say"
 )
 
 // A Writer writes pages. The zero value does not work: NewWriter makes one.
@@ -18,23 +19,60 @@ type Writer struct {
 	script    string
 	engine    string // path of the chart engine below the report's folder; empty for none
 	hash      string // of everything that pages are made with besides their figures
+	say       say.Locale
 }
 
 // Options steer how pages look.
 type Options struct {
-	Plain bool `json:"plain" doc:"leave the charts out, as in a build without the chart engine: pages have tables and small figures, and say what is missing"`
+	Language string `json:"language" doc:"language of the pages: one of the catalogue's, such as en or de"`
+	Units    string `json:"units" doc:"units of the pages: SI (°C, bar, kg) or IP (°F, psi, lb)"`
+	Pressure string `json:"pressure" doc:"what pressures are counted from: gauge, as gauges show them at the site's altitude, or absolute"`
+	Plain    bool   `json:"plain" doc:"leave the charts out, as in a build without the chart engine: pages have tables and small figures, and say what is missing"`
 }
 
-// Validate finds nothing wrong: every value of every option is allowed.
-func (o Options) Validate() error { return nil }
+// DefaultOptions are English pages in SI units, pressures as gauges show them.
+func DefaultOptions() Options { return Options{Language: "en", Units: "SI", Pressure: "gauge"} }
+
+// Validate says which value of which option is not allowed.
+func (o Options) Validate() error {
+	_, err := o.locale()
+	return err
+}
+
+// locale is how pages speak; an empty option has its default.
+func (o Options) locale() (say.Locale, error) {
+	var u say.Units
+	switch o.Units {
+	case "", "SI":
+	case "IP":
+		u.InchPound = true
+	default:
+		return say.Locale{}, fmt.Errorf("report.units %q: want SI or IP", o.Units)
+	}
+	switch o.Pressure {
+	case "", "gauge":
+	case "absolute":
+		u.Absolute = true
+	default:
+		return say.Locale{}, fmt.Errorf("report.pressure %q: want gauge or absolute", o.Pressure)
+	}
+	l, err := say.New(o.Language, u)
+	if err != nil {
+		return l, fmt.Errorf("report.language: %w", err)
+	}
+	return l, nil
+}
 
 // NewWriter reads the templates, style and script, and finds the chart engine.
 func NewWriter(o Options) (*Writer, error) {
-	w := &Writer{}
+	l, err := o.locale()
+	if err != nil {
+		return nil, err
+	}
+	w := &Writer{say: l}
 	if err := w.findEngine(o); err != nil {
 		return nil, err
 	}
-	var err error
 	w.templates, err = template.New("report").Funcs(w.functions()).ParseFS(html, "html/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("report templates: %w", err)
@@ -70,13 +108,14 @@ func (w *Writer) read() error {
 			w.script = squeeze(b)
 		}
 	}
-	all.WriteString(w.engine)
+	all.WriteString(w.engine + w.say.Hash())
 	w.hash = sha256Of(all.Bytes())
 	return nil
 }
 
-// squeeze leaves out what only people read: indents, empty lines, comment lines. The
-// style and script have no text that spans lines.
+// squeeze leaves out what only people read: indents, empty lines, comment lines, spaces
+// beside braces and signs. The style and script have no text that spans lines, and none
+// with such spaces.
 func squeeze(b []byte) string {
 	var lines []string
 	for line := range strings.Lines(string(b)) {
@@ -84,8 +123,11 @@ func squeeze(b []byte) string {
 			lines = append(lines, line)
 		}
 	}
-	return strings.Join(lines, "\n")
+	return tight.Replace(strings.Join(lines, "\n"))
 }
+
+// tight writes signs without the spaces beside them.
+var tight = strings.NewReplacer("{ ", "{", " }", "}", " => ", "=>", " = ", "=", " === ", "===", " && ", "&&", " || ", "||")
 
 // Hash is the hash of everything that pages are made with besides their figures.
 func (w *Writer) Hash() string { return w.hash }
@@ -95,13 +137,27 @@ func (w *Writer) functions() template.FuncMap {
 		"mark": func(name string) template.HTML {
 			return template.HTML(`<svg class="mark" aria-hidden="true" focusable="false"><use href="#m-` + template.HTMLEscapeString(name) + `"/></svg>`)
 		},
-		"lower":   lower,
-		"width":   func(b lineBar) float64 { return b.Right - b.Left },
-		"capital": capital,
-		"engine":  func() bool { return w.engine != "" },
+		"say":       w.text,
+		"tag":       w.say.Tag,
+		"prose":     w.say.Prose,
+		"months":    w.say.Months,
+		"separator": func() string { return string(w.say.Separator()) },
+		"lower":     w.say.Lower,
+		"width":     func(b lineBar) float64 { return b.Right - b.Left },
+		"capital":   capital,
+		"engine":    func() bool { return w.engine != "" },
 		// The options were made safe for a script element by package chart.
 		"json": func(b []byte) template.JS { return template.JS(b) },
 	}
+}
+
+// text is a text in the pages' language; the figures in it are written as they are.
+func (w *Writer) text(t say.Text, args ...any) string {
+	written := make([]string, len(args))
+	for i, a := range args {
+		written[i] = fmt.Sprint(a)
+	}
+	return w.say.Text(t, written...)
 }
 
 // page is what the outer template shows.
@@ -125,20 +181,20 @@ type page struct {
 
 // Index returns the fleet page.
 func (w *Writer) Index(f Fleet) ([]byte, error) {
-	v := f.view()
-	return w.write("index.html", page{Title: "Fleet report, " + v.AsOf, First: v.First != "", Index: &v, Made: v.Made})
+	v := f.in(w.say).view()
+	return w.write("index.html", page{Title: w.say.Text("Fleet report, %s", v.AsOf), First: v.First != "", Index: &v, Made: v.Made})
 }
 
 // Visits returns the visit list.
 func (w *Writer) Visits(f Fleet) ([]byte, error) {
-	v := f.visits()
-	return w.write(visitsPage, page{Title: "Visit list, " + v.AsOf, Visits: &v, Made: v.Made})
+	v := f.in(w.say).visits()
+	return w.write(visitsPage, page{Title: w.say.Text("Visit list, %s", v.AsOf), Visits: &v, Made: v.Made})
 }
 
 // Leaks returns the page of leaks and records.
 func (w *Writer) Leaks(f Fleet) ([]byte, error) {
-	v := f.leaks()
-	return w.write(leaksPage, page{Title: "Leaks and records, " + v.AsOf, Leaks: &v, Made: v.Made})
+	v := f.in(w.say).leaks()
+	return w.write(leaksPage, page{Title: w.say.Text("Leaks and records, %s", v.AsOf), Leaks: &v, Made: v.Made})
 }
 
 // Calendar returns what is due as an iCalendar file.
@@ -151,11 +207,11 @@ func (f Fleet) BookCSV() ([]byte, error) { return records.BookCSV(f.Records.Book
 
 // Seasons returns the page about the fleet's energy.
 func (w *Writer) Seasons(f Fleet) ([]byte, error) {
-	v, err := f.seasons()
+	v, err := f.in(w.say).seasons()
 	if err != nil {
 		return nil, err
 	}
-	return w.write(seasonsPage, page{Title: "Energy over the seasons, " + v.AsOf, Engine: w.engine, Seasons: &v, Made: v.Made})
+	return w.write(seasonsPage, page{Title: w.say.Text("Energy over the seasons, %s", v.AsOf), Engine: w.engine, Seasons: &v, Made: v.Made})
 }
 
 // The visit list as a page and as a file for spreadsheets.
@@ -166,11 +222,11 @@ const (
 
 // System returns the page of a system.
 func (w *Writer) System(s System, m Made) ([]byte, error) {
-	v, err := s.view(m)
+	v, err := s.in(w.say).view(m)
 	if err != nil {
 		return nil, fmt.Errorf("page of %s: %w", s.Register.ID, err)
 	}
-	p := page{Title: v.Title + ", system " + v.ID, Base: "../", First: len(v.Open) > 0, System: &v, Made: v.Made}
+	p := page{Title: w.say.Text("%s, system %s", v.Title, v.ID), Base: "../", First: len(v.Open) > 0, System: &v, Made: v.Made}
 	if w.engine != "" {
 		p.Engine = path.Join("..", w.engine)
 	}
@@ -179,13 +235,13 @@ func (w *Writer) System(s System, m Made) ([]byte, error) {
 
 // Sheets returns the visit sheets of a system: what one visit found, on one printed page.
 func (w *Writer) Sheets(s System, m Made) ([]byte, error) {
-	v := s.sheets(m)
+	v := s.in(w.say).sheets(m)
 	return w.write(SheetPath(s.Register.ID), page{Title: "Visit sheet, " + v.Title + ", system " + v.ID, Base: "../", Sheets: &v, Made: v.Made})
 }
 
 // Card returns a system's card for the next visit.
 func (w *Writer) Card(s System, m Made) ([]byte, error) {
-	v := s.card(m)
+	v := s.in(w.say).card(m)
 	return w.write(CardPath(s.Register.ID), page{Title: "Next visit, " + v.Title + ", system " + v.ID, Base: "../", Card: &v, Made: v.Made})
 }
 

@@ -12,10 +12,11 @@ import (
 
 // A problemRow is all problems that one kind of remedy settles.
 type problemRow struct {
-	Problem, Remedy, Effect string
-	Place                   string // of the only one; of several, how many
-	Systems                 string
-	Each                    []table.Problem // where there are several
+	Problem, Remedy string
+	Effect          say.Text
+	Place           string // of the only one; of several, how many
+	Systems         string
+	Each            []table.Problem // where there are several
 }
 
 // problemsLeft are the problems that no file's row has said yet.
@@ -39,7 +40,7 @@ func (l *problemsLeft) take(path string) (out []table.Problem) {
 
 // grouped joins like problems: the same but for the system's name and figures.
 // What is left out of the results comes first, then what concerns most.
-func grouped(problems []table.Problem) (rows []problemRow) {
+func grouped(l say.Locale, problems []table.Problem) (rows []problemRow) {
 	var order []string
 	groups := map[string][]table.Problem{}
 	for _, p := range problems {
@@ -50,7 +51,7 @@ func grouped(problems []table.Problem) (rows []problemRow) {
 		groups[kind] = append(groups[kind], p)
 	}
 	for _, kind := range order {
-		rows = append(rows, joined(groups[kind]))
+		rows = append(rows, joined(l, groups[kind]))
 	}
 	slices.SortStableFunc(rows, func(a, b problemRow) int {
 		return cmp.Or(cmp.Compare(effects[a.Effect], effects[b.Effect]), cmp.Compare(len(b.Each), len(a.Each)))
@@ -59,11 +60,11 @@ func grouped(problems []table.Problem) (rows []problemRow) {
 }
 
 // effects are the weights of the quality table in words, in order.
-var effects = map[string]int{leavesOut: 0, inDoubt: 1}
+var effects = map[say.Text]int{leavesOut: 0, inDoubt: 1}
 
 const (
-	leavesOut = "left out of the results"
-	inDoubt   = "leaves doubt"
+	leavesOut say.Text = "left out of the results"
+	inDoubt   say.Text = "leaves doubt"
 )
 
 // figures are what like problems differ in besides the system.
@@ -83,36 +84,45 @@ func nameless(p table.Problem, text string) string {
 }
 
 // joined is the row of problems that are alike.
-func joined(all []table.Problem) problemRow {
+func joined(l say.Locale, all []table.Problem) problemRow {
 	p := all[0]
-	r := problemRow{Problem: stop(capital(p.Problem)), Remedy: stop(capital(p.Remedy)), Effect: inDoubt, Place: p.Place}
+	r := problemRow{Problem: stop(capital(l.Prose(p.Problem))), Remedy: stop(capital(l.Prose(p.Remedy))), Effect: inDoubt, Place: p.Place}
 	if p.Weight == "left out" {
 		r.Effect = leavesOut
 	}
-	r.Systems = named(all)
+	r.Systems = named(l, all)
 	if len(all) > 1 {
-		r.Problem, r.Remedy = common(all, func(p table.Problem) string { return p.Problem }), common(all, func(p table.Problem) string { return p.Remedy })
-		r.Place, r.Each = say.Count(len(all), "place"), all
+		r.Problem, r.Remedy = common(l, all, func(p table.Problem) string { return p.Problem }), common(l, all, func(p table.Problem) string { return p.Remedy })
+		r.Place, r.Each = l.Count(len(all), "place"), each(l, all)
 	}
 	return r
 }
 
+// each is the problems in the locale's words.
+func each(l say.Locale, all []table.Problem) []table.Problem {
+	out := slices.Clone(all)
+	for i, p := range out {
+		out[i].Problem, out[i].Remedy = l.Prose(p.Problem), l.Prose(p.Remedy)
+	}
+	return out
+}
+
 // common is what a text of all problems has in common, with dots for what differs.
-func common(all []table.Problem, text func(table.Problem) string) string {
+func common(l say.Locale, all []table.Problem, text func(table.Problem) string) string {
 	first := nameless(all[0], text(all[0]))
 	for _, p := range all[1:] {
 		if nameless(p, text(p)) != first {
 			first = figures.ReplaceAllString(first, "…")
 		}
 	}
-	return stop(capital(first))
+	return stop(capital(l.Prose(first)))
 }
 
 // mostNamed is how many systems a problem's row names; behind it are all.
 const mostNamed = 6
 
 // named lists the systems that problems concern.
-func named(all []table.Problem) string {
+func named(l say.Locale, all []table.Problem) string {
 	var ids []string
 	for _, p := range all {
 		if p.System != "" && !slices.Contains(ids, p.System) {
@@ -120,7 +130,7 @@ func named(all []table.Problem) string {
 		}
 	}
 	if more := len(ids) - mostNamed; more > 0 {
-		return strings.Join(ids[:mostNamed], ", ") + " and " + say.Thousands(int64(more)) + " more"
+		return l.Text("%s and %s more", strings.Join(ids[:mostNamed], ", "), l.Thousands(int64(more)))
 	}
 	return strings.Join(ids, ", ")
 }

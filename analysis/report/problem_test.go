@@ -9,7 +9,7 @@ import (
 
 // Like problems of many systems are one row; what is left out comes first.
 func TestProblemsAreGrouped(t *testing.T) {
-	rows := grouped([]table.Problem{
+	rows := grouped(english, []table.Problem{
 		{Place: "register/systems.csv", System: "A1", Problem: "altitude of A1 not known", Remedy: "write the altitude of A1", Weight: "doubt"},
 		{Place: "dataset/samples/system=A1", System: "A1", Problem: "COP could not be worked out for 20 rows, first on 2023-04-17: why", Remedy: "look", Weight: "doubt"},
 		{Place: "register/systems.csv", System: "B-2", Problem: "altitude of B-2 not known", Remedy: "write the altitude of B-2", Weight: "doubt"},
@@ -41,7 +41,7 @@ func TestManySystemsAreCounted(t *testing.T) {
 	for _, id := range strings.Fields("S1 S2 S3 S4 S5 S6 S7 S8 S9") {
 		all = append(all, table.Problem{System: id, Problem: "x of " + id})
 	}
-	if got, want := grouped(all)[0].Systems, "S1, S2, S3, S4, S5, S6 and 3 more"; got != want {
+	if got, want := grouped(english, all)[0].Systems, "S1, S2, S3, S4, S5, S6 and 3 more"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 }

@@ -46,7 +46,7 @@ type fleetSaving struct {
 
 // seasons puts the energy of the fleet into words.
 func (f Fleet) seasons() (seasonsView, error) {
-	v := seasonsView{AsOf: say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view()}
+	v := seasonsView{AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view(f.say)}
 	var names []string
 	groups := map[string][]table.Ranking{}
 	for _, r := range f.Rankings {
@@ -56,15 +56,15 @@ func (f Fleet) seasons() (seasonsView, error) {
 		groups[r.Group] = append(groups[r.Group], r)
 	}
 	for i, name := range names {
-		if err := v.group(i, name, groups[name]); err != nil {
+		if err := v.group(f.say, i, name, groups[name]); err != nil {
 			return v, err
 		}
 	}
 	for _, s := range f.systems() {
-		v.system(s)
+		v.system(f.say, s)
 	}
 	slices.SortStableFunc(v.Changes, func(a, b changeRow) int { return cmp.Compare(worseFirst(a), worseFirst(b)) })
-	v.Lede = v.lede()
+	v.Lede = v.lede(f.say)
 	return v, nil
 }
 
@@ -73,30 +73,31 @@ func worseFirst(r changeRow) int {
 }
 
 // leaveOut puts a system to the others that cannot be ranked for the same reason.
-func (v *seasonsView) leaveOut(row table.Ranking) {
-	i := slices.IndexFunc(v.NotRanked, func(n notRanked) bool { return n.Why == row.Why })
+func (v *seasonsView) leaveOut(l say.Locale, row table.Ranking) {
+	why := l.Prose(row.Why)
+	i := slices.IndexFunc(v.NotRanked, func(n notRanked) bool { return n.Why == why })
 	if i < 0 {
 		i = len(v.NotRanked)
-		v.NotRanked = append(v.NotRanked, notRanked{Why: row.Why})
+		v.NotRanked = append(v.NotRanked, notRanked{Why: why})
 	}
 	v.NotRanked[i].Systems = append(v.NotRanked[i].Systems, systemLink{row.System, SystemPath(row.System)})
 }
 
 // group draws the ranking of one group.
-func (v *seasonsView) group(i int, name string, rows []table.Ranking) error {
-	r := chart.Ranking{ID: fmt.Sprintf("group-%d", i+1), Group: name,
-		About: "At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart: one pair in twenty that are the same would be."}
+func (v *seasonsView) group(l say.Locale, i int, name string, rows []table.Ranking) error {
+	r := chart.Ranking{Say: l, ID: fmt.Sprintf("group-%d", i+1), Group: name,
+		About: l.Text("At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart: one pair in twenty that are the same would be.")}
 	for _, row := range rows {
 		if row.Why != "" {
-			v.leaveOut(row)
+			v.leaveOut(l, row)
 			continue
 		}
-		r.Places = append(r.Places, chart.Place{System: row.System, Sets: row.Sets, Percent: row.Percent, Lo: row.Lo, Hi: row.Hi, COP: row.COP, KWh: row.KWh, Gain: row.Gain, Cost: money(row.GainCost, row.Currency)})
+		r.Places = append(r.Places, chart.Place{System: row.System, Sets: row.Sets, Percent: row.Percent, Lo: row.Lo, Hi: row.Hi, COP: row.COP, KWh: row.KWh, Gain: row.Gain, Cost: money(l, row.GainCost, row.Currency)})
 	}
 	if len(r.Places) < 2 {
 		return nil
 	}
-	r.Finding = groupFinding(r.Places)
+	r.Finding = groupFinding(l, r.Places)
 	c, err := r.Draw()
 	if err != nil {
 		return err
@@ -106,16 +107,16 @@ func (v *seasonsView) group(i int, name string, rows []table.Ranking) error {
 }
 
 // groupFinding says whether anything can be told apart.
-func groupFinding(places []chart.Place) string {
+func groupFinding(l say.Locale, places []chart.Place) string {
 	best, last := places[0], places[len(places)-1]
 	if strings.ContainsAny(last.Sets, best.Sets) {
-		return fmt.Sprintf("%s cannot be told apart.", capital(say.Count(len(places), "system")))
+		return l.Text("%s cannot be told apart.", capital(l.Count(len(places), "system")))
 	}
-	return fmt.Sprintf("%s is the wasteful one: COP %s against the middle, %s; %s is the best.", last.System, say.With(say.Signed(last.Percent, 1), "%"), say.Interval(last.Lo, last.Hi, 1, "%"), best.System)
+	return l.Text("%s is the wasteful one: COP %s against the middle, %s; %s is the best.", last.System, l.With(l.Signed(last.Percent, 1), "%"), l.Interval(last.Lo, last.Hi, 1, "%"), best.System)
 }
 
 // system adds a system's latest comparison and its events.
-func (v *seasonsView) system(s System) {
+func (v *seasonsView) system(l say.Locale, s System) {
 	seasons := wholes(s.Seasons)
 	href := SystemPath(s.Register.ID) + "#energy"
 	if n := len(seasons); n > 0 {
@@ -126,9 +127,9 @@ func (v *seasonsView) system(s System) {
 				break
 			}
 		}
-		row := changeRow{System: s.Register.ID, Title: s.Title(), Href: href, Season: seasonName(r.Season), COP: say.Number(r.COP, 2), Interval: say.Range(r.COPLo, r.COPHi, 2, ""), Verdict: r.Verdict, Note: r.Note, Change: "–"}
+		row := changeRow{System: s.Register.ID, Title: s.Title(), Href: href, Season: seasonName(l, r.Season), COP: l.Number(r.COP, 2), Interval: l.Range(r.COPLo, r.COPHi, 2, ""), Verdict: r.Verdict, Note: l.Prose(r.Note), Change: "–"}
 		if !math.IsNaN(r.Change) {
-			row.Change = say.With(say.Signed(r.Change, 1), "%") + ", " + say.Interval(r.ChangeLo, r.ChangeHi, 1, "%")
+			row.Change = l.With(l.Signed(r.Change, 1), "%") + ", " + l.Interval(r.ChangeLo, r.ChangeHi, 1, "%")
 		}
 		v.Changes = append(v.Changes, row)
 	}
@@ -138,24 +139,24 @@ func (v *seasonsView) system(s System) {
 }
 
 // lede says the most that is known.
-func (v *seasonsView) lede() string {
+func (v *seasonsView) lede(l say.Locale) string {
 	count := map[string]int{}
 	for _, c := range v.Changes {
 		count[c.Verdict]++
 	}
 	switch {
 	case len(v.Changes) == 0:
-		return "Nothing is known yet of the fleet’s energy."
+		return l.Text("Nothing is known yet of the fleet’s energy.")
 	case count[energy.Worse]+count[energy.Better]+count[energy.WithinNoise] == 0:
-		return fmt.Sprintf("%s with a COP by seasons; none has the same half-year before to hold against.", capital(say.Count(len(v.Changes), "system")))
+		return l.Text("%s with a COP by seasons; none has the same half-year before to hold against.", capital(l.Count(len(v.Changes), "system")))
 	}
-	return fmt.Sprintf("Held against the same half-year before, at the same outdoor temperatures: %s worse, %s better, %s within noise.",
-		tally(count[energy.Worse]), tally(count[energy.Better]), tally(count[energy.WithinNoise]))
+	return l.Text("Held against the same half-year before, at the same outdoor temperatures: %s worse, %s better, %s within noise.",
+		tally(l, count[energy.Worse]), tally(l, count[energy.Better]), tally(l, count[energy.WithinNoise]))
 }
 
-func tally(n int) string {
+func tally(l say.Locale, n int) string {
 	if n == 0 {
-		return "none"
+		return l.Text("none")
 	}
-	return lower(say.Word(n))
+	return l.Small(n)
 }

@@ -54,7 +54,7 @@ type sheetRow struct {
 
 func (s System) sheets(m Made) sheetsView {
 	v := sheetsView{ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
-		Href: "../" + SystemPath(s.Register.ID), Mind: s.mind(), Made: m.in(s.Zone())}
+		Href: "../" + SystemPath(s.Register.ID), Mind: s.mind(), Made: m.in(s.say, s.Zone())}
 	stays := s.stays()
 	for i := len(stays) - 1; i >= 0 && len(v.Sheets) < mostSheets; i-- {
 		v.Sheets = append(v.Sheets, s.sheet(stays, i))
@@ -69,7 +69,7 @@ func sheetAnchor(y stay, zone *time.Location) string {
 
 func (s System) sheet(stays []stay, i int) sheetView {
 	y := stays[i]
-	v := sheetView{Anchor: sheetAnchor(y, s.Zone()), Day: say.Day(y.start(), s.Zone()), Span: say.Span(y.start(), y.end(), s.Zone()),
+	v := sheetView{Anchor: sheetAnchor(y, s.Zone()), Day: s.say.Day(y.start(), s.Zone()), Span: s.say.Span(y.start(), y.end(), s.Zone()),
 		Instruments: strings.Fields(y.found.Instruments), Log: s.wasLogGood(y), Left: y.left != nil, Facts: s.stayFacts(y)}
 	s.sheetRows(&v, y)
 	v.Normal, v.Changed, v.Next = s.isNormal(y), s.whatChanged(stays, i), s.whatNext(stays, i)
@@ -80,11 +80,11 @@ func (s System) sheet(stays []stay, i int) sheetView {
 func (s System) stayFacts(y stay) (facts []fact) {
 	last := y.parts()[len(y.parts())-1]
 	if at := last.OutdoorTemp; !math.IsNaN(at) {
-		facts = append(facts, fact{Label: capital(s.medium().Quantity()), Value: say.With(say.Number(at, 1), "°C")})
+		facts = append(facts, fact{Label: capital(s.medium().Quantity()), Value: s.say.Figure(say.Temperature, at, 1)})
 	}
 	for _, q := range quantities() {
 		if x := q.value(last); !math.IsNaN(x) {
-			facts = append(facts, fact{Label: q.label, Value: say.With(say.Number(x, q.digits), q.unit)})
+			facts = append(facts, fact{Label: s.say.Text(q.label), Value: s.say.Figure(q.of, x, q.digits)})
 		}
 	}
 	return facts
@@ -101,8 +101,8 @@ func (s System) wasLogGood(y stay) answer {
 		use[v.Use]++
 	}
 	running = min(running, y.end().Sub(y.start()).Minutes())
-	rest := fmt.Sprintf("%s in %s, %s of them with the compressor running; %s.", say.Count(int(samples), "sample"), say.Length(y.end().Sub(y.start())),
-		say.Length(time.Duration(running*float64(time.Minute))), say.Count(int(windows), "steady or evenly swinging stretch"))
+	rest := fmt.Sprintf("%s in %s, %s of them with the compressor running; %s.", s.say.Count(int(samples), "sample"), s.say.Length(y.end().Sub(y.start())),
+		s.say.Length(time.Duration(running*float64(time.Minute))), s.say.Count(int(windows), "steady or evenly swinging stretch"))
 	doubts := s.doubts(y)
 	a := answer{More: append([]string{rest}, doubted(doubts)...)}
 	last := y.parts()[len(y.parts())-1]
@@ -155,14 +155,14 @@ func (s System) sheetRows(v *sheetView, y stay) {
 	for _, t := range known {
 		ends = append(ends, t.ChangeLo, t.ChangeHi)
 	}
-	scale := wireScale(ends...)
-	v.Scale = say.Number(scale, 0)
+	scale := wireScale(s.say, ends...)
+	v.Scale = s.say.Figure(say.Difference, scale, 0)
 	for _, f := range features {
 		value, u := f.value(y.found)
-		row := sheetRow{readingRow: s.reading(f, s.fresh(known[f.column], y), y.found, say.PlusMinus(value, u, 1, "K"), scale)}
+		row := sheetRow{readingRow: s.reading(f, s.fresh(known[f.column], y), y.found, s.say.Uncertain(say.Difference, value, u, 1), scale)}
 		if y.left != nil {
 			left, lu := f.value(*y.left)
-			row.AsLeft = say.PlusMinus(left, lu, 1, "K")
+			row.AsLeft = s.say.Uncertain(say.Difference, left, lu, 1)
 			value = cmp.Or(value, left)
 		}
 		if !math.IsNaN(value) {
@@ -196,18 +196,18 @@ func (s System) isNormal(y stay) answer {
 		visits = max(visits, int(t.Visits))
 		switch {
 		case t.Verdict == drift.Noise:
-			still = append(still, lower(f.name))
+			still = append(still, s.say.Lower(s.say.Text(f.name)))
 		case head == "":
-			head = f.name + " moved by " + around(t.Change, t.ChangeLo, t.ChangeHi)
+			head = s.say.Text(f.name) + " moved by " + around(s.say, t.Change, t.ChangeLo, t.ChangeHi)
 		default:
-			also = append(also, lower(f.name))
+			also = append(also, s.say.Lower(s.say.Text(f.name)))
 		}
 	}
 	switch {
 	case head == "" && len(still) == 0:
-		return answer{Head: "Not known yet.", More: []string{"What is usual for this machine is learnt from " + say.Count(leastVisits(), "judged visit") + " in like conditions."}}
+		return answer{Head: "Not known yet.", More: []string{"What is usual for this machine is learnt from " + s.say.Count(leastVisits(), "judged visit") + " in like conditions."}}
 	case head == "":
-		return answer{Head: "Yes: within noise.", More: []string{"Compared over " + say.Count(visits, "visit") + ": " + strings.Join(still, ", ") + "."}}
+		return answer{Head: "Yes: within noise.", More: []string{"Compared over " + s.say.Count(visits, "visit") + ": " + strings.Join(still, ", ") + "."}}
 	}
 	a := answer{Head: "No. " + head + "."}
 	if len(also) > 0 {
@@ -245,13 +245,13 @@ func (s System) whatChanged(stays []stay, i int) answer {
 	}
 	before := stays[i-1]
 	was := before.parts()[len(before.parts())-1]
-	a.Head = "Since " + say.Day(before.start(), s.Zone()) + ": " + s.steps(was, y.found, s.known(y))
+	a.Head = "Since " + s.say.Day(before.start(), s.Zone()) + ": " + s.steps(was, y.found, s.known(y))
 	if was.Instruments != y.found.Instruments {
 		a.More = append(a.More, s.otherSet(was, y.found))
 	}
 	for _, e := range s.Events {
 		if !e.Time.IsZero() && e.Time.After(before.end()) && !e.Time.After(y.end()) {
-			a.More = append(a.More, say.Day(e.Time, s.Zone())+": "+eventText(e)+".")
+			a.More = append(a.More, s.say.Day(e.Time, s.Zone())+": "+eventText(s.say, e)+".")
 		}
 	}
 	return a
@@ -265,9 +265,9 @@ func (s System) steps(before, after table.Visit, known map[string]table.Trend) s
 		switch {
 		case math.IsNaN(d.size):
 		case d.noise():
-			still = append(still, lower(f.name))
+			still = append(still, s.say.Lower(s.say.Text(f.name)))
 		default:
-			moved = append(moved, lower(f.name)+" "+say.Signed(d.size, 1)+"\u00a0±\u00a0"+say.With(say.Number(2*d.u, 1), "K"))
+			moved = append(moved, s.say.Lower(s.say.Text(f.name))+" "+s.say.Shift(d.size, d.u))
 		}
 	}
 	switch {
@@ -292,7 +292,7 @@ func (s System) otherSet(before, after table.Visit) string {
 		own := math.Hypot(f.repeat(before), f.repeat(after))
 		if full := math.Hypot(ua, ub); full > 1.2*own {
 			return fmt.Sprintf("The instruments are not those of the visit before: a change of %s is known to ±\u00a0%s, with the same ones to ±\u00a0%s.",
-				lower(f.name), say.With(say.Number(2*full, 1), "K"), say.With(say.Number(2*own, 1), "K"))
+				s.say.Lower(s.say.Text(f.name)), s.say.Figure(say.Difference, 2*full, 1), s.say.Figure(say.Difference, 2*own, 1))
 		}
 	}
 	return "The instruments are not those of the visit before."
@@ -303,7 +303,7 @@ func (s System) toldThen(y stay) (out []string) {
 	during := func(t time.Time) bool { return !t.Before(y.start()) && !t.After(y.end()) }
 	for _, f := range s.Findings {
 		if during(f.RaisedOn) {
-			out = append(out, "Raised by this visit: "+lower(suspicion(f))+".")
+			out = append(out, "Raised by this visit: "+s.say.Lower(suspicion(s.say, f))+".")
 		}
 		if f.State != drift.Open && during(closing(f)) {
 			out = append(out, "Settled by this visit: "+f.Kind+", "+f.State+".")
@@ -316,7 +316,7 @@ func (s System) toldThen(y stay) (out []string) {
 func (s System) whatNext(stays []stay, i int) answer {
 	var a answer
 	for _, f := range s.openAfter(stays[i]) {
-		text := suspicion(f) + " " + since(f, s.Zone()) + ". " + nextCheck(f)
+		text := suspicion(s.say, f) + " " + since(s.say, f, s.Zone()) + ". " + nextCheck(s.say, f)
 		if a.Head == "" {
 			a.Head = text
 			continue
@@ -343,7 +343,7 @@ type link struct{ Href, Text string }
 func (s System) sheetLinks() (out []link) {
 	stays := s.stays()
 	for i := len(stays) - 1; i >= 0 && len(out) < mostSheets; i-- {
-		out = append(out, link{"../" + SheetPath(s.Register.ID) + "#" + sheetAnchor(stays[i], s.Zone()), say.Day(stays[i].start(), s.Zone())})
+		out = append(out, link{"../" + SheetPath(s.Register.ID) + "#" + sheetAnchor(stays[i], s.Zone()), s.say.Day(stays[i].start(), s.Zone())})
 	}
 	return out
 }

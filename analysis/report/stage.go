@@ -18,7 +18,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 7}
+var Page = pipeline.Step{Name: "page", Version: 8}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -242,7 +242,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	return []pipeline.Job{
 		job("fleet/index", "index.html", index, brief, w.Index),
 		job("fleet/visits", visitsPage, visits, brief, w.Visits),
-		job("fleet/visits.csv", visitsFile, visits, brief, Fleet.VisitsCSV),
+		job("fleet/visits.csv", visitsFile, visits, brief, w.VisitsCSV),
 		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
 		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
 		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),

@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
 )
 
 // standing is which of the three lists of the fleet page a system is in.
@@ -36,7 +35,7 @@ func (s System) verdict() string {
 	switch s.standing() {
 	case needsVisit:
 		f := s.open()[0]
-		return suspicion(f) + ". " + moved(f) + " " + since(f, s.Zone()) + "."
+		return suspicion(s.say, f) + ". " + moved(s.say, f) + " " + since(s.say, f, s.Zone()) + "."
 	case notJudged:
 		return s.obstacle().why
 	}
@@ -55,11 +54,11 @@ func (s System) calm() string {
 		}
 		visits = max(visits, t.Visits)
 		if t.Verdict != drift.Noise || leans(t) {
-			moving = append(moving, lower(f.name)+" "+verb(t)+" ("+say.With(say.Signed(t.Change, 1), "K")+")")
+			moving = append(moving, s.say.Text("%s %s (%s)", s.say.Lower(s.say.Text(f.name)), verb(s.say, t), s.say.Change(t.Change, 1)))
 		}
 	}
 	if len(moving) == 0 {
-		return "Within noise: nothing moved more than the visits scatter, over " + say.Count(int(visits), "visit") + "."
+		return s.say.Text("Within noise: nothing moved more than the visits scatter, over %s.", s.say.Count(int(visits), "visit"))
 	}
-	return capital(strings.Join(moving, ", ")) + ": too small or too uncertain for a finding."
+	return s.say.Text("%s: too small or too uncertain for a finding.", capital(strings.Join(moving, ", ")))
 }

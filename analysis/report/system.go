@@ -71,9 +71,9 @@ func (s System) refusals(v *systemView) {
 	}
 	for _, r := range s.Refusals {
 		row := refusalRow{File: cmp.Or(paths[r.Upload], short(r.Upload)), Lines: fmt.Sprint(r.FirstLine),
-			Column: cmp.Or(r.Channel, "whole lines"), Reason: prose(r.Reason), Text: visible(r.Text)}
+			Column: cmp.Or(r.Channel, s.say.Text("whole lines")), Reason: prose(s.say, r.Reason), Text: visible(r.Text)}
 		if r.LastLine != r.FirstLine {
-			row.Lines = fmt.Sprintf("%d to %d", r.FirstLine, r.LastLine)
+			row.Lines = s.say.Text("%s to %s", fmt.Sprint(r.FirstLine), fmt.Sprint(r.LastLine))
 		}
 		v.Refusals = append(v.Refusals, row)
 	}
@@ -94,10 +94,11 @@ type eventRow struct{ Day, What, Note string }
 func (s System) view(m Made) (systemView, error) {
 	v := systemView{
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
-		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.Register),
-		Cautions: cautions(s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.Zone()),
+		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.say, s.Register),
+		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.say, s.Zone()),
 		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
 	}
+	v.Made.Weather = v.Medium.Quantity()
 	if s.standing() == notJudged {
 		v.HowTo = s.obstacle().how
 	}
@@ -147,23 +148,23 @@ func (s System) first() string {
 	if len(s.Visits) != 1 || len(s.seen()) == 0 {
 		return ""
 	}
-	return "One visit so far. Courses over the visits begin with the second."
+	return s.say.Text("One visit so far. Courses over the visits begin with the second.")
 }
 
 func (s System) finding(f table.Finding) findingView {
 	v := findingView{
-		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(f), Since: since(f, s.Zone()), State: s.ended(f),
+		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(s.say, f), Since: since(s.say, f, s.Zone()), State: s.ended(f),
 		Raised:   s.raisedBy(f),
-		Evidence: s.prose(f.Evidence), Alternative: prose(f.Alternative), NextCheck: nextCheck(f), LimitedBy: s.limits(f), Later: s.later(f),
+		Evidence: s.prose(f.Evidence), Alternative: prose(s.say, f.Alternative), NextCheck: nextCheck(s.say, f), LimitedBy: s.limits(f), Later: s.later(f),
 	}
 	if !math.IsNaN(f.Size) {
-		v.Moved = moved(f)
+		v.Moved = moved(s.say, f)
 	}
 	if !math.IsNaN(f.RaisedSize) {
-		v.Raised += ", at that time " + say.With(say.Signed(f.RaisedSize, 1), "K")
+		v.Raised = s.say.Text("%s, at that time %s", v.Raised, s.say.Change(f.RaisedSize, 1))
 	}
 	if !math.IsNaN(f.PerYear) {
-		v.Rate = fmt.Sprintf("%s a year (%s), %s", say.With(say.Signed(f.PerYear, 1), "K"), say.Interval(f.PerYearLo, f.PerYearHi, 1, ""), say.Count(int(f.Visits), "visit"))
+		v.Rate = s.say.Text("%s a year (%s), %s", s.say.Change(f.PerYear, 1), s.say.ChangeBetween(f.PerYearLo, f.PerYearHi, 1, ""), s.say.Count(int(f.Visits), "visit"))
 	}
 	return v
 }
@@ -174,8 +175,8 @@ func (s System) later(f table.Finding) string {
 	if f.State != drift.Open || !ok || !t.DecidedOn.After(f.ChangedOn) || !judged(t) {
 		return ""
 	}
-	return "These figures are of " + say.Day(f.ChangedOn, s.Zone()) + ". With the visits up to " + say.Day(t.DecidedOn, s.Zone()) +
-		", " + lower(course(t, featureName(f.Feature), s.Zone()))
+	return s.say.Text("These figures are of %s. With the visits up to %s, %s", s.say.Day(f.ChangedOn, s.Zone()), s.say.Day(t.DecidedOn, s.Zone()),
+		s.say.Lower(course(s.say, t, featureName(s.say, f.Feature), s.Zone())))
 }
 
 // continued is a limit that belongs to the one before: the tables part both limits
@@ -205,13 +206,13 @@ func (s System) readings(v *systemView) {
 		t := latest[f.column]
 		values = append(values, t.ChangeLo, t.ChangeHi)
 	}
-	scale := wireScale(values...)
-	v.Scale = say.Number(scale, 0)
+	scale := wireScale(s.say, values...)
+	v.Scale = s.say.Figure(say.Difference, scale, 0)
 	for _, f := range s.seen() {
 		visit, value, u := s.lastReading(f)
-		v.ReadingOf = say.Day(visit.Start, s.Zone())
+		v.ReadingOf = s.say.Day(visit.Start, s.Zone())
 		v.Compared = v.Compared || judged(latest[f.column])
-		v.Readings = append(v.Readings, s.reading(f, latest[f.column], visit, say.PlusMinus(value, u, 1, "K"), scale))
+		v.Readings = append(v.Readings, s.reading(f, latest[f.column], visit, s.say.Uncertain(say.Difference, value, u, 1), scale))
 	}
 }
 
@@ -226,24 +227,24 @@ func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 }
 
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
-	r := readingRow{Name: f.name, Latest: latest, Verdict: capital(verdictWords(t)), Visits: "–"}
+	r := readingRow{Name: s.say.Text(f.name), Latest: latest, Verdict: capital(verdictWords(s.say, t)), Visits: "–"}
 	if !judged(t) {
 		return r
 	}
-	r.Moves, r.Visits = t.Verdict != drift.Noise, say.Count(int(t.Visits), "visit")
-	r.Change, r.Interval = say.With(say.Signed(t.Change, 1), "K"), say.Interval(t.ChangeLo, t.ChangeHi, 1, "")
+	r.Moves, r.Visits = t.Verdict != drift.Noise, s.say.Count(int(t.Visits), "visit")
+	r.Change, r.Interval = s.say.Change(t.Change, 1), s.say.ChangeBetween(t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
 	// What this machine read at its reference, at the medium's temperature of the latest reading.
 	usual := t.Level - t.Change
 	if at := t.PerOutdoor * (visit.OutdoorTemp - t.OutdoorRef); !math.IsNaN(at) {
 		usual += at
 	}
-	r.Usual = say.PlusMinus(usual, t.Noise, 1, "K")
+	r.Usual = s.say.Uncertain(say.Difference, usual, t.Noise, 1)
 	return r
 }
 
 func (s System) events(v *systemView) {
 	for _, e := range s.Events {
-		v.Events = append(v.Events, eventRow{say.Day(e.Time, s.Zone()), capital(eventText(e)), e.Note})
+		v.Events = append(v.Events, eventRow{s.say.Day(e.Time, s.Zone()), capital(eventText(s.say, e)), e.Note})
 	}
 }

@@ -22,10 +22,10 @@ type obstacle struct{ why, how string }
 func (s System) obstacle() obstacle {
 	switch {
 	case len(s.Visits) == 0:
-		return obstacle{"No log has been read.", "Put its logs below uploads/" + s.Register.ID + "/, or name its files in register/channels.csv."}
+		return obstacle{s.say.Text("No log has been read."), s.say.Text("Put its logs below uploads/%s/, or name its files in register/channels.csv.", s.Register.ID)}
 	case s.Register.RefrigerantName == "":
-		return obstacle{"Its refrigerant is not known: nothing can be worked out from the pressures.",
-			"Read it from the nameplate and write it into register/systems.csv, in the line of " + s.Register.ID + "."}
+		return obstacle{s.say.Text("Its refrigerant is not known: nothing can be worked out from the pressures."),
+			s.say.Text("Read it from the nameplate and write it into register/systems.csv, in the line of %s.", s.Register.ID)}
 	case s.used(table.UseTrend) == 0:
 		return s.neverJudged()
 	}
@@ -42,7 +42,7 @@ func (s System) used(use string) (n int) {
 	return n
 }
 
-const longer = "Log longer: let it settle, then record at least 15 minutes of steady running, or three hunting periods."
+const longer say.Text = "Log longer: let it settle, then record at least 15 minutes of steady running, or three hunting periods."
 
 // neverJudged is the obstacle of a system without a single judged visit.
 func (s System) neverJudged() obstacle {
@@ -53,11 +53,11 @@ func (s System) neverJudged() obstacle {
 	}
 	switch {
 	case spots == 0:
-		return obstacle{strings.TrimSpace("No reading can be used, from " + say.Count(len(s.Visits), "visit") + ". " + s.prose(last.Reason)), longer}
+		return obstacle{strings.TrimSpace(s.say.Text("No reading can be used, from %s.", s.say.Count(len(s.Visits), "visit")) + " " + s.prose(last.Reason)), s.say.Text(longer)}
 	case longest < shortLog:
-		return obstacle{"Too short to judge a trend: " + say.Count(spots, "spot reading") + ", the longest log " + say.Length(longest) + ".", longer}
+		return obstacle{s.say.Text("Too short to judge a trend: %s, the longest log %s.", s.say.Count(spots, "spot reading"), s.say.Length(longest)), s.say.Text(longer)}
 	}
-	return obstacle{strings.TrimSpace("Only " + say.Count(spots, "spot reading") + " so far. " + s.prose(last.Reason)), longer}
+	return obstacle{strings.TrimSpace(s.say.Text("Only %s so far.", s.say.Count(spots, "spot reading")) + " " + s.prose(last.Reason)), s.say.Text(longer)}
 }
 
 // A lack is what keeps a feature from being judged, read from its trend's note.
@@ -110,11 +110,18 @@ func lackOf(t table.Trend) lack {
 }
 
 // words are the lack in a table's cell; the note stands below the chart.
-func (l lack) words() string {
-	return "not judged" + [...]string{
-		otherCause: "", receiver: ": a receiver hides it", blind: ": nothing tells the season", weather: ": season and change run together", span: ": visits too close together",
-		instruments: fmt.Sprintf(": %d of %d visits with the same instruments", l.have, l.want), fewVisits: fmt.Sprintf(": %d of %d visits", l.have, l.want),
-	}[l.cause]
+func (l lack) words(in say.Locale) string {
+	share := func(t say.Text) string { return in.Text(t, fmt.Sprint(l.have), fmt.Sprint(l.want)) }
+	switch l.cause {
+	case instruments:
+		return share("not judged: %s of %s visits with the same instruments")
+	case fewVisits:
+		return share("not judged: %s of %s visits")
+	}
+	return in.Text(map[cause]say.Text{
+		otherCause: "not judged", receiver: "not judged: a receiver hides it", blind: "not judged: nothing tells the season",
+		weather: "not judged: season and change run together", span: "not judged: visits too close together",
+	}[l.cause])
 }
 
 // nearest is the lack of the feature that is nearest to being judged: with few
@@ -145,26 +152,28 @@ func leastVisits() int {
 // lacking puts a lack into words.
 func (s System) lacking(l lack) obstacle {
 	since := s.watched()
-	share := fmt.Sprintf("%d of %d", l.have, l.want)
+	share := s.say.Text("%s of %s", fmt.Sprint(l.have), fmt.Sprint(l.want))
 	switch l.cause {
 	case fewVisits:
-		return obstacle{"Too few judged visits" + since + ": " + share + ".", "Log it again in steady running" + toGo(l)}
+		return obstacle{s.say.Text("Too few judged visits%s: %s.", since, share), s.say.Text("Log it again in steady running%s", toGo(s.say, l))}
 	case instruments:
-		return obstacle{"The instruments changed: " + share + " visits with the same ones" + since + ".", "Log it again with the same instruments" + s.serials() + toGo(l)}
+		return obstacle{s.say.Text("The instruments changed: %s visits with the same ones%s.", share, since), s.say.Text("Log it again with the same instruments%s%s", s.serials(), toGo(s.say, l))}
 	case span:
-		return obstacle{"The visits lie too close together" + since + ". " + s.prose(l.note), "Log it again in a month or two."}
+		return obstacle{s.say.Text("The visits lie too close together%s. %s", since, s.prose(l.note)), s.say.Text("Log it again in a month or two.")}
 	case weather:
-		return obstacle{"The season went along with time: season and change cannot be told apart yet.", "Log it in another season too."}
+		return obstacle{s.say.Text("The season went along with time: season and change cannot be told apart yet."), s.say.Text("Log it in another season too.")}
 	case blind:
-		return obstacle{"Nothing tells the season: it cannot be told from a change.", "Log what enters the condenser (of a heat pump, the evaporator) or the outdoor air at every visit."}
+		return obstacle{s.say.Text("Nothing tells the season: it cannot be told from a change."), s.say.Text("Log what enters the condenser (of a heat pump, the evaporator) or the outdoor air at every visit.")}
 	case receiver:
-		return obstacle{"A receiver holds subcooling where it is: the charge cannot be judged from these channels.", "Log the receiver level, where it has a gauge, and the superheat."}
+		return obstacle{s.say.Text("A receiver holds subcooling where it is: the charge cannot be judged from these channels."), s.say.Text("Log the receiver level, where it has a gauge, and the superheat.")}
 	}
-	return obstacle{strings.TrimSpace("No trend can be judged yet, from " + say.Count(s.used(table.UseTrend), "judged visit") + ". " + s.prose(l.note)), "Log it again at the next visits, all channels of its circuit."}
+	return obstacle{strings.TrimSpace(s.say.Text("No trend can be judged yet, from %s.", s.say.Count(s.used(table.UseTrend), "judged visit")) + " " + s.prose(l.note)), s.say.Text("Log it again at the next visits, all channels of its circuit.")}
 }
 
 // toGo says how many visits more it takes.
-func toGo(l lack) string { return "; " + say.Count(max(1, l.want-l.have), "visit") + " to\u00a0go." }
+func toGo(in say.Locale, l lack) string {
+	return in.Text("; %s to\u00a0go.", in.Count(max(1, l.want-l.have), "visit"))
+}
 
 // watched says since when a system is watched anew, and why; nothing where it always was.
 func (s System) watched() string {
@@ -172,7 +181,7 @@ func (s System) watched() string {
 	if at.IsZero() {
 		return ""
 	}
-	return " since " + say.Day(at, s.Zone()) + " (" + strings.Join(what, ", ") + ")"
+	return s.say.Text(" since %s (%s)", s.say.Day(at, s.Zone()), strings.Join(what, ", "))
 }
 
 // anew is the latest event before the last visit that voids what was known before:
@@ -182,9 +191,9 @@ func (s System) anew() (at time.Time, what []string) {
 		switch {
 		case e.Time.IsZero() || !e.Kind.Resets() || len(s.Visits) > 0 && e.Time.After(s.Visits[len(s.Visits)-1].End):
 		case e.Time.After(at):
-			at, what = e.Time, []string{e.Kind.String()}
-		case e.Time.Equal(at) && !slices.Contains(what, e.Kind.String()):
-			what = append(what, e.Kind.String())
+			at, what = e.Time, []string{s.say.Prose(e.Kind.String())}
+		case e.Time.Equal(at) && !slices.Contains(what, s.say.Prose(e.Kind.String())):
+			what = append(what, s.say.Prose(e.Kind.String()))
 		}
 	}
 	return at, what
@@ -213,5 +222,5 @@ func (s System) serials() string {
 	case most.Start.IsZero():
 		return ""
 	}
-	return " as on " + say.Day(most.Start, s.Zone())
+	return s.say.Text(" as on %s", s.say.Day(most.Start, s.Zone()))
 }

@@ -87,7 +87,7 @@ func TestLackInACell(t *testing.T) {
 		"one visit, not used: 4 minutes: too short to judge a trend":        "not judged",
 		"": "not judged",
 	} {
-		if got := lackOf(table.Trend{Note: note}).words(); got != want {
+		if got := lackOf(table.Trend{Note: note}).words(english); got != want {
 			t.Errorf("%q: %q, want %q", note, got, want)
 		}
 	}

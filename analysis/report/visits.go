@@ -50,7 +50,7 @@ type logRow struct{ ID, Title, Site, Href, Why, How string }
 
 func (f Fleet) visits() visitsView {
 	systems := f.systems()
-	v := visitsView{AsOf: say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view()}
+	v := visitsView{AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Made: f.Made.view(f.say)}
 	at := map[string]int{} // index of a site with calls
 	for _, s := range systems {
 		if s.standing() != needsVisit {
@@ -76,7 +76,7 @@ func (f Fleet) visits() visitsView {
 		}
 	}
 	v.Checks = f.checksOnTheWay(v.Sites, at)
-	v.Lede = v.lede()
+	v.Lede = v.lede(f.say)
 	return v
 }
 
@@ -91,7 +91,7 @@ func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) string {
 		w := nameOf(names, l.System)
 		if i, ok := at[cmp.Or(w.Site, w.Title)]; ok {
 			r := f.dueRow(l, names)
-			sites[i].Checks = append(sites[i].Checks, checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, "no day")})
+			sites[i].Checks = append(sites[i].Checks, checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, f.say.Text("no day"))})
 			continue
 		}
 		elsewhere++
@@ -99,31 +99,31 @@ func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) string {
 	if elsewhere == 0 {
 		return ""
 	}
-	return say.Count(elsewhere, "check") + " due at other sites"
+	return f.say.Text("%s due at other sites", f.say.Count(elsewhere, "check"))
 }
 
-func (v visitsView) lede() string {
+func (v visitsView) lede(l say.Locale) string {
 	calls := 0
 	for _, s := range v.Sites {
 		calls += len(s.Calls)
 	}
 	switch {
 	case calls == 0:
-		return "Nothing found calls for a visit."
+		return l.Text("Nothing found calls for a visit.")
 	case calls == 1:
-		return "One system to see."
+		return l.Text("One system to see.")
 	case len(v.Sites) == 1:
-		return say.Word(calls) + " systems to see, at one site."
+		return l.Text("%s systems to see, at one site.", l.Word(calls))
 	}
-	return say.Word(calls) + " systems to see, at " + lower(say.Word(len(v.Sites))) + " sites."
+	return l.Text("%s systems to see, at %s sites.", l.Word(calls), l.Small(len(v.Sites)))
 }
 
 func (s System) call() call {
 	open := s.open()
-	c := call{Rank: say.Number(float64(open[0].Rank), 0), ID: s.Register.ID, Title: s.Title(), Href: SystemPath(s.Register.ID),
+	c := call{Rank: s.say.Number(float64(open[0].Rank), 0), ID: s.Register.ID, Title: s.Title(), Href: SystemPath(s.Register.ID),
 		Refrigerant: s.Register.RefrigerantName, Take: s.take(), Caution: s.mind(), system: s}
 	for _, f := range open {
-		c.Why = append(c.Why, reason{suspicion(f), moved(f), since(f, s.Zone()), nextCheck(f)})
+		c.Why = append(c.Why, reason{suspicion(s.say, f), moved(s.say, f), since(s.say, f, s.Zone()), nextCheck(s.say, f)})
 	}
 	return c
 }
@@ -136,7 +136,7 @@ func (s System) logRow() logRow {
 // take is what to take along for the open findings of a system; common practice,
 // no source.
 func (s System) take() (out []string) {
-	name := cmp.Or(s.Register.RefrigerantName, "its refrigerant")
+	name := cmp.Or(s.Register.RefrigerantName, s.say.Text("its refrigerant"))
 	add := func(items ...string) {
 		for _, item := range items {
 			if !slices.Contains(out, item) {
@@ -147,23 +147,23 @@ func (s System) take() (out []string) {
 	for _, f := range s.open() {
 		switch f.Kind {
 		case drift.ChargeLoss:
-			add("leak detector for "+name, name+s.designCharge()+", scales, a recovery cylinder")
+			add(s.say.Text("leak detector for %s", name), s.say.Text("%s%s, scales, a recovery cylinder", name, s.designCharge()))
 		case drift.CondenserFouling:
-			add("what cleans its condenser")
+			add(s.say.Text("what cleans its condenser"))
 		case drift.EvaporatorFouling:
-			add("what cleans its evaporator, a filter, fan spares")
+			add(s.say.Text("what cleans its evaporator, a filter, fan spares"))
 		case drift.Restriction:
-			add("filter drier, thermometer for both its ends")
+			add(s.say.Text("filter drier, thermometer for both its ends"))
 		}
 	}
-	add("logger and the same probes" + cmp.Or(s.serials(), " as before"))
+	add(s.say.Text("logger and the same probes%s", cmp.Or(s.serials(), s.say.Text(" as before"))))
 	return out
 }
 
 // designCharge is how much refrigerant the system was designed for, where known.
 func (s System) designCharge() string {
-	if charge(s.Register.Charge) != "" && s.Register.Charge.Source != register.ChargeUnknown {
-		return " (design charge " + figure(s.Register.Charge.KG, 2, "kg") + ", " + s.Register.Charge.Source.String() + ")"
+	if charge(s.say, s.Register.Charge) != "" && s.Register.Charge.Source != register.ChargeUnknown {
+		return s.say.Text(" (design charge %s, %s)", figure(s.say, say.Mass, s.Register.Charge.KG, 2), s.say.Prose(s.Register.Charge.Source.String()))
 	}
 	return ""
 }
@@ -183,14 +183,14 @@ func (s System) hazards() (list []caution) {
 	r, err := thermo.Lookup(name)
 	switch {
 	case name == "":
-		return []caution{{"Refrigerant unknown", "Treat it as flammable and toxic until the nameplate says otherwise."}}
+		return []caution{{s.say.Text("Refrigerant unknown"), s.say.Text("Treat it as flammable and toxic until the nameplate says otherwise.")}}
 	case err != nil:
-		return []caution{{"Safety class unknown", "Look it up in the safety data sheet."}}
+		return []caution{{s.say.Text("Safety class unknown"), s.say.Text("Look it up in the safety data sheet.")}}
 	}
-	for _, c := range classCautions(r.Name(), r.SafetyClass()) {
+	for _, c := range classCautions(s.say, r.Name(), r.SafetyClass()) {
 		if !strings.HasPrefix(c.Head, r.Name()) {
 			list = append(list, c)
 		}
 	}
-	return append(list, highPressure(r)...)
+	return append(list, highPressure(s.say, r)...)
 }

@@ -12,7 +12,7 @@ import (
 
 func visitRows(t *testing.T, f report.Fleet) [][]string {
 	t.Helper()
-	b, err := f.VisitsCSV()
+	b, err := writer(t, report.Options{}).VisitsCSV(f)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,21 +4,25 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
 
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline/table"
 )
 
 // VisitsCSV returns the visit list as a file for spreadsheets: UTF-8 with a byte
-// order mark, commas, a point as decimal mark, one row for each open finding.
-func (f Fleet) VisitsCSV() ([]byte, error) {
+// order mark, one row for each open finding; commas and a decimal point or, in a
+// language with a decimal comma, semicolons. The head names the unit of each size.
+func (w *Writer) VisitsCSV(f Fleet) ([]byte, error) { return f.in(w.say).visitsCSV() }
+
+func (f Fleet) visitsCSV() ([]byte, error) {
 	b := bytes.NewBufferString("\ufeff")
 	w := csv.NewWriter(b)
-	w.UseCRLF = true
-	rows := [][]string{{"rank", "site", "system", "name", "refrigerant", "suspicion", "feature", "size_k", "size_lo_k", "size_hi_k",
+	w.UseCRLF, w.Comma = true, f.say.Separator()
+	unit := "_" + map[bool]string{false: "k", true: "f"}[f.say.Units().InchPound]
+	rows := [][]string{{"rank", "site", "system", "name", "refrigerant", "suspicion", "feature", "size" + unit, "size_lo" + unit, "size_hi" + unit,
 		"suspected_since", "next_check", "take_along", "caution", "also_log_there", "checks_due_there"}}
 	for _, s := range f.visits().Sites {
 		var also []string
@@ -31,7 +35,7 @@ func (f Fleet) VisitsCSV() ([]byte, error) {
 		}
 		for _, c := range s.Calls {
 			for _, x := range c.system.open() {
-				rows = append(rows, c.row(x, s.Name, strings.Join(also, " "), strings.Join(checks, "; ")))
+				rows = append(rows, c.row(f.say, x, s.Name, strings.Join(also, " "), strings.Join(checks, "; ")))
 			}
 		}
 	}
@@ -41,9 +45,9 @@ func (f Fleet) VisitsCSV() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func (c call) row(f table.Finding, site, also, checks string) []string {
-	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(f)), cell(featureName(f.Feature)),
-		decimal(f.Size), decimal(f.SizeLo), decimal(f.SizeHi), date(f.Suspected), cell(nextCheck(f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks)}
+func (c call) row(l say.Locale, f table.Finding, site, also, checks string) []string {
+	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(l, f)), cell(featureName(l, f.Feature)),
+		l.Plain(say.Difference, f.Size, 2), l.Plain(say.Difference, f.SizeLo, 2), l.Plain(say.Difference, f.SizeHi, 2), date(f.Suspected), cell(nextCheck(l, f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks)}
 }
 
 // cell is text that no spreadsheet takes for a formula.
@@ -53,13 +57,6 @@ func cell(s string) string {
 		return "'" + s
 	}
 	return s
-}
-
-func decimal(v float64) string {
-	if math.IsNaN(v) {
-		return ""
-	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
 }
 
 func date(t time.Time) string {

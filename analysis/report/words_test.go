@@ -7,11 +7,15 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/report/say"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
 var nan = math.NaN()
+
+// english is the locale that needs no catalogue.
+var english say.Locale
 
 func on(date string) time.Time {
 	t, err := time.Parse(time.DateOnly, date)
@@ -38,7 +42,7 @@ func TestCourseSentences(t *testing.T) {
 		{moving, "Subcooling is falling: −2.6 K (−3.3 to −1.9 K) over 9 visits since 24 Mar 2024."},
 		{still, "Subcooling is within noise: +0.1 K (−0.6 to +0.8 K) over 9 visits since 24 Mar 2024."},
 	} {
-		if got := strings.ReplaceAll(course(c.trend, "Subcooling", time.UTC), "\u00a0", " "); got != c.want {
+		if got := strings.ReplaceAll(course(english, c.trend, "Subcooling", time.UTC), "\u00a0", " "); got != c.want {
 			t.Errorf("got  %s\nwant %s", got, c.want)
 		}
 	}
@@ -52,7 +56,7 @@ func TestNextCheck(t *testing.T) {
 		{"charge loss", "", "Direct leak check recommended."},
 		{"condenser fouling", "clean the coil", "Clean the coil."},
 	} {
-		if got := nextCheck(table.Finding{Kind: c.kind, NextCheck: c.next}); got != c.want {
+		if got := nextCheck(english, table.Finding{Kind: c.kind, NextCheck: c.next}); got != c.want {
 			t.Errorf("%s, %q: got %q, want %q", c.kind, c.next, got, c.want)
 		}
 	}
@@ -60,7 +64,7 @@ func TestNextCheck(t *testing.T) {
 
 // A minus in the tables' plain text becomes a minus sign; dates keep their hyphens.
 func TestProse(t *testing.T) {
-	if got, want := prose("fell by -9.2 K (-14.0 to -5.8) from 2023-04-24, A1-2"), "Fell by −9.2 K (−14.0 to −5.8) from 2023-04-24, A1-2."; got != want {
+	if got, want := prose(english, "fell by -9.2 K (-14.0 to -5.8) from 2023-04-24, A1-2"), "Fell by −9.2 K (−14.0 to −5.8) from 2023-04-24, A1-2."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
@@ -121,7 +125,7 @@ func TestCautionsFollowTheSafetyClass(t *testing.T) {
 		"R0000xx": {"Safety class unknown"},
 	} {
 		var all strings.Builder
-		for _, c := range cautions(refrigerant) {
+		for _, c := range cautions(english, refrigerant) {
 			all.WriteString(c.Head + ": " + c.Text + "\n")
 		}
 		for _, w := range append(want, "only licensed persons", "Local law, codes", "Measure again before you act", "Electricity") {
@@ -137,7 +141,7 @@ func TestFactsNameWhatIsUnknown(t *testing.T) {
 	r.Charge = register.Charge{KG: 6.5, Source: register.ChargeEstimated}
 	r.Hermetic = table.Yes
 	got := map[string]fact{}
-	for _, f := range facts(r) {
+	for _, f := range facts(english, r) {
 		got[f.Label] = f
 	}
 	for label, want := range map[string]string{"System": "A1", "Design charge": "6.50\u00a0kg (estimated)", "Hermetically sealed": "yes", "Receiver": "unknown", "Altitude": "unknown", "Zone of its clocks": "unknown"} {
@@ -171,7 +175,7 @@ func TestWireScale(t *testing.T) {
 		values []float64
 		want   float64
 	}{{nil, 1}, {[]float64{-2.2, 1}, 3}, {[]float64{nan, 400}, 12}} {
-		if got := wireScale(c.values...); got != c.want {
+		if got := wireScale(english, c.values...); got != c.want {
 			t.Errorf("scale of %v is %g, want %g", c.values, got, c.want)
 		}
 	}

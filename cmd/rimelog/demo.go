@@ -23,12 +23,17 @@ refused. What the demo leaves out is part of the show: it ends with 0.`,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			w.flags(fs)
+			var in readers
+			in.flags(fs)
 			seed := fs.Uint64("seed", 0, "which invented fleet")
 			return func(ctx context.Context, out *console, _ []string) error {
 				if err := writeFleet(ctx, out, w.folder, *seed); err != nil {
 					return err
 				}
 				err := w.locked(ctx, "demo", func(ws *workspace) error {
+					if err := in.apply(&ws.options.Report); err != nil {
+						return err
+					}
 					return ws.run(ctx, out, stages{ingest: true, analyse: true, report: true}, time.Time{}, local.Runner{Workers: w.workers})
 				})
 				if errors.Is(err, errLeftOut) {

@@ -21,7 +21,7 @@ var mayImport = map[string][]string{
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",
 	},
 	"rimelog/analysis/report/chart":  {"rimelog/analysis/report/say", "github.com/go-echarts/go-echarts/v2/..."},
-	"rimelog/analysis/report/say":    {},
+	"rimelog/analysis/report/say":    {"rimelog/thermo/units", "golang.org/x/text/..."},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
 		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/records", "rimelog/analysis/trust", "rimelog/analysis/energy", "rimelog/analysis/robust",

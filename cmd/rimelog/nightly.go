@@ -13,6 +13,7 @@ import (
 // A nightly is what `rimelog nightly` was asked for.
 type nightly struct {
 	where
+	readers
 	until   string // "05:00"; empty: to the end
 	asOf    string
 	log     string // text or json
@@ -36,7 +37,8 @@ The metrics are a Prometheus text file, replaced in one step after each run, fai
 rimelog_exit_code, rimelog_last_success_timestamp_seconds, rimelog_findings_open and others.`,
 		setup: func(fs *flag.FlagSet) action {
 			var n nightly
-			n.flags(fs)
+			n.where.flags(fs)
+			n.readers.flags(fs)
 			fs.StringVar(&n.until, "until", "", "begin no job after this `time` of day, such as 05:00")
 			fs.StringVar(&n.asOf, "as-of", "", "judge as on this `day` (YYYY-MM-DD) instead of today")
 			fs.StringVar(&n.log, "log", "text", "how to log to standard error: text or json")
@@ -67,7 +69,12 @@ func (n *nightly) run(ctx context.Context, out *console, now func() time.Time) e
 	r := local.Runner{Workers: n.workers, Closed: func() bool { return !end.IsZero() && !now().Before(end) }}
 	m := metrics{began: began}
 	log.Info("night begins", "workspace", n.folder, "as_of", on.Format(time.DateOnly), "until", n.until)
-	err = n.locked(ctx, "nightly", func(ws *workspace) error { return m.fill(ctx, ws, out, on, r, logHooks(log)) })
+	err = n.locked(ctx, "nightly", func(ws *workspace) error {
+		if err := n.apply(&ws.options.Report); err != nil {
+			return err
+		}
+		return m.fill(ctx, ws, out, on, r, logHooks(log))
+	})
 	m.code, _ = outcome(ctx, err)
 	m.took = now().Sub(began)
 	m.log(log, err)

@@ -28,7 +28,7 @@ type options struct {
 
 func defaultOptions() options {
 	return options{
-		Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions(),
+		Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions(), Report: report.DefaultOptions(),
 		Digest: digestOptions{Groups: []group{}, SMTP: smtpServer{Port: 587}},
 	}
 }

@@ -50,6 +50,10 @@ func stageCommand(name string, s stages, short, long string) command {
 			var w where
 			w.flags(fs)
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
+			var in readers
+			if s.report {
+				in.flags(fs)
+			}
 			var one part
 			if name != "run" {
 				one.flags(fs)
@@ -66,9 +70,15 @@ func stageCommand(name string, s stages, short, long string) command {
 					return err
 				}
 				if one.shard != "" || one.run != "" {
+					if in != (readers{}) {
+						return usagef("-language, -units and -pressure are not for one of several workers: write them into %s, section report", optionsFile)
+					}
 					return one.do(ctx, out, w, name, s, *asOf)
 				}
 				return w.locked(ctx, name, func(ws *workspace) error {
+					if err := in.apply(&ws.options.Report); err != nil {
+						return err
+					}
 					return ws.run(ctx, out, s, on, local.Runner{Workers: w.workers})
 				})
 			}

@@ -103,6 +103,14 @@ func (u Unit) Exact(value *big.Rat) *big.Rat {
 	return v.Mul(v, u.factor.rat())
 }
 
+// Linear is the way back, for figures that are printed: a canonical value is
+// value·mul + add of this unit. Both are the exact fractions, rounded once.
+func (u Unit) Linear() (mul, add float64) {
+	mul, _ = new(big.Rat).Inv(u.factor.rat()).Float64()
+	add, _ = u.zero.rat().Float64()
+	return mul, add
+}
+
 // An UnknownError reports a label that is no known unit.
 type UnknownError struct{ Label string }
 

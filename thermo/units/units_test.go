@@ -154,6 +154,19 @@ func TestFixedPointsOfTheTemperatureScales(t *testing.T) {
 	}
 }
 
+// There and back: what Exact makes canonical, Linear makes the unit's own again.
+func TestLinearIsTheWayBack(t *testing.T) {
+	for _, d := range append(definitions, differences...) {
+		mul, add := d.unit.Linear()
+		for _, v := range []float64{-40, 0, 1, 98.6, 1234.5} {
+			canonical, _ := d.unit.Exact(new(big.Rat).SetFloat64(v)).Float64()
+			if got := canonical*mul + add; math.Abs(got-v) > 1e-11*max(300, math.Abs(v)) {
+				t.Errorf("%v %s: there and back it is %v", v, d.unit, got)
+			}
+		}
+	}
+}
+
 func TestDifferencesGetNoOffset(t *testing.T) {
 	f, err := ParseDifference("°F")
 	if err != nil {

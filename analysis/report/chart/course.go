@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"rimelog/analysis/report/say"
 )
 
 // Use is how far a reading may be judged.
@@ -109,6 +111,7 @@ type Course struct {
 	Suspected      *Span     // since when a finding suspects a change; nil for none
 	Events         []Event
 	Zone           *time.Location
+	Say            say.Locale
 }
 
 // seasonOut tells whether the readings are drawn at equal temperature of the medium.
@@ -161,21 +164,21 @@ func (c Course) Draw() (Chart, error) {
 		more = merge(more, raw{"yAxis": []any{raw{"nameGap": 36}}}).(raw)
 	}
 	f := newFigure(append(global, plot(top, "56"), zoom(), tip("item"))...)
-	f.shapes("uncertainty", "band", "measure-band", c.bands(), c.marks(lo, hi))
-	f.shapes("interval of the trend", "band", c.Line.colour()+"-band", c.fan(), nil)
-	f.shapes("uncertainty of a spot", "whisker", c.whiskerColour(), c.whiskers(), nil)
-	f.line("trend", c.trend(), raw{"silent": true, "symbol": "none",
+	f.shapes(c.Say.Text("uncertainty"), "band", "measure-band", c.bands(), c.marks(lo, hi))
+	f.shapes(c.Say.Text("interval of the trend"), "band", c.Line.colour()+"-band", c.fan(), nil)
+	f.shapes(c.Say.Text("uncertainty of a spot"), "whisker", c.whiskerColour(), c.whiskers(), nil)
+	f.line(c.Say.Text("trend"), c.trend(), raw{"silent": true, "symbol": "none",
 		"lineStyle": raw{"color": css(c.Line.colour()), "width": 2, "type": []any{7, 5}}})
-	f.line("judged", c.solid(), raw{"symbol": "circle", "symbolSize": c.size(Judged, 8, 4), "showAllSymbol": true,
+	f.line(c.Say.Text("judged"), c.solid(), raw{"symbol": "circle", "symbolSize": c.size(Judged, 8, 4), "showAllSymbol": true,
 		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
-	f.scatter("spot", c.single(Spot), raw{"symbol": "circle", "symbolSize": c.size(Spot, 10, 5), "itemStyle": hollow("measure")})
-	f.scatter("not judged", c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
+	f.scatter(c.Say.Text("spot"), c.single(Spot), raw{"symbol": "circle", "symbolSize": c.size(Spot, 10, 5), "itemStyle": hollow("measure")})
+	f.scatter(c.Say.Text("not judged"), c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
 		"itemStyle": raw{"color": css("unsure")}})
 	more["useUTC"], more["dataZoom"] = true, zoomPlace
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	return Chart{ID: c.ID, Title: c.Name + " over the visits", Finding: c.Finding, About: c.About,
+	return Chart{ID: c.ID, Title: c.Say.Text("%s over the visits", c.Name), Finding: c.Finding, About: c.About,
 		Group: "visits", Keys: c.keys(), Option: option, Table: c.table()}, nil
 }

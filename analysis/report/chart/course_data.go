@@ -6,8 +6,6 @@ import (
 	"time"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
-
-	"rimelog/analysis/report/say"
 )
 
 // cross marks what is not judged.
@@ -187,9 +185,9 @@ func (c Course) single(u Use) (out []opts.ScatterData) {
 
 // text is what is read out and shown at a point.
 func (c Course) text(r Reading) string {
-	parts := []string{say.Minute(r.At, c.Zone), say.PlusMinus(c.shown(r), r.U, 1, c.Unit)}
+	parts := []string{c.Say.Minute(r.At, c.Zone), c.Say.PlusMinus(c.shown(r), r.U, 1, c.Unit)}
 	if c.seasonOut() && !math.IsNaN(r.Like) {
-		parts[1] += " at " + c.Medium.At(c.LikeAt, 0) + " (measured " + say.With(say.Number(r.Measured, 1), c.Unit) + ")"
+		parts[1] = c.Say.Text("%s at %s (measured %s)", parts[1], c.Medium.At(c.LikeAt, 0), c.Say.With(c.Say.Number(r.Measured, 1), c.Unit))
 	}
 	for _, more := range []string{r.Part, r.Note} {
 		if more != "" {

@@ -51,9 +51,9 @@ func short(s string, n int) string {
 
 // keys explains the marks that the chart has, and only those.
 func (c Course) keys() (out []Key) {
-	add := func(there bool, mark, text string) {
+	add := func(there bool, mark string, text say.Text) {
 		if there {
-			out = append(out, Key{mark, text})
+			out = append(out, Key{mark, c.Say.Text(text)})
 		}
 	}
 	add(len(c.of(Judged)) > 0, "dot", "judged visit")
@@ -77,13 +77,13 @@ func (c Course) hasLeft() bool {
 }
 
 // uses in words.
-var useWords = [...]string{Judged: "judged", Spot: "spot", Unused: "not judged"}
+var useWords = [...]say.Text{Judged: "judged", Spot: "spot", Unused: "not judged"}
 
 func (c Course) table() Table {
-	t := Table{Caption: c.Name + " at each visit, uncertainties about 95 %",
-		Head: []string{"Visit", "Part", "Measured, " + c.Unit, c.Medium.Head(), "Use", "Note"}}
+	t := Table{Caption: c.Say.Text("%s at each visit, uncertainties about 95 %%", c.Name),
+		Head: []string{c.Say.Text("Visit"), c.Say.Text("Part"), c.Say.Text("Measured, %s", c.Unit), c.Medium.Head(), c.Say.Text("Use"), c.Say.Text("Note")}}
 	if c.seasonOut() {
-		t.Head = append(t.Head[:3:3], append([]string{"At " + c.Medium.At(c.LikeAt, 0) + ", " + c.Unit}, t.Head[3:]...)...)
+		t.Head = append(t.Head[:3:3], append([]string{c.Say.Text("At %s, %s", c.Medium.At(c.LikeAt, 0), c.Unit)}, t.Head[3:]...)...)
 	}
 	events := c.Events
 	for _, r := range c.Readings {
@@ -99,19 +99,19 @@ func (c Course) table() Table {
 }
 
 func (c Course) readingRow(r Reading) []string {
-	row := []string{say.Minute(r.At, c.Zone), r.Part, say.PlusMinus(r.Measured, r.U, 1, "")}
+	row := []string{c.Say.Minute(r.At, c.Zone), r.Part, c.Say.PlusMinus(r.Measured, r.U, 1, "")}
 	if c.seasonOut() {
 		like := math.NaN()
 		if c.use(r) != Unused {
 			like = r.Like
 		}
-		row = append(row, say.Number(like, 1))
+		row = append(row, c.Say.Number(like, 1))
 	}
-	return append(row, say.Number(r.Outdoor, 1), useWords[c.use(r)], r.Note)
+	return append(row, c.Say.Number(r.Outdoor, 1), c.Say.Text(useWords[c.use(r)]), r.Note)
 }
 
 func (c Course) eventRow(e Event, width int) []string {
 	row := make([]string, width)
-	row[0], row[1], row[width-1] = say.Minute(e.At, c.Zone), "event", e.Text
+	row[0], row[1], row[width-1] = c.Say.Minute(e.At, c.Zone), c.Say.Text("event"), e.Text
 	return row
 }

@@ -3,7 +3,6 @@ package chart
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -32,6 +31,7 @@ type Enthalpy struct {
 	Refrigerant        string
 	Liquid, Vapour     []State // saturation lines, upwards
 	Reference, Latest  *Cycle  // nil where there is none
+	Say                say.Locale
 }
 
 // Draw returns the chart.
@@ -40,8 +40,8 @@ func (e Enthalpy) Draw() (Chart, error) {
 	ticks := y.decades()
 	lo, hi := 10*math.Floor(x.lo/10), 10*math.Ceil(x.hi/10)
 	f := newFigure(
-		charts.WithXAxisOpts(opts.XAxis{Name: "Specific enthalpy, kJ/kg", Type: "value", NameLocation: "middle", NameGap: 30, Min: num(lo), Max: num(hi)}),
-		charts.WithYAxisOpts(opts.YAxis{Name: "Pressure, bar absolute", Type: "log", NameLocation: "end", Min: num(ticks[0]), Max: num(ticks[len(ticks)-1])}),
+		charts.WithXAxisOpts(opts.XAxis{Name: e.Say.Text("Specific enthalpy, %s", e.Say.Unit(say.Enthalpy)), Type: "value", NameLocation: "middle", NameGap: 30, Min: num(lo), Max: num(hi)}),
+		charts.WithYAxisOpts(opts.YAxis{Name: e.Say.Text("Pressure, %s", e.Say.Absolute().Unit(say.Pressure)), Type: "log", NameLocation: "end", Min: num(ticks[0]), Max: num(ticks[len(ticks)-1])}),
 		plot("34", "52"), tip("item"))
 	keys := e.addDome(f)
 	keys = append(keys, e.add(f, e.Reference, "reference", "line-ref", "solid", hollow("reference"))...)
@@ -50,7 +50,7 @@ func (e Enthalpy) Draw() (Chart, error) {
 	if err != nil {
 		return Chart{}, fmt.Errorf("pressure-enthalpy diagram: %w", err)
 	}
-	return Chart{ID: e.ID, Title: "Pressure-enthalpy diagram, " + e.Refrigerant, Finding: e.Finding, About: e.About,
+	return Chart{ID: e.ID, Title: e.Say.Text("Pressure-enthalpy diagram, %s", e.Refrigerant), Finding: e.Finding, About: e.About,
 		Keys: keys, Option: option, Table: e.table()}, nil
 }
 
@@ -75,16 +75,16 @@ func (e Enthalpy) extents() (x, y extent) {
 			continue
 		}
 		for _, s := range c.States {
-			x.show(s.Enthalpy)
-			y.show(s.Pressure)
+			x.show(e.x(s))
+			y.show(e.y(s))
 		}
 	}
 	room := 0.12 * (x.hi - x.lo)
 	x.show(x.lo-room, x.hi+room)
 	y.show(y.lo*0.7, y.hi*1.5)
 	for _, s := range append(append([]State(nil), e.Liquid...), e.Vapour...) {
-		if s.Pressure >= y.lo && s.Pressure <= y.hi {
-			x.show(s.Enthalpy)
+		if p := e.y(s); p >= y.lo && p <= y.hi {
+			x.show(e.x(s))
 		}
 	}
 	return x, y
@@ -94,14 +94,14 @@ func (e Enthalpy) addDome(f *figure) []Key {
 	for _, side := range []struct {
 		name   string
 		states []State
-	}{{"saturated liquid (bubble)", e.Liquid}, {"saturated vapour (dew)", e.Vapour}} {
-		f.line(side.name, points(side.states), raw{"silent": true, "symbol": "none", "clip": true,
+	}{{e.Say.Text("saturated liquid (bubble)"), e.Liquid}, {e.Say.Text("saturated vapour (dew)"), e.Vapour}} {
+		f.line(side.name, e.points(side.states), raw{"silent": true, "symbol": "none", "clip": true,
 			"lineStyle": raw{"color": css("ink-2"), "width": 1.25}})
 	}
 	if len(e.Liquid)+len(e.Vapour) == 0 {
 		return nil
 	}
-	return []Key{{"line-thin", "saturation: bubble line left, dew line right"}}
+	return []Key{{"line-thin", e.Say.Text("saturation: bubble line left, dew line right")}}
 }
 
 func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, style raw) []Key {
@@ -112,11 +112,11 @@ func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, style 
 	if c.Closed {
 		states = append(states[:len(states):len(states)], states[0])
 	}
-	f.line(c.Name, points(states), raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(colour), "width": 2, "type": kind}})
+	f.line(c.Name, e.points(states), raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(colour), "width": 2, "type": kind}})
 	var named []any
 	for _, s := range c.States {
 		if s.Name != "" {
-			named = append(named, raw{"name": c.Name + ", " + s.text(), "value": s.pair(), "label": raw{"formatter": s.Name[:1], "position": labelAt[s.Name[0]]}})
+			named = append(named, raw{"name": c.Name + ", " + e.text(s), "value": e.pair(s), "label": raw{"formatter": s.Name[:1], "position": labelAt[s.Name[0]]}})
 		}
 	}
 	f.marks(c.Name, named, raw{"symbol": "circle", "symbolSize": 9, "itemStyle": style,
@@ -127,29 +127,37 @@ func (e Enthalpy) add(f *figure, c *Cycle, colour, mark string, kind any, style 
 // labelAt keeps the numbers of the states outside the cycle.
 var labelAt = map[byte]string{'1': "right", '2': "right", '3': "left", '4': "left"}
 
-func (s State) pair() []any { return []any{num(s.Enthalpy), num(s.Pressure)} }
+// kPa is how many one bar is.
+const kPa = 100
 
-func (s State) text() string {
-	return s.Name + ": " + say.With(say.Number(s.Enthalpy, 1), "kJ/kg") + ", " + say.With(say.Number(s.Pressure, 2), "bar absolute")
+// x and y are where a state is drawn, in the reader's units. The scale is logarithmic,
+// with no place for what a gauge shows below the pressure of the air: it is absolute.
+func (e Enthalpy) x(s State) float64 { return e.Say.In(say.Enthalpy, s.Enthalpy) }
+func (e Enthalpy) y(s State) float64 { return e.Say.Absolute().In(say.Pressure, kPa*s.Pressure) }
+
+func (e Enthalpy) pair(s State) []any { return []any{num(e.x(s)), num(e.y(s))} }
+
+func (e Enthalpy) text(s State) string {
+	return s.Name + ": " + e.Say.Figure(say.Enthalpy, s.Enthalpy, 1) + ", " + e.Say.Figure(say.Pressure, kPa*s.Pressure, 2)
 }
 
-func points(states []State) []opts.LineData {
+func (e Enthalpy) points(states []State) []opts.LineData {
 	out := make([]opts.LineData, len(states))
 	for i, s := range states {
-		out[i] = opts.LineData{Value: s.pair()}
+		out[i] = opts.LineData{Value: e.pair(s)}
 	}
 	return out
 }
 
 func (e Enthalpy) table() Table {
-	t := Table{Caption: "States of the cycles", Head: []string{"Visit", "State", "Enthalpy, kJ/kg", "Pressure, bar absolute"}}
+	t := Table{Caption: e.Say.Text("States of the cycles"), Head: []string{e.Say.Text("Visit"), e.Say.Text("State"), e.Say.Text("Enthalpy, %s", e.Say.Unit(say.Enthalpy)), e.Say.Text("Pressure, %s", e.Say.Unit(say.Pressure))}}
 	for _, c := range []*Cycle{e.Reference, e.Latest} {
 		if c == nil {
 			continue
 		}
 		for _, s := range c.States {
 			if s.Name != "" {
-				t.Rows = append(t.Rows, []string{c.Name, s.Name, say.Number(s.Enthalpy, 1), strconv.FormatFloat(s.Pressure, 'f', 2, 64)})
+				t.Rows = append(t.Rows, []string{c.Name, s.Name, e.Say.Number(e.Say.In(say.Enthalpy, s.Enthalpy), 1), e.Say.Number(e.Say.In(say.Pressure, kPa*s.Pressure), 2)})
 			}
 		}
 	}

@@ -37,6 +37,7 @@ type Log struct {
 	Channels                  []Channel
 	Shades                    []Shade
 	Zone                      *time.Location
+	Say                       say.Locale
 }
 
 // strokes tell the channels apart by colour and by dash.
@@ -125,7 +126,7 @@ func (l Log) areas() []any {
 		// A name only where there is room for it; the key has them all.
 		label := raw{"show": 8*s.To.Sub(s.From) > total, "position": "insideBottom", "color": css("ink-2"), "fontSize": 11}
 		out = append(out, []any{
-			raw{"name": grades[s.Grade].name, "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css(grades[s.Grade].shade)}},
+			raw{"name": l.Say.Text(grades[s.Grade].name), "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css(grades[s.Grade].shade)}},
 			raw{"xAxis": Wall(s.To, l.Zone)},
 		})
 	}
@@ -137,14 +138,18 @@ func (l Log) shadeKeys() (keys []Key) {
 	for _, s := range l.Shades {
 		if !seen[s.Grade] {
 			seen[s.Grade] = true
-			keys = append(keys, Key{grades[s.Grade].shade, grades[s.Grade].text})
+			keys = append(keys, Key{grades[s.Grade].shade, l.Say.Text(grades[s.Grade].text)})
 		}
 	}
 	return keys
 }
 
 // grades are what a shade is called in the plot, its colour, and what it means.
-var grades = map[string]struct{ name, shade, text string }{
+var grades = map[string]struct {
+	name  say.Text
+	shade string
+	text  say.Text
+}{
 	"steady":      {"steady", "shade-steady", "steady: judged"},
 	"oscillating": {"oscillating", "shade-oscillating", "oscillating about a constant mean: judged"},
 	"short":       {"too short", "shade-spot", "steady or oscillating, but too short to be judged: shown only"},
@@ -162,16 +167,16 @@ func (l Log) about(traces []Trace) string {
 	if shown >= total {
 		return l.About
 	}
-	return l.About + " " + say.Thousands(int64(shown)) + " of " + say.Thousands(int64(total)) +
-		" points are drawn: the lowest and the highest of each short stretch, so no peak is lost."
+	return l.About + " " + l.Say.Text("%s of %s points are drawn: the lowest and the highest of each short stretch, so no peak is lost.",
+		l.Say.Thousands(int64(shown)), l.Say.Thousands(int64(total)))
 }
 
 // table sums the channels up: a log's samples are in the dataset, not in the page.
 func (l Log) table() Table {
-	t := Table{Caption: "The channels of the log, " + l.Unit, Head: []string{"Channel", "Samples", "Lowest", "Mean", "Highest"}}
+	t := Table{Caption: l.Say.Text("The channels of the log, %s", l.Unit), Head: l.Say.Texts("Channel", "Samples", "Lowest", "Mean", "Highest")}
 	for _, c := range l.Channels {
 		lo, mean, hi, n := sum(c.Values)
-		t.Rows = append(t.Rows, []string{c.Name, say.Thousands(int64(n)), say.Number(lo, 2), say.Number(mean, 2), say.Number(hi, 2)})
+		t.Rows = append(t.Rows, []string{c.Name, l.Say.Thousands(int64(n)), l.Say.Number(lo, 2), l.Say.Number(mean, 2), l.Say.Number(hi, 2)})
 	}
 	return t
 }

@@ -13,7 +13,7 @@ func TestMedium(t *testing.T) {
 		at, quantity, head string
 	}{
 		{Medium{}, "12\u00a0°C outdoors", "outdoor temperature", "Outdoors, °C"},
-		{Medium{"condenser inlet water"}, "12\u00a0°C condenser inlet water", "condenser inlet water temperature", "Condenser inlet water, °C"},
+		{Medium{Place: "condenser inlet water"}, "12\u00a0°C condenser inlet water", "condenser inlet water temperature", "Condenser inlet water, °C"},
 	} {
 		if got := c.medium.At(12.3, 0); got != c.at {
 			t.Errorf("at: %q, want %q", got, c.at)
@@ -30,7 +30,7 @@ func TestMedium(t *testing.T) {
 // Where water cools the condenser, nothing on a chart is said to be outdoors.
 func TestChartsNameTheirMedium(t *testing.T) {
 	c := course()
-	c.Medium = Medium{"condenser inlet water"}
+	c.Medium = Medium{Place: "condenser inlet water"}
 	over, err := c.Draw()
 	if err != nil {
 		t.Fatal(err)

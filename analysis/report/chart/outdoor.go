@@ -12,7 +12,10 @@ import (
 
 // quarters are the seasons by their months: right on both halves of the globe.
 // Each has its own colour and its own shape.
-var quarters = [4]struct{ text, colour, symbol, mark string }{
+var quarters = [4]struct {
+	text                 say.Text
+	colour, symbol, mark string
+}{
 	{"December to February", "season-1", "diamond", "diamond"},
 	{"March to May", "season-2", "triangle", "triangle"},
 	{"June to August", "season-3", "circle", "dot-3"},
@@ -37,7 +40,7 @@ func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 		y.show(side.at(x.lo), side.at(x.hi))
 	}
 	global, more := axes(charts.WithXAxisOpts(opts.XAxis{
-		Name: capital(c.Medium.Quantity()) + ", °C", Type: "value", NameLocation: "middle", NameGap: 30,
+		Name: say.Capital(c.Medium.Quantity()) + ", " + c.Say.Unit(say.Temperature), Type: "value", NameLocation: "middle", NameGap: 30,
 		Min: num(lo), Max: num(hi), AxisLine: &opts.AxisLine{OnZero: opts.Bool(false)},
 	}), c.Name+", "+c.Unit, y)
 	f := newFigure(append(global, plot("34", "52"), tip("item"))...)
@@ -48,7 +51,7 @@ func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s against %s: %w", c.Name, c.Medium.Quantity(), err)
 	}
-	return Chart{ID: id, Title: c.Name + " against " + c.Medium.Quantity(), Finding: finding, About: about,
+	return Chart{ID: id, Title: c.Say.Text("%s against %s", c.Name, c.Medium.Quantity()), Finding: finding, About: about,
 		Keys: keys, Option: option, Table: c.outdoorTable()}, nil
 }
 
@@ -86,8 +89,8 @@ func (c Course) sides() []side {
 		return func(t float64) float64 { return level + l.PerOutdoor*(t-l.OutdoorRef) }
 	}
 	return []side{
-		{"as it was on " + say.Day(l.From, c.Zone), "reference", "line-ref", "solid", at(l.bends()[0].is)},
-		{"as it is on " + say.Day(l.To, c.Zone), l.colour(), l.mark(), []any{7, 5}, at(l.Level)},
+		{c.Say.Text("as it was on %s", c.Say.Day(l.From, c.Zone)), "reference", "line-ref", "solid", at(l.bends()[0].is)},
+		{c.Say.Text("as it is on %s", c.Say.Day(l.To, c.Zone)), l.colour(), l.mark(), []any{7, 5}, at(l.Level)},
 	}
 }
 
@@ -110,8 +113,8 @@ func (c Course) addQuarters(f *figure) (keys []Key) {
 			}
 		}
 		if len(data) > 0 {
-			f.marks(q.text, data, raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
-			keys = append(keys, Key{q.mark, q.text})
+			f.marks(c.Say.Text(q.text), data, raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
+			keys = append(keys, Key{q.mark, c.Say.Text(q.text)})
 		}
 	}
 	return append(keys, c.paleKeys()...)
@@ -140,10 +143,10 @@ func (c Course) paleKeys() (keys []Key) {
 		pale = pale || c.plain(r) && c.before(r)
 	}
 	if spots {
-		keys = append(keys, Key{"ring-ink", "hollow: spot, not judged"})
+		keys = append(keys, Key{"ring-ink", c.Say.Text("hollow: spot, not judged")})
 	}
 	if pale {
-		keys = append(keys, Key{"pale", "pale: before the present baseline"})
+		keys = append(keys, Key{"pale", c.Say.Text("pale: before the present baseline")})
 	}
 	return keys
 }
@@ -152,25 +155,25 @@ func (c Course) paleKeys() (keys []Key) {
 func (c Course) addLatest(f *figure) []Key {
 	for i := len(c.Readings) - 1; i >= 0; i-- {
 		if r := c.Readings[i]; c.plain(r) {
-			f.scatter("latest", []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}},
+			f.scatter(c.Say.Text("latest"), []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}},
 				raw{"silent": true, "symbol": "circle", "symbolSize": 19, "itemStyle": raw{"color": "transparent", "borderColor": css("ink"), "borderWidth": 1.5}})
-			return []Key{{"ring-wide", "latest visit, " + say.Day(r.At, c.Zone)}}
+			return []Key{{"ring-wide", c.Say.Text("latest visit, %s", c.Say.Day(r.At, c.Zone))}}
 		}
 	}
 	return nil
 }
 
 func (c Course) outdoorText(r Reading) string {
-	return say.Day(r.At, c.Zone) + ": " + say.PlusMinus(r.Measured, r.U, 1, c.Unit) + " at " + say.With(say.Number(r.Outdoor, 1), "°C")
+	return c.Say.Text("%s: %s at %s", c.Say.Day(r.At, c.Zone), c.Say.PlusMinus(r.Measured, r.U, 1, c.Unit), c.Say.With(c.Say.Number(r.Outdoor, 1), c.Say.Unit(say.Temperature)))
 }
 
 func (c Course) outdoorTable() Table {
-	t := Table{Caption: c.Name + " and " + c.Medium.Quantity() + " at each visit",
-		Head: []string{"Visit", "Months", c.Medium.Head(), c.Name + ", " + c.Unit}}
+	t := Table{Caption: c.Say.Text("%s and %s at each visit", c.Name, c.Medium.Quantity()),
+		Head: []string{c.Say.Text("Visit"), c.Say.Text("Months"), c.Medium.Head(), c.Name + ", " + c.Unit}}
 	for _, r := range c.Readings {
 		if c.plain(r) {
-			t.Rows = append(t.Rows, []string{say.Day(r.At, c.Zone), quarters[c.quarter(r)].text,
-				say.Number(r.Outdoor, 1), say.PlusMinus(r.Measured, r.U, 1, "")})
+			t.Rows = append(t.Rows, []string{c.Say.Day(r.At, c.Zone), c.Say.Text(quarters[c.quarter(r)].text),
+				c.Say.Number(r.Outdoor, 1), c.Say.PlusMinus(r.Measured, r.U, 1, "")})
 		}
 	}
 	return t

@@ -15,6 +15,7 @@ import (
 type Ranking struct {
 	ID, Finding, About, Group string
 	Places                    []Place
+	Say                       say.Locale
 }
 
 // A Place is one system: its COP against the middle of the group in %, and the
@@ -39,31 +40,31 @@ func (r Ranking) Draw() (Chart, error) {
 		if !math.IsNaN(p.Lo + p.Hi) {
 			whiskers = append(whiskers, opts.CustomData{Value: []any{i, num(p.Lo), num(p.Hi)}})
 		}
-		points = append(points, raw{"name": p.text(), "value": []any{i, num(p.Percent)}})
+		points = append(points, raw{"name": p.text(r.Say), "value": []any{i, num(p.Percent)}})
 	}
 	global, more := axes(charts.WithXAxisOpts(opts.XAxis{
 		Type: "category", AxisLabel: &opts.AxisLabel{HideOverlap: opts.Bool(true)}, AxisLine: &opts.AxisLine{OnZero: opts.Bool(false)},
-	}), "COP against the middle of the group, %", y)
+	}), r.Say.Text("COP against the middle of the group, %"), y)
 	f := newFigure(append(global, plot("34", "36"), tip("item"))...)
 	f.base.SetXAxis(names)
-	f.shapes("90 % interval", "whisker", "measure", whiskers, nil)
-	f.marks("COP against the middle", points, raw{"symbol": "circle", "symbolSize": 9, "itemStyle": raw{"color": css("measure")}})
+	f.shapes(r.Say.Text("90 % interval"), "whisker", "measure", whiskers, nil)
+	f.marks(r.Say.Text("COP against the middle"), points, raw{"symbol": "circle", "symbolSize": 9, "itemStyle": raw{"color": css("measure")}})
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("ranking of %s: %w", r.Group, err)
 	}
-	return Chart{ID: r.ID, Title: capital(r.Group), Finding: r.Finding, About: r.About, Keys: []Key{{"dot", "system, with its 90 % interval"}}, Option: option, Table: r.table()}, nil
+	return Chart{ID: r.ID, Title: say.Capital(r.Say.Prose(r.Group)), Finding: r.Finding, About: r.About, Keys: []Key{{"dot", r.Say.Text("system, with its 90 % interval")}}, Option: option, Table: r.table()}, nil
 }
 
-func (p Place) text() string {
-	return p.System + ": " + say.With(say.Signed(p.Percent, 1), "%") + ", " + say.Interval(p.Lo, p.Hi, 1, "%") + ", set " + p.Sets
+func (p Place) text(l say.Locale) string {
+	return p.System + ": " + l.With(l.Signed(p.Percent, 1), "%") + ", " + l.Interval(p.Lo, p.Hi, 1, "%") + ", " + l.Text("set %s", p.Sets)
 }
 
 func (r Ranking) table() Table {
-	t := Table{Caption: "Systems of the group at equal outdoor temperatures",
-		Head: []string{"System", "Against the middle, %", "90 % interval", "Not told apart within", "Own COP", "Electricity, kWh a year", "Reaching the middle saves, %", "Saved a year"}}
+	t := Table{Caption: r.Say.Text("Systems of the group at equal outdoor temperatures"),
+		Head: r.Say.Texts("System", "Against the middle, %", "90 % interval", "Not told apart within", "Own COP", "Electricity, kWh a year", "Reaching the middle saves, %", "Saved a year")}
 	for _, p := range r.Places {
-		t.Rows = append(t.Rows, []string{p.System, say.Signed(p.Percent, 1), say.Interval(p.Lo, p.Hi, 1, ""), p.Sets, say.Number(p.COP, 2), say.Number(p.KWh, 0), say.Number(p.Gain, 1), p.Cost})
+		t.Rows = append(t.Rows, []string{p.System, r.Say.Signed(p.Percent, 1), r.Say.Interval(p.Lo, p.Hi, 1, ""), p.Sets, r.Say.Number(p.COP, 2), r.Say.Number(p.KWh, 0), r.Say.Number(p.Gain, 1), p.Cost})
 	}
 	return t
 }

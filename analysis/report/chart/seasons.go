@@ -16,6 +16,7 @@ type Seasons struct {
 	ID, Finding, About string
 	Axis               string // of the bins, with its unit
 	Seasons            []BinnedSeason
+	Say                say.Locale
 }
 
 // A BinnedSeason is the bins of one season.
@@ -55,15 +56,15 @@ func (s Seasons) Draw() (Chart, error) {
 	var keys []Key
 	for i, season := range shown {
 		q := quarters[i]
-		f.shapes("90 % interval, "+season.Name, "whisker", q.colour, season.whiskers(i, len(shown)), nil)
-		f.marks(season.Name, season.points(i, len(shown)), raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
+		f.shapes(s.Say.Text("90 %% interval, %s", season.Name), "whisker", q.colour, season.whiskers(i, len(shown)), nil)
+		f.marks(season.Name, season.points(s.Say, i, len(shown)), raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
 		keys = append(keys, Key{q.mark, season.Name})
 	}
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("COP by seasons: %w", err)
 	}
-	return Chart{ID: s.ID, Title: "COP by season", Finding: s.Finding, About: s.About, Keys: keys, Option: option, Table: s.table()}, nil
+	return Chart{ID: s.ID, Title: s.Say.Text("COP by season"), Finding: s.Finding, About: s.About, Keys: keys, Option: option, Table: s.table()}, nil
 }
 
 // beside moves the marks of seasons apart, so that their intervals do not cover
@@ -81,27 +82,27 @@ func (s BinnedSeason) whiskers(i, of int) (out []opts.CustomData) {
 	return out
 }
 
-func (s BinnedSeason) points(i, of int) (out []any) {
+func (s BinnedSeason) points(l say.Locale, i, of int) (out []any) {
 	for _, b := range s.Bins {
-		out = append(out, raw{"name": b.text(s.Name), "value": []any{num(beside(b, i, of)), num(b.COP)}})
+		out = append(out, raw{"name": b.text(l, s.Name), "value": []any{num(beside(b, i, of)), num(b.COP)}})
 	}
 	return out
 }
 
-func (b BinPoint) text(season string) string {
-	return season + ", " + b.span() + ": COP " + say.Number(b.COP, 2) + ", " + say.Range(b.Lo, b.Hi, 2, "")
+func (b BinPoint) text(l say.Locale, season string) string {
+	return season + ", " + b.span(l) + ": COP " + l.Number(b.COP, 2) + ", " + l.Range(b.Lo, b.Hi, 2, "")
 }
 
-func (b BinPoint) span() string {
-	return say.Number(b.From, 0) + " to " + say.With(say.Number(b.To, 0), "°C")
+func (b BinPoint) span(l say.Locale) string {
+	return l.Range(b.From, b.To, 0, l.Unit(say.Temperature))
 }
 
 func (s Seasons) table() Table {
-	t := Table{Caption: "COP by seasons and bins", Head: []string{"Season", s.Axis, "COP", "90 % interval", "Power, kW", "Windows", "Days"}}
+	t := Table{Caption: s.Say.Text("COP by seasons and bins"), Head: append(append(s.Say.Texts("Season"), s.Axis), s.Say.Texts("COP", "90 % interval", "Power, kW", "Windows", "Days")...)}
 	for _, season := range s.Seasons {
 		for _, b := range season.Bins {
-			t.Rows = append(t.Rows, []string{season.Name, say.Number(b.From, 0) + " to " + say.Number(b.To, 0), say.Number(b.COP, 2), say.Range(b.Lo, b.Hi, 2, ""),
-				say.Number(b.KW, 2), say.Thousands(b.Windows), say.Thousands(b.Days)})
+			t.Rows = append(t.Rows, []string{season.Name, s.Say.Range(b.From, b.To, 0, ""), s.Say.Number(b.COP, 2), s.Say.Range(b.Lo, b.Hi, 2, ""),
+				s.Say.Number(b.KW, 2), s.Say.Thousands(b.Windows), s.Say.Thousands(b.Days)})
 		}
 	}
 	return t

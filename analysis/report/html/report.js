@@ -5,6 +5,8 @@
 const root = document.documentElement;
 const engine = window.echarts;
 const all = (query, from = document) => [...from.querySelectorAll(query)];
+const on = (target, event, act) => target.addEventListener(event, act);
+const id = name => document.getElementById(name);
 const style = name => getComputedStyle(root).getPropertyValue(name).trim();
 
 // ---- light and dark ----
@@ -16,6 +18,9 @@ if (recall()) root.dataset.theme = recall();
 
 // ---- charts ----
 const element = (tag, text, cls) => Object.assign(document.createElement(tag), { textContent: text, className: cls || '' });
+const foreign = root.lang !== 'en';
+const figure = v => foreign && v.toLocaleString ? v.toLocaleString(root.lang) : v;
+const fill = (text, parts) => text.replace(/{(\w+)}/g, (_, name) => parts[name]);
 const clock = ms => new Date(ms).toISOString().replace('T', ' ').slice(0, 19);
 
 // Each function gets the series it belongs to and returns what the engine calls.
@@ -51,6 +56,7 @@ const options = (json, width) => {
     if (o.dataZoom) for (const g of o.grid) g.bottom = 34;
     delete o.dataZoom;
   }
+  if (foreign) for (const a of [].concat(o.xAxis, o.yAxis)) if (/value|log/.test(a.type)) a.axisLabel = { ...a.axisLabel, formatter: figure };
   if (o.tooltip) {
     o.tooltip.confine = true;
     o.tooltip.formatter = p => Array.isArray(p) ? together(p) : p.name ? element('div', p.name, 'tip') : '';
@@ -60,7 +66,7 @@ const options = (json, width) => {
 
 const together = points => {
   const box = element('div', clock(points[0].axisValue), 'tip');
-  for (const p of points) if (p.value[1] != null) box.append(element('div', p.seriesName + ': ' + p.value[1]));
+  for (const p of points) if (p.value[1] != null) box.append(element('div', p.seriesName + ': ' + figure(p.value[1])));
   return box;
 };
 
@@ -87,12 +93,13 @@ const theme = () => {
   };
 };
 
+const locale = foreign ? { time: { monthAbbr: root.dataset.months.split(' ') } } : 'EN';
 const charts = new Map(); // plot element -> { json, live, at, steps }
 const build = plot => {
   const c = charts.get(plot);
   if (c.live) return;
   // On paper: lines instead of pixels, as wide as a sheet leaves room for.
-  c.live = engine.init(plot, theme(), root.dataset.print ? { renderer: 'svg', width: 660, height: 245 } : { renderer: 'canvas' });
+  c.live = engine.init(plot, theme(), root.dataset.print ? { renderer: 'svg', width: 660, height: 245, locale } : { renderer: 'canvas', locale });
   c.live.setOption(options(c.json, plot.clientWidth));
   if (plot.dataset.group) { c.live.group = plot.dataset.group; engine.connect(c.live.group); }
   plot.dataset.drawn = '';
@@ -111,7 +118,7 @@ const steps = json => {
     .filter(p => p.d.name).sort((a, b) => a.d.value[0] - b.d.value[0]);
   if (named.length || json.tooltip.trigger !== 'axis') return named.map(p => ({ ...p, text: p.d.name }));
   return json.series[0].data.map((d, dataIndex) => ({ seriesIndex: 0, dataIndex, text: clock(d[0]) + ', ' + json.series.map(s =>
-    s.name + ' ' + ((s.data.findLast(x => x[0] <= d[0] && x[1] != null) || [])[1] ?? 'not logged')).join(', ') }));
+    s.name + ' ' + figure((s.data.findLast(x => x[0] <= d[0] && x[1] != null) || [])[1] ?? root.dataset.none)).join(', ') }));
 };
 const walk = (plot, event) => {
   const c = charts.get(plot), list = c.steps ||= steps(c.json), far = Math.max(1, Math.round(list.length / 10));
@@ -122,7 +129,7 @@ const walk = (plot, event) => {
   c.at = Math.max(0, Math.min(list.length - 1, to));
   const { seriesIndex, dataIndex, text } = list[c.at];
   c.live.dispatchAction({ type: 'showTip', seriesIndex, dataIndex });
-  plot.parentElement.querySelector('.live').textContent = `${c.at + 1} of ${list.length}: ${text}`;
+  plot.parentElement.querySelector('.live').textContent = fill(root.dataset.step, { n: c.at + 1, all: list.length, text });
 };
 
 const drawAll = () => all('.plot').forEach(build);
@@ -130,25 +137,25 @@ if (engine) {
   const seen = new IntersectionObserver(entries => entries.forEach(e => e.isIntersecting && build(e.target)), { rootMargin: '300px' });
   const sized = new ResizeObserver(entries => entries.forEach(e => { const c = charts.get(e.target); if (c.live && !root.dataset.print) c.live.resize(); }));
   for (const plot of all('.plot')) {
-    charts.set(plot, { json: JSON.parse(document.getElementById(plot.id + '-data').textContent), live: null, at: -1 });
-    plot.addEventListener('keydown', event => walk(plot, event));
+    charts.set(plot, { json: JSON.parse(id(plot.id + '-data').textContent), live: null, at: -1 });
+    on(plot, 'keydown', event => walk(plot, event));
     seen.observe(plot);
     sized.observe(plot);
   }
   if (location.hash === '#all') drawAll();
   let before;
-  addEventListener('beforeprint', () => {
+  on(window, 'beforeprint', () => {
     before = root.dataset.theme;
     root.dataset.theme = 'light';
     root.dataset.print = 'yes';
     all('.plot').forEach(plot => { drop(plot); build(plot); });
   });
-  addEventListener('afterprint', () => {
+  on(window, 'afterprint', () => {
     delete root.dataset.print;
     if (before) root.dataset.theme = before; else delete root.dataset.theme;
     redraw();
   });
-  matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redraw);
+  on(matchMedia('(prefers-color-scheme: dark)'), 'change', redraw);
 } else {
   all('.missing').forEach(p => { p.hidden = false; });
   all('.plot').forEach(plot => { plot.hidden = true; });
@@ -157,7 +164,7 @@ if (engine) {
 
 for (const button of all('button.theme')) {
   button.hidden = false;
-  button.addEventListener('click', () => {
+  on(button, 'click', () => {
     root.dataset.theme = dark() ? 'light' : 'dark';
     keep(root.dataset.theme);
     if (engine) redraw();
@@ -167,10 +174,10 @@ for (const button of all('button.theme')) {
 // ---- the figures behind a chart as a file ----
 for (const button of all('button.csv')) {
   button.hidden = false;
-  button.addEventListener('click', () => {
+  on(button, 'click', () => {
     // No cell is a formula to a spreadsheet.
     const quote = s => `"${/^([=@]|[+-].*[(|!=])/.test(s) ? "'" : ''}${s.replaceAll('"', '""')}"`;
-    const lines = all('tr', button.parentElement).map(tr => [...tr.cells].map(td => quote(td.textContent.trim().replaceAll('\u2212', '-').replaceAll('\u00a0', ' '))).join(','));
+    const lines = all('tr', button.parentElement).map(tr => [...tr.cells].map(td => quote(td.textContent.trim().replaceAll('\u2212', '-').replaceAll('\u00a0', ' '))).join(button.dataset.part || ','));
     const link = Object.assign(document.createElement('a'), { download: button.dataset.name, href: URL.createObjectURL(new Blob(['\ufeff' + lines.join('\r\n')], { type: 'text/csv' })) });
     link.click();
     URL.revokeObjectURL(link.href);
@@ -178,16 +185,16 @@ for (const button of all('button.csv')) {
 }
 
 // ---- the fleet: sort, filter, fold ----
-const fleet = document.getElementById('fleet');
+const fleet = id('fleet');
 if (fleet) {
   const groups = all('tbody[data-group]', fleet);
   const rows = all('tr[data-name]', fleet);
-  const query = document.getElementById('find'), group = document.getElementById('group'), count = document.getElementById('count');
+  const query = id('find'), group = id('group'), count = id('count');
 
   const value = (row, key) => key === 'name' || key === 'since' ? row.dataset[key] : parseFloat(row.dataset[key]);
   const compare = (a, b, key) => {
     const x = value(a, key), y = value(b, key);
-    if (typeof x === 'string') return x.localeCompare(y, 'en', { numeric: true });
+    if (typeof x === 'string') return x.localeCompare(y, root.lang, { numeric: true });
     return (isNaN(x) - isNaN(y)) || x - y;
   };
   const sort = th => {
@@ -199,7 +206,7 @@ if (fleet) {
       body.append(...own);
     }
   };
-  all('th[data-key] button', fleet).forEach(b => { b.disabled = false; b.addEventListener('click', () => sort(b.closest('th'))); });
+  all('th[data-key] button', fleet).forEach(b => { b.disabled = false; on(b, 'click', () => sort(b.closest('th'))); });
 
   const fold = (body, closed) => {
     body.toggleAttribute('data-closed', closed);
@@ -209,7 +216,7 @@ if (fleet) {
     const button = body.querySelector('button.fold');
     if (!button) continue;
     button.disabled = false;
-    button.addEventListener('click', () => fold(body, !body.hasAttribute('data-closed')));
+    on(button, 'click', () => fold(body, !body.hasAttribute('data-closed')));
     if (body.dataset.group === 'calm') fold(body, true);
   }
   const filter = () => {
@@ -224,13 +231,13 @@ if (fleet) {
       body.hidden = !all('tr[data-name]', body).some(row => !row.hidden);
       if ((words.length || only) && body.querySelector('button.fold')) fold(body, false);
     }
-    count.textContent = `${shown} of ${rows.length} systems shown`;
+    count.textContent = fill(count.dataset.text, { shown, all: rows.length });
   };
-  query.addEventListener('input', filter);
-  group.addEventListener('change', filter);
-  document.getElementById('controls').hidden = false;
+  on(query, 'input', filter);
+  on(group, 'change', filter);
+  id('controls').hidden = false;
   filter();
-  addEventListener('keyup', event => {
+  on(window, 'keyup', event => {
     if (event.key === '/' && !/^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName)) query.focus();
   });
 }

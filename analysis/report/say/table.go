@@ -1,0 +1,168 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// tables knows English sentences of the dataset's tables again. What differs from row
+// to row, figures and names, is %s in a key, and may itself be a text of the tables.
+type tables struct {
+	whole    map[string]string
+	patterns []pattern
+}
+
+// A pattern is a text with places, and its translation.
+type pattern struct {
+	form    *regexp.Regexp
+	words   string // the longest stretch of its own words: what is looked for first
+	meaning string
+}
+
+func newTables(texts map[string]string) tables {
+	t := tables{whole: texts}
+	for key, meaning := range texts {
+		parts := strings.Split(key, "%s")
+		if len(parts) == 1 {
+			continue
+		}
+		p := pattern{meaning: meaning}
+		for i, part := range parts {
+			if len(part) > len(p.words) {
+				p.words = part
+			}
+			parts[i] = regexp.QuoteMeta(part)
+		}
+		p.form = regexp.MustCompile("^" + strings.Join(parts, "(.+?)") + "$")
+		t.patterns = append(t.patterns, p)
+	}
+	slices.SortFunc(t.patterns, func(a, b pattern) int {
+		return cmp.Or(cmp.Compare(len(b.words), len(a.words)), cmp.Compare(a.form.String(), b.form.String()))
+	})
+	return t
+}
+
+// Prose is a text of the tables in the locale's units and language. What the catalogue
+// does not know stays as it is.
+func (l Locale) Prose(s string) string {
+	if l.units.InchPound {
+		s = l.converted(s)
+	}
+	if l.language == nil {
+		return s
+	}
+	return l.decimals(l.language.tables.meaning(s))
+}
+
+// joints part sentences into texts that the catalogue may have, the widest first.
+var joints = []string{". ", "; ", ": ", ", "}
+
+// meaning is the translation of a text: as a whole, by its pattern, or part by part.
+func (t tables) meaning(s string) string {
+	if out, ok := t.known(s); ok {
+		return out
+	}
+	if rest, ok := strings.CutSuffix(s, "."); ok {
+		return t.meaning(rest) + "."
+	}
+	for _, joint := range joints {
+		if a, b, ok := strings.Cut(s, joint); ok {
+			return t.meaning(a) + joint + t.meaning(b)
+		}
+	}
+	return s
+}
+
+// known finds a text, also one that begins a sentence and therefore with a capital.
+func (t tables) known(s string) (string, bool) {
+	if s == "" {
+		return s, true
+	}
+	if out, ok := t.find(s); ok {
+		return out, true
+	}
+	if small := lower(s); small != s {
+		out, ok := t.find(small)
+		return Capital(out), ok
+	}
+	return s, false
+}
+
+func (t tables) find(s string) (string, bool) {
+	if out, ok := t.whole[s]; ok && !strings.Contains(s, "%s") {
+		return out, true
+	}
+	for _, p := range t.patterns {
+		if !strings.Contains(s, p.words) {
+			continue
+		}
+		if m := p.form.FindStringSubmatch(s); m != nil {
+			return p.fill(m[1:], t), true
+		}
+	}
+	return s, false
+}
+
+// fill puts what differs into the translation: as it is where it is a figure or a name,
+// translated where the catalogue knows it.
+func (p pattern) fill(parts []string, t tables) string {
+	var old []string
+	for i, part := range parts {
+		old = append(old, fmt.Sprintf("%%[%d]s", i+1), t.meaning(part))
+	}
+	out := strings.NewReplacer(old...).Replace(p.meaning)
+	for _, part := range parts {
+		out = strings.Replace(out, "%s", t.meaning(part), 1)
+	}
+	return out
+}
+
+// point is a decimal point between digits that belong to no name or number of a paragraph.
+var point = regexp.MustCompile(`(^|[\s(+\x{2212}±-])(\d+)\.(\d+)($|[\s)%,;:.])`)
+
+// decimals writes the decimal marks of a text as the language does.
+func (l Locale) decimals(s string) string {
+	with := "$1$2" + l.language.Decimal + "$3$4"
+	return point.ReplaceAllString(point.ReplaceAllString(s, with), with)
+}
+
+// measure is a figure or a range with its unit, and the range that may follow in
+// brackets without one.
+var measure = regexp.MustCompile(`([-\x{2212}]?\d+(?:\.\d+)?)(?: to ([-\x{2212}]?\d+(?:\.\d+)?))?([ \x{a0}])(K|°C|kg)\b(?: \(([-\x{2212}]?\d+(?:\.\d+)?) to ([-\x{2212}]?\d+(?:\.\d+)?)\))?( per K)?`)
+
+// measured are the units that texts of the tables write.
+var measured = map[string]Quantity{"K": Difference, "°C": Temperature, "kg": Mass}
+
+// converted writes the figures of a text in the reader's units, with as many digits.
+func (l Locale) converted(s string) string {
+	return measure.ReplaceAllStringFunc(s, func(text string) string {
+		m := measure.FindStringSubmatch(text)
+		if m[7] != "" { // K per K is °F per °F
+			return strings.ReplaceAll(text, "K", l.Unit(Difference))
+		}
+		q := measured[m[4]]
+		out := l.again(q, m[1])
+		if m[2] != "" {
+			out += " to " + l.again(q, m[2])
+		}
+		out += m[3] + l.Unit(q)
+		if m[5] != "" {
+			out += " (" + l.again(q, m[5]) + " to " + l.again(q, m[6]) + ")"
+		}
+		return out
+	})
+}
+
+// again is a written figure in the reader's unit.
+func (l Locale) again(q Quantity, figure string) string {
+	v, err := strconv.ParseFloat(strings.Replace(figure, "\u2212", "-", 1), 64)
+	if err != nil {
+		return figure
+	}
+	_, digits, _ := strings.Cut(figure, ".")
+	return Locale{}.Number(l.In(q, v), len(digits))
+}
