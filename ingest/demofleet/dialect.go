@@ -36,6 +36,9 @@ const (
 	powers
 	speeds
 	levels
+	flows
+	energies
+	humidities
 )
 
 func (q quantity) class() unitClass {
@@ -48,6 +51,12 @@ func (q quantity) class() unitClass {
 		return speeds
 	case level:
 		return levels
+	case heatFlow:
+		return flows
+	case energyCount:
+		return energies
+	case humidity:
+		return humidities
 	}
 	return temperatures
 }
@@ -65,15 +74,17 @@ type unit struct {
 
 // Units in which loggers print.
 var (
-	celsius    = unit{"°C", "°C", 1, 0, false, 1}
-	fahrenheit = unit{"°F", "°F", 1.8, -32 / 1.8, false, 1}
-	bar        = unit{"bar", "bar", 0.01, 0, true, 2}
-	kilopascal = unit{"kPa", "kPa", 1, 0, true, 0}
-	psi        = unit{"psi", "psi", 1 / 6.894757293, 0, true, 1}
-	kilowatt   = unit{"kW", "kW", 1, 0, false, 2}
-	watt       = unit{"W", "W", 1000, 0, false, 0}
-	hertz      = unit{"Hz", "Hz", 1, 0, false, 1}
-	percent    = unit{"%", "%", 1, 0, false, 0}
+	celsius      = unit{"°C", "°C", 1, 0, false, 1}
+	fahrenheit   = unit{"°F", "°F", 1.8, -32 / 1.8, false, 1}
+	bar          = unit{"bar", "bar", 0.01, 0, true, 2}
+	kilopascal   = unit{"kPa", "kPa", 1, 0, true, 0}
+	psi          = unit{"psi", "psi", 1 / 6.894757293, 0, true, 1}
+	kilowatt     = unit{"kW", "kW", 1, 0, false, 2}
+	watt         = unit{"W", "W", 1000, 0, false, 0}
+	hertz        = unit{"Hz", "Hz", 1, 0, false, 1}
+	cubicMetre   = unit{"m³/h", "m³/h", 1, 0, false, 3}
+	kilowattHour = unit{"kWh", "kWh", 1, 0, false, 1}
+	percent      = unit{"%", "%", 1, 0, false, 0}
 )
 
 func (u unit) as(label string, gauge bool) unit {
@@ -88,9 +99,12 @@ type fileInfo struct {
 	interval time.Duration
 }
 
+// usualFile is the size of most logs of visits, bytes.
+const usualFile = 32 << 10
+
 // head writes everything above the data.
 func (d *dialect) head(m *machine, info fileInfo, channels []quantity, superheat bool) []byte {
-	buf := []byte(d.first)
+	buf := append(make([]byte, 0, usualFile), d.first...)
 	if d.preamble != nil {
 		for _, l := range d.preamble(info) {
 			buf = append(append(buf, l...), d.lineEnd...)

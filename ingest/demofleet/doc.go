@@ -10,6 +10,10 @@
 //     day's weather, load, charge and faults; starts, defrosts, hunting valves and
 //     noise come on top, then the instruments' own errors and the mistakes of
 //     those who log.
+//     Where a logger stays, the thermostat lets the machine run for as long as the load
+//     asks of it in its state; meters of power, energy and heat hang on it, with
+//     mistakes of their own (metering.go), and the truth says what each day took and
+//     gave, and would have taken had the latest fault not been put right.
 //  4. The files: each logger has its own idea of a table, and exports differ.
 //  5. The register, with the slips of those who keep it.
 //  6. The truth (package truth): what was really so.
@@ -28,6 +32,8 @@
 // there (a test holds it to that).
 //
 // What is simplified, besides what package plant says: starts and stops are lags,
+// and days of energy count them as running at rest; load that a machine cannot carry is
+// left undone;
 // a hunting valve is a sine as wide as in a laboratory log; load acts through room
 // temperature and compressor speed; a pack's load lies evenly on its evaporators, and
 // its compressors are one that is as fast as all of them together; a compressor fits

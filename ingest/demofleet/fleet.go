@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 15
+const Version = 16
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -35,7 +35,7 @@ func newFleet(o Options) (*fleet, error) {
 		}
 	}
 	fluids := fluidTables{}
-	kinds := f.deal()
+	kinds, meters := f.deal(), o.Mix.Meters.lots(o.Seed, o.Systems)
 	for i := range o.Systems {
 		s := sites[i%len(sites)]
 		id := fmt.Sprintf("%s-%s%d", s.code, kinds[i].code, 1+i/len(sites))
@@ -45,6 +45,7 @@ func newFleet(o Options) (*fleet, error) {
 			return nil, err
 		}
 		m.home = o.Mix.chooseKit(r, f.kits)
+		m.meter(chance(o.Seed, "meters", i), meters, i)
 		f.machines = append(f.machines, m)
 	}
 	return f, f.live(fluids)
@@ -100,7 +101,11 @@ func (f *fleet) keep(i int, l *life) {
 	if i < f.options.Permanent {
 		kind := stayers[i%len(stayers)]
 		kind.interval = f.options.Interval
+		if l.m.pockets {
+			kind.class = laboratory
+		}
 		l.m.fixed = f.fit(fmt.Sprintf("%s%d", kind.kit, i+1), kind)
+		l.m.watched(chance(f.options.Seed, "watched", i), f.options)
 		f.visits[l.m] = append(l.visits, f.permanent(l.m)...)
 	}
 }
@@ -155,6 +160,7 @@ func (f *fleet) permanent(m *machine) []*visit {
 	if m.sinkMedium != outdoorAir {
 		channels = append(channels, sinkIn)
 	}
+	channels = append(channels, m.meterChannels()...)
 	for at := end.AddDate(0, 0, -f.options.PermanentDays); at.Before(end); {
 		next := time.Date(at.Year(), at.Month()+1, 1, 0, 0, 0, 0, time.UTC)
 		if next.After(end) {

@@ -118,7 +118,11 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	file.Heats = m.kind.Heats() || m.heats(rec.visit.start)
 	if g.watch != nil {
 		file.Steady = rec.trace.steady()
+		if rec.visit.cycling && !rec.trace.tripped {
+			file.Energy = rec.trace.days()
+		}
 	}
+	file.Trap = rec.trap
 	if rec.trace.tripped {
 		file.Trap = "the safety chain had the compressor off"
 	}

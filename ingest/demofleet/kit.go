@@ -20,6 +20,7 @@ type kit struct {
 	heir     *kit      // what is used from then on
 	tails    float64   // share of clamps that sit badly
 	lag      float64   // of clamped probes, s
+	rated    reading   // of meters that stay: what the machine takes and gives at its design point; 0 where they do not
 }
 
 // A class is how good a kit's instruments are: standard deviations between
@@ -33,14 +34,16 @@ type class struct {
 	noiseTemp       float64 // K
 	lowSpan, hiSpan float64 // kPa
 	noisePower      float64 // share of reading
+	power, flow     float64 // of meters, share of reading
 }
 
 // Classes of instruments (levels as in the data sheets of the trade; common
 // practice, no source).
 var (
-	fine   = class{"fine", 0.0015, 0.15, 0.008, 0.0008, 0.05, 1600, 4500, 0.004}
-	fair   = class{"fair", 0.0025, 0.3, 0.015, 0.001, 0.08, 1600, 5000, 0.004}
-	simple = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000, 0.004}
+	laboratory = class{"laboratory", 0.0005, 0.05, 0.002, 0.0004, 0.02, 1600, 4500, 0.002, 0.0025, 0.005}
+	fine       = class{"fine", 0.0015, 0.15, 0.008, 0.0008, 0.05, 1600, 4500, 0.004, 0.005, 0.01}
+	fair       = class{"fair", 0.0025, 0.3, 0.015, 0.001, 0.08, 1600, 5000, 0.004, 0.01, 0.015}
+	simple     = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000, 0.004, 0.015, 0.02}
 )
 
 // scaled is the class as a mix has it.
@@ -60,6 +63,8 @@ type sensor struct {
 	offset  float64 // in the quantity's unit
 	perYear float64 // how the offset grows
 	contact float64 // gain toward the surroundings
+	paired  bool    // one of a heat meter's probes
+	gain    float64 // what it shows too much, as a share: meters of power and flow
 }
 
 // newKit draws the instruments of a kit.
@@ -73,7 +78,7 @@ func newKit(r *rand.Rand, name string, l logger, x Sensors) *kit {
 			s.offset = c.pressure * c.lowSpan * r.NormFloat64()
 		case q == dischargePressure:
 			s.offset = c.pressure * c.hiSpan * r.NormFloat64()
-		case q == power, q == speed, q == level:
+		case q == power, q >= speed && q < quantities:
 		default:
 			s.offset = c.temp * r.NormFloat64()
 		}
@@ -85,8 +90,26 @@ func newKit(r *rand.Rand, name string, l logger, x Sensors) *kit {
 		}
 		k.sensors[q] = s
 	}
+	k.sensors[power].gain = c.power * r.NormFloat64()
+	k.sensors[heatFlow].gain = c.flow * r.NormFloat64()
 	return k
 }
+
+// pair gives the kit a heat meter's two probes: sorted out as a pair, in pockets.
+func (k *kit) pair(r *rand.Rand, in, out quantity) {
+	common := pairCommon * r.NormFloat64()
+	for _, q := range []quantity{in, out} {
+		k.sensors[q].offset, k.sensors[q].paired = common+pairApart*r.NormFloat64(), true
+	}
+}
+
+// Standard deviations of a heat meter's probes, K (EN 1434 asks of a pair some hundredths
+// of its difference at most; levels from memory).
+const (
+	pairCommon = 0.08
+	pairApart  = 0.02
+	pairLimit  = 0.05 // as listed, K
+)
 
 // clamped tells whether a probe sits on a pipe.
 func (q quantity) clamped() bool {
@@ -143,8 +166,16 @@ func (k *kit) rows() []register.Instrument {
 				i.SpanHigh = k.class.hiSpan
 			}
 			i.LimitPercent = 200 * k.class.pressure
-		case q == power || q == speed || q == level:
+		case q == power && k.rated[q] > 0:
+			i.Kind, i.Unit, i.Limit = register.PowerInstrument, "kW", 2*k.class.power*k.rated[q]
+		case q == heatFlow && k.rated[q] > 0:
+			i.Kind, i.Unit, i.Limit = register.FlowInstrument, "m³/h", 2*k.class.flow*k.rated[q]
+		case q == power:
 			continue
+		case q >= speed && q < quantities:
+			continue
+		case s.paired:
+			i.Kind, i.Unit, i.Limit = register.TemperatureInstrument, "°C", pairLimit
 		default:
 			i.Kind, i.Unit, i.Limit = register.TemperatureInstrument, "°C", 2*k.class.temp
 		}
@@ -210,9 +241,9 @@ func (s *set) show(x *reading, q quantity) float64 {
 	case q.pressure():
 		return v * (1 + s.class.noisePressure*s.rng.NormFloat64())
 	case q == power:
-		return v * (1 + s.class.noisePower*s.rng.NormFloat64())
-	case q == speed || q == level:
-		return v
+		return v * (1 + s.sensors[q].gain) * (1 + s.class.noisePower*s.rng.NormFloat64())
+	case q >= speed && q < quantities:
+		return v * (1 + s.sensors[q].gain)
 	}
 	v += s.contact[q] * (s.surround - x[q])
 	return v + s.class.noiseTemp*s.rng.NormFloat64()

@@ -47,6 +47,7 @@ func (t *trace) solve() error {
 	m, v := t.m, t.v
 	run := m.modeAt(v.start)
 	near := knot{mode: run, p: run.point, c: run.design}
+	t.knots = make([]knot, 0, 2*int(v.length/t.gap())+3) // as many again in between, mostly
 	for at := v.start; ; at = at.Add(t.gap()) {
 		c := m.conditions(at, t.ran(at))
 		c.Source += v.warm * decay(t.ran(at).Seconds(), pullDownLag)
@@ -87,7 +88,8 @@ func (t *trace) fill(a, b knot, halvings int) error {
 		return nil
 	}
 	at := a.at.Add(b.at.Sub(a.at) / 2)
-	k, err := t.knot(at, a.mode, a.c.Toward(b.c, 0.5), (a.out+b.out)/2, a)
+	near := knot{mode: a.mode, p: a.p.Midway(b.p), c: a.c.Toward(b.c, 0.5)}
+	k, err := t.knot(at, a.mode, near.c, (a.out+b.out)/2, near)
 	if err != nil {
 		return err
 	}

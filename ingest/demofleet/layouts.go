@@ -38,7 +38,7 @@ var layouts = []quirk{
 	{"statistics_row", "a row that says how values were made, below the header", 0.004, plainLayout(statisticsRow)},
 	{"units_in_cells", "the unit in every cell", 0.004, unitsInCells},
 	{"suffix_units", "units as suffixes of names", 0.004, suffixUnits},
-	{"new_column", "the header once more in the middle, with another column", 0.004, onSheet(newColumn)},
+	{"new_column", "the header once more in the middle, with another column", 0.004, plainLayout(newColumn)},
 	{"other_order", "the header once more in the middle, in another order", 0.004, plainLayout(otherOrder)},
 	{"zone_in_name", "the offset from UTC in the name of the time column", 0.004, zoneInName},
 	{"date_on_change", "a date only where it changes", 0.004, dateApart(func(s *sheet) {
@@ -64,16 +64,13 @@ var layouts = []quirk{
 	{"per_sensor", "a file for each sensor", 0.004, perSensor},
 	{"overlapping", "two downloads that overlap", 0.004, overlapping},
 	{"zip", "in an archive", 0.004, zipped},
+	{"spreadsheet", "a spreadsheet that somebody named .csv: no table of text", 0.002, noText("a spreadsheet under the name of a CSV file", (*sheet).spreadsheet)},
+	{"web_page", "a table of a web page, named .csv: no table of text", 0.002, noText("a web page under the name of a CSV file", (*sheet).webPage)},
 }
 
 // plainLayout is a quirk that any log may have.
 func plainLayout(lay func(*sheet) []byte) func(*rand.Rand, *recorder) bool {
 	return func(_ *rand.Rand, rec *recorder) bool { return rec.onSheet(lay) }
-}
-
-// onSheet is a quirk of logs whose names are not quoted.
-func onSheet(lay func(*sheet) []byte) func(*rand.Rand, *recorder) bool {
-	return func(_ *rand.Rand, rec *recorder) bool { return !rec.dialect.quote && rec.onSheet(lay) }
 }
 
 // oneNameRow is a quirk of logs with one plain row of names.

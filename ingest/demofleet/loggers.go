@@ -14,6 +14,7 @@ var plain = map[quantity]string{
 	source2In: "Evaporator 2 inlet medium", source3In: "Evaporator 3 inlet medium",
 	sinkIn: "Condenser inlet medium", sinkOut: "Condenser outlet medium",
 	power: "Power", speed: "Compressor speed", level: "Receiver level",
+	heatFlow: "Heat meter flow", energyCount: "Energy", humidity: "Room humidity",
 }
 
 // codes are the terse names of a logger that leaves it to the user which probe
@@ -21,12 +22,15 @@ var plain = map[quantity]string{
 var codes = map[quantity]string{
 	suctionPressure: "P1", dischargePressure: "P2", suctionTemp: "T1", liquidTemp: "T2", dischargeTemp: "T3",
 	outdoorTemp: "T4", sourceIn: "T5", sourceOut: "T6", sinkIn: "T7", sinkOut: "T8", source2In: "T9", source3In: "T10",
-	power: "W1", speed: "F1", level: "L1",
+	power: "W1", speed: "F1", level: "L1", heatFlow: "V1", energyCount: "E1", humidity: "H1",
 }
 
 // metric are the units of most loggers.
 func metric(p unit) map[unitClass]unit {
-	return map[unitClass]unit{pressures: p, temperatures: celsius, powers: kilowatt, speeds: hertz, levels: percent}
+	return map[unitClass]unit{
+		pressures: p, temperatures: celsius, powers: kilowatt, speeds: hertz, levels: percent,
+		flows: cubicMetre, energies: kilowattHour, humidities: percent,
+	}
 }
 
 // A logger is a make that the firm has, with the instruments that come with it.
@@ -82,6 +86,7 @@ var (
 		names: plain,
 		units: map[unitClass]unit{
 			pressures: psi.as("psig", true), temperatures: fahrenheit, powers: watt, speeds: hertz, levels: percent,
+			flows: cubicMetre, energies: kilowattHour, humidities: percent,
 		},
 	}
 	yoffle = dialect{

@@ -39,6 +39,7 @@ type machine struct {
 	frost         float64       // share of the evaporator's air that frost has taken by then
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
+	metering
 }
 
 // A mode is a way in which a machine runs.
@@ -222,7 +223,7 @@ func (m *machine) registerRow(d plant.Design, e register.Expansion) register.Sys
 	row.HeadPressureControl, row.HeadPressureFloor = m.headPressure(d)
 	row.Altitude = m.site.altitude
 	row.Zone = m.weather.local
-	row.PowerCovers = "compressor"
+	row.PowerCovers = compressorMeter
 	lawful(&row)
 	return row
 }

@@ -49,7 +49,7 @@ var mistakes = []mistake{
 	{"D25", "the room's probe lies on the coil", 0.01, probeOnCoil},
 	{"D26", "the suction probe reads far too low", 0.005, shifted(suctionTemp, -9)},
 	{"D27", "the liquid probe is in the sun", 0.01, shifted(liquidTemp, 8)},
-	{"D28", "one phase of three measured", 0.01, onePhase},
+	{"D28", "one phase of three measured, or W stored under kW", 0.01, wrongPower},
 	{"D29", "the outdoor probe is in the sun", 0.02, shifted(outdoorTemp, 8)},
 	{"D30", "a pressure sensor has lost its zero", 0.01, zeroLost},
 	{"D31", "the decimal mark changes within the file", 0.005, markChanges},
@@ -343,8 +343,9 @@ func shifted(q quantity, by float64) func(*rand.Rand, *recorder) ([]quantity, bo
 	}
 }
 
-func onePhase(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
-	rec.onBend(func(_ time.Time, x *reading) { x[power] /= 3 })
+func wrongPower(r *rand.Rand, rec *recorder) ([]quantity, bool) {
+	factor := pick(r, []float64{1.0 / 3, 1.0 / 3, 1000})
+	rec.onBend(func(_ time.Time, x *reading) { x[power] *= factor })
 	return []quantity{power}, rec.logs(power)
 }
 

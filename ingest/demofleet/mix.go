@@ -25,6 +25,7 @@ type Mix struct {
 	Stays    Stays    `json:"stays" doc:"permanent loggers in a fleet with mixed logging"`
 	Loggers  Weights  `json:"loggers" doc:"how often each make of logger comes to a system, relative to the others"`
 	Visits   Visits   `json:"visits" doc:"when and how long somebody logs"`
+	Meters   Meters   `json:"meters" doc:"what is measured of electricity and heat"`
 	Sensors  Sensors  `json:"sensors" doc:"the instruments"`
 	Mistakes Mistakes `json:"mistakes" doc:"share of visit logs with each mistake of the people who log"`
 	Quirks   Quirks   `json:"quirks" doc:"share of visit logs whose export differs from the logger's usual one"`
@@ -147,6 +148,20 @@ type Visits struct {
 	HoseMost  float64 `json:"hose_most" lo:"0" hi:"0.05" doc:"largest share of the charge a hose takes"`
 }
 
+// Meters is what is measured of electricity and heat. Mistakes are those of loggers
+// that stay, over some weeks.
+type Meters struct {
+	Unit       float64 `json:"unit" lo:"0" hi:"1" doc:"share of systems whose power meter covers the fans as well"`
+	Heat       float64 `json:"heat" lo:"0" hi:"1" doc:"share of permanent loggers on machines that heat or cool water with a heat meter"`
+	Counter    float64 `json:"counter" lo:"0" hi:"1" doc:"share of permanent loggers that also store an energy counter"`
+	CounterSet float64 `json:"counter_set" lo:"0" hi:"1" doc:"share of these counters that are set to zero once"`
+	Humidity   float64 `json:"humidity" lo:"0" hi:"1" doc:"share of permanent loggers on air conditioners that log the room's humidity, with the air's flow in the register"`
+	Laboratory float64 `json:"laboratory" lo:"0" hi:"1" doc:"share of permanent loggers with sensors as in a laboratory, in pockets"`
+	Watts      float64 `json:"watts" lo:"0" hi:"1" doc:"share of permanent loggers that store W under kW (D28)"`
+	OnePhase   float64 `json:"one_phase" lo:"0" hi:"1" doc:"share whose power is that of one phase of three (D28)"`
+	Backwards  float64 `json:"backwards" lo:"0" hi:"1" doc:"share of energy counters that run backwards"`
+}
+
 // Sensors is how good the instruments are.
 type Sensors struct {
 	Error   float64 `json:"error" lo:"0" hi:"5" doc:"how far instruments are off, 1 is what their class says"`
@@ -182,6 +197,7 @@ func DemoMix() Mix {
 	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
 	m.Visits.Hose, m.Visits.OpenHoses, m.Changes.Part, m.Changes.Flow = 0, 0, 0, 0
 	m.Machines.Reversible, m.Changes.Retrofit = 0, 0
+	m.Meters = Meters{Heat: 0.3, Counter: 0.4, Humidity: 0.3}
 	m.Faults.Icing.Share = 0
 	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
 	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
@@ -221,7 +237,8 @@ func DefaultMix() Mix {
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
 		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
-		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.03, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.15, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Meters:   Meters{Unit: 0.2, Heat: 0.3, Counter: 0.4, CounterSet: 0.2, Humidity: 0.3, Watts: 0.03, OnePhase: 0.03, Backwards: 0.03},
 		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
 		Mistakes: defaultMistakes(),
 		Quirks:   defaultQuirks(),

@@ -26,10 +26,13 @@ const (
 	power
 	speed
 	level
+	heatFlow    // of the water that is heated or cooled for use
+	energyCount // of the power meter
+	humidity    // of the room
 	quantities
 )
 
-// A reading is the value of every quantity: kPa absolute, °C, kW, Hz, %.
+// A reading is the value of every quantity: kPa absolute, °C, kW, Hz, %, m³/h, kWh.
 type reading [quantities]float64
 
 // channel is the register's name for a quantity at a system.
@@ -59,6 +62,12 @@ func (m *machine) channel(q quantity) string {
 		return "power"
 	case speed:
 		return "compressor_speed"
+	case heatFlow:
+		return ofMedium(m.sinkMedium, "source_flow", "sink_flow")
+	case energyCount:
+		return "energy"
+	case humidity:
+		return "room_humidity"
 	}
 	return "receiver_level"
 }
@@ -79,13 +88,17 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: p.Input, speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
+		power: m.metered(p, true), speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
+		heatFlow: m.waterFlow(t, p, c), humidity: m.humidityAt(outdoor),
 	}
 	for i, by := range m.warmer {
 		x[source2In+quantity(i)] = c.Source + by
 	}
 	if m.heats(t) { // the room's probes stay in the room
 		x[sourceIn], x[sourceOut], x[sinkIn], x[sinkOut] = x[sinkIn], x[sinkOut], x[sourceIn], x[sourceOut]
+	}
+	if m.air > 0 {
+		x[sourceOut] = m.leaving(p, m.heats(t), x[sourceIn], x[humidity])
 	}
 	return x
 }
@@ -111,7 +124,8 @@ func (m *machine) rest(c plant.Conditions, t time.Time, outdoor float64) reading
 		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
 		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: c.Source, sinkIn: c.Sink, sinkOut: c.Sink,
-		level: 50,
+		level: 50, power: m.metered(plant.Point{}, false), humidity: m.humidityAt(outdoor),
+		heatFlow: m.waterFlow(t, plant.Point{FanFlow: 1, SinkOut: c.Sink, SourceOut: c.Source}, c), // the pump runs on
 	}
 	for i, by := range m.warmer {
 		x[source2In+quantity(i)] = c.Source + by

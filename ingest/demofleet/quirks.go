@@ -68,6 +68,7 @@ var marks = []quirk{
 	{"serial_days", "days since 1900 as spreadsheets count them", 0.01, serialDays},
 	{"repeated_rows", "some rows twice", 0.02, repeatedRows},
 	{"descending", "the newest row first", 0.01, descending},
+	{"jitter", "samples some tenths of a second, at times seconds, beside their time", 0.02, jittered},
 	{"gaps", "missing markers in one channel", 0.03, gaps},
 	{"state_column", "a column with words", 0.03, stateColumn},
 	{"gzip", "packed", 0.01, packed},
@@ -419,6 +420,26 @@ func gaps(r *rand.Rand, rec *recorder) bool {
 		}
 		return ""
 	})
+	return true
+}
+
+// Samples of a logger that has other things to do come late.
+const (
+	oftenLate  = 0.4 // s at most, mostly
+	seldomLate = 2.5 // s at most, of one in ten
+)
+
+func jittered(r *rand.Rand, rec *recorder) bool {
+	if rec.every < 5*time.Second {
+		return false
+	}
+	rec.late = func() time.Duration {
+		most := oftenLate
+		if r.Float64() < 0.1 {
+			most = seldomLate
+		}
+		return time.Duration(r.Float64() * most * float64(time.Second))
+	}
 	return true
 }
 

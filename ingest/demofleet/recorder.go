@@ -23,6 +23,7 @@ type recorder struct {
 	units   []unit  // of the visit's channels
 
 	every      time.Duration
+	late       func() time.Duration                                 // how late a sample is; nil: never
 	bends      []func(now time.Time, x *reading)                    // before the instruments
 	shows      []func(now time.Time, q quantity, v float64) float64 // after them
 	cells      []func(now time.Time, q quantity) string             // instead of a number
@@ -41,6 +42,7 @@ type recorder struct {
 	suffix    string                     // of the file's name
 	encoded   bool
 	split     func(file []byte) []part // into several files
+	trap      string                   // why it cannot be read at all
 	restamped bool
 }
 
@@ -51,6 +53,9 @@ func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk)
 	rec.set = v.kit.attach(r, m.site.altitude, m.conditions(v.start, 0).Surround, v.start.Sub(m.weather.start))
 	for _, k := range made {
 		rec.make(r, k)
+	}
+	if v.cycling {
+		m.mistaken(rec)
 	}
 	for _, k := range odd {
 		if k.turn(chance(0, v.start.Unix(), k.id), rec) {
@@ -174,7 +179,11 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 			d.comma, rec.markChange = !d.comma, time.Time{}
 		}
 		if now.Before(rec.gapFrom) || !now.Before(rec.gapTo) {
-			buf = rec.row(buf, now, zone, sums)
+			at := now
+			if rec.late != nil {
+				at = at.Add(rec.late())
+			}
+			buf = rec.row(buf, at, zone, sums)
 			rows++
 		}
 		if len(buf) > 1<<16 {
@@ -234,6 +243,9 @@ func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *s
 	}
 	rec.visit.vent(now, &x, rec.set.air)
 	rec.set.feel(&x, now)
+	if rec.logs(energyCount) {
+		x[energyCount] = rec.machine.counter.reading(now, x[power]*(1+rec.set.sensors[power].gain))
+	}
 	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
 	for i, q := range rec.visit.channels {
 		shown := rec.set.show(&x, q)

@@ -103,7 +103,7 @@ func (m *machine) channelRow(k *kit, q quantity) register.Channel {
 		System: m.truth.ID, File: m.truth.ID + "/**/*-" + k.name + ".*", Column: d.title(m.name(d, q), u.label),
 		Channel: m.channel(q), Index: q.index(), Sign: 1,
 	}
-	if q != power && q != speed && q != level {
+	if q < power || k.rated[q] > 0 {
 		row.Instrument = k.sensors[q].serial
 	}
 	if q.pressure() && u.label == "bar" {

@@ -52,6 +52,9 @@ func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
 	t := &trace{m: m, v: v, since: v.start}
 	t.schedule(r)
 	err := t.solve()
+	if v.cycling && err == nil {
+		t.cycle(r)
+	}
 	if errors.Is(err, plant.ErrNoPoint) {
 		t.turns, t.on, t.tripped = nil, false, true
 		t.stand()
@@ -72,7 +75,9 @@ func (t *trace) schedule(r *rand.Rand) {
 	v := t.v
 	t.melted = []time.Time{v.start.Add(-time.Duration(r.Float64() * float64(t.m.defrost)))}
 	if v.cycling {
-		t.cycle(r)
+		for at := v.start.Add(t.m.defrost); t.m.defrost > 0 && at.Before(v.end()); at = at.Add(t.m.defrost) {
+			t.melted = append(t.melted, at.Add(defrostTime))
+		}
 		return
 	}
 	t.on = v.standing == 0
@@ -84,32 +89,41 @@ func (t *trace) schedule(r *rand.Rand) {
 	}
 }
 
-// A defrost lasts as long, with the compressor off (electric heaters).
+// A defrost lasts as long, with the compressor off (electric heaters). A clock starts it.
 const defrostTime = 22 * time.Minute
 
-// cycle lets the thermostat stop and start the compressor as the load asks, and
-// the defrosts stop it. A pack's compressors never all stop for the thermostat.
+// cycle lets the thermostat stop and start the compressor as the load asks, and the
+// defrosts stop it. A pack's compressors never all stop for the thermostat. Under a
+// thermostat of one width cycles are shortest at half load, in proportion to
+// 1/(duty (1 - duty)): heat is stored as fast as it is taken out.
 func (t *trace) cycle(r *rand.Rand) {
-	m := t.m
-	end, next := t.v.end(), t.v.start.Add(m.defrost)
+	m, end, thaws := t.m, t.v.end(), t.melted[1:]
 	for at := t.v.start.Add(time.Minute); at.Before(end); {
-		duty := math.Max(0.3, math.Min(0.92, 0.5+0.018*(m.weather.outdoor(at)-10)))
-		period := between(r, 20, 34) * float64(time.Minute)
+		duty := t.duty(at)
+		period := between(r, 20, 34) * float64(time.Minute) / (4 * duty * (1 - duty))
 		stop, again := at.Add(time.Duration(duty*period)), at.Add(time.Duration(period))
 		if m.always {
 			stop = again
 		}
-		if m.defrost > 0 && !stop.Before(next) {
-			next = next.Add(m.defrost)
-			again = stop.Add(defrostTime)
-			t.melted = append(t.melted, again)
+		if len(thaws) > 0 && thaws[0].Before(again.Add(defrostTime)) {
+			stop, again = earlier(stop, thaws[0].Add(-defrostTime)), thaws[0]
+			thaws = thaws[1:]
 		}
-		t.turns = append(t.turns, turn{at, true})
-		if again.After(stop) {
+		if stop.After(at) {
+			t.turns = append(t.turns, turn{at, true})
+		}
+		if again.After(stop) && stop.After(at) {
 			t.turns = append(t.turns, turn{stop, false})
 		}
 		at = again
 	}
+}
+
+func earlier(a, b time.Time) time.Time {
+	if b.Before(a) {
+		return b
+	}
+	return a
 }
 
 // frost is the share of the evaporator's air that frost takes at a time: it grows

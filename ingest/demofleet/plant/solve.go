@@ -11,7 +11,7 @@ import (
 var ErrNoPoint = errors.New("no operating point")
 
 // tolerance is how far a balance may stay open, as a share.
-const tolerance = 1e-8
+const tolerance = 1e-7
 
 // A vector has a place for every unknown of the largest plant, and a matrix for every
 // pair; a smaller plant leaves the last at zero.
@@ -41,6 +41,14 @@ func (p *Plant) Solve(c Conditions, near Point, from Conditions) (Point, error) 
 		}
 	}
 	return Point{}, fmt.Errorf("%w at %+v", ErrNoPoint, c)
+}
+
+// Midway is a start for a point between two.
+func (s Point) Midway(t Point) Point {
+	for i, x := range t.unknowns {
+		s.unknowns[i] = (s.unknowns[i] + x) / 2
+	}
+	return s
 }
 
 // check refuses a point beyond the fluid's tables.

@@ -37,10 +37,19 @@ type System struct {
 	Receiver    bool    // on the high side
 	RatedCharge float64 // kg, at first
 	Cooling     float64 // at the design point, kW
+	Covers      string  // what its power meter covers, as the register says it
+
+	MeterErrors []MeterError `json:",omitempty"` // of a permanent logger's power meter
 
 	Episodes []Episode
 	Visits   []time.Time // starts, UTC
 	Retrofit *Retrofit   // nil if there was none
+}
+
+// A MeterError is a time in which what is stored of a power meter is wrong.
+type MeterError struct {
+	What     string
+	From, To time.Time
 }
 
 // A Retrofit is another refrigerant filled in.
@@ -138,8 +147,35 @@ type File struct {
 	Zone     string   // of its time stamps, as the time zone database calls it; empty where each stamp says it
 	Columns  []Column // after those of time, in their order
 	Mistakes []Mistake
-	Quirks   []string  // how its export differs from the logger's usual one
-	Steady   []Stretch // where the system ran as at rest
+	Quirks   []string    // how its export differs from the logger's usual one
+	Steady   []Stretch   // where the system ran as at rest
+	Energy   []EnergyDay `json:",omitempty"` // of a permanent logger's days
+}
+
+// An EnergyDay is what a machine truly took and gave on a day, by its operating points
+// and the load.
+type EnergyDay struct {
+	Day        time.Time // midnight UTC
+	Heats      bool      // it heated; else it cooled
+	Hours      float64   // of the record on this day
+	Outdoor    float64   // mean over them, °C
+	Ran        float64   // h
+	Heat       float64   // useful, kWh
+	Compressor float64   // electricity while it ran, kWh
+	Fans       float64   // of the fans while it ran, kWh
+	Idle       float64   // of the fans while it stood, kWh
+	// Without is what the meter would have counted had the latest fault not been put
+	// right, kWh, over WithoutHours; both 0 where there was none.
+	Without      float64 `json:",omitempty"`
+	WithoutHours float64 `json:",omitempty"`
+}
+
+// Metered is what a meter counted that covers the compressor, or the fans as well.
+func (d EnergyDay) Metered(fans bool) float64 {
+	if !fans {
+		return d.Compressor
+	}
+	return d.Compressor + d.Fans + d.Idle
 }
 
 // A Column is what a column of a file truly holds.

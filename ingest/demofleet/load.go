@@ -1,0 +1,133 @@
+package demofleet
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
+)
+
+// Load over the design capacity: a machine has something to spare on the warmest, or
+// coldest, days of its climate, and goods, people and hot water ask for something on any
+// day (common practice, no source).
+const (
+	coolingAt10   = 0.5   // at 10 °C outdoors
+	coolingPerK   = 0.018 // for each K more
+	heatingAt15   = 0.15
+	heatingPerK   = 0.028 // for each K less
+	leastDuty     = 0.25  // share of the time that a thermostat lets the compressor run
+	mostDuty      = 0.95
+	heatingFrom   = 15.0 // °C
+	leastCapacity = 0.02 // of the design's
+)
+
+// load is the heat that room or water asks for at a time, kW, whatever the state of the
+// machine is.
+func (m *machine) load(t time.Time) float64 {
+	out, run := m.weather.outdoor(t), m.modeAt(t)
+	if m.kind.Heats() || m.heats(t) {
+		return run.point.Heating * (heatingAt15 + heatingPerK*max(0, heatingFrom-out))
+	}
+	return run.point.Cooling * max(0, coolingAt10+coolingPerK*(out-10))
+}
+
+// useful is what a point gives of what the machine is there for, kW.
+func (m *machine) useful(p plant.Point, t time.Time) float64 {
+	if m.kind.Heats() || m.heats(t) {
+		return p.Heating
+	}
+	return p.Cooling
+}
+
+// duty is the share of the time that the compressor runs about a time: the load over
+// what the machine gives in the state it is in.
+func (t *trace) duty(at time.Time) float64 {
+	i, _ := slices.BinarySearchFunc(t.knots, at, func(k knot, at time.Time) int { return k.at.Compare(at) })
+	k := &t.knots[min(i, len(t.knots)-1)]
+	return t.m.duty(k.p, at)
+}
+
+func (m *machine) duty(p plant.Point, at time.Time) float64 {
+	return min(mostDuty, max(leastDuty, m.load(at)/max(m.useful(p, at), leastCapacity*m.point.Cooling)))
+}
+
+// days is what the record's days took and gave by the operating points and the load:
+// without starts, noise and meters.
+func (t *trace) days() []truth.EnergyDay {
+	var list []truth.EnergyDay
+	for i, a := range t.knots[:max(len(t.knots)-1, 0)] {
+		b := t.knots[i+1]
+		day := a.at.UTC().Truncate(24 * time.Hour)
+		if len(list) == 0 || list[len(list)-1].Day != day {
+			list = append(list, truth.EnergyDay{Day: day, Heats: t.m.kind.Heats() || t.m.heats(a.at)})
+		}
+		t.spend(&list[len(list)-1], a, b.at.Sub(a.at).Hours())
+	}
+	return list
+}
+
+// spend adds the hours after a knot to a day.
+func (t *trace) spend(d *truth.EnergyDay, k knot, hours float64) {
+	m := t.m
+	run, heat := m.duty(k.p, k.at), m.useful(k.p, k.at)
+	if m.always {
+		run = 1
+	}
+	d.Hours += hours
+	d.Outdoor += (k.out - d.Outdoor) * hours / d.Hours
+	d.Ran += run * hours
+	d.Heat += run * heat * hours
+	d.Compressor += run * k.p.Input * hours
+	d.Fans += run * m.fans.power(k.p, true) * hours
+	d.Idle += (1 - run) * m.fans.power(k.p, false) * hours
+	without, ok := t.without(k)
+	if !ok {
+		return
+	}
+	longer := min(run*heat/m.useful(without, k.at), 1)
+	if m.always {
+		longer = heat / m.useful(without, k.at) // more of its compressors run
+	}
+	more := longer*m.metered(without, true) + (1-longer)*m.metered(plant.Point{}, false)
+	d.Without += max(more, 0) * hours
+	d.WithoutHours += hours
+}
+
+// without is the point at a knot's conditions had the latest fault not been put right,
+// but been left as large as it was then.
+func (t *trace) without(k knot) (plant.Point, bool) {
+	e, ok := t.m.lastRight(k.at)
+	if !ok {
+		return plant.Point{}, false
+	}
+	c, size := k.c, e.Size(e.Ended.Add(-time.Second))
+	switch e.Fault {
+	case truth.Leak:
+		c.Charge -= size * t.m.truth.Rated(k.at)
+	case truth.CondenserFouling:
+		c.Faults.CondenserFouling += size
+	case truth.EvaporatorFouling:
+		c.Faults.EvaporatorFouling = 1 - (1-c.Faults.EvaporatorFouling)*(1-size)
+	case truth.Restriction:
+		c.Faults.Restriction += size
+	case truth.Wear:
+		c.Faults.Wear += size
+	case truth.ValveStuck:
+		c.Faults.ValveStuck = size
+	default:
+		return plant.Point{}, false
+	}
+	p, err := k.mode.plant.Solve(c, k.p, k.c)
+	return p, err == nil
+}
+
+// lastRight is the fault that was put right last before a time.
+func (m *machine) lastRight(at time.Time) (last truth.Episode, ok bool) {
+	ended := slices.DeleteFunc(slices.Clone(m.truth.Episodes), func(e truth.Episode) bool { return e.Ended.IsZero() || e.Ended.After(at) })
+	if len(ended) == 0 {
+		return last, false
+	}
+	return slices.MaxFunc(ended, func(a, b truth.Episode) int { return cmp.Compare(a.Ended.UnixNano(), b.Ended.UnixNano()) }), true
+}
