@@ -21,6 +21,9 @@ var (
 	StepJoin = pipeline.Step{Name: "join", Version: 2}
 )
 
+// Steps are the steps of the stage, in the order of the flow.
+func Steps() []pipeline.Step { return []pipeline.Step{stepLook, StepRead, StepJoin} }
+
 // A Stage ties ingest to a workspace: the one place where it meets the dataset.
 type Stage struct {
 	Rehash bool  // hash every file again, whatever its size and time say

@@ -86,6 +86,11 @@ func (s *Stage) methodJob(w *Writer, units []unit) pipeline.Job {
 	}
 	by := made(all)
 	by.Inputs, by.Tables = made(s.fleet.Files).Inputs, tablesBy(all)
+	for _, step := range s.Reading {
+		if what, ok := readingMakes[step.Name]; ok && len(all) > 0 {
+			by.Steps, by.Tables[step] = append(by.Steps, step), []string{what}
+		}
+	}
 	rows := stepRows(by)
 	h := pipeline.NewHasher(Page)
 	h.Add("page", w.Hash())
@@ -108,6 +113,9 @@ func (s *Stage) methodJob(w *Writer, units []unit) pipeline.Job {
 		return w.Method(f)
 	})
 }
+
+// readingMakes is what those steps make that fill no table of their own.
+var readingMakes = map[string]string{"look": "what each upload is", "read": "each upload's part of samples, extras and refusals"}
 
 // tablesBy are the tables that each step made, by name.
 func tablesBy(files []dataset.File) map[pipeline.Step][]string {

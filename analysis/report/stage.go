@@ -18,7 +18,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 8}
+var Page = pipeline.Step{Name: "page", Version: 9}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -26,7 +26,8 @@ type Stage struct {
 	data     *dataset.Dataset
 	register *register.Register
 	options  Options
-	Since    int // the fleet's generation to compare with; 0: that of the report before
+	Since    int             // the fleet's generation to compare with; 0: that of the report before
+	Reading  []pipeline.Step // by which uploads become samples, for the page about method; may be empty
 	// Owns tells which pages are this worker's: a system's by its ID, all others as
 	// dataset.FleetUnit's. Nil: all.
 	Owns     func(unit string) bool

@@ -2,13 +2,16 @@ package report
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/records"
 	"rimelog/analysis/report/say"
 	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 	"rimelog/thermo"
 )
 
@@ -17,8 +20,8 @@ import (
 type visitsView struct {
 	AsOf, Lede string
 	Sites      []siteView
-	Elsewhere  []logRow // of sites nobody has to go to
-	Checks     string   // how many checks are due at those sites; empty for none
+	Elsewhere  []logRow  // of sites nobody has to go to
+	Due        []dueSite // checks due by the end of the month at other sites
 	Made       madeView
 }
 
@@ -63,7 +66,7 @@ func (f Fleet) visits() visitsView {
 			at[site] = i
 			v.Sites = append(v.Sites, siteView{Name: site})
 		}
-		v.Sites[i].Calls = append(v.Sites[i].Calls, s.call())
+		v.Sites[i].Calls = append(v.Sites[i].Calls, s.call(f.bansOf(s.Register.ID)))
 	}
 	for _, s := range systems {
 		if s.standing() != notJudged {
@@ -75,31 +78,50 @@ func (f Fleet) visits() visitsView {
 			v.Elsewhere = append(v.Elsewhere, s.logRow())
 		}
 	}
-	v.Checks = f.checksOnTheWay(v.Sites, at)
+	v.Due = f.checksOnTheWay(v.Sites, at)
 	v.Lede = v.lede(f.say)
 	return v
 }
 
-// checksOnTheWay adds to the sites the checks that are due there, and says how many are
-// due elsewhere.
-func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) string {
-	elsewhere, names := 0, f.names()
+// A dueSite is a site nobody has to go to for a finding, with the checks due there.
+type dueSite struct {
+	Name   string
+	Checks []checkRow
+}
+
+// checksOnTheWay adds to the sites the checks that are due there, and returns those due
+// by the end of the month at other sites.
+func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) (elsewhere []dueSite) {
+	names, other := f.names(), map[string]int{}
 	for _, l := range f.Records.LeakChecks {
 		if l.State != records.Overdue && l.State != records.NeverDone && l.State != records.DueSoon {
 			continue
 		}
 		w := nameOf(names, l.System)
-		if i, ok := at[cmp.Or(w.Site, w.Title)]; ok {
-			r := f.dueRow(l, names)
-			sites[i].Checks = append(sites[i].Checks, checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, f.say.Text("no day"))})
+		r := f.dueRow(l, names)
+		row, site := checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, f.say.Text("no day"))}, cmp.Or(w.Site, w.Title)
+		if i, ok := at[site]; ok {
+			sites[i].Checks = append(sites[i].Checks, row)
 			continue
 		}
-		elsewhere++
+		if !f.thisMonth(l) {
+			continue
+		}
+		i, ok := other[site]
+		if !ok {
+			i = len(elsewhere)
+			other[site] = i
+			elsewhere = append(elsewhere, dueSite{Name: site})
+		}
+		elsewhere[i].Checks = append(elsewhere[i].Checks, row)
 	}
-	if elsewhere == 0 {
-		return ""
-	}
-	return f.say.Text("%s due at other sites", f.say.Count(elsewhere, "check"))
+	return elsewhere
+}
+
+// thisMonth tells whether something is to be done before the month is over.
+func (f Fleet) thisMonth(l table.LeakCheck) bool {
+	y, m, _ := f.AsOf.Date()
+	return l.DueOn.IsZero() || l.DueOn.Before(time.Date(y, m+1, 1, 0, 0, 0, 0, time.UTC))
 }
 
 func (v visitsView) lede(l say.Locale) string {
@@ -118,10 +140,10 @@ func (v visitsView) lede(l say.Locale) string {
 	return l.Text("%s systems to see, at %s sites.", l.Word(calls), l.Small(len(v.Sites)))
 }
 
-func (s System) call() call {
+func (s System) call(bans []table.ServiceBan) call {
 	open := s.open()
 	c := call{Rank: s.say.Number(float64(open[0].Rank), 0), ID: s.Register.ID, Title: s.Title(), Href: SystemPath(s.Register.ID),
-		Refrigerant: s.Register.RefrigerantName, Take: s.take(), Caution: s.mind(), system: s}
+		Refrigerant: s.Register.RefrigerantName, Take: s.take(bans), Caution: s.mind(), system: s}
 	for _, f := range open {
 		c.Why = append(c.Why, reason{suspicion(s.say, f), moved(s.say, f), since(s.say, f, s.Zone()), nextCheck(s.say, f)})
 	}
@@ -135,7 +157,7 @@ func (s System) logRow() logRow {
 
 // take is what to take along for the open findings of a system; common practice,
 // no source.
-func (s System) take() (out []string) {
+func (s System) take(bans []table.ServiceBan) (out []string) {
 	name := cmp.Or(s.Register.RefrigerantName, s.say.Text("its refrigerant"))
 	add := func(items ...string) {
 		for _, item := range items {
@@ -147,7 +169,10 @@ func (s System) take() (out []string) {
 	for _, f := range s.open() {
 		switch f.Kind {
 		case drift.ChargeLoss:
-			add(s.say.Text("leak detector for %s", name), s.say.Text("%s%s, scales, a recovery cylinder", name, s.designCharge()))
+			add(s.say.Text("leak detector for %s", name), s.say.Text("%s%s, scales, a recovery cylinder", name, s.kilograms(f)+s.designCharge()))
+			for _, b := range bans {
+				add(s.banned(b))
+			}
 		case drift.CondenserFouling:
 			add(s.say.Text("what cleans its condenser"))
 		case drift.EvaporatorFouling:
@@ -158,6 +183,43 @@ func (s System) take() (out []string) {
 	}
 	add(s.say.Text("logger and the same probes%s", cmp.Or(s.serials(), s.say.Text(" as before"))))
 	return out
+}
+
+// bansOf are the service bans on a system's refrigerant.
+func (f Fleet) bansOf(id string) (out []table.ServiceBan) {
+	for _, b := range f.Records.Bans {
+		if b.System == id {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// banned says what service may not, or soon may not, do with a refrigerant.
+func (s System) banned(b table.ServiceBan) string {
+	day := s.say.Day(b.From, time.UTC)
+	text := s.say.Text("mind for %s: %s is banned from %s", b.Refrigerant, s.say.Prose(b.Banned), day)
+	if b.InForce {
+		text = s.say.Text("mind for %s: %s is banned since %s", b.Refrigerant, s.say.Prose(b.Banned), day)
+	}
+	if b.Allowed != "" {
+		text += "; " + s.say.Text("allowed remains %s", s.say.Prose(b.Allowed))
+	}
+	if b.Doubt != "" {
+		text += "; " + s.say.Prose(b.Doubt)
+	}
+	return text + " (" + b.Jurisdiction + ", " + b.Rule + "; " + s.say.Prose(b.Standing) + ")"
+}
+
+// kilograms is how much a finding says has gone, with its interval; empty where the charge
+// or the share is not known.
+func (s System) kilograms(f table.Finding) string {
+	kg := s.Register.Charge.KG / 100
+	if math.IsNaN(kg*f.LostLo*f.LostHi) || f.LostHi <= 0 {
+		return ""
+	}
+	lo, hi := s.say.In(say.Mass, f.LostLo*kg), s.say.In(say.Mass, f.LostHi*kg)
+	return s.say.Text(", %s gone by the logs", s.say.Range(lo, hi, 2, s.say.Unit(say.Mass)))
 }
 
 // designCharge is how much refrigerant the system was designed for, where known.

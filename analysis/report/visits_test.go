@@ -5,9 +5,11 @@ import (
 	"encoding/csv"
 	"strings"
 	"testing"
+	"time"
 
 	"rimelog/analysis/report"
 	"rimelog/analysis/report/reporttest"
+	"rimelog/pipeline/table"
 )
 
 func visitRows(t *testing.T, f report.Fleet) [][]string {
@@ -100,5 +102,44 @@ func TestVisitListReads(t *testing.T) {
 	quiet.Findings = nil
 	if got := text(quiet); !strings.Contains(got, "Nothing found calls for a visit.") || !strings.Contains(got, "To be judged, log next") {
 		t.Error("a fleet without findings has no list of what to log next")
+	}
+}
+
+// Whoever takes refrigerant along is told what service may not do with it, and how much
+// the logs say has gone: 5 to 15 % of 2.90 kg.
+func TestVisitListMindsServiceBans(t *testing.T) {
+	f := reporttest.Fleet(1)
+	for i := range f.Systems {
+		f.Systems[i].Register.Charge.KG = 2.9
+	}
+	for i := range f.Findings {
+		f.Findings[i].LostLo, f.Findings[i].LostHi = 5, 15
+	}
+	f.Records.Bans = []table.ServiceBan{{System: "QH-CR2", Refrigerant: "R134a", From: time.Date(2032, 1, 1, 0, 0, 0, 0, time.UTC), Banned: "service with virgin refrigerant",
+		Allowed: "reclaimed or recycled refrigerant", Jurisdiction: "EU", Rule: "Regulation (EU) 2024/573, Article 13", Standing: "from memory, check before use"}}
+	for _, row := range visitRows(t, f) {
+		if row[2] == "QH-CR2" {
+			in(t, strings.ReplaceAll(row[12], "\u00a0", " "), "R134a, 0.14 to 0.43 kg gone by the logs", "service with virgin refrigerant is banned from 1 Jan 2032", "allowed remains reclaimed", "2024/573", "from memory")
+			return
+		}
+	}
+	t.Error("the list has no line of QH-CR2")
+}
+
+// Checks due this month at sites nobody goes to are listed with them, not only counted.
+func TestVisitListHasChecksElsewhere(t *testing.T) {
+	f := reporttest.Fleet(1)
+	f.Records.LeakChecks = []table.LeakCheck{
+		{System: "GH-FR1", What: "leak check", State: "overdue", DueOn: reporttest.AsOf.AddDate(0, 0, -9)},
+		{System: "GH-FR1", What: "detection system", State: "due soon", DueOn: reporttest.AsOf.AddDate(0, 2, 0)},
+	}
+	page, err := writer(t, report.Options{}).Visits(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := plain(page)
+	in(t, text, "Due this month at other sites", "GH-FR1", "leak check, overdue, 27 Sep 2025")
+	if strings.Contains(text, "detection system") {
+		t.Error("a check of the month after next is called due this month")
 	}
 }

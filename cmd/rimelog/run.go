@@ -140,11 +140,18 @@ func (ws *workspace) rounds(in *ingest.Stage, s stages, asOf time.Time) (rounds 
 		rounds = append(rounds, ws.analysis(asOf, in.Account).Rounds()...)
 	}
 	if s.report {
-		r := report.NewStage(ws.data, ws.register, ws.options.Report)
+		r := ws.report()
 		r.Since = s.since
 		rounds = append(rounds, r.Rounds()...)
 	}
 	return rounds
+}
+
+// report is the stage that draws the pages.
+func (ws *workspace) report() *report.Stage {
+	r := report.NewStage(ws.data, ws.register, ws.options.Report)
+	r.Reading = ingest.Steps()
+	return r
 }
 
 func (ws *workspace) tell(out *console, sum summary, tally pipeline.Tally, s stages) {

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"rimelog/analysis"
-	"rimelog/analysis/report"
 	"rimelog/ingest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/array"
@@ -102,7 +101,7 @@ func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, s
 		rounds := append([]pipeline.Round{readBarrier(in)}, in.JoinRounds()...)
 		return share{ours: systems, rounds: append(rounds, a.SystemRounds()...)}
 	}
-	r := report.NewStage(ws.data, ws.register, ws.options.Report)
+	r := ws.report()
 	r.Owns, r.Since = shard.Owns, since
 	return share{
 		ours:   func(unit string) bool { return unit == dataset.ReportUnit },

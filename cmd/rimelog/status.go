@@ -8,7 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"rimelog/analysis/report"
 	"rimelog/ingest"
 	"rimelog/pipeline/array"
 	"rimelog/pipeline/dataset"
@@ -131,7 +130,7 @@ func (ws *workspace) fleetUnits(ctx context.Context, _ *ingest.Stage, _ array.Pl
 	if err != nil {
 		return nil, err
 	}
-	unranked, _, err := report.NewStage(ws.data, ws.register, ws.options.Report).Unranked(ctx)
+	unranked, _, err := ws.report().Unranked(ctx)
 	u := array.Unit{At: at}
 	if !at.IsZero() && len(unranked) == 0 {
 		u.State = array.Done
@@ -140,7 +139,7 @@ func (ws *workspace) fleetUnits(ctx context.Context, _ *ingest.Stage, _ array.Pl
 }
 
 func (ws *workspace) pageUnits(ctx context.Context, _ *ingest.Stage, plan array.Plan) ([]array.Unit, error) {
-	pages, err := report.NewStage(ws.data, ws.register, ws.options.Report).Pages(ctx)
+	pages, err := ws.report().Pages(ctx)
 	var units []array.Unit
 	for _, p := range pages {
 		u := array.Unit{Shard: array.ShardOf(p.Unit, plan.Shards)}

@@ -32,6 +32,7 @@ func TestReport(t *testing.T) {
 		p := open(t, b, dir, top)
 		drawsLazily(p)
 		walksWithKeys(p)
+		writesMinus(p)
 		savesFigures(p)
 		p.quiet()
 	})
@@ -219,6 +220,16 @@ func walksWithKeys(p *tab) {
 	p.do(chromedp.Focus(chromedp.CSS("#c-log-temperature")), chromedp.KeyEvent(kb.Home))
 	if got := eval[string](p, "document.querySelector('#log-temperature .live').textContent"); !strings.Contains(got, "suction") {
 		p.Errorf("the log reads out %q, want the channels", got)
+	}
+}
+
+// writesMinus looks at the figures beside the axes of a chart that goes below zero.
+func writesMinus(p *tab) {
+	p.Helper()
+	labels := eval[string](p, `dispatchEvent(new Event('beforeprint')), [...document.querySelectorAll('.plot svg text')].map(e => e.textContent).filter(t => /^\W?[\d.]+$/.test(t)).join(' ')`)
+	eval[bool](p, "dispatchEvent(new Event('afterprint'))")
+	if !strings.Contains(labels, "\u2212") || strings.Contains(labels, "-") {
+		p.Errorf("the axes are labelled %q, want a true minus sign", labels)
 	}
 }
 

@@ -19,7 +19,7 @@ if (recall()) root.dataset.theme = recall();
 // ---- charts ----
 const element = (tag, text, cls) => Object.assign(document.createElement(tag), { textContent: text, className: cls || '' });
 const foreign = root.lang !== 'en';
-const figure = v => foreign && v.toLocaleString ? v.toLocaleString(root.lang) : v;
+const figure = v => v.toLocaleString(root.lang, { useGrouping: false, maximumFractionDigits: 6 }).replace('-', '\u2212');
 const fill = (text, parts) => text.replace(/{(\w+)}/g, (_, name) => parts[name]);
 const clock = ms => new Date(ms).toISOString().replace('T', ' ').slice(0, 19);
 
@@ -56,7 +56,7 @@ const options = (json, width) => {
     if (o.dataZoom) for (const g of o.grid) g.bottom = 34;
     delete o.dataZoom;
   }
-  if (foreign) for (const a of [].concat(o.xAxis, o.yAxis)) if (/value|log/.test(a.type)) a.axisLabel = { ...a.axisLabel, formatter: figure };
+  for (const a of [].concat(o.xAxis, o.yAxis)) if (/value|log/.test(a.type)) a.axisLabel = { ...a.axisLabel, formatter: figure };
   if (o.tooltip) {
     o.tooltip.confine = true;
     o.tooltip.formatter = p => Array.isArray(p) ? together(p) : p.name ? element('div', p.name, 'tip') : '';
