@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"strings"
 
 	"rimelog/analysis/drift"
 	"rimelog/pipeline/table"
@@ -13,22 +14,22 @@ func (f Fleet) answered() []drift.Hits { return drift.AnsweredOnly(drift.HitRate
 
 // ended is the state of a finding that is not open, and why.
 func (s System) ended(f table.Finding) string {
-	state := f.State
+	state := s.prose(f.State)
 	if f.State == drift.ClosedByData && !f.ClearedOn.IsZero() {
-		state += ", visit of " + s.say.Day(f.ClearedOn, s.Zone())
+		state = s.say.Text("%s, visit of %s", strings.TrimSuffix(state, "."), s.say.Day(f.ClearedOn, s.Zone()))
 	}
 	if f.Reason != "" {
-		state += ": " + f.Reason
+		state = strings.TrimSuffix(state, ".") + ": " + dated(s.say, s.say.Prose(f.Reason))
 	}
-	return s.prose(state)
+	return sentence(state)
 }
 
 // raisedBy names the visit that raised a finding; one that is withdrawn has none.
 func (s System) raisedBy(f table.Finding) string {
 	if f.RaisedOn.IsZero() {
-		return "Raised by data or by a program that have changed since"
+		return s.say.Text("Raised by data or by a program that have changed since")
 	}
-	return "Raised by the visit of " + s.say.Day(f.RaisedOn, s.Zone())
+	return s.say.Text("Raised by the visit of %s", s.say.Day(f.RaisedOn, s.Zone()))
 }
 
 // raisedOn is the day in short.

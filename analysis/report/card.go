@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/report/say"
 	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -69,22 +70,22 @@ const (
 func (s System) nextTimes() []cardTime {
 	settle, period := s.settling(), s.hunting()
 	run := max(leastRun, upTo5(periods*period))
-	start := "to settle"
+	start := s.say.Text("to settle")
 	if settle > 0 {
-		start = "to settle, as it did before"
+		start = s.say.Text("to settle, as it did before")
 	}
 	settle = max(upTo5(settle), 5*time.Minute)
 	if s.settling() == 0 {
 		settle = toSettle
 	}
-	steady := "of even running"
+	steady := s.say.Text("of even running. Change nothing meanwhile")
 	if period > 0 {
-		steady = "of even running: " + s.say.Count(int(run/period), "swing") + " of its valve, " + s.say.Length(period) + " each"
+		steady = s.say.Text("of even running: %s of its valve, %s each. Change nothing meanwhile", s.say.Count(int(run/period), "swing"), s.say.Length(period))
 	}
 	return []cardTime{
-		{s.say.Length(atRest), "at standstill first, all connected, where it may be stopped"},
+		{s.say.Length(atRest), s.say.Text("at standstill first, all connected, where it may be stopped")},
 		{s.say.Length(settle), start},
-		{s.say.Length(run), steady + ". Change nothing meanwhile"},
+		{s.say.Length(run), steady},
 	}
 }
 
@@ -124,7 +125,10 @@ func (s System) hunting() (longest time.Duration) {
 
 // channelPlaces are the places of a circuit and where to take them; common practice, no
 // source. What they are good for is what a log lacks without them.
-var channelPlaces = []struct{ column, name, where, cost string }{
+var channelPlaces = []struct {
+	column            string
+	name, where, cost say.Text
+}{
 	{"suction_pressure_kpa", "Suction pressure", "low-side port", "no superheat and no evaporating temperature"},
 	{"discharge_pressure_kpa", "Discharge pressure", "high-side port", "no subcooling and no condensing temperature"},
 	{"suction_temp_c", "Suction gas", "pipe beside that port", "no superheat"},
@@ -133,7 +137,7 @@ var channelPlaces = []struct{ column, name, where, cost string }{
 }
 
 // mediumPlaces are the places of what enters the coils.
-var mediumPlaces = map[string][2]string{
+var mediumPlaces = map[string][2]say.Text{
 	"outdoor_temp_c":           {"Outdoor air", "at the outdoor coil, in the shade"},
 	"condenser_air_on_temp_c":  {"Condenser inlet air", "at the coil's inlet"},
 	"sink_inlet_temp_c":        {"Condenser inlet water", "inlet pipe"},
@@ -145,15 +149,15 @@ var mediumPlaces = map[string][2]string{
 // clamps are the channels to log, those of the circuit first.
 func (s System) clamps() (out []clamp) {
 	for _, c := range channelPlaces {
-		out = append(out, clamp{c.name, c.where, s.Log != nil && !s.logged(c.column)})
+		out = append(out, clamp{s.say.Text(c.name), s.say.Text(c.where), s.Log != nil && !s.logged(c.column)})
 	}
 	weather, load := s.media()
 	for _, column := range []string{weather, load} {
 		p := mediumPlaces[column]
-		out = append(out, clamp{p[0], p[1], s.Log != nil && !s.logged(column)})
+		out = append(out, clamp{s.say.Text(p[0]), s.say.Text(p[1]), s.Log != nil && !s.logged(column)})
 	}
 	if s.logged("power_kw") || s.Register.PowerCovers != "" {
-		out = append(out, clamp{"Electric power", cmp.Or(s.Register.PowerCovers, "as before"), s.Log != nil && !s.logged("power_kw")})
+		out = append(out, clamp{s.say.Text("Electric power"), cmp.Or(s.Register.PowerCovers, s.say.Text("as before")), s.Log != nil && !s.logged("power_kw")})
 	}
 	return out
 }
@@ -187,22 +191,22 @@ func (s System) lacked(stays []stay) (out []string) {
 	y := stays[len(stays)-1]
 	last := y.parts()[len(y.parts())-1]
 	if last.Use != table.UseTrend {
-		out = append(out, strings.TrimSpace(s.prose(last.Reason)+" It counts for no trend."))
+		out = append(out, strings.TrimSpace(s.prose(last.Reason)+" "+s.say.Text("It counts for no trend.")))
 	}
-	if names := hidden(y); names != "" {
-		out = append(out, capital(names)+": what rests on it is hidden.")
+	if names := s.hidden(y); names != "" {
+		out = append(out, s.say.Text("%s: what rests on it is hidden.", capital(names)))
 	}
 	if s.Log != nil {
 		for _, c := range channelPlaces {
 			if !s.logged(c.column) {
-				out = append(out, c.name+" was not logged: "+c.cost+".")
+				out = append(out, s.say.Text("%s was not logged: %s.", s.say.Text(c.name), s.say.Text(c.cost)))
 			}
 		}
 		if weather, _ := s.media(); !s.logged(weather) {
-			out = append(out, mediumPlaces[weather][0]+" was not logged: season cannot be told from change.")
+			out = append(out, s.say.Text("%s was not logged: season cannot be told from change.", s.say.Text(mediumPlaces[weather][0])))
 		}
 		if s.began() == runningAtOnce {
-			out = append(out, "It began with the machine running: what the gauges read too much at rest was not seen.")
+			out = append(out, s.say.Text("It began with the machine running: what the gauges read too much at rest was not seen."))
 		}
 	}
 	if len(stays) > 1 {

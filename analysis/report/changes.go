@@ -115,14 +115,14 @@ func (f Fleet) changes() *changesView {
 		return nil
 	}
 	d, _ := digest.Fleet{AsOf: f.AsOf, Findings: f.Findings, Uploads: f.Uploads, Checks: f.Records.LeakChecks}.Since("", f.Past.Told)
-	v := &changesView{Lede: fmt.Sprintf("Since the report of %s (generation %d of the fleet): %s.", dated(f.say, f.Past.Told.AsOf), f.Past.N, tallied(f.say, d.Items))}
+	v := &changesView{Lede: f.say.Text("Since the report of %s (generation %s of the fleet): %s.", dated(f.say, f.Past.Told.AsOf), fmt.Sprint(f.Past.N), tallied(f.say, d.Items))}
 	names := f.names()
 	byID := map[string]table.Finding{}
 	for _, x := range f.Findings {
 		byID[x.ID] = x
 	}
 	for _, i := range d.Items {
-		row := newsRow{Change: capital(string(i.Change)), What: f.changed(i, byID)}
+		row := newsRow{Change: capital(f.say.Prose(string(i.Change))), What: f.changed(i, byID)}
 		if w := nameOf(names, i.System); w.Href != "" {
 			row.Who, row.Href = w.Title, w.Href
 		} else {
@@ -142,7 +142,7 @@ func (f Fleet) changed(i digest.Item, byID map[string]table.Finding) string {
 	if x, ok := byID[i.ID]; ok {
 		switch i.Change {
 		case digest.Closed, digest.Answered:
-			return capital(x.Kind) + ": " + x.State + "."
+			return capital(f.say.Prose(x.Kind)) + ": " + f.say.Prose(x.State) + "."
 		}
 		return suspicion(f.say, x) + ". " + moved(f.say, x) + "."
 	}
@@ -157,11 +157,11 @@ func tallied(l say.Locale, items []digest.Item) string {
 		for j < len(items) && items[j].Change == items[i].Change {
 			j++
 		}
-		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0"+string(items[i].Change))
+		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0"+l.Prose(string(items[i].Change)))
 		i = j
 	}
 	if len(parts) == 0 {
-		return "nothing new"
+		return l.Text("nothing new")
 	}
 	return strings.Join(parts, ", ")
 }

@@ -236,13 +236,13 @@ func (w *Writer) System(s System, m Made) ([]byte, error) {
 // Sheets returns the visit sheets of a system: what one visit found, on one printed page.
 func (w *Writer) Sheets(s System, m Made) ([]byte, error) {
 	v := s.in(w.say).sheets(m)
-	return w.write(SheetPath(s.Register.ID), page{Title: "Visit sheet, " + v.Title + ", system " + v.ID, Base: "../", Sheets: &v, Made: v.Made})
+	return w.write(SheetPath(s.Register.ID), page{Title: w.say.Text("Visit sheet, %s, system %s", v.Title, v.ID), Base: "../", Sheets: &v, Made: v.Made})
 }
 
 // Card returns a system's card for the next visit.
 func (w *Writer) Card(s System, m Made) ([]byte, error) {
 	v := s.in(w.say).card(m)
-	return w.write(CardPath(s.Register.ID), page{Title: "Next visit, " + v.Title + ", system " + v.ID, Base: "../", Card: &v, Made: v.Made})
+	return w.write(CardPath(s.Register.ID), page{Title: w.say.Text("Next visit, %s, system %s", v.Title, v.ID), Base: "../", Card: &v, Made: v.Made})
 }
 
 // pagesOf draws all pages of a system.

@@ -101,31 +101,31 @@ func (s System) wasLogGood(y stay) answer {
 		use[v.Use]++
 	}
 	running = min(running, y.end().Sub(y.start()).Minutes())
-	rest := fmt.Sprintf("%s in %s, %s of them with the compressor running; %s.", s.say.Count(int(samples), "sample"), s.say.Length(y.end().Sub(y.start())),
+	rest := s.say.Text("%s in %s, %s of them with the compressor running; %s.", s.say.Count(int(samples), "sample"), s.say.Length(y.end().Sub(y.start())),
 		s.say.Length(time.Duration(running*float64(time.Minute))), s.say.Count(int(windows), "steady or evenly swinging stretch"))
 	doubts := s.doubts(y)
-	a := answer{More: append([]string{rest}, doubted(doubts)...)}
+	a := answer{More: append([]string{rest}, s.doubted(doubts)...)}
 	last := y.parts()[len(y.parts())-1]
 	switch {
-	case use[table.UseTrend] > 0 && hidden(y) != "":
-		a.Head = "Yes, but for what is in doubt: " + hidden(y) + "."
+	case use[table.UseTrend] > 0 && s.hidden(y) != "":
+		a.Head = s.say.Text("Yes, but for what is in doubt: %s.", s.hidden(y))
 	case use[table.UseTrend] > 0:
-		a.Head = "Yes: it was judged."
+		a.Head = s.say.Text("Yes: it was judged.")
 	case use[table.UseSpot] > 0:
-		a.Head = strings.TrimSpace("Only in part: it is shown, and judged with no other. " + s.prose(last.Reason))
+		a.Head = strings.TrimSpace(s.say.Text("Only in part: it is shown, and judged with no other.") + " " + s.prose(last.Reason))
 	default:
-		a.Head = strings.TrimSpace("No: nothing of it can be used. " + s.prose(last.Reason))
+		a.Head = strings.TrimSpace(s.say.Text("No: nothing of it can be used.") + " " + s.prose(last.Reason))
 	}
 	return a
 }
 
 // hidden are the mistakes for which something of a stay is hidden, in words.
-func hidden(y stay) string {
+func (s System) hidden(y stay) string {
 	var names []string
 	for _, v := range y.parts() {
 		for _, id := range strings.Fields(v.Doubt) {
-			if r, ok := trust.RuleOf(id); ok && !slices.Contains(names, r.Name) {
-				names = append(names, r.Name)
+			if r, ok := trust.RuleOf(id); ok && !slices.Contains(names, s.say.Prose(r.Name)) {
+				names = append(names, s.say.Prose(r.Name))
 			}
 		}
 	}
@@ -135,15 +135,15 @@ func hidden(y stay) string {
 // mostDoubts is how many doubts a sheet tells; the page about data quality has all.
 const mostDoubts = 3
 
-func doubted(problems []table.Problem) (out []string) {
+func (s System) doubted(problems []table.Problem) (out []string) {
 	for _, p := range problems {
 		if p.Rule == "D24" {
 			continue // what other instruments cost is said where visits are compared
 		}
 		if len(out) == mostDoubts {
-			return append(out, fmt.Sprintf("%d more are on the page about data quality.", len(problems)-len(out)))
+			return append(out, s.say.Text("%s more are on the page about data quality.", fmt.Sprint(len(problems)-len(out))))
 		}
-		out = append(out, stop(capital(p.Problem)))
+		out = append(out, stop(capital(s.say.Prose(p.Problem))))
 	}
 	return out
 }
@@ -172,11 +172,14 @@ func (s System) sheetRows(v *sheetView, y stay) {
 	}
 }
 
+// unjudgedVisit is the note of a feature that a stay was not judged by.
+const unjudgedVisit = "this visit was not judged"
+
 // fresh is a trend where the stay is among its visits; one that was decided before
 // says nothing about it.
 func (s System) fresh(t table.Trend, y stay) table.Trend {
 	if judged(t) && t.DecidedOn.Before(y.start().AddDate(0, 0, -7)) {
-		return table.Trend{Feature: t.Feature, Note: "this visit was not judged"}
+		return table.Trend{Feature: t.Feature, Note: unjudgedVisit}
 	}
 	return t
 }
@@ -198,23 +201,23 @@ func (s System) isNormal(y stay) answer {
 		case t.Verdict == drift.Noise:
 			still = append(still, s.say.Lower(s.say.Text(f.name)))
 		case head == "":
-			head = s.say.Text(f.name) + " moved by " + around(s.say, t.Change, t.ChangeLo, t.ChangeHi)
+			head = s.say.Text("%s moved by %s", s.say.Text(f.name), around(s.say, t.Change, t.ChangeLo, t.ChangeHi))
 		default:
 			also = append(also, s.say.Lower(s.say.Text(f.name)))
 		}
 	}
 	switch {
 	case head == "" && len(still) == 0:
-		return answer{Head: "Not known yet.", More: []string{"What is usual for this machine is learnt from " + s.say.Count(leastVisits(), "judged visit") + " in like conditions."}}
+		return answer{Head: s.say.Text("Not known yet."), More: []string{s.say.Text("What is usual for this machine is learnt from %s in like conditions.", s.say.Count(leastVisits(), "judged visit"))}}
 	case head == "":
-		return answer{Head: "Yes: within noise.", More: []string{"Compared over " + s.say.Count(visits, "visit") + ": " + strings.Join(still, ", ") + "."}}
+		return answer{Head: s.say.Text("Yes: within noise."), More: []string{s.say.Text("Compared over %s: %s.", s.say.Count(visits, "visit"), strings.Join(still, ", "))}}
 	}
-	a := answer{Head: "No. " + head + "."}
+	a := answer{Head: s.say.Text("No. %s.", head)}
 	if len(also) > 0 {
-		a.More = append(a.More, "Moved too: "+strings.Join(also, ", ")+".")
+		a.More = append(a.More, s.say.Text("Moved too: %s.", strings.Join(also, ", ")))
 	}
 	if len(still) > 0 {
-		a.More = append(a.More, "Within noise: "+strings.Join(still, ", ")+".")
+		a.More = append(a.More, s.say.Text("Within noise: %s.", strings.Join(still, ", ")))
 	}
 	return a
 }
@@ -236,16 +239,16 @@ func (s System) whatChanged(stays []stay, i int) answer {
 	y := stays[i]
 	var a answer
 	if y.left != nil {
-		a.More = append(a.More, "The work on site: "+s.steps(y.found, *y.left, s.known(y)))
+		a.More = append(a.More, s.say.Text("The work on site: %s", s.steps(y.found, *y.left, s.known(y))))
 	}
 	a.More = append(a.More, s.toldThen(y)...)
 	if i == 0 {
-		a.Head = "This is the first visit on record."
+		a.Head = s.say.Text("This is the first visit on record.")
 		return a
 	}
 	before := stays[i-1]
 	was := before.parts()[len(before.parts())-1]
-	a.Head = "Since " + s.say.Day(before.start(), s.Zone()) + ": " + s.steps(was, y.found, s.known(y))
+	a.Head = s.say.Text("Since %s: %s", s.say.Day(before.start(), s.Zone()), s.steps(was, y.found, s.known(y)))
 	if was.Instruments != y.found.Instruments {
 		a.More = append(a.More, s.otherSet(was, y.found))
 	}
@@ -272,13 +275,13 @@ func (s System) steps(before, after table.Visit, known map[string]table.Trend) s
 	}
 	switch {
 	case len(moved)+len(still) == 0:
-		return "nothing was read at both."
+		return s.say.Text("nothing was read at both.")
 	case len(moved) == 0:
-		return "nothing beyond what the instruments may err."
+		return s.say.Text("nothing beyond what the instruments may err.")
 	case len(still) == 0:
 		return strings.Join(moved, ", ") + "."
 	}
-	return strings.Join(moved, ", ") + "; " + strings.Join(still, ", ") + " within noise."
+	return s.say.Text("%s; %s within noise.", strings.Join(moved, ", "), strings.Join(still, ", "))
 }
 
 // otherSet says what the change of instruments costs in certainty.
@@ -291,11 +294,11 @@ func (s System) otherSet(before, after table.Visit) string {
 		_, ub := f.value(after)
 		own := math.Hypot(f.repeat(before), f.repeat(after))
 		if full := math.Hypot(ua, ub); full > 1.2*own {
-			return fmt.Sprintf("The instruments are not those of the visit before: a change of %s is known to ±\u00a0%s, with the same ones to ±\u00a0%s.",
+			return s.say.Text("The instruments are not those of the visit before: a change of %s is known to ±\u00a0%s, with the same ones to ±\u00a0%s.",
 				s.say.Lower(s.say.Text(f.name)), s.say.Figure(say.Difference, 2*full, 1), s.say.Figure(say.Difference, 2*own, 1))
 		}
 	}
-	return "The instruments are not those of the visit before."
+	return s.say.Text("The instruments are not those of the visit before.")
 }
 
 // toldThen are the findings that the stay raised or closed.
@@ -303,10 +306,10 @@ func (s System) toldThen(y stay) (out []string) {
 	during := func(t time.Time) bool { return !t.Before(y.start()) && !t.After(y.end()) }
 	for _, f := range s.Findings {
 		if during(f.RaisedOn) {
-			out = append(out, "Raised by this visit: "+s.say.Lower(suspicion(s.say, f))+".")
+			out = append(out, s.say.Text("Raised by this visit: %s.", s.say.Lower(suspicion(s.say, f))))
 		}
 		if f.State != drift.Open && during(closing(f)) {
-			out = append(out, "Settled by this visit: "+f.Kind+", "+f.State+".")
+			out = append(out, s.say.Text("Settled by this visit: %s, %s.", s.say.Prose(f.Kind), s.say.Prose(f.State)))
 		}
 	}
 	return out
@@ -329,9 +332,9 @@ func (s System) whatNext(stays []stay, i int) answer {
 		o := s.obstacle()
 		a.Head, a.More = o.how, []string{o.why}
 	case a.Head == "":
-		a.Head = "Nothing calls for work. Log it again at the next visit, the same way."
+		a.Head = s.say.Text("Nothing calls for work. Log it again at the next visit, the same way.")
 	default:
-		a.More = append(a.More, "Indications from logged data: measure again before anything is done.")
+		a.More = append(a.More, s.say.Text("Indications from logged data: measure again before anything is done."))
 	}
 	return a
 }
