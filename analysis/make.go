@@ -17,10 +17,11 @@ import (
 
 // Notes that windows and visits leave beside their rows.
 const (
-	noteStays  = "rimelog.stays"  // of a month: []steady.Stay
-	noteLacks  = "rimelog.lacks"  // of a month: []lack
-	noteFacts  = "rimelog.facts"  // of a month, and reviewed of a system: []trust.Facts
-	noteUnused = "rimelog.unused" // of a system: []unused
+	noteStays   = "rimelog.stays"   // of a month: []steady.Stay
+	noteLacks   = "rimelog.lacks"   // of a month: []lack
+	noteFacts   = "rimelog.facts"   // of a month, and reviewed of a system: []trust.Facts
+	noteUnused  = "rimelog.unused"  // of a system: []unused
+	noteWatches = "rimelog.watches" // of a month: []drift.Watch
 )
 
 // A lack is a quantity that could not be worked out in samples or windows of a
@@ -73,7 +74,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	phases := steady.Phases(columns, circuit, stays, m.month.From, m.month.To, s.Options.steady())
 	stays = inMonth(stays, m.month)
 	facts := looked(circuit, columns, stays, m.sources, screened)
-	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts})
+	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts, noteWatches: s.watched(p, f, columns, stays)})
 	if err != nil {
 		return err
 	}
@@ -92,7 +93,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 func (s *Stage) samples(ctx context.Context, m monthPlan) (*frame.Frame, error) {
 	var parts []*frame.Frame
 	for _, file := range m.samples {
-		f, err := s.Dataset.ReadFile(ctx, file, cycle.Needed()...)
+		f, err := s.Dataset.ReadFile(ctx, file, append(cycle.Needed(), valveOpening)...)
 		if err != nil {
 			return nil, err
 		}
@@ -215,6 +216,13 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	}
 	events, o := steady.Placed(s.repaired(p.system.ID), visits), s.Options.drift()
 	if err := stageRows(ctx, s.Dataset, p.causes, table.Causes(), drift.Causes(p.system, events, visits, o)); err != nil {
+		return err
+	}
+	conditions, err := s.conditions(ctx, p, visits)
+	if err != nil {
+		return err
+	}
+	if err := stageRows(ctx, s.Dataset, p.conditions, table.Conditions(), conditions); err != nil {
 		return err
 	}
 	return stageRows(ctx, s.Dataset, p.trends, table.Trends(), drift.Judge(p.system, events, visits, o)) // last: the job is known by it

@@ -104,8 +104,13 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		if err != nil {
 			return err
 		}
+		conditions, err := rowsOfResult[table.Condition](ctx, s, sys.generation, sys.conditions)
+		if err != nil {
+			return err
+		}
 		id := sys.system.ID
 		findings = append(findings, drift.Findings(sys.system, s.repaired(id), s.Register.Answers(id), trends, causes, p.asOf, s.Options.drift())...)
+		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, p.asOf, s.Options.drift())...)
 	}
 	findings = append(findings, s.unlogged(p.asOf)...)
 	drift.Rank(findings)

@@ -110,6 +110,7 @@ type systemPlan struct {
 	visits     result
 	trends     result
 	causes     result
+	conditions result
 	energy     energyPlan
 }
 
@@ -213,6 +214,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		h.Add("register", s.Register.JudgeRows(id))
 	})
 	p.causes = s.resultOf(StepJudge, table.Causes().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
+	p.conditions = s.resultOf(StepJudge, table.Conditions().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
 	p.energy = s.planEnergyOf(p)
 	return p, nil
 }
@@ -246,6 +248,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m m
 		}
 		h.Add("options", s.Options.steady().Key())
 		h.Add("register", s.Register.AnalysisRows(id))
+		h.Add("limits", s.Register.LimitRows(id))
 	})
 	m.running = s.resultOf(StepWindows, table.Running().Path(id, name), func(h pipeline.Hasher) { h.Add("windows", string(m.fp)) })
 	return m, nil
@@ -295,7 +298,7 @@ func (s *Stage) commitSystems(ctx context.Context) error {
 }
 
 func (p *systemPlan) results() []result {
-	out := append([]result{p.visits, p.trends, p.causes}, p.energy.results()...)
+	out := append([]result{p.visits, p.trends, p.causes, p.conditions}, p.energy.results()...)
 	for _, m := range p.windows {
 		out = append(out, m.running, m.result)
 	}

@@ -201,6 +201,9 @@ func worse(x table.Finding, told Finding) bool {
 func findingItem(x table.Finding, c Change) Item {
 	i := Item{Change: c, ID: x.ID, System: x.System, Site: x.Site, What: x.Kind, Next: x.NextCheck}
 	i.Detail = fmt.Sprintf("%s %+.1f K (%+.1f to %+.1f)", strings.TrimSuffix(x.Feature, "_k"), x.Size, x.SizeLo, x.SizeHi)
+	if x.Observed != "" {
+		i.Detail = x.Observed
+	}
 	if !x.Suspected.IsZero() {
 		i.Detail += ", suspected since " + x.Suspected.Format("January 2006")
 	}

@@ -39,7 +39,7 @@ func everyKind() (out []string) {
 	for _, p := range patterns() {
 		out = append(out, p.kind)
 	}
-	return out
+	return append(out, presentKinds()...)
 }
 
 // slug is a kind as it stands in an ID.
@@ -100,7 +100,7 @@ func (w *walk) hear(until func(register.Answer) bool) {
 	for len(w.answers) > 0 && until(w.answers[0]) {
 		a := w.answers[0]
 		w.answers = w.answers[1:]
-		if kind, ok := KindOf(a.Finding); ok {
+		if kind, ok := KindOf(a.Finding); ok && w.hears(kind) {
 			w.answer(kind, a)
 		}
 	}
@@ -179,9 +179,12 @@ func spoken(a register.Answer) string {
 
 // memory says for how long an answer counts.
 func (w *walk) memory(kind string, a register.Answer) string {
-	p, ok := find(kind)
-	if a.Outcome == register.AnswerUnknown || !ok {
+	if a.Outcome == register.AnswerUnknown {
 		return ""
+	}
+	p, ok := find(kind)
+	if !ok {
+		return ": counts until " + day(a.Time.Add(w.options.Memory))
 	}
 	return fmt.Sprintf(": counts until %s; before, it is open again only if it moves a further %.1f K", day(a.Time.Add(w.options.Memory)), p.effect)
 }

@@ -27,7 +27,8 @@ const (
 // causes were worked out; answers are what people saw where findings sent them.
 func Findings(s register.System, events []register.Event, answers []register.Answer, trends []table.Trend, causes []table.Cause, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
-	w := walk{system: s, options: o, answers: answers, open: map[string]*course{}, held: map[string]bool{}, named: map[string]int{}}
+	w := walk{system: s, options: o, answers: answers, open: map[string]*course{}, held: map[string]bool{}, named: map[string]int{},
+		hears: func(kind string) bool { _, ok := find(kind); return ok }}
 	past := func(t time.Time) bool { return !calendarDay(t).After(calendarDay(asOf)) }
 	for _, d := range decisions(trends, causes) {
 		if !past(d.on) {
@@ -109,6 +110,7 @@ type walk struct {
 	answers   []register.Answer // that are still to be heard, in time order
 	named     map[string]int    // findings raised by the ID of their episode
 	withdrawn []table.Finding
+	hears     func(kind string) bool // whether answers to a kind are meant
 }
 
 func (w *walk) step(d decision, since []register.Event) {
@@ -234,8 +236,8 @@ func withNote(evidence, note string) string {
 // result lists the findings by the day they were raised, then by kind.
 func (w *walk) result() []table.Finding {
 	out := slices.Concat(w.withdrawn, w.closed)
-	for _, p := range patterns() {
-		if c := w.open[p.kind]; c != nil {
+	for _, kind := range everyKind() {
+		if c := w.open[kind]; c != nil {
 			out = append(out, c.Finding)
 		}
 	}

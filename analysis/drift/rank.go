@@ -34,6 +34,11 @@ func Rank(findings []table.Finding) {
 }
 
 func urgency(f table.Finding) float64 {
+	for _, k := range standings() {
+		if k.kind == f.Kind {
+			return k.urgency
+		}
+	}
 	for _, p := range patterns() {
 		if p.kind != f.Kind {
 			continue

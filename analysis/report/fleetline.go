@@ -80,10 +80,12 @@ type move struct {
 }
 
 func (s System) move() move {
-	if open := s.open(); len(open) > 0 {
-		return move{open[0].Size, open[0].SizeLo, open[0].SizeHi, true}
+	for _, f := range s.open() {
+		if f.Observed == "" {
+			return move{f.Size, f.SizeLo, f.SizeHi, true}
+		}
 	}
-	if f, ok := s.leading(); ok && s.standing() == noFinding {
+	if f, ok := s.leading(); ok && s.standing() != notJudged {
 		t := s.latest()[f.column]
 		return move{t.Change, t.ChangeLo, t.ChangeHi, false}
 	}

@@ -163,10 +163,15 @@ func (s System) openRow(r *row, scale float64) {
 	r.Rank, r.RankKey = fmt.Sprint(f.Rank), fmt.Sprint(f.Rank)
 	r.Head = suspicion(s.say, f)
 	r.Detail = featureName(s.say, f.Feature) + ", " + s.say.Count(int(f.Visits), "visit")
+	if f.Observed != "" {
+		r.Detail = moved(s.say, f)
+	}
 	for _, x := range open[1:] {
 		r.More = append(r.More, suspicion(s.say, x)+": "+s.say.Lower(moved(s.say, x)))
 	}
-	r.size(s.say, f.Size, f.SizeLo, f.SizeHi, scale)
+	if f.Observed == "" {
+		r.size(s.say, f.Size, f.SizeLo, f.SizeHi, scale)
+	}
 	r.Since, r.SinceKey = capital(since(s.say, f, s.Zone())), f.Suspected.UTC().Format("2006-01-02")
 	r.Next = nextCheck(s.say, f)
 }

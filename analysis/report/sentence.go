@@ -24,13 +24,21 @@ func stop(s string) string {
 	return s + "."
 }
 
-// suspicion is a finding's headline: it suspects, it never knows.
+// suspicion is a finding's headline: it suspects, it never knows; of what a visit showed
+// it says what that was.
 func suspicion(l say.Locale, f table.Finding) string {
+	if f.Observed != "" && f.Kind != drift.LiquidReturn {
+		return capital(l.Prose(f.Kind))
+	}
 	return l.Text("%s suspected", capital(l.Prose(f.Kind)))
 }
 
-// moved is how far a finding's feature moved, with its interval.
+// moved is how far a finding's feature moved, with its interval; of how a machine stands,
+// what the latest visit showed.
 func moved(l say.Locale, f table.Finding) string {
+	if f.Observed != "" {
+		return capital(hyphen.ReplaceAllString(l.Prose(f.Observed), "$1\u2212$2"))
+	}
 	return featureName(l, f.Feature) + " " + around(l, f.Size, f.SizeLo, f.SizeHi)
 }
 
@@ -70,6 +78,9 @@ func sentence(s string) string { return stop(capital(hyphen.ReplaceAllString(s, 
 func since(l say.Locale, f table.Finding, zone *time.Location) string {
 	if f.Suspected.IsZero() {
 		return l.Text("raised %s", l.Day(f.RaisedOn, zone))
+	}
+	if f.Observed != "" {
+		return l.Text("since the visit of %s", l.Day(f.Suspected, zone))
 	}
 	return l.Text("since about %s", l.Day(f.Suspected, zone))
 }

@@ -157,10 +157,10 @@ func (s System) finding(f table.Finding) findingView {
 		Raised:   s.raisedBy(f),
 		Evidence: s.prose(f.Evidence), Alternative: prose(s.say, f.Alternative), NextCheck: nextCheck(s.say, f), LimitedBy: s.limits(f), Later: s.later(f),
 	}
-	if !math.IsNaN(f.Size) {
+	if !math.IsNaN(f.Size) || f.Observed != "" {
 		v.Moved = moved(s.say, f)
 	}
-	if !math.IsNaN(f.RaisedSize) {
+	if !math.IsNaN(f.RaisedSize) && f.Observed == "" {
 		v.Raised = s.say.Text("%s, at that time %s", v.Raised, s.say.Change(f.RaisedSize, 1))
 	}
 	if !math.IsNaN(f.PerYear) {
@@ -172,7 +172,7 @@ func (s System) finding(f table.Finding) findingView {
 // later is what the visits after those behind an open finding say of its feature.
 func (s System) later(f table.Finding) string {
 	t, ok := s.latest()[f.Feature]
-	if f.State != drift.Open || !ok || !t.DecidedOn.After(f.ChangedOn) || !judged(t) {
+	if f.State != drift.Open || f.Observed != "" || !ok || !t.DecidedOn.After(f.ChangedOn) || !judged(t) {
 		return ""
 	}
 	return s.say.Text("These figures are of %s. With the visits up to %s, %s", s.say.Day(f.ChangedOn, s.Zone()), s.say.Day(t.DecidedOn, s.Zone()),

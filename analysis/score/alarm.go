@@ -44,10 +44,14 @@ var named = map[string]truth.Fault{
 	"valve fault":             truth.ValveStuck,
 }
 
-// alarmsOf takes findings for alarms, in the order they were raised.
+// alarmsOf takes findings for alarms, in the order they were raised. What a visit showed
+// of how a machine stands, and what is withdrawn, says nothing of a slow fault.
 func alarmsOf(findings []table.Finding) []alarm {
 	var list []alarm
 	for _, f := range findings {
+		if f.Observed != "" || f.State == "withdrawn" {
+			continue
+		}
 		list = append(list, alarm{
 			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
 			probability: f.Probability, causes: causesOf(f.Causes),

@@ -174,6 +174,11 @@ func printFindings(out *console, open []table.Finding) {
 	}
 	fmt.Fprintf(out.out, "%d open finding(s), most urgent first:\n", len(open))
 	for _, f := range open {
+		if f.Observed != "" {
+			fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %s since %s\n     %s\n",
+				f.Rank, f.System, f.Site, f.Kind, f.Observed, f.Suspected.Format("Jan 2006"), f.NextCheck)
+			continue
+		}
 		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %+.1f K (%+.1f to %+.1f) since %s\n",
 			f.Rank, f.System, f.Site, f.Kind, f.Size, f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
 		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)

@@ -114,6 +114,7 @@ func (r *Register) FleetRows() string {
 	for _, t := range r.tariffs {
 		b.WriteString(tariffs.canonical(&t))
 	}
+	b.WriteString(limitText(r.ownLimits))
 	for _, p := range r.Problems {
 		b.WriteString(p.Error() + "\n")
 	}

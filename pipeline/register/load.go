@@ -15,7 +15,7 @@ import (
 const folder = "register/"
 
 // Load reads the register from its folder: fsys holds systems.csv, channels.csv,
-// events.csv, instruments.csv, tariffs.csv and answers.csv at its root. An absent file is an empty table.
+// events.csv, instruments.csv, tariffs.csv, answers.csv and limits.csv at its root. An absent file is an empty table.
 // What is wrong in the files is in Problems; the error is for a folder or file
 // that cannot be read, and for a context that ended.
 func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
@@ -29,6 +29,7 @@ func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
 	events := loadFile(&l, eventForm())
 	tariffs := loadFile(&l, tariffForm())
 	answers := loadFile(&l, answerForm())
+	limits := loadFile(&l, limitForm())
 	if l.err != nil {
 		return nil, fmt.Errorf("register: %w", l.err)
 	}
@@ -40,6 +41,7 @@ func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
 	c.events(events)
 	c.tariffs(tariffs)
 	c.answers(answers)
+	c.limits(limits)
 	r.Problems = l.sorted()
 	return r, nil
 }

@@ -96,7 +96,7 @@ func TestMistakes(t *testing.T) {
 		{"old encoding", "systems.csv", "system,site\nA1,M\xfchle\n",
 			`register/systems.csv: not UTF-8; read as Windows-1252, so that letters with accents may be wrong; save it as CSV, UTF-8`},
 		{"wrong name", "system.csv", "system\nA1\n",
-			`register/system.csv: no table of the register has this name; call it one of systems.csv, channels.csv, events.csv, instruments.csv, tariffs.csv, answers.csv, or take it out of the folder`},
+			`register/system.csv: no table of the register has this name; call it one of systems.csv, channels.csv, events.csv, instruments.csv, tariffs.csv, answers.csv, limits.csv, or take it out of the folder`},
 		{"workbook", "events.xlsx", "PK",
 			`register/events.xlsx: not a CSV file; save it as events.csv (CSV, UTF-8)`},
 

@@ -15,13 +15,14 @@ type Register struct {
 	Instruments []Instrument // by serial number without regard to case
 	Problems    []*RowError  // by file, line and column
 
-	byID     map[string]int // into Systems, by folded ID
-	bySerial map[string]int // into Instruments, by folded serial
-	channels map[string][]Channel
-	events   map[string][]Event // those without a date first
-	claims   []claim
-	tariffs  []Tariff            // by site and first day
-	answers  map[string][]Answer // by folded ID of the system, in time order
+	byID      map[string]int // into Systems, by folded ID
+	bySerial  map[string]int // into Instruments, by folded serial
+	channels  map[string][]Channel
+	events    map[string][]Event // those without a date first
+	claims    []claim
+	tariffs   []Tariff            // by site and first day
+	answers   map[string][]Answer // by folded ID of the system, in time order
+	ownLimits []Limit             // by first day
 }
 
 // A claim is a file pattern with which a system names uploads as its own.

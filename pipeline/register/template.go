@@ -26,6 +26,7 @@ var examples = map[string]map[string]string{
 	"instruments.csv": {"kind": "pressure", "class": "0.5 %", "unit": "bar", "span_low": "0", "span_high": "25", "calibrated_on": "2025-01-15"},
 	"tariffs.csv":     {"valid_from": "2025-01-01", "price_per_kwh": "0.24", "currency": "EUR", "source": "supply contract"},
 	"answers.csv":     {"date": "2025-06-12 14:30", "person": "who was there", "outcome": "other cause", "note": "a fan stood still", "quiet_until": "2025-07-01"},
+	"limits.csv":      {"kind": "freezer room", "limit": "most discharge temperature", "value": "115", "valid_from": "2025-01-01", "source": "compressor's data sheet"},
 }
 
 // WriteTemplate writes a file to fill in: the line of column names, and an example row

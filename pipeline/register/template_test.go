@@ -42,7 +42,7 @@ func TestExampleRowsAreRight(t *testing.T) {
 }
 
 // own are first cells to put in the place of the mark.
-var own = map[string]string{"systems.csv": "Cold-1", "channels.csv": "Cold-1", "events.csv": "Cold-1", "instruments.csv": "P-0001", "tariffs.csv": "North quay", "answers.csv": "Cold-1/charge-loss/2025-02-03"}
+var own = map[string]string{"systems.csv": "Cold-1", "channels.csv": "Cold-1", "events.csv": "Cold-1", "instruments.csv": "P-0001", "tariffs.csv": "North quay", "answers.csv": "Cold-1/charge-loss/2025-02-03", "limits.csv": "Cold-1"}
 
 func template(t *testing.T, f File) string {
 	t.Helper()

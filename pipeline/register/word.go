@@ -26,7 +26,9 @@ var (
 	outcomeWords    = vocabulary{"unknown", "passed", "failed"}
 	useWords        = vocabulary{"unknown", "commercial refrigeration", "industrial process", "comfort cooling", "transport", "other"}
 	answerWords     = vocabulary{"unknown", "confirmed", "other cause", "nothing found"}
-	stateWords      = vocabulary{"unknown", "no", "yes"}
+	limitWords      = vocabulary{"unknown", "least superheat", "least hot gas superheat", "most discharge temperature", "most pressure ratio", "least subcooling",
+		"most valve opening", "most starts", "most room temperature"}
+	stateWords = vocabulary{"unknown", "no", "yes"}
 )
 
 func (k Kind) String() string           { return kindWords[k] }
@@ -40,6 +42,7 @@ func (r Reason) String() string         { return reasonWords[r] }
 func (o Outcome) String() string        { return outcomeWords[o] }
 func (u Use) String() string            { return useWords[u] }
 func (o AnswerOutcome) String() string  { return answerWords[o] }
+func (n LimitName) String() string      { return limitWords[n] }
 func (k InstrumentKind) String() string { return instrumentWords[k] }
 
 // Text is the word, or nothing for what is unknown.

@@ -27,6 +27,9 @@ func WriteTariffs(w io.Writer, rows []Tariff) error { return write(w, tariffForm
 // system's zone.
 func WriteAnswers(w io.Writer, rows []Answer) error { return write(w, answerForm(), rows) }
 
+// WriteLimits writes limits.csv.
+func WriteLimits(w io.Writer, rows []Limit) error { return write(w, limitForm(), rows) }
+
 func write[Row any](w io.Writer, f form[Row], rows []Row) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(f.names()); err != nil {
@@ -61,7 +64,7 @@ type Column struct {
 
 // Files describes the files of the register, in the order in which to fill them.
 func Files() []File {
-	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm()), describe(tariffForm()), describe(answerForm())}
+	return []File{describe(systemForm()), describe(channelForm()), describe(eventForm()), describe(instrumentForm()), describe(tariffForm()), describe(answerForm()), describe(limitForm())}
 }
 
 func fileNames() []string {

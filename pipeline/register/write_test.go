@@ -325,6 +325,7 @@ func FuzzLoad(f *testing.F) {
 		"system,date,event,kg,corrects,record\nA1,2026-01-02,charge added,12 oz,,7\nA1,2026-01-02,charge added,16 oz,7,8\nA1,,cancelled,,8,\nA1,,cancelled,,2026-01-02,\n",
 		"system,charge_low_kg,charge_high_kg,jurisdiction,use\nA1,3,2,de,other\nB2,1,,Elbonia,\n",
 		"finding,date,outcome,quiet_until\nA1/valve-fault/2025-02-03,2026-03-29 02:30,confirmed,2026-03-29\na1/x/y/2,2026-10-25,,2026-10-25\n",
+		"system,kind,limit,value,valid_from,valid_to,source\nA1,,most starts,8,2025-01-01,,x\n,chiller,least superheat,2,,2025-01-01,\n,,most starts,999,,,\n",
 	} {
 		for i := range Files() {
 			f.Add([]byte(seed), uint8(i))
@@ -369,5 +370,10 @@ func rewritten(t testing.TB, r *Register) map[string]string {
 		t.Fatal(err)
 	}
 	files["answers.csv"] = b.String()
+	b.Reset()
+	if err := WriteLimits(&b, r.ownLimits); err != nil {
+		t.Fatal(err)
+	}
+	files["limits.csv"] = b.String()
 	return files
 }

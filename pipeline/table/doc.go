@@ -84,6 +84,15 @@
 //     size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi [K/a], noise_k [K], others, lost_pct [%],
 //     lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a], loss_pct_per_year_lo [%/a],
 //     loss_pct_per_year_hi [%/a], calibrated_by, note.
+//   - conditions (dataset/conditions/system=ID/data.parquet): how a system stood at each visit against limits
+//     that need no past. Columns: start, end, observed_min [min], watched_min [min], starts, starts_told,
+//     outdoor_temp_c [°C], liquid_return_min [min], liquid_return_longest_min [min],
+//     liquid_return_superheat_k [K], liquid_return_discharge_superheat_k [K], superheat_u_k [K],
+//     discharge_superheat_u_k [K], hot_gas_min [min], hot_gas_longest_min [min], hot_gas_temp_c [°C],
+//     high_ratio_min [min], high_ratio_longest_min [min], pressure_ratio [1], no_subcooling_min [min],
+//     no_subcooling_longest_min [min], no_subcooling_k [K], subcooling_u_k [K], valve_at_stop_min [min],
+//     valve_at_stop_longest_min [min], valve_at_stop_pct [%], warm_room_min [min], warm_room_longest_min
+//     [min], warm_room_temp_c [°C], warm_room_k_per_hour [K/h].
 //   - energy_windows (dataset/energy_windows/system=ID/month=YYYY-MM/data.parquet): power, capacity and COP
 //     of each window by each route, with its boundary. Columns: start, end, mode, outdoor_temp_c [°C],
 //     lift_k [K], power_kw [kW], power_covers, route, boundary, cop [1], cop_u [1], capacity_kw [kW],
@@ -129,7 +138,7 @@
 //     probability [1], causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a],
 //     loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year [kg/a], loss_kg_per_year_lo
 //     [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1], reason, answer, answered_on,
-//     answered_by, answer_note, quiet_until.
+//     answered_by, answer_note, observed, quiet_until.
 //   - uploads (dataset/uploads/data.parquet): every file that was seen, and where each of its lines and
 //     values went. Columns: upload, path, status, systems, reading, reason, bytes [B], lines, data_lines,
 //     header_lines, preamble_lines, footer_lines, blank_lines, quarantined_lines, waiting_lines, values_read,

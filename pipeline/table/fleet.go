@@ -74,7 +74,7 @@ func Named(name string) (Table, bool) {
 // all reads the tags of every row once; nothing changes what it holds.
 var all = sync.OnceValue(func() []Table {
 	return []Table{
-		Samples(), Extras(), Refusals(), Running(), Windows(), Visits(), Trends(), Causes(),
+		Samples(), Extras(), Refusals(), Running(), Windows(), Visits(), Trends(), Causes(), Conditions(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
 		Findings(), Uploads(), UploadVerdicts(), Quality(), LogQualities(),
 		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),

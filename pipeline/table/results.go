@@ -222,6 +222,7 @@ type Finding struct {
 	AnsweredOn time.Time `col:"answered_on" doc:"day of that, by the site's clock"`
 	AnsweredBy string    `col:"answered_by" doc:"who was there"`
 	AnswerNote string    `col:"answer_note" doc:"what they noted"`
+	Observed   string    `col:"observed" doc:"what the latest visit showed, of a finding about how the machine stands and not how it changed; empty for others"`
 	QuietUntil time.Time `col:"quiet_until" doc:"last day on which nobody wants to hear of it"`
 }
 
