@@ -2,12 +2,12 @@ package analysis
 
 // goldenRows holds a hash of the rows of each step, on amd64.
 var goldenRows = map[string]string{
-	"windows/9": "50931887d90d358e6e96b52172dcc016",
-	"visits/10": "bca4fdb644151e54",
-	"records/1": "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/4":   "081f66ff1f518727",
-	"energy/4":  "54b8640617f47816",
-	"judge/8":   "f5828385619708883c39d90382b225ff",
-	"rank/10":   "824873571b5926e2e3b0c44298fc1c14d30ba01359cf42ed",
-	"compare/1": "f4809e2bc1d710b9",
+	"windows/10": "50931887d90d358e6e96b52172dcc016",
+	"visits/10":  "bca4fdb644151e54",
+	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
+	"meter/4":    "081f66ff1f518727",
+	"energy/4":   "54b8640617f47816",
+	"judge/9":    "f5828385619708883c39d90382b225ff",
+	"rank/11":    "708cf58440e5dec1e3b0c44298fc1c14d30ba01359cf42ed",
+	"compare/1":  "f4809e2bc1d710b9",
 }

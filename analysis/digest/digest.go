@@ -15,6 +15,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -127,7 +128,7 @@ func (f Fleet) Since(group string, before Told) (Digest, Told) {
 	d := Digest{Group: group, AsOf: now.AsOf, Since: before.AsOf, Items: []Item{}, Answers: drift.AnsweredOnly(drift.HitRate(f.Findings))}
 	for _, x := range f.Findings {
 		told, known := before.Findings[x.ID]
-		now.Findings[x.ID] = Finding{x.State, x.SizeLo, x.SizeHi}
+		now.Findings[x.ID] = asTold(x)
 		change := findingChange(x, told, known)
 		if change == "" && known {
 			now.Findings[x.ID] = told // so that small steps add up to one that is told
@@ -189,9 +190,21 @@ func findingChange(x table.Finding, told Finding, known bool) Change {
 	return Closed
 }
 
+// asTold is a finding as it is remembered. What has no interval, such as how a machine
+// stands at a visit, is remembered without one, and never worsens.
+func asTold(x table.Finding) Finding {
+	if math.IsNaN(x.SizeLo) || math.IsNaN(x.SizeHi) {
+		return Finding{State: x.State}
+	}
+	return Finding{x.State, x.SizeLo, x.SizeHi}
+}
+
 // worse tells whether a finding has moved, away from zero, out of the interval that was
 // told.
 func worse(x table.Finding, told Finding) bool {
+	if math.IsNaN(x.SizeLo) || math.IsNaN(x.SizeHi) {
+		return false
+	}
 	if x.Size < 0 {
 		return x.Size < told.Lo
 	}

@@ -3,6 +3,7 @@ package digest
 import (
 	"encoding/json"
 	"errors"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -81,6 +82,18 @@ func TestWithdrawnIsTold(t *testing.T) {
 	_, told := f.Since("a", Told{})
 	if d, _ := f.Of(func(s string) bool { return s == "B-1" }).Since("a", told); !d.Empty() {
 		t.Errorf("of another group's system: %v", d.Items)
+	}
+}
+
+// How a machine stands has no interval: it is told once, and its memory can be written.
+func TestWhatHasNoIntervalIsToldOnce(t *testing.T) {
+	hot := func(size float64) table.Finding {
+		x := finding("A-1/hot-discharge-gas/2025-01-01", "open", size, math.NaN())
+		x.Observed = "discharge gas 118 °C for 52 of 52 minutes"
+		return x
+	}
+	if got := changes(t, findings(hot(5)), findings(hot(9)), findings(hot(math.NaN()))); len(got[0]) != 1 || got[1] != nil || got[2] != nil {
+		t.Errorf("told %v", got)
 	}
 }
 

@@ -16,7 +16,11 @@
 //     visit raises nothing: a cause must stand with any of the last visits left out.
 //     Findings walks through the causes in time and raises those that are sure, large
 //     enough, and likelier than their rivals.
-//  4. Rank orders the findings of the fleet.
+//  4. Present looks at the latest visit alone: how the settled machine stood (Watch,
+//     Conditions) against limits of the user's own or generic ones (Bounds).
+//  5. What people answered to findings is evidence (answer.go): it dates repairs, lowers
+//     findings, and counts how often they were right (HitRate).
+//  6. Rank orders the findings of the fleet.
 //
 // Calling nothing is better than calling wrong: of six published field tools that
 // were tested on a library of faults, five did more harm than good by false

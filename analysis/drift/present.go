@@ -78,6 +78,7 @@ const (
 	warmShare            = 0.9
 	pullDown             = -0.5 // K/h: a room that still gets colder is on its way
 	hotterThan           = 1    // K above the limit that a probe on a pipe may be off
+	sureBy               = 2    // standard uncertainties below a limit, so that instruments alone raise nothing
 )
 
 // standings lists the kinds.
@@ -87,7 +88,7 @@ func standings() []standing {
 			kind: LiquidReturn, bounds: []register.LimitName{register.LeastSuperheat, register.LeastHotGas}, feature: Superheat, urgency: 2,
 			beyond: func(c table.Condition, b Bounds) verdict {
 				return seen(watched(c, c.Wet) && (c.Wet == 0 || c.SuperheatU >= 0 && c.DischargeU >= 0), c.Wet >= wetMinutes && c.Wet >= wetShare*c.Watched &&
-					c.WetSuperheat+c.SuperheatU < b[register.LeastSuperheat].Value && c.WetDischarge+c.DischargeU < b[register.LeastHotGas].Value)
+					c.WetSuperheat+sureBy*c.SuperheatU < b[register.LeastSuperheat].Value && c.WetDischarge+sureBy*c.DischargeU < b[register.LeastHotGas].Value)
 			},
 			said: func(c table.Condition) string {
 				return fmt.Sprintf("superheat %.1f K and discharge superheat %.1f K for %.0f of %.0f minutes, the longest %.0f in a row", c.WetSuperheat, c.WetDischarge, c.Wet, c.Watched, c.WetLongest)
@@ -123,7 +124,8 @@ func standings() []standing {
 		{
 			kind: NoSubcooling, bounds: []register.LimitName{register.LeastSubcooling}, feature: Subcooling, urgency: 1,
 			beyond: func(c table.Condition, b Bounds) verdict {
-				return seen(watched(c, c.Flash) && (c.Flash == 0 || c.SubcoolingU >= 0), c.Flash >= flashShare*c.Watched && c.FlashSubcooling+c.SubcoolingU < b[register.LeastSubcooling].Value)
+				sane := c.Flash == 0 || c.FlashSubcooling+sureBy*c.SubcoolingU >= 0 // well below zero the data are wrong
+				return seen(watched(c, c.Flash) && sane, c.Flash >= flashShare*c.Watched && c.FlashSubcooling+sureBy*c.SubcoolingU < b[register.LeastSubcooling].Value)
 			},
 			said: func(c table.Condition) string {
 				return fmt.Sprintf("subcooling %.1f K for %.0f of %.0f minutes", c.FlashSubcooling, c.Flash, c.Watched)

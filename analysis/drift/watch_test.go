@@ -38,7 +38,7 @@ func watchLog(minutes int, at func(minute int, set func(q cycle.Quantity, v floa
 
 // stood is one visit with such a log.
 func stood(sys register.System, own []register.Limit, s Stretch) table.Condition {
-	visit := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[s.To-1]).UTC(), SuperheatU: 0.5, DischargeU: 0.8, SubcoolingU: 0.5, OutdoorTemp: 20}
+	visit := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[s.To-1]).UTC(), SuperheatU: 0.5, DischargeU: 0.8, SubcoolingU: 0.4, OutdoorTemp: 20}
 	w := s.Watch(BoundsOn(sys, own, visit.Start))
 	if b, err := json.Marshal(w); err != nil || json.Unmarshal(b, &w) != nil {
 		panic(err)
@@ -79,7 +79,7 @@ func TestPresentState(t *testing.T) {
 		{"hot gas", cold, nil, watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.DischargeTemp, 118) }), HotGas},
 		{"the maker allows it", cold, own(register.MostDischargeTemp, 125), watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.DischargeTemp, 118) }), ""},
 		{"pressure ratio", cold, nil, watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.PressureRatio, 14) }), HighRatio},
-		{"no liquid", cold, nil, watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.Subcooling, 0.1) }), NoSubcooling},
+		{"no liquid", cold, nil, watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.Subcooling, 0) }), NoSubcooling},
 		{"no liquid before a receiver", receiver, nil, watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.Subcooling, 0.1) }), ""},
 		{"a warm room without a limit", cold, nil, watchLog(240, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.RoomTemp, 9) }), ""},
 		{"a warm room", cold, own(register.MostRoomTemp, 6), watchLog(240, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.RoomTemp, 9) }), SetpointUnmet},
