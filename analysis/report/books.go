@@ -14,7 +14,7 @@ import (
 // what the other pages are drawn from.
 func partBooks(files []dataset.File) (books, others []dataset.File) {
 	books = filesNamed(files, bookTables()...)
-	hidden := filesNamed(files, table.LeakRates(), table.AuditTrail())
+	hidden := filesNamed(files, append(qualityTables(), table.LeakRates(), table.AuditTrail())...)
 	for _, f := range files {
 		same := func(g dataset.File) bool { return g.Path == f.Path }
 		if !slices.ContainsFunc(books, same) && !slices.ContainsFunc(hidden, same) {

@@ -15,17 +15,19 @@ import (
 
 // A Fleet is what the fleet page is drawn from.
 type Fleet struct {
-	AsOf     time.Time
-	Systems  []System // without their logs; any order
-	Findings []table.Finding
-	Uploads  []table.Upload
-	Quality  []table.Problem
-	Records  records.Books // what pages show of them
-	Rankings []table.Ranking
-	RuleSets []Input // that the records rest on, by the hash of their files
-	Past     Past    // what is compared with
-	Made     Made
-	say      say.Locale // of the page under way
+	AsOf       time.Time
+	Systems    []System // without their logs; any order
+	Findings   []table.Finding
+	Uploads    []table.Upload
+	Quality    []table.Problem
+	Verdicts   []table.UploadVerdict
+	LogQuality []table.LogQuality
+	Records    records.Books // what pages show of them
+	Rankings   []table.Ranking
+	RuleSets   []Input // that the records rest on, by the hash of their files
+	Past       Past    // what is compared with
+	Made       Made
+	say        say.Locale // of the page under way
 }
 
 // A System is what the page of one system is drawn from.

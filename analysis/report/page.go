@@ -95,7 +95,7 @@ func (w *Writer) findEngine(o Options) error {
 // read takes in the style and script, and the hash of all that pages are made with.
 func (w *Writer) read() error {
 	var all bytes.Buffer
-	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "sheet.html", "card.html", "visits.html", "leaks.html", "seasons.html", "method.html"} {
+	for _, name := range []string{"report.css", "report.js", "page.html", "index.html", "system.html", "sheet.html", "card.html", "quality.html", "visits.html", "leaks.html", "seasons.html", "method.html"} {
 		b, err := html.ReadFile("html/" + name)
 		if err != nil {
 			return fmt.Errorf("report files: %w", err)
@@ -176,6 +176,7 @@ type page struct {
 	Leaks         *leaksView
 	Seasons       *seasonsView
 	Method        *methodView
+	Quality       *qualityView
 	Made          madeView
 }
 

@@ -44,7 +44,11 @@ func pages(t *testing.T, w *report.Writer, f report.Fleet) map[string][]byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string][]byte{"method.html": method, "index.html": index, "visits.html": visits, "leaks.html": leaks, "seasons.html": seasons}
+	quality, err := w.Quality(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][]byte{"quality.html": quality, "method.html": method, "index.html": index, "visits.html": visits, "leaks.html": leaks, "seasons.html": seasons}
 	for _, s := range f.Systems {
 		for path, draw := range map[string]func(report.System, report.Made) ([]byte, error){
 			report.SystemPath(s.Register.ID): w.System, report.SheetPath(s.Register.ID): w.Sheets, report.CardPath(s.Register.ID): w.Card,
@@ -193,7 +197,7 @@ func TestIndexLeadsToTheFirstMachine(t *testing.T) {
 	order := []string{
 		"Three of eleven systems need somebody.", `First: <a href="system/QH-CR2.html">Cold room 2 at Harrow Quay Fish Hall</a>. Direct leak check recommended`,
 		"Where to go", "Charge loss suspected", "Cannot be judged", "Too short to judge a trend: 1", "No finding", "Within noise",
-		"What the results rest on", "lines</span> = ", "adds up", "waiting", "unreadable", "left out of the results", "Write a designation such as R507A", "register/systems.csv:7:5", "leaves doubt",
+		"What the results rest on", "lines</span> = ", "adds up", `href="quality.html"`,
 	}
 	rest := string(page)
 	for _, want := range order {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/report/say"
+	"rimelog/analysis/trust"
 	"rimelog/pipeline/table"
 )
 
@@ -70,8 +71,11 @@ const (
 // figures are what like problems differ in besides the system.
 var figures = regexp.MustCompile(`\d+(?:[.,:-]\d+)*`)
 
-// shape is what like problems have in common.
+// shape is what like problems have in common: the rule they come from, or their words.
 func shape(p table.Problem) string {
+	if p.Rule != "" {
+		return p.Weight + "\x00" + p.Rule
+	}
 	return p.Weight + "\x00" + figures.ReplaceAllString(nameless(p, p.Problem)+"\x00"+nameless(p, p.Remedy), "#")
 }
 
@@ -93,9 +97,23 @@ func joined(l say.Locale, all []table.Problem) problemRow {
 	r.Systems = named(l, all)
 	if len(all) > 1 {
 		r.Problem, r.Remedy = common(l, all, func(p table.Problem) string { return p.Problem }), common(l, all, func(p table.Problem) string { return p.Remedy })
+		if rule, ok := trust.RuleOf(p.Rule); ok {
+			r.Problem, r.Remedy = stop(capital(l.Prose(rule.Name))+" ("+rule.ID+"): "+l.Prose(rule.Signature)), ruled(l, all, r.Remedy)
+		}
 		r.Place, r.Each = l.Count(len(all), "place"), each(l, all)
 	}
 	return r
+}
+
+// ruled is the remedy of all problems of one rule: theirs where they have one in common,
+// else where to find each.
+func ruled(l say.Locale, all []table.Problem, common string) string {
+	for _, p := range all[1:] {
+		if figures.ReplaceAllString(nameless(p, p.Remedy), "#") != figures.ReplaceAllString(nameless(all[0], all[0].Remedy), "#") {
+			return l.Text("Each has its own remedy.")
+		}
+	}
+	return common
 }
 
 // each is the problems in the locale's words.

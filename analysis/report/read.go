@@ -220,12 +220,14 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 		}
 		f.Systems = append(f.Systems, system)
 	}
-	var errs [5]error
+	var errs [7]error
 	f.Rankings, errs[4] = rowsOf[table.Ranking](ctx, s.data, filesOf(s.fleet, table.Rankings()))
 	f.Findings, errs[0] = rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
 	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
 	f.Quality, errs[2] = rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))
 	f.Records, errs[3] = s.books(ctx)
+	f.Verdicts, errs[5] = fleetRows[table.UploadVerdict](ctx, s, table.UploadVerdicts())
+	f.LogQuality, errs[6] = fleetRows[table.LogQuality](ctx, s, table.LogQualities())
 	f.AsOf, f.Past = s.asOf(f), s.compared
 	return f, errors.Join(errs[:]...)
 }

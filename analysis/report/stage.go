@@ -18,7 +18,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 10}
+var Page = pipeline.Step{Name: "page", Version: 11}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -247,6 +247,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
 		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
 		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),
+		job("fleet/quality", qualityPage, filesNamed(s.fleet.Files, append(qualityTables(), table.Uploads(), table.Quality())...), brief, w.Quality),
 		job("fleet/seasons", seasonsPage, filesNamed(s.fleet.Files, table.Rankings()), energyOf(units), w.Seasons),
 	}
 }

@@ -18,7 +18,7 @@ func TestMatrix(t *testing.T) {
 	b := browser(t)
 	for fleet, f := range map[string]report.Fleet{"fleet": reporttest.Fleet(1), "hostile": reporttest.Hostile()} {
 		dir := written(t, f, report.Options{})
-		names := []string{"index.html", "visits.html", "leaks.html", "method.html"}
+		names := []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", "quality.html"}
 		for _, s := range f.Systems {
 			id := s.Register.ID
 			names = append(names, report.SystemPath(id), report.SheetPath(id), report.CardPath(id))

@@ -38,7 +38,7 @@ func TestReport(t *testing.T) {
 	})
 	t.Run("keyboard", func(t *testing.T) { reachesEvidence(open(t, b, dir, "index.html")) })
 	t.Run("phone", func(t *testing.T) {
-		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", top} {
+		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", "quality.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
@@ -53,6 +53,7 @@ func TestReport(t *testing.T) {
 		prints(open(t, b, dir, top), "system.pdf", 4, 12)
 		prints(open(t, b, dir, "index.html"), "index.pdf", 2, 4)
 		prints(open(t, b, dir, "visits.html"), "visits.pdf", 2, 3)
+		prints(open(t, b, dir, "quality.html"), "quality.pdf", 2, 4)
 		prints(open(t, b, dir, "leaks.html"), "leaks.pdf", 3, 12)
 		prints(open(t, b, dir, "method.html"), "method.pdf", 3, 8)
 	})
@@ -62,6 +63,7 @@ func TestReport(t *testing.T) {
 		accessible(open(t, b, dir, "index.html", scheme("light")), "light index.html")
 		accessible(open(t, b, dir, "visits.html", scheme("light")), "light visits.html")
 		for _, look := range []string{"light", "dark"} {
+			accessible(open(t, b, dir, "quality.html", scheme(look)), look+" quality.html")
 			accessible(open(t, b, dir, report.SheetPath("QH-CR2"), scheme(look)), look+" sheet")
 			accessible(open(t, b, dir, report.CardPath("QH-CR2"), scheme(look)), look+" card")
 		}
@@ -78,7 +80,7 @@ func TestHostileNames(t *testing.T) {
 	b := browser(t)
 	f := reporttest.Hostile()
 	dir := written(t, f, report.Options{})
-	for _, name := range []string{"index.html", "leaks.html", "system/H1.html", "system/H5.html", "system/NANS.html", "system/ONE.html", "system/NONE.html"} {
+	for _, name := range []string{"index.html", "leaks.html", "quality.html", "visit/H1.html", "next/H1.html", "visit/NANS.html", "next/NONE.html", "system/H1.html", "system/H5.html", "system/NANS.html", "system/ONE.html", "system/NONE.html"} {
 		p := open(t, b, dir, name)
 		p.drawAllIfAny()
 		if title := eval[string](p, "document.title"); title == "owned" {

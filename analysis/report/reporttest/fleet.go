@@ -60,7 +60,7 @@ const day = 24 * time.Hour
 
 // Fleet returns the invented fleet of a seed.
 func Fleet(seed uint64) report.Fleet {
-	f := report.Fleet{AsOf: AsOf, Uploads: uploads(), Quality: problems(), Made: Made()}
+	f := report.Fleet{AsOf: AsOf, Uploads: uploads(), Quality: problems(), Verdicts: verdicts(), LogQuality: logQuality(), Made: Made()}
 	for i, p := range plans {
 		s := p.system(rand.New(rand.NewPCG(seed, uint64(i))))
 		for _, p := range f.Quality {

@@ -29,6 +29,8 @@ func Hostile() report.Fleet {
 		f.Systems = append(f.Systems, s)
 		f.Findings = append(f.Findings, s.Findings...)
 		f.Quality = append(f.Quality, table.Problem{Place: name, Problem: name, Remedy: name, Weight: "doubt"})
+		f.Verdicts = append(f.Verdicts, table.UploadVerdict{Path: name, System: name, Verdict: table.UploadUnused, Reasons: name, Engineer: name, StoredPct: math.NaN()})
+		f.LogQuality = append(f.LogQuality, table.LogQuality{By: "engineer", Name: name, Commonest: name, Compared: name})
 		f.Uploads = append(f.Uploads, table.Upload{Path: name, Status: "waiting", Reason: name, Lines: 1, Waiting: 1})
 	}
 	only := hostile("NANS", "nothing but gaps")

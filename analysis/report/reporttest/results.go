@@ -157,5 +157,26 @@ func problems() []table.Problem {
 	return []table.Problem{
 		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: `refrigerant "R5O7" is not known`, Remedy: "write a designation such as R507A (a zero, not an O)", Weight: "left out"},
 		{Place: "register/channels.csv:3:6", System: "LM-HP1", Problem: "no pressure reference is given for suction_pressure, and the log has no stretch open to air to tell it from", Remedy: "write gauge or absolute into the column reference", Weight: "doubt"},
+		{Place: "uploads/FD-CH1/autumn check.csv", System: "FD-CH1", Problem: "suction and liquid temperature swapped (D7): superheat 24.1 K", Remedy: "write into register/channels.csv: FD-CH1,,T2,suction_temp,,,,,,, and FD-CH1,,T1,liquid_temp,,,,,,,", Weight: "doubt", Rule: "D7"},
+	}
+}
+
+// verdicts are what became of the uploads.
+func verdicts() []table.UploadVerdict {
+	return []table.UploadVerdict{
+		{Upload: "aa01", Path: "QH-CR2/2025-10-03.csv", System: "QH-CR2", Verdict: table.UploadUsed, Visits: 1, Used: 1, Logged: 68, OffPct: 12, LeftPct: 16, MovingPct: 15, JudgedPct: 57, StoredPct: 99, Fingerprint: "P-1042 T-2210", Engineer: "P. Engineer"},
+		{Upload: "aa02", Path: "FD-CH1/autumn check.csv", System: "FD-CH1", Verdict: table.UploadInPart, Reasons: "liquid temperature is in doubt (D10)", Rules: "D10 D24", Visits: 1, Used: 1, Logged: 74, JudgedPct: 60, MovingPct: 40, StoredPct: 97, Fingerprint: "P-2001", Engineer: "P. Engineer"},
+		{Upload: "aa03", Path: "from the van/log0007.csv", Verdict: table.UploadUnused, Reasons: "no system claims it", StoredPct: nan},
+		{Upload: "aa05", Path: "BENCH/four minutes.csv", System: "BENCH", Verdict: table.UploadUnused, Reasons: "logged too short", Rules: "D18", Visits: 1, Shown: 1, Logged: 4, ShownPct: 100, StoredPct: 100, Fingerprint: "P-1042 T-2210"},
+	}
+}
+
+// logQuality is how good the logs are.
+func logQuality() []table.LogQuality {
+	return []table.LogQuality{
+		{By: "all", Visits: 64, Used: 60, InPart: 1, Unused: 3, UsedPct: 95, UsedLo: 87, UsedHi: 98, JudgedPct: 61, Mistaken: 4, MistakePct: 6, MistakeLo: 2, MistakeHi: 15},
+		{By: "engineer", Name: "P. Engineer", Visits: 22, Used: 20, InPart: 1, Unused: 1, UsedPct: 95, UsedLo: 78, UsedHi: 99, JudgedPct: 60, Mistaken: 2, MistakePct: 9, MistakeLo: 3, MistakeHi: 28, Commonest: "logged too short (D18): 1", Compared: "within noise of the others"},
+		{By: "instrument set", Name: "P-1042 T-2210", Visits: 60, Used: 58, InPart: 0, Unused: 2, UsedPct: 97, UsedLo: 89, UsedHi: 99, JudgedPct: 62, Mistaken: 2, MistakePct: 3, MistakeLo: 1, MistakeHi: 11, Compared: "within noise of the others"},
+		{By: "instrument", Name: "T-2210", Visits: 60, Used: 58, Unused: 2, UsedPct: 97, UsedLo: 89, UsedHi: 99, JudgedPct: 62, Mistaken: 2, MistakePct: 3, MistakeLo: 1, MistakeHi: 11},
 	}
 }
