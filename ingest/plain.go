@@ -1,9 +1,6 @@
 package ingest
 
-import (
-	"encoding/binary"
-	"math"
-)
+import "math"
 
 // Most lines of most files are a time on the day of the line before and plain
 // numbers. A plainReader takes runs of them straight from the bytes that were read,
@@ -15,21 +12,22 @@ type plainReader struct {
 	out         *output
 	clock       *timeline
 	numbers     []extraNumber // of the extras of a line
+	stretch     stretch       // of lines whose numbers are in their rows already
 	text        []byte        // the last line
 	last        int           // length of its last cell
 }
 
 // A plainField is what stands at one place of a plain line.
 type plainField struct {
-	kind   plainKind
-	column *column
-	behind [2]byte   // what ends it, one of the two
-	shape  shape     // of its number in the line before
-	steps  [8]linear // of a channel, by count of decimals
-	lo     int64     // the least that it can be
-	span   uint64    // and how much more at most
-	ints   []int32   // the column's rows, one of the two
+	shape  shape   // of its number in the line before
+	lo     int64   // the least that a channel can be
+	span   uint64  // and how much more at most
+	ints   []int32 // the column's rows, one of the two
 	longs  []int64
+	kind   plainKind
+	behind [2]byte // what ends it, one of the two
+	column *column
+	steps  [8]linear // of a channel, by count of decimals
 }
 
 type plainKind uint8
@@ -85,6 +83,7 @@ func (s *pass) plainOf() *plainReader {
 		}
 		r.fields = append(r.fields, pf)
 	}
+	r.stretch.from = r.stretchFrom()
 	return r
 }
 
@@ -115,8 +114,9 @@ func (s *pass) plainLines(r *lineReader) {
 		}
 	}
 	from, number := len(o.times), r.number
+	p.stretch.ready = 0
 	for len(o.times) < o.room && s.err == nil && !s.again {
-		size, local := p.line(r.buf[r.start:r.end], r.limit)
+		size, local := p.next(r.buf[r.start:r.end], r.limit)
 		if size == 0 {
 			break
 		}
@@ -124,6 +124,7 @@ func (s *pass) plainLines(r *lineReader) {
 		r.number++
 		utc, v, reason := s.time.toUTC(local)
 		if v != timed {
+			p.stretch.ready = 0 // the lines behind come into other rows
 			s.number = r.number
 			s.lines.All++
 			number++
@@ -189,8 +190,8 @@ func (s *pass) settlePlain(from int, lines int64) {
 // or not whole.
 func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	i, start, row := 0, 0, len(p.out.times)
-	var micros, hours int64
 	p.numbers = p.numbers[:0]
+	var micros, hours int64
 	fields, last := p.fields, len(p.fields)-1
 	for k := range fields {
 		f := &fields[k]
@@ -225,6 +226,9 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 				return 0, 0
 			}
 			if f.kind == plainExtra {
+				if f.shape.negative {
+					m = -m
+				}
 				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, f.shape.decimals}})
 			} else if !f.store(row, m*f.shape.mul+f.shape.add) {
 				return 0, 0
@@ -274,106 +278,6 @@ func lineEndAt(b []byte, i int) int {
 	return 0
 }
 
-// A shape is how a number of at most eight bytes is written: where its sign, its mark
-// and its digits stand. Neighbours in a column have one shape, as a rule, and a cell of
-// that shape is read without looking for its end. The bytes are those of the eight that
-// end with the number.
-type shape struct {
-	size     int
-	decimals int
-	negative bool
-	pattern  uint64 // '0' for digits, else what stands there
-	care     uint64 // the bytes that belong to the number
-	room     uint64 // what each byte may be above its pattern, in the form of digits
-	whole    uint64 // the digits before the mark
-	part     uint64 // those behind it
-	linear          // the column's conversion for so many decimals
-}
-
-// unknownSize is that of no number.
-const unknownSize = math.MaxInt32
-
-const (
-	eachByte  = 0x0101010101010101
-	highBits  = 0x80 * eachByte
-	allDigits = 9 * eachByte
-)
-
-// digits gives the digits of a number that ends at a place, with a byte behind it;
-// something above allDigits where none of this shape does.
-func (h *shape) digits(b []byte, end int) uint64 {
-	if end < 8 || end >= len(b) {
-		return highBits
-	}
-	x := (binary.LittleEndian.Uint64(b[end-8:end]) ^ h.pattern) & h.care
-	if (x+h.room|x)&highBits != 0 {
-		return highBits
-	}
-	return x
-}
-
-// value is the mantissa of digits: the first stands in the lowest byte that counts.
-func (h *shape) value(x uint64) int64 {
-	x = x&h.whole<<8 | x&h.part
-	x = x * (1 + 10<<8) >> 8 & (0xff * 0x0001000100010001)
-	x = x * (1 + 100<<16) >> 16 & (0xffff * 0x0000000100000001)
-	m := int64(x * (1 + 10000<<32) >> 32)
-	if h.negative {
-		m = -m
-	}
-	return m
-}
-
-// scan reads a number of another shape than the one before, and remembers its shape. It
-// gives the place behind it: i where no number of at most eight bytes stands.
-func (f *plainField) scan(b []byte, i int, mark byte) (m int64, end int) {
-	h := shape{negative: i < len(b) && b[i] == '-'}
-	digits, point := 0, -1
-	for end = i; end < len(b); end++ {
-		c := b[end]
-		switch {
-		case isDigit(c):
-			digits++
-		case c == '-' && end == i:
-		case c == mark && point < 0 && digits > 0:
-			point = end
-		default:
-			if point == end-1 || digits == 0 {
-				return 0, i
-			}
-			return f.learn(h, b, i, end, point)
-		}
-	}
-	return 0, i
-}
-
-func (f *plainField) learn(h shape, b []byte, i, end, point int) (m int64, _ int) {
-	if h.size = end - i; h.size > 8 || end < 8 {
-		return 0, i
-	}
-	for k := i; k < end; k++ {
-		at := 8 * (8 - (end - k))
-		c, room := uint64('0'), uint64(0x76)
-		switch {
-		case !isDigit(b[k]):
-			c, room = uint64(b[k]), 0x7f
-		case point < 0 || k > point:
-			h.part |= 0xff << at
-		default:
-			h.whole |= 0xff << at
-		}
-		h.pattern |= c << at
-		h.room |= room << at
-		h.care |= 0xff << at
-	}
-	if point >= 0 {
-		h.decimals = end - 1 - point
-	}
-	h.linear = f.steps[h.decimals]
-	f.shape = h
-	return f.shape.value(f.shape.digits(b, end)), end
-}
-
 // sameDay tells whether a cell begins as the one of the line before does. A date in a
 // cell of its own is parted from the time by the delimiter.
 func (p *plainReader) sameDay(b []byte) bool {
@@ -382,16 +286,4 @@ func (p *plainReader) sameDay(b []byte) bool {
 		return string(b) == string(p.clock.prefix)
 	}
 	return string(b[:last]) == string(p.clock.prefix[:last]) && b[last] == p.delim
-}
-
-// clockTime reads hh:mm:ss.
-func clockTime(c []byte) (micros, hours int64, ok bool) {
-	_ = c[7]
-	h, ok1 := twoDigits(c[0], c[1])
-	m, ok2 := twoDigits(c[3], c[4])
-	s, ok3 := twoDigits(c[6], c[7])
-	if !ok1 || !ok2 || !ok3 || c[2] != ':' || c[5] != ':' || h > 23 || m > 59 || s > 59 {
-		return 0, 0, false
-	}
-	return (h*3600 + m*60 + s) * second, h, true
 }

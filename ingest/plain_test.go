@@ -15,22 +15,29 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// oddLines writes lines that are plain, almost plain, and not plain at all, of channels,
-// a state, a counter and a column nobody knows.
-func oddLines(seed uint64, delim, mark, lineEnd string, apart bool) []byte {
+// oddLines writes lines that are plain, almost plain, and not plain at all, of channels
+// and a counter, and where mixed a state and a column nobody knows. What is odd is rare
+// by a factor.
+func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare int) []byte {
 	rng := rand.New(rand.NewPCG(seed, 5))
 	joint := " "
 	head := []string{"Time"}
 	if apart {
 		joint, head = delim, []string{"Date", "Time"}
 	}
-	head = append(head, "Suction pressure [bar(g)]", "Power [kW]", "Liquid temp [°C]", "Energy [kWh]", "Running", "Wibble")
+	head = append(head, "Suction pressure [bar(g)]", "Power [kW]", "Liquid temp [°C]", "Energy [kWh]")
+	if mixed {
+		head = append(head, "Running", "Wibble")
+	}
 	var b bytes.Buffer
 	b.WriteString(strings.Join(head, delim) + lineEnd)
 	at := time.Date(2025, 3, 29, 23, 0, 0, 0, time.UTC)
 	number := func(low, high, digits int) string {
-		if digits += rng.IntN(40) / 39; rng.IntN(60) == 0 {
+		if digits += rng.IntN(40*rare) / (40*rare - 1); rng.IntN(60*rare) == 0 {
 			return []string{"", "---", "OL", "7" + mark, mark + "5", "+3", " 4", "\"5\"", "1e3", "12345678", "1234" + mark + "5678", "-0", "x", "99999999", "3,4.5"}[rng.IntN(15)]
+		}
+		if rare > 1 && rng.IntN(8*rare) > 0 {
+			low = max(low, 100)
 		}
 		v := int64(low) + rng.Int64N(int64(high-low))
 		if digits == 0 {
@@ -39,16 +46,19 @@ func oddLines(seed uint64, delim, mark, lineEnd string, apart bool) []byte {
 		return decimalText(v, digits, mark)
 	}
 	for i := range 3000 {
-		at = at.Add(time.Duration(1+rng.IntN(200)/199*3600) * time.Second)
+		at = at.Add(time.Duration(1+rng.IntN(200*rare)/(200*rare-1)*3600) * time.Second)
 		state := fmt.Sprint(rng.IntN(2))
-		if rng.IntN(100) == 0 {
+		if rng.IntN(100*rare) == 0 {
 			state = []string{"on", "2", "", "00"}[rng.IntN(4)]
 		}
 		cells := []string{
 			at.Format("2006-01-02") + joint + at.Format("15:04:05"), number(-95, 900, 2), number(0, 999, 2), number(-150, 400, 1),
-			number(1_000_000+i, 1_000_001+i, 1), state, number(0, 100, 0),
+			number(100_000+i, 100_001+i, 1),
 		}
-		switch rng.IntN(150) {
+		if mixed {
+			cells = append(cells, state, number(0, 100, 0))
+		}
+		switch rng.IntN(150 * rare) {
 		case 0:
 			cells[0] = "2025-13-45" + joint + "25:00:00"
 		case 1:
@@ -68,10 +78,16 @@ func oddLines(seed uint64, delim, mark, lineEnd string, apart bool) []byte {
 func TestPlainLinesAreReadAsCarefully(t *testing.T) {
 	for seed, c := range []struct {
 		delim, mark, lineEnd string
-		apart                bool
+		apart, mixed         bool
+		rare                 int
 		plain                int64 // lines at least
-	}{{",", ".", "\n", false, 1500}, {";", ",", "\r\n", false, 1500}, {"\t", ".", "\n", true, 1500}, {";", ".", "\r\n", true, 1500}, {",", ".", "\r", false, 0}} {
-		file := oddLines(uint64(seed), c.delim, c.mark, c.lineEnd, c.apart)
+	}{
+		{",", ".", "\n", false, true, 1, 1500}, {";", ",", "\r\n", false, true, 1, 1500}, {"\t", ".", "\n", true, true, 1, 1500},
+		{";", ".", "\r\n", true, true, 1, 1500}, {",", ".", "\r", false, true, 1, 0},
+		{",", ".", "\n", false, false, 50, 2800}, {";", ",", "\r\n", false, false, 50, 2800}, {"\t", ".", "\n", true, false, 20, 2500},
+		{";", ".", "\r\n", true, false, 400, 2900}, {",", ".", "\r", false, false, 50, 0},
+	} {
+		file := oddLines(uint64(seed), c.delim, c.mark, c.lineEnd, c.apart, c.mixed, c.rare)
 		quick, used := readPass(t, file, true)
 		careful, _ := readPass(t, file, false)
 		if used < c.plain {

@@ -17,8 +17,8 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 9}
-	StepJoin = pipeline.Step{Name: "join", Version: 2}
+	StepRead = pipeline.Step{Name: "read", Version: 10}
+	StepJoin = pipeline.Step{Name: "join", Version: 3}
 )
 
 // Steps are the steps of the stage, in the order of the flow.

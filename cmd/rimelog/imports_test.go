@@ -51,7 +51,7 @@ var mayImport = map[string][]string{
 	"rimelog/pipeline/dataset": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/store",
 		"github.com/parquet-go/parquet-go/...",
-		"github.com/klauspost/compress/zstd",
+		"github.com/klauspost/compress/huff0", "github.com/klauspost/compress/zstd",
 	},
 	"rimelog/pipeline/export":       {"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/dataset", "github.com/xuri/excelize/v2"},
 	"rimelog/pipeline/local":        {"rimelog/pipeline"},

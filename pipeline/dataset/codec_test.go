@@ -110,7 +110,7 @@ func TestSameFrameSameBytes(t *testing.T) {
 // processor architecture and the versions in go.mod.
 func TestGoldenBytes(t *testing.T) {
 	for name, want := range map[string]string{
-		"samples":  "405d6658da06fa2840f0a8052b17213a815a6a8e359c1078bc58df93a6f3971c",
+		"samples":  "9be55bf761de9ad10da75de978542f24ed15c8c5ffca57e27e0e812a7d938d65",
 		"extras":   "e508d5fff62d5a6a341bac405174cb9ab25199d183b166678c3b4ee80be719a2",
 		"refusals": "f99c573244a4bd80ae85b51137f3d9e1217b3bb01d36ff6ea92de46f417b6a59",
 	} {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/klauspost/compress/huff0"
 	"github.com/klauspost/compress/zstd"
 	"github.com/parquet-go/parquet-go/encoding/delta"
 	"github.com/parquet-go/parquet-go/encoding/plain"
@@ -15,20 +16,6 @@ import (
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
 )
-
-// newCodec compresses at the fastest level, with entropy coding where nothing
-// repeats: measured on logged channels, 7 % smaller than without for the same
-// time. The default level takes twice the time for files 6 % smaller, fixed point
-// being small from its encoding already. One frame never needs to look back further
-// than its page.
-func newCodec() *zstd.Encoder {
-	z, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithAllLitEntropyCompression(true),
-		zstd.WithEncoderCRC(false), zstd.WithWindowSize(1<<18), zstd.WithLowerEncoderMem(true))
-	if err != nil {
-		panic("dataset: " + err.Error()) // only options that do not go together come here
-	}
-	return z
-}
 
 // A columnWriter makes the pages of one column of the row group under way. It
 // keeps them compressed until the row group is whole.
@@ -56,6 +43,8 @@ type scratch struct {
 	head   []byte // definition levels, encoded
 	data   []byte
 	packed []byte
+	deltas deltaPacker
+	huff   huff0.Scratch
 }
 
 // reset prepares for the next row group.
@@ -137,8 +126,7 @@ func (c *columnWriter) levels(n int, valid frame.Valid) []byte {
 func (c *columnWriter) page(rows, nulls int, levels, data []byte) error {
 	packed, compressed := data, rows > nulls
 	if compressed {
-		c.room.packed = c.codec.EncodeAll(data, c.room.packed[:0])
-		packed = c.room.packed
+		packed = c.compress(rows-nulls, data)
 	}
 	h := format.PageHeader{
 		Type:                 format.DataPageV2,
@@ -205,14 +193,11 @@ func (c *columnWriter) encodeInts(v []int32, valid frame.Valid) ([]byte, error) 
 		c.room.ints = there(c.room.ints[:0], v, valid)
 		v = c.room.ints
 	}
-	low, high := v[0], v[0]
-	for _, x := range v {
-		low, high = min(low, x), max(high, x)
-	}
+	low, high := extremes(v)
 	if err := c.bound(int64(low), int64(high), maxFixed32); err != nil {
 		return nil, err
 	}
-	return new(delta.BinaryPackedEncoding).EncodeInt32(c.room.data[:0], v)
+	return c.room.deltas.pack(c.room.data[:0], v), nil
 }
 
 func (c *columnWriter) encodeLongs(v []int64, valid frame.Valid, limit int64) ([]byte, error) {
@@ -220,10 +205,7 @@ func (c *columnWriter) encodeLongs(v []int64, valid frame.Valid, limit int64) ([
 		c.room.longs = there(c.room.longs[:0], v, valid)
 		v = c.room.longs
 	}
-	low, high := v[0], v[0]
-	for _, x := range v {
-		low, high = min(low, x), max(high, x)
-	}
+	low, high := extremes(v)
 	if err := c.bound(low, high, limit); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,197 @@
+package ingest
+
+import "encoding/binary"
+
+// A stretch is of plain lines that are alike byte by byte: each number has the shape of
+// the one above it, so that lines are equally long and a number stands at the same place
+// of each. Such lines are read column by column, without a decision on the way: whatever
+// is not as it was above leaves a bit behind, and one look at the end tells. A stretch
+// with such a bit is read line by line.
+type stretch struct {
+	from  int // the first field behind the time; 0 where lines cannot be read by column
+	ready int // lines ahead whose numbers are in their rows
+	wait  int // lines to read before another stretch is tried
+	size  int // of a line with its end
+	read  int // lines that were read by column
+}
+
+// longStretch is how many lines a stretch has at most: their bytes should lie near.
+const longStretch = 64
+
+// shortStretch is how many it has at least to be worth the while.
+const shortStretch = 8
+
+// stretchFrom gives the first field behind the time where all from there on are channels;
+// 0 where lines cannot be read by column.
+func (p *plainReader) stretchFrom() int {
+	from := 0
+	for k, f := range p.fields {
+		switch {
+		case f.kind == plainTime && k == 0, f.kind == plainClock && k == 1:
+			from = k + 1
+		case f.kind != plainChannel || from == 0:
+			return 0
+		}
+	}
+	return from % len(p.fields)
+}
+
+// next is line, with the numbers of the lines behind it read ahead where they are alike.
+func (p *plainReader) next(b []byte, limit int) (size int, local int64) {
+	t := &p.stretch
+	switch {
+	case t.from == 0:
+		return p.line(b, limit)
+	case t.ready > 0:
+	case t.wait > 0:
+		t.wait--
+		return p.line(b, limit)
+	default:
+		if t.ready = p.ahead(b, limit); t.ready == 0 {
+			t.wait = longStretch
+			return p.line(b, limit)
+		}
+	}
+	t.ready--
+	if size, local = p.timeOfStretch(b); size > 0 {
+		t.read++
+		return size, local
+	}
+	t.ready = 0
+	return p.line(b, limit)
+}
+
+// ahead reads the numbers of a stretch of lines into the rows behind the last, and gives
+// how many lines it has: none where they are not alike.
+func (p *plainReader) ahead(b []byte, limit int) int {
+	row, size := len(p.out.times), p.length()
+	p.stretch.size = size
+	lines := min(len(b)/size, p.out.room-row, longStretch)
+	if lines < shortStretch || size > limit {
+		return 0
+	}
+	b = b[:lines*size]
+	at := len(p.clock.prefix) + clockSize + 1
+	for k := p.stretch.from; k < len(p.fields); k++ {
+		f := &p.fields[k]
+		at += f.shape.size
+		alike := false
+		if f.ints != nil {
+			alike = readColumn(f, b[at-7:], size, f.ints[row:row+lines])
+		} else {
+			alike = readColumn(f, b[at-7:], size, f.longs[row:row+lines])
+		}
+		if !alike {
+			return 0
+		}
+		at++
+	}
+	if at < size && !allAre(b[at:], size, '\n') { // behind a CR
+		return 0
+	}
+	return lines
+}
+
+// widestNumber is how many bytes the numbers of a stretch have at most.
+const widestNumber = 7
+
+// length is that of a line with its end, as long as the shapes stay; that of no line
+// where one is not known, or too long for a stretch.
+func (p *plainReader) length() int {
+	n := len(p.clock.prefix) + clockSize + 1
+	for k := p.stretch.from; k < len(p.fields); k++ {
+		size := p.fields[k].shape.size
+		if size > widestNumber {
+			return unknownSize
+		}
+		n += size + 1
+	}
+	if p.fields[len(p.fields)-1].shape.after == '\r' {
+		n++
+	}
+	return n
+}
+
+// readColumn reads the number of a field in lines of a size into rows. The first number
+// ends with the seventh byte of b, and the eighth stands behind it. It reports false where
+// one is not of the field's shape, or none that the channel can have; what is in the rows
+// is then of no account.
+func readColumn[V int32 | int64](f *plainField, b []byte, size int, rows []V) bool {
+	var words [longStretch]uint64
+	at := 0
+	for i := range words[:len(rows)] {
+		words[i] = binary.LittleEndian.Uint64(b[at:])
+		at += size
+	}
+	return numbersOf(f.shape.withNext(), f.lo, int64(f.span), words[:len(rows)], rows)
+}
+
+// numbersOf reads numbers of a shape out of words.
+func numbersOf[V int32 | int64](h shape, lo, span int64, words []uint64, rows []V) bool {
+	add := h.add - lo
+	var wrong, outside uint64 // have a high bit where a byte or a value is not as it should be
+	for i, w := range words[:len(rows)] {
+		x := (w ^ h.pattern) & h.care
+		wrong |= (x + h.room) | x
+		above := h.value(x<<8)*h.mul + add
+		outside |= uint64(above | (span - above))
+		rows[i] = V(above + lo)
+	}
+	return (wrong|outside>>63<<63)&highBits == 0
+}
+
+// withNext is the shape of a number of at most seven bytes with the byte behind it, which
+// is no digit: those of the number stand a byte further down.
+func (h shape) withNext() shape {
+	h.pattern = h.pattern>>8 | uint64(h.after)<<56
+	h.care, h.room = h.care>>8|0xff<<56, h.room>>8|0x7f<<56
+	return h
+}
+
+// allAre tells whether a byte stands first in b and in every line of a size behind it.
+func allAre(b []byte, size int, c byte) bool {
+	for ; len(b) > 0; b = b[min(size, len(b)):] {
+		if b[0] != c {
+			return false
+		}
+	}
+	return true
+}
+
+// timeOfStretch reads the time of a line whose numbers were read ahead; 0 where it is
+// none on the day of the line before.
+func (p *plainReader) timeOfStretch(b []byte) (size int, local int64) {
+	n := len(p.clock.prefix)
+	if !p.sameDay(b[:n]) || b[n+clockSize] != p.delim {
+		return 0, 0
+	}
+	micros, hours, ok := clockTime(b[n : n+clockSize])
+	if !ok {
+		return 0, 0
+	}
+	last := p.fields[len(p.fields)-1].shape
+	size = p.stretch.size
+	p.text, p.last = b[:size-1], last.size
+	if last.after == '\r' {
+		p.text = b[:size-2]
+	}
+	p.clock.follow(micros, hours)
+	return size, p.clock.days*day + micros
+}
+
+const clockSize = len("hh:mm:ss")
+
+// clockTime reads hh:mm:ss.
+func clockTime(c []byte) (micros, hours int64, ok bool) {
+	const (
+		zeros = '0'*eachByte ^ ('0'^':')<<16 ^ ('0'^':')<<40 // 00:00:00
+		room  = 0x76*eachByte + 9<<16 + 9<<40                // what each byte may be above that
+	)
+	x := binary.LittleEndian.Uint64(c) ^ zeros
+	if (x+room|x)&highBits != 0 {
+		return 0, 0, false
+	}
+	x = x*10 + x>>8 // pairs of digits as numbers
+	h, m, s := x&0xff, x>>24&0xff, x>>48&0xff
+	return int64(h*3600+m*60+s) * second, int64(h), h <= 23 && m <= 59 && s <= 59
+}
