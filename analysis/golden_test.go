@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/4":    "081f66ff1f518727",
 	"energy/4":   "54b8640617f47816",
 	"judge/9":    "f5828385619708883c39d90382b225ff",
-	"rank/11":    "708cf58440e5dec1e3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/12":    "708cf58440e5dec1e3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }

@@ -23,11 +23,12 @@ type fleetPlan struct {
 	problems                       []table.Problem
 	findingsTo, uploadsTo, quality result
 	verdicts, logs                 result
+	priors, baselines              result
 	ranking                        result
 }
 
 func (p fleetPlan) results() []result {
-	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking}
+	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking, p.priors, p.baselines}
 }
 
 // planRank plans one job: to order the fleet.
@@ -65,7 +66,7 @@ func (s *Stage) address(p *fleetPlan) error {
 	}
 	for to, t := range map[*result]table.Table{
 		&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality(),
-		&p.verdicts: table.UploadVerdicts(), &p.logs: table.LogQualities(),
+		&p.verdicts: table.UploadVerdicts(), &p.priors: table.Priors(), &p.baselines: table.Baselines(), &p.logs: table.LogQualities(),
 	} {
 		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
 			for _, sys := range s.systems {
@@ -113,6 +114,11 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, p.asOf, s.Options.drift())...)
 	}
 	findings = append(findings, s.unlogged(p.asOf)...)
+	peers, err := s.peers(ctx)
+	if err != nil {
+		return err
+	}
+	findings = append(findings, s.undated(peers, p.asOf)...)
 	drift.Rank(findings)
 	problems, err := s.problems(p.problems)
 	if err != nil {
@@ -122,7 +128,10 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 	if err != nil {
 		return err
 	}
+	baselines, priors := peers.baselines(findings, p.asOf)
 	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, p.priors, table.Priors(), priors) },
+		func() error { return stageRows(ctx, s.Dataset, p.baselines, table.Baselines(), baselines) },
 		func() error { return stageRows(ctx, s.Dataset, p.verdicts, table.UploadVerdicts(), verdicts) },
 		func() error { return stageRows(ctx, s.Dataset, p.logs, table.LogQualities(), logs) },
 		func() error { return s.compareSystems(ctx, p.ranking) },

@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 10}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 10}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 9}
-	StepRank    = pipeline.Step{Name: "rank", Version: 11}
+	StepRank    = pipeline.Step{Name: "rank", Version: 12}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -39,7 +39,7 @@ func everyKind() (out []string) {
 	for _, p := range patterns() {
 		out = append(out, p.kind)
 	}
-	return append(out, presentKinds()...)
+	return append(append(out, LowFromTheStart), presentKinds()...)
 }
 
 // slug is a kind as it stands in an ID.
@@ -68,6 +68,9 @@ func Repaired(events []register.Event, answers []register.Answer) []register.Eve
 	out := slices.Clone(events)
 	for _, a := range answers {
 		kind, _ := KindOf(a.Finding)
+		if kind == LowFromTheStart { // it ends as a loss does
+			kind = ChargeLoss
+		}
 		p, ok := find(kind)
 		if a.Outcome != register.Confirmed || !ok || slices.ContainsFunc(events, p.ended(a.Time)) {
 			continue
@@ -179,7 +182,7 @@ func spoken(a register.Answer) string {
 
 // memory says for how long an answer counts.
 func (w *walk) memory(kind string, a register.Answer) string {
-	if a.Outcome == register.AnswerUnknown {
+	if a.Outcome == register.AnswerUnknown || kind == LowFromTheStart {
 		return ""
 	}
 	p, ok := find(kind)

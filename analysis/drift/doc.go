@@ -20,7 +20,9 @@
 //     Conditions) against limits of the user's own or generic ones (Bounds).
 //  5. What people answered to findings is evidence (answer.go): it dates repairs, lowers
 //     findings, and counts how often they were right (HitRate).
-//  6. Rank orders the findings of the fleet.
+//  6. Priors are what systems of one kind teach each other, by quarter; Baselines pool
+//     them with a system's own visits, and Undated finds what was low from the start.
+//  7. Rank orders the findings of the fleet.
 //
 // Calling nothing is better than calling wrong: of six published field tools that
 // were tested on a library of faults, five did more harm than good by false

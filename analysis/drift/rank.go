@@ -34,6 +34,9 @@ func Rank(findings []table.Finding) {
 }
 
 func urgency(f table.Finding) float64 {
+	if f.Kind == LowFromTheStart {
+		return math.Abs(f.Size) / lowBy
+	}
 	for _, k := range standings() {
 		if k.kind == f.Kind {
 			return k.urgency

@@ -27,7 +27,7 @@ func stop(s string) string {
 // suspicion is a finding's headline: it suspects, it never knows; of what a visit showed
 // it says what that was.
 func suspicion(l say.Locale, f table.Finding) string {
-	if f.Observed != "" && f.Kind != drift.LiquidReturn {
+	if f.Observed != "" && f.Kind != drift.LiquidReturn || f.Kind == drift.LowFromTheStart {
 		return capital(l.Prose(f.Kind))
 	}
 	return l.Text("%s suspected", capital(l.Prose(f.Kind)))

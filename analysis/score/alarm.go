@@ -34,14 +34,15 @@ func (e estimate) given() bool { return e.lo <= e.hi }
 // named are the faults by the kind of a finding. Kinds that are not listed name no
 // single fault: unclear.
 var named = map[string]truth.Fault{
-	"charge loss":             truth.Leak,
-	"overcharge":              truth.Overcharge,
-	"condenser fouling":       truth.CondenserFouling,
-	"evaporator fouling":      truth.EvaporatorFouling,
-	"liquid line restriction": truth.Restriction,
-	"compressor wear":         truth.Wear,
-	"non-condensable gas":     truth.ForeignGas,
-	"valve fault":             truth.ValveStuck,
+	"charge loss":               truth.Leak,
+	"low since the first visit": truth.Leak, // a leak that nobody saw begin
+	"overcharge":                truth.Overcharge,
+	"condenser fouling":         truth.CondenserFouling,
+	"evaporator fouling":        truth.EvaporatorFouling,
+	"liquid line restriction":   truth.Restriction,
+	"compressor wear":           truth.Wear,
+	"non-condensable gas":       truth.ForeignGas,
+	"valve fault":               truth.ValveStuck,
 }
 
 // alarmsOf takes findings for alarms, in the order they were raised. What a visit showed

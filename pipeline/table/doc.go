@@ -131,6 +131,13 @@
 //     against_middle_pct [%], against_middle_lo_pct [%], against_middle_hi_pct [%], cop [1],
 //     electricity_kwh_per_year [kWh/a], gain_pct [%], gain_kwh_per_year [kWh/a], gain_cost_per_year
 //     [money/a], currency, bins, why.
+//   - priors (dataset/priors/data.parquet): what systems of one kind teach each other about a feature, by
+//     quarter. Columns: quarter, scope, feature, systems, level_k [K], level_se_k [K], spread_k [K],
+//     per_outdoor_k [K/K], per_outdoor_se_k [K/K], scatter_k [K].
+//   - baselines (dataset/baselines/data.parquet): what each feature of each system should be, from its own
+//     visits and from systems like it. Columns: system, feature, since, until, visits, healthy, note, level_k
+//     [K], level_u_k [K], per_outdoor_k [K/K], per_outdoor_u_k [K/K], outdoor_ref_c [°C], outdoor_lo_c
+//     [°C], outdoor_hi_c [°C], room_lo_c [°C], room_hi_c [°C], scatter_k [K], own_weight [1], prior.
 //   - findings (dataset/findings/data.parquet): what is worth a person's time, most urgent first, closed ones
 //     last. Columns: id, rank, system, site, kind, state, raised_on, changed_on, cleared_on, suspected_since,
 //     feature, size_k [K], size_lo_k [K], size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi
