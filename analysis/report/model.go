@@ -15,6 +15,7 @@ import (
 
 // A Fleet is what the fleet page is drawn from.
 type Fleet struct {
+	Generation int // in the ledger
 	AsOf       time.Time
 	Systems    []System // without their logs; any order
 	Findings   []table.Finding

@@ -228,7 +228,7 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 	f.Records, errs[3] = s.books(ctx)
 	f.Verdicts, errs[5] = fleetRows[table.UploadVerdict](ctx, s, table.UploadVerdicts())
 	f.LogQuality, errs[6] = fleetRows[table.LogQuality](ctx, s, table.LogQualities())
-	f.AsOf, f.Past = s.asOf(f), s.compared
+	f.AsOf, f.Past, f.Generation = s.asOf(f), s.compared, s.fleet.N
 	return f, errors.Join(errs[:]...)
 }
 

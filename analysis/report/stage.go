@@ -214,6 +214,7 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 	books, judged := partBooks(s.fleet.Files)
 	visits := slices.Concat(judged, filesNamed(books, table.LeakChecks()))
 	index := slices.Concat(visits, filesNamed(books, table.Balances(), table.FleetLosses()))
+	quality := filesNamed(s.fleet.Files, append(qualityTables(), table.Uploads(), table.Quality())...)
 	var brief []dataset.File
 	for _, u := range units {
 		brief = append(brief, briefFiles(u.files)...)
@@ -225,8 +226,11 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		h.Add("page", w.Hash())
 		h.Add("register", s.register.FleetRows())
 		h.Add("as of", s.fleet.Inputs[asOfInput])
-		if path == "index.html" {
+		if path == "index.html" || path == resultsFile {
 			h.Add("past", fmt.Sprintf("%+v", s.compared))
+		}
+		if path == resultsFile {
+			h.Add("generation", fmt.Sprint(s.fleet.N))
 		}
 		size := addFiles(h, files)
 		return s.job(name, path, h.Sum(), size, func(ctx context.Context) ([]byte, error) {
@@ -247,9 +251,18 @@ func (s *Stage) fleetJobs(w *Writer, units []unit) []pipeline.Job {
 		job("fleet/leaks", leaksPage, books, nil, w.Leaks),
 		job("fleet/calendar", calendarFile, books, nil, Fleet.Calendar),
 		job("fleet/record book", bookFile, books, nil, Fleet.BookCSV),
-		job("fleet/quality", qualityPage, filesNamed(s.fleet.Files, append(qualityTables(), table.Uploads(), table.Quality())...), brief, w.Quality),
+		job("fleet/results", resultsFile, slices.Concat(visits, filesNamed(s.fleet.Files, qualityTables()...)), brief, Fleet.Results),
+		s.schemaJob(),
+		job("fleet/quality", qualityPage, quality, brief, w.Quality),
 		job("fleet/seasons", seasonsPage, filesNamed(s.fleet.Files, table.Rankings()), energyOf(units), w.Seasons),
 	}
+}
+
+// schemaJob plans the schema of the results, which no figure changes.
+func (s *Stage) schemaJob() pipeline.Job {
+	h := pipeline.NewHasher(Page)
+	h.Add("results", fmt.Sprint(resultsVersion))
+	return s.job("fleet/schema", schemaFile, h.Sum(), 0, func(context.Context) ([]byte, error) { return Schema() })
 }
 
 // onceRead reads what the fleet's pages need when the first of them is drawn.

@@ -218,8 +218,8 @@ func TestStageDrawsWhatChangedAndNoMore(t *testing.T) {
 	findings := append([]table.Finding(nil), w.fleet.Findings...)
 	findings[0].Evidence = "another story"
 	w.commitFleet(findings)
-	if after := w.run(); after.Done[report.Page.Name] != 5 {
-		t.Errorf("after one finding changed %d pages were drawn, want its system's, the fleet's three, and that about method, which lists the inputs", after.Done[report.Page.Name])
+	if after := w.run(); after.Done[report.Page.Name] != 6 {
+		t.Errorf("after one finding changed %d pages were drawn, want its system's, the fleet's three, the results, and that about method, which lists the inputs", after.Done[report.Page.Name])
 	}
 	if !strings.Contains(w.pages()[pageOf(findings[0].System)], "Another story.") {
 		t.Error("the page does not show the finding's new evidence")

@@ -20,7 +20,7 @@ func Write(dir string, f report.Fleet, o report.Options) error {
 	var errs []error
 	for name, draw := range map[string]func(report.Fleet) ([]byte, error){
 		"index.html": w.Index, "visits.html": w.Visits, "visits.csv": w.VisitsCSV,
-		"leaks.html": w.Leaks, "seasons.html": w.Seasons, "quality.html": w.Quality, "method.html": w.Method, "leak-checks.ics": report.Fleet.Calendar, "record-book.csv": report.Fleet.BookCSV,
+		"leaks.html": w.Leaks, "seasons.html": w.Seasons, "quality.html": w.Quality, "report.json": report.Fleet.Results, "method.html": w.Method, "leak-checks.ics": report.Fleet.Calendar, "record-book.csv": report.Fleet.BookCSV,
 	} {
 		b, err := draw(f)
 		errs = append(errs, err, put(dir, name, b))
