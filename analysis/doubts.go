@@ -13,13 +13,13 @@ import (
 )
 
 // looked puts the stays of a month under the rules about mistakes of those who log.
-func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt) []trust.Facts {
+func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt, own []trust.Logged) []trust.Facts {
 	out := []trust.Facts{}
 	generic := circuit.Generic()
 	for _, s := range stays {
 		from, to := s.Rows()
 		v := trust.Visit{
-			Circuit: circuit, Columns: c, From: from, To: to, On: s.On(), Day: s.Day, Zone: circuit.System.Zone,
+			Circuit: circuit, Columns: c, From: from, To: to, On: s.On(), Day: s.Day, Logged: own, Zone: circuit.System.Zone,
 			Limits: instruments(generic, sources, s.Start), Air: airOf(circuit.System.Altitude),
 		}
 		for _, src := range sources {

@@ -73,7 +73,11 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	}
 	phases := steady.Phases(columns, circuit, stays, m.month.From, m.month.To, s.Options.steady())
 	stays = inMonth(stays, m.month)
-	facts := looked(circuit, columns, stays, m.sources, screened)
+	own, err := s.logged(ctx, m)
+	if err != nil {
+		return err
+	}
+	facts := looked(circuit, columns, stays, m.sources, screened, own)
 	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts, noteWatches: s.watched(p, f, columns, stays)})
 	if err != nil {
 		return err

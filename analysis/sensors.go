@@ -27,8 +27,11 @@ type source struct {
 	path    string            // below uploads/
 	headers map[string]string // of its channels, by the register's names
 	sensors []sensor
-	from    int64 // time of its first and last sample, filled in when it is looked at
-	to      int64
+	// differences are headers under which the logger wrote superheat or subcooling of its own.
+	differences []string
+
+	from int64 // time of its first and last sample, filled in when it is looked at
+	to   int64
 }
 
 // sources lists the uploads behind a month.
@@ -37,7 +40,7 @@ func (s *Stage) sources(id, month string, uploads []reading) []source {
 	for _, p := range uploads {
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
 		for _, part := range p.in(id, month) {
-			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), sensors: s.sensors(rows)})
+			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), differences: ownDifferences(p.entry.Decisions), sensors: s.sensors(rows)})
 		}
 	}
 	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })

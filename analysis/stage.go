@@ -19,8 +19,8 @@ import (
 // The steps of the stage. A version is raised by hand when the bytes change that
 // a step makes.
 var (
-	StepWindows = pipeline.Step{Name: "windows", Version: 10}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 10}
+	StepWindows = pipeline.Step{Name: "windows", Version: 11}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 11}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 9}
 	StepRank    = pipeline.Step{Name: "rank", Version: 12}
 )
@@ -120,6 +120,7 @@ type monthPlan struct {
 	running result // what the machine did, by the same job
 	month   dataset.Month
 	samples []dataset.File // of the month before, the month, and the month after, where there are
+	extras  dataset.File   // of the month, where loggers wrote differences of their own; else none
 	sources []source
 }
 
@@ -239,6 +240,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m m
 		}
 	}
 	m.sources = s.sources(id, name, uploads)
+	m.extras = extrasOf(p.generation, id, name, m.sources)
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
 		h.Add("samples", f.Path+" "+f.SHA256)
 		h.Add("day before", edge(id, uploads, m.month.From-around.Microseconds(), m.month.From))
@@ -246,6 +248,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m m
 		for _, src := range m.sources {
 			h.Add("source", src.key())
 		}
+		h.Add("extras", m.extras.SHA256)
 		h.Add("options", s.Options.steady().Key())
 		h.Add("register", s.Register.AnalysisRows(id))
 		h.Add("limits", s.Register.LimitRows(id))

@@ -327,11 +327,11 @@ func TestGoldenRows(t *testing.T) {
 	got := map[string]string{
 		stepText(StepWindows): hashOf(rowsOf[table.Window](t, b, table.Windows().Path("room-1", "2023-03"))) + hashOf(
 			rowsOf[table.Phase](t, b, table.Running().Path("room-1", "2023-03"))),
-		stepText(StepVisits):  hashOf(rowsOf[table.Visit](t, b, table.Visits().Path("room-1", ""))),
-		stepText(StepJudge):   hashOf(rowsOf[table.Trend](t, b, table.Trends().Path("room-1", ""))) + hashOf(rowsOf[table.Cause](t, b, table.Causes().Path("room-1", ""))),
-		stepText(StepMeter):   hashOf(rowsOf[table.EnergyWindow](t, b, table.EnergyWindows().Path("room-1", "2023-03"))),
-		stepText(StepEnergy):  hashOf(rowsOf[table.EnergyDay](t, b, table.EnergyDays().Path("room-1", ""))),
-		stepText(StepRank):    hashOf(rowsOf[table.Finding](t, b, table.Findings().Path("", ""))) + hashOf(
+		stepText(StepVisits): hashOf(rowsOf[table.Visit](t, b, table.Visits().Path("room-1", ""))),
+		stepText(StepJudge):  hashOf(rowsOf[table.Trend](t, b, table.Trends().Path("room-1", ""))) + hashOf(rowsOf[table.Cause](t, b, table.Causes().Path("room-1", ""))),
+		stepText(StepMeter):  hashOf(rowsOf[table.EnergyWindow](t, b, table.EnergyWindows().Path("room-1", "2023-03"))),
+		stepText(StepEnergy): hashOf(rowsOf[table.EnergyDay](t, b, table.EnergyDays().Path("room-1", ""))),
+		stepText(StepRank): hashOf(rowsOf[table.Finding](t, b, table.Findings().Path("", ""))) + hashOf(
 			rowsOf[table.UploadVerdict](t, b, table.UploadVerdicts().Path("", ""))) + hashOf(rowsOf[table.LogQuality](t, b, table.LogQualities().Path("", ""))),
 		stepText(StepRecords): recordsHash(t),
 		stepText(StepCompare): compareHash(t),

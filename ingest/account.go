@@ -336,9 +336,14 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		}
 	}
 	for _, c := range u.Columns {
-		if c.Refused > 0 && c.Why == "" {
-			add(0, ruleMixedNumbers, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
+		if c.Refused == 0 || c.Why != "" {
+			continue
 		}
+		if word, ok := u.remarkIn(c.Name); ok {
+			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
+			continue
+		}
+		add(0, ruleMixedNumbers, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
 	}
 	for _, n := range u.Notes {
 		place := n.Place
@@ -348,6 +353,21 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		list = append(list, table.Problem{Place: place, System: first(systems), Problem: n.Note, Remedy: n.Remedy, Weight: weightDoubt})
 	}
 	return list
+}
+
+// remarkIn is the first cell of a column that was not taken, if all that are known of it
+// are words without a digit: somebody's remark, no number written in another way.
+func (u Understanding) remarkIn(column string) (word string, ok bool) {
+	for _, c := range u.Cells {
+		switch {
+		case c.Column != column:
+		case strings.ContainsAny(c.Text, "0123456789"):
+			return "", false
+		case !ok:
+			word, ok = c.Text, true
+		}
+	}
+	return word, ok
 }
 
 func first(list []string) string {

@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 
 	"rimelog/pipeline/register"
 	"rimelog/thermo"
@@ -68,14 +69,14 @@ func (c *Circuit) Derive(s *Columns, from, to int) []Lack {
 			lacks = append(lacks, l)
 		}
 	}
-	s.Values[CondenserMedium] = s.first(c.condenserMedia())
-	s.Values[EvaporatorMedium] = s.first(c.evaporatorMedia())
-	note(c.saturation(s, Evaporating, SuctionPressure, &c.dew))
-	note(c.saturation(s, Condensing, DischargePressure, &c.dew))
-	difference(s, Superheat, s.suction(), Evaporating)
-	difference(s, DischargeSuperheat, DischargeTemp, Condensing)
-	difference(s, CondenserTD, Condensing, CondenserMedium)
-	difference(s, EvaporatorTD, EvaporatorMedium, Evaporating)
+	s.Values[CondenserMedium] = s.chosen(c.condenserMedia()...)
+	s.Values[EvaporatorMedium] = s.chosen(c.evaporatorMedia()...)
+	note(c.saturation(s, Evaporating, s.Values[SuctionPressure], &c.dew))
+	note(c.saturation(s, Condensing, s.Values[DischargePressure], &c.dew))
+	s.subtract(Superheat, s.chosen(SuctionTemp, OutletTemp), s.Values[Evaporating])
+	s.subtract(DischargeSuperheat, s.Values[DischargeTemp], s.Values[Condensing])
+	s.subtract(CondenserTD, s.Values[Condensing], s.Values[CondenserMedium])
+	s.subtract(EvaporatorTD, s.Values[EvaporatorMedium], s.Values[Evaporating])
 	note(c.subcooling(s))
 	note(ratio(s))
 	note(sinkHeat(s))
@@ -104,30 +105,31 @@ func (c *Circuit) evaporatorMedia() []Quantity {
 	return []Quantity{EvaporatorAirOn, SourceInlet, RoomTemp}
 }
 
-// suction is where superheat is read: at the compressor, or else where the
-// refrigerant leaves the evaporator.
-func (c *Columns) suction() Quantity {
-	if c.Has(SuctionTemp) {
-		return SuctionTemp
-	}
-	return OutletTemp
-}
+// logGap parts logs, microseconds: another log may have other channels.
+const logGap = 3600e6
 
-// condensate is the pressure that belongs to the liquid temperature.
-func (c *Columns) condensate() Quantity {
-	if c.Has(LiquidPressure) {
-		return LiquidPressure
+// chosen is the first of some channels that has a value, log by log; nil where none has.
+func (c *Columns) chosen(choice ...Quantity) []float64 {
+	there := slices.DeleteFunc(slices.Clone(choice), func(q Quantity) bool { return !c.Has(q) })
+	if len(there) < 2 {
+		return c.Values[append(there, choice[0])[0]]
 	}
-	return DischargePressure
-}
-
-func (c *Columns) first(choice []Quantity) []float64 {
-	for _, q := range choice {
-		if c.Has(q) {
-			return c.Values[q]
+	out := make([]float64, c.Rows())
+	for from, i := 0, 1; i <= c.Rows(); i++ {
+		if i < c.Rows() && float64(c.Time[i]-c.Time[i-1]) <= logGap {
+			continue
 		}
+		best := there[0]
+		for _, q := range there {
+			if slices.ContainsFunc(c.Values[q][from:i], func(v float64) bool { return v == v }) {
+				best = q
+				break
+			}
+		}
+		copy(out[from:i], c.Values[best][from:i])
+		from = i
 	}
-	return nil
+	return out
 }
 
 // column returns a column to fill for a derived quantity.
@@ -136,25 +138,24 @@ func (c *Columns) column(q Quantity) []float64 {
 	return c.Values[q]
 }
 
-func difference(s *Columns, q, above, below Quantity) {
-	if !s.Has(above) || !s.Has(below) {
+// subtract fills in a difference where both of its sides are there.
+func (c *Columns) subtract(q Quantity, above, below []float64) {
+	if above == nil || below == nil {
 		return
 	}
-	a, b := s.Values[above], s.Values[below]
-	for i := range s.column(q) {
-		s.Values[q][i] = a[i] - b[i]
+	for i := range c.column(q) {
+		c.Values[q][i] = above[i] - below[i]
 	}
 }
 
-func (c *Circuit) saturation(s *Columns, q, pressure Quantity, line *curve) Lack {
+func (c *Circuit) saturation(s *Columns, q Quantity, p []float64, line *curve) Lack {
 	lack := Lack{Quantity: q}
-	if !s.Has(pressure) {
+	if p == nil {
 		return lack
 	}
 	if c.Refrigerant == nil {
 		return Lack{q, s.to - s.from, s.from, "the register does not name a refrigerant that is known"}
 	}
-	p := s.Values[pressure]
 	for i := range s.column(q) {
 		t, err := line.at(p[i])
 		s.Values[q][i] = t
@@ -177,7 +178,7 @@ func (c *Circuit) subcooling(s *Columns) Lack {
 	if !s.Has(LiquidTemp) {
 		return Lack{}
 	}
-	lack := c.saturation(s, Subcooling, s.condensate(), &c.bubble)
+	lack := c.saturation(s, Subcooling, s.chosen(LiquidPressure, DischargePressure), &c.bubble)
 	if s.Has(Subcooling) {
 		for i, t := range s.Values[LiquidTemp] {
 			s.Values[Subcooling][i] -= t

@@ -15,8 +15,16 @@ import (
 type DataErrors struct {
 	Errors
 	ByRule map[string]Errors `json:"by_rule"`
+	// ByClass is the share of mistakes that were found, by what they can be seen by.
+	ByClass map[string]ClassFound `json:"by_class"`
 	// FalseFlags is the share of clean logs about which some rule speaks.
 	FalseFlags Share `json:"false_flags"`
+}
+
+// ClassFound is how many mistakes of a class were found.
+type ClassFound struct {
+	Found     Share `json:"found"`      // of all
+	FromThird Share `json:"from_third"` // of those in a system's third log or a later one
 }
 
 // Errors counts mistakes.
@@ -39,7 +47,7 @@ func dataErrors(in Input) *DataErrors {
 	for s := range twiceRead(in) {
 		said[s] = true
 	}
-	d := &DataErrors{ByRule: map[string]Errors{}, FalseFlags: flags(in.Truth, said)}
+	d := &DataErrors{ByRule: map[string]Errors{}, ByClass: classes(in, made, said), FalseFlags: flags(in.Truth, said)}
 	for s := range made {
 		if said[s] {
 			d.count(s.rule, Errors{Found: 1})
@@ -53,6 +61,40 @@ func dataErrors(in Input) *DataErrors {
 		}
 	}
 	return d
+}
+
+// classes are the shares by class of rule. A mistake in a system's register counts as
+// one of its third log.
+func classes(in Input, made, said map[slip]bool) map[string]ClassFound {
+	number := map[string]int{}
+	logs := map[string]int{}
+	for _, x := range records(in.Truth.Files) {
+		if _, again := number[x.Path]; !again {
+			logs[x.System]++
+			number[x.Path] = logs[x.System]
+		}
+	}
+	type count struct{ found, all, late, lateAll int }
+	counts := map[string]*count{}
+	for s := range made {
+		class, known := in.Classes[s.rule]
+		if !known {
+			continue
+		}
+		if counts[class] == nil {
+			counts[class] = &count{}
+		}
+		c, found := counts[class], int(flag(said[s]))
+		c.found, c.all = c.found+found, c.all+1
+		if n := number[s.place]; n == 0 || n >= 3 {
+			c.late, c.lateAll = c.late+found, c.lateAll+1
+		}
+	}
+	out := map[string]ClassFound{}
+	for class, c := range counts {
+		out[class] = ClassFound{share(c.found, c.all), share(c.late, c.lateAll)}
+	}
+	return out
 }
 
 func (d *DataErrors) count(rule string, e Errors) {

@@ -47,6 +47,8 @@
 //     of it; a wrong refrigerant is one of a system, and found where the true one is
 //     among the candidates. A channel that truly was not logged is no error when it is
 //     told of. A flag on a log without any mistake is a false flag.
+//   - By class: a mistakes that can be seen inside one visit, b only against the
+//     machine's own history (so from its third log on), c that physics cannot tell apart.
 //   - Three naive rivals watch the same visits, decided day by day as well. Each is as
 //     strict as it took on fleets of other seeds to give no more false alarms than
 //     the analysis gives here, or one in 100 system-years if that is more; mkrivals.go

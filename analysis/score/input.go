@@ -16,6 +16,9 @@ type Input struct {
 	Findings []table.Finding
 	Problems []table.Problem
 	Uploads  []table.Upload
+	// Classes says by what each rule about data errors can be seen, by its number: a
+	// inside one visit, b against history, c not separable. It may be nil.
+	Classes map[string]string
 	// Observe gives what is known of a system besides its truth. It is asked once for
 	// each, and what it gives is not kept: memory holds one system's rows at a time. It
 	// may be nil.

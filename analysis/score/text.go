@@ -88,6 +88,10 @@ func (p printer) rest(s Score) {
 			e := d.ByRule[rule]
 			p.row("  "+rule, fmt.Sprintf("%d", e.Found), fmt.Sprintf("%d", e.Missed), fmt.Sprintf("%d", e.Invented))
 		}
+		for _, class := range slices.Sorted(maps.Keys(d.ByClass)) {
+			c := d.ByClass[class]
+			p.row("  class "+class, "found "+c.Found.text(), "from the third log on "+c.FromThird.text())
+		}
 	}
 	p.row()
 }

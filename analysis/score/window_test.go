@@ -2,6 +2,7 @@ package score
 
 import (
 	"fmt"
+	"math"
 	"testing"
 	"time"
 
@@ -130,7 +131,14 @@ func TestDataErrorsByRule(t *testing.T) {
 		{Place: "uploads/" + files[4].Path + ":9", Problem: "1 lines not taken: the file ends within this line"},
 	}
 	in.Uploads = []table.Upload{{Path: files[2].Path, Stored: 100}}
+	in.Classes = map[string]string{"D1": "c", "D4": "a", "D7": "a", "D15": "b", "D27": "b"}
 	d := compared(t, in).DataErrors
+	for class, want := range map[string][4]int{"a": {1, 2, 0, 0}, "b": {0, 1, 0, 0}, "c": {0, 1, 0, 1}} {
+		c := d.ByClass[class]
+		if c.Found.N != want[1] || int(math.Round(float64(c.Found.Share)*float64(c.Found.N))) != want[0] || c.FromThird.N != want[3] {
+			t.Errorf("class %s: %+v, want %d of %d, and %d from the third log on", class, c, want[0], want[1], want[3])
+		}
+	}
 	want := map[string]Errors{"D1": {0, 1, 0}, "D4": {1, 0, 0}, "D7": {0, 1, 0}, "D15": {0, 1, 1}, "D16": {1, 0, 0}, "D27": {0, 0, 1}}
 	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) || d.Errors != (Errors{2, 3, 2}) {
 		t.Errorf("got %+v, want %+v", d, want)

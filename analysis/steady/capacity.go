@@ -31,7 +31,8 @@ func capacityOf(c *cycle.Columns) []float64 {
 // which time that is looked at.
 const (
 	leastCapacityStep = 0.15
-	mostUneven        = 0.05
+	mostUneven        = 0.04
+	longestStep       = 4 // minutes that pressures and power take to follow
 	capacityBin       = time.Minute
 )
 
@@ -59,18 +60,31 @@ func (p phase) steps(c *cycle.Columns, capacity []float64) (at []int) {
 	for i := p.from; i+per <= p.to; i += per {
 		x = append(x, meanIn(capacity, rows{i, i + per}))
 	}
-	for k := 2; k < len(x)-2; k++ {
-		before, after := (x[k-1]+x[k-2])/2, (x[k+1]+x[k+2])/2
-		even := math.Max(math.Abs(x[k-1]/x[k-2]-1), math.Abs(x[k+2]/x[k+1]-1))
-		if !(even < mostUneven && math.Abs(after/before-1) >= leastCapacityStep) {
+	for k := 2; k < len(x)-1; k++ {
+		end, ok := stepAt(x, k)
+		if !ok {
 			continue
 		}
+		before, after := (x[k-1]+x[k-2])/2, (x[end]+x[end+1])/2
 		row := p.from + k*per
-		for row < p.from+(k+1)*per && math.Abs(capacity[row]-before) < math.Abs(capacity[row]-after) {
+		for row < p.from+end*per && math.Abs(capacity[row]-before) < math.Abs(capacity[row]-after) {
 			row++
 		}
 		at = append(at, row)
-		k += 2
+		k = end + 1
 	}
 	return at
+}
+
+// stepAt tells whether capacity steps from the k-th value on, and with which value it has
+// arrived.
+func stepAt(x []float64, k int) (end int, ok bool) {
+	for end = k; end <= k+longestStep && end < len(x)-1; end++ {
+		before, after := (x[k-1]+x[k-2])/2, (x[end]+x[end+1])/2
+		even := math.Max(math.Abs(x[k-1]/x[k-2]-1), math.Abs(x[end+1]/x[end]-1))
+		if even < mostUneven && math.Abs(after/before-1) >= leastCapacityStep {
+			return end, true
+		}
+	}
+	return 0, false
 }

@@ -69,7 +69,7 @@ func (p phase) row(c *cycle.Columns, highest float64, o Options) table.Phase {
 		Capacity: 100 * p.capacity / highest, Speed: meanIn(c.Values[cycle.Speed], p.rows), Power: meanIn(c.Values[cycle.Power], p.rows),
 		RunningBy: string(p.by), KnownBy: "detected",
 	}
-	if p.by == ByLog || p.state == defrosting && c.Defrost != nil {
+	if p.by == ByLog || p.state == defrosting && c.Defrost != nil && c.Defrost[p.from] == table.Yes {
 		out.KnownBy = "logged"
 	}
 	out.State, out.Excluded = p.words(o)

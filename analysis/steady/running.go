@@ -35,51 +35,56 @@ const (
 	leastDischarge = 5.0  // K above condensing: gas that was just compressed
 )
 
-// A Mask says for each sample whether the compressor ran.
-type Mask struct {
-	On []bool
-	By Evidence
-}
-
 // longestCarried is over which gap in the evidence the sample before is believed: loggers
 // that write what has changed, or wait for a slow meter, leave some out.
 const longestCarried = time.Minute
 
-// RunningMask judges every sample by the best evidence there is. A short gap in it is as
-// the sample before; a longer one counts as not running. Derived columns must be filled
-// in.
-func RunningMask(c *cycle.Columns) Mask {
-	by, test, known := evidence(c)
-	m := Mask{On: make([]bool, c.Rows()), By: by}
+// RunningMask says for each sample of a stay whether the compressor ran, by the best
+// evidence that the stay holds: another visit of the month may have been logged with other
+// channels. A short gap in it is as the sample before; a longer one counts as not running.
+// Derived columns must be filled in; on is as long as they are, and filled in from row from
+// up to, not including, to.
+func RunningMask(c *cycle.Columns, on []bool, from, to int) Evidence {
+	by, test, known := evidence(c, from, to)
 	last := -1
-	for i := range m.On {
+	for i := from; i < to; i++ {
 		switch {
 		case known(i):
-			m.On[i], last = test(i), i
+			on[i], last = test(i), i
 		case last >= 0 && c.Time[i]-c.Time[last] <= longestCarried.Microseconds() && !(c.At(cycle.PressureRatio, i) < leastWithPower):
-			m.On[i] = m.On[last]
+			on[i] = on[last]
 		}
 	}
-	return m
+	return by
 }
 
-// evidence is what tells best: the test of a sample, and whether the sample can be tested.
-func evidence(c *cycle.Columns) (by Evidence, test, known func(i int) bool) {
-	has := func(q cycle.Quantity) func(int) bool { return func(i int) bool { return !math.IsNaN(c.Values[q][i]) } }
-	switch {
-	case c.Running != nil:
-		return ByLog, func(i int) bool { return c.Running[i] == table.Yes }, func(i int) bool { return c.Running[i] != table.Unknown }
-	case c.Has(cycle.Speed):
-		return BySpeed, func(i int) bool { return c.At(cycle.Speed, i) >= leastSpeed }, has(cycle.Speed)
-	case c.Has(cycle.Power):
-		return ByPower, drawsPower(c, cycle.Power, leastPower), has(cycle.Power)
-	case c.Has(cycle.Current):
-		return ByCurrent, drawsPower(c, cycle.Current, leastCurrent), has(cycle.Current)
-	case c.Has(cycle.PressureRatio):
-		return ByPressures, func(i int) bool { return compresses(c, i) }, has(cycle.PressureRatio)
+// evidence is what tells best in some rows: the test of a sample, and whether the sample
+// can be tested.
+func evidence(c *cycle.Columns, from, to int) (by Evidence, test, known func(i int) bool) {
+	for _, e := range []struct {
+		by          Evidence
+		test, known func(i int) bool
+	}{
+		{ByLog, func(i int) bool { return c.Running[i] == table.Yes }, func(i int) bool { return c.Running != nil && c.Running[i] != table.Unknown }},
+		{BySpeed, func(i int) bool { return c.At(cycle.Speed, i) >= leastSpeed }, has(c, cycle.Speed)},
+		{ByPower, drawsPower(c, cycle.Power, leastPower), has(c, cycle.Power)},
+		{ByCurrent, drawsPower(c, cycle.Current, leastCurrent), has(c, cycle.Current)},
+		{ByPressures, func(i int) bool { return compresses(c, i) }, has(c, cycle.PressureRatio)},
+	} {
+		for i := from; i < to; i++ {
+			if e.known(i) {
+				return e.by, e.test, e.known
+			}
+		}
 	}
 	always := func(int) bool { return true }
 	return Assumed, always, always
+}
+
+// has tells of each sample whether a quantity was measured.
+func has(c *cycle.Columns, q cycle.Quantity) func(int) bool {
+	v := c.Values[q]
+	return func(i int) bool { return v != nil && !math.IsNaN(v[i]) }
 }
 
 func drawsPower(c *cycle.Columns, q cycle.Quantity, least float64) func(int) bool {

@@ -2,6 +2,7 @@ package steady
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -26,7 +27,7 @@ type walk struct {
 	c         *cycle.Columns
 	on        []bool
 	o         Options
-	defrosted []bool // at which samples a defrost was detected; nil: none, or the log says it
+	defrosted []bool // at which samples a defrost was detected; nil: none; where the log says it, none is
 	states    []state
 	ready     int64 // from when on a running machine may be judged
 	why       state // and what it does until then
@@ -34,11 +35,9 @@ type walk struct {
 
 // statesOf says what the machine did at each sample. What a start or a defrost leaves
 // behind goes on past midnight, where the stays of a permanent logger are cut.
-func statesOf(c *cycle.Columns, stays []Stay, mask Mask, o Options) []state {
-	w := walk{c: c, on: mask.On, o: o, states: make([]state, c.Rows()), why: running, ready: math.MinInt64}
-	if c.Defrost == nil {
-		w.defrosted = detectDefrosts(c, stays, mask.On)
-	}
+func statesOf(c *cycle.Columns, stays []Stay, on []bool, o Options) []state {
+	w := walk{c: c, on: on, o: o, states: make([]state, c.Rows()), why: running, ready: math.MinInt64}
+	w.defrosted = detectDefrosts(c, slices.DeleteFunc(slices.Clone(stays), func(s Stay) bool { return s.saysDefrost(c) }), on)
 	for _, s := range stays {
 		dt := spacing(c.Time[s.from:s.to])
 		for i := s.from; i < s.to; i++ {
@@ -47,6 +46,11 @@ func statesOf(c *cycle.Columns, stays []Stay, mask Mask, o Options) []state {
 		w.stops(s)
 	}
 	return w.states
+}
+
+// saysDefrost tells whether the log has a state for defrosts.
+func (s Stay) saysDefrost(c *cycle.Columns) bool {
+	return c.Defrost != nil && slices.ContainsFunc(c.Defrost[s.from:s.to], func(d table.State) bool { return d != table.Unknown })
 }
 
 // hole is from which distance of samples on there is a hole in a log.

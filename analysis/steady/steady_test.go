@@ -98,21 +98,30 @@ func TestRunningMask(t *testing.T) {
 		for i := range tc.c.Time {
 			tc.c.Time[i] = int64(i) * 25e6
 		}
-		m := RunningMask(&tc.c)
+		mask := make([]bool, len(tc.want))
+		by := RunningMask(&tc.c, mask, 0, len(mask))
 		got := ""
-		for _, on := range m.On {
+		for _, on := range mask {
 			got += map[bool]string{true: "1", false: "0"}[on]
 		}
-		if got != tc.want || m.By != tc.by {
-			t.Errorf("%s: got %s by %s, want %s by %s", tc.name, got, m.By, tc.want, tc.by)
+		if got != tc.want || by != tc.by {
+			t.Errorf("%s: got %s by %s, want %s by %s", tc.name, got, by, tc.want, tc.by)
 		}
 	}
 	// Power is drawn, but the pressures are equal: a fan, not the compressor.
 	c := columns(cycle.Power, col(3, 3, 3))
 	c.Values[cycle.PressureRatio] = col(3, 1, 3)
 	c.Time = make([]int64, 3)
-	if m := RunningMask(&c); m.On[1] {
+	on := make([]bool, 3)
+	if RunningMask(&c, on, 0, 3); on[1] {
 		t.Error("equal pressures count as running")
+	}
+	// The next visit of the month was logged without a power meter: its pressures tell.
+	c = columns(cycle.Power, col(3, 3, 3, nan, nan, nan))
+	c.Values[cycle.PressureRatio] = col(3, 3, 3, 3, 1, 3)
+	c.Time, on = []int64{0, 1e7, 2e7, 9e10, 9.001e10, 9.002e10}, make([]bool, 6)
+	if by := RunningMask(&c, on, 3, 6); by != ByPressures || !on[3] || on[4] || !on[5] {
+		t.Errorf("without a power meter: %v by %s, want on, off, on by pressures", on[3:], by)
 	}
 }
 

@@ -49,13 +49,16 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 	if c.Rows() == 0 {
 		return nil, nil
 	}
-	mask := RunningMask(c)
 	cut := stays(c, o.VisitGap, zone)
-	states := statesOf(c, cut, mask, o)
+	on := make([]bool, c.Rows())
+	for i := range cut {
+		cut[i].on, cut[i].By = on, RunningMask(c, on, cut[i].from, cut[i].to)
+	}
+	states := statesOf(c, cut, on, o)
 	var windows []Window
 	for i := range cut {
 		cut[i].states = states
-		windows = append(windows, cut[i].windows(c, mask, o)...)
+		windows = append(windows, cut[i].windows(c, o)...)
 	}
 	return cut, windows
 }
@@ -65,10 +68,9 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 const unknownFor = 10 * time.Minute
 
 // windows returns the windows of a stay, or its spot, and completes the stay.
-func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
-	s.By, s.on = mask.By, mask.On
+func (s *Stay) windows(c *cycle.Columns, o Options) []Window {
 	dt := spacing(c.Time[s.from:s.to])
-	s.Running = minutesOn(mask.On[s.from:s.to], dt)
+	s.Running = minutesOn(s.on[s.from:s.to], dt)
 	s.count(dt)
 	var kept []Window
 	for _, r := range s.stretches(c, dt) {
@@ -78,32 +80,32 @@ func (s *Stay) windows(c *cycle.Columns, mask Mask, o Options) []Window {
 				s.Transient++
 				continue
 			}
-			w.By = mask.By
-			w.StartUnknown = !slices.Contains(mask.On[s.from:r.from+1], false) && w.Start-c.Time[s.from] < unknownFor.Microseconds()
+			w.By = s.By
+			w.StartUnknown = !slices.Contains(s.on[s.from:r.from+1], false) && w.Start-c.Time[s.from] < unknownFor.Microseconds()
 			kept = append(kept, w)
 		}
 	}
 	if len(kept) == 0 {
-		return s.spot(c, mask, o)
+		return s.spot(c, o)
 	}
 	return kept
 }
 
 // spot is the mean of the last running minutes of a stay, as long as a window.
-func (s *Stay) spot(c *cycle.Columns, mask Mask, o Options) []Window {
+func (s *Stay) spot(c *cycle.Columns, o Options) []Window {
 	last := s.to - 1
-	for last >= s.from && (!mask.On[last] || inAir(c, last)) {
+	for last >= s.from && (!s.on[last] || inAir(c, last)) {
 		last--
 	}
 	if last < s.from {
 		return nil
 	}
 	first := last
-	for first > s.from && mask.On[first-1] && !inAir(c, first-1) && c.Time[last]-c.Time[first-1] <= o.Window.Microseconds() {
+	for first > s.from && s.on[first-1] && !inAir(c, first-1) && c.Time[last]-c.Time[first-1] <= o.Window.Microseconds() {
 		first--
 	}
 	w := newWindow(c, rows{first, last + 1})
-	w.Grade, w.By, w.Provisional = Spot, mask.By, true
+	w.Grade, w.By, w.Provisional = Spot, s.By, true
 	return []Window{w}
 }
 

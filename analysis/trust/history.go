@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
@@ -21,10 +22,12 @@ func Review(system register.System, events []register.Event, visits []Facts) []F
 	visits = slices.Clone(visits)
 	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
 	for i := range visits {
-		h := history{system: system, events: events, now: &visits[i]}
+		h := history{system: system, events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
 		for k := i - 1; k >= 0 && h.latest == nil; k-- {
 			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's
 				h.latest = &visits[k]
+			} else if h.stranger == nil {
+				h.stranger = &visits[k]
 			}
 		}
 		for _, v := range visits[:i] {
@@ -54,22 +57,10 @@ type history struct {
 	now    *Facts
 	before []Facts
 	latest *Facts // the visit before, in whatever mode; nil for the first
-}
+	// stranger is a visit after latest that seems to be another machine's; nil if there is none.
+	stranger *Facts
 
-// usualOf is the median and spread of a quantity at the visits before whose channels
-// are not in doubt.
-func (h history) usualOf(q cycle.Quantity) (median, spread float64, n int) {
-	var x []float64
-	for _, v := range h.before {
-		if m, ok := v.Mean[q.String()]; ok && !v.hides(q) {
-			x = append(x, m)
-		}
-	}
-	median, spread, err := robust.MAD(x)
-	if err != nil || len(x) < fewestBefore {
-		return math.NaN(), math.NaN(), len(x)
-	}
-	return median, spread, len(x)
+	known map[cycle.Quantity]expectation
 }
 
 // behind are the channels that a derived quantity rests on.
@@ -92,33 +83,11 @@ func (f Facts) hides(q cycle.Quantity) bool {
 	return slices.ContainsFunc(f.Doubts, func(d Doubt) bool { return d.touches(on...) })
 }
 
-// moved is by how much a quantity differs from the history, K, and by how many of its
-// spreads; NaN where nothing tells.
-func (h history) moved(q cycle.Quantity) (by, spreads float64) {
-	v, ok := h.now.Mean[q.String()]
-	usual, spread, _ := h.usualOf(q)
-	if !ok || h.now.hides(q) || math.IsNaN(usual) {
-		return math.NaN(), math.NaN()
-	}
-	return v - usual, math.Abs(v-usual) / math.Max(spread, leastSpread)
-}
-
-// level is moved, whether the visit's own rules doubt it or not.
-func (h history) level(q cycle.Quantity) (by, spreads float64) {
-	v, ok := h.now.Mean[q.String()]
-	usual, spread, _ := h.usualOf(q)
-	if !ok || math.IsNaN(usual) {
-		return math.NaN(), math.NaN()
-	}
-	return v - usual, math.Abs(v-usual) / math.Max(spread, leastSpread)
-}
-
-// Limits of what counts as moved, and as unmoved. The spread of a machine's own visits
-// holds weather, load and other instruments; it is taken as at least leastSpread.
+// Limits of what counts as moved, and as unmoved.
 const (
-	leastSpread = 0.8 // K
-	farMoved    = 5.0 // K
-	manySpreads = 4.0
+	farMoved    = 4.5 // K
+	farServed   = 7.5 // K, after somebody changed the machine
+	manySpreads = 4.5
 	unmoved     = 2.0 // K
 )
 
@@ -138,6 +107,7 @@ func (h history) judge() {
 	}
 	h.looseProbe()
 	h.lostZero()
+	h.sunnyProbe()
 	h.onePhase()
 }
 
@@ -152,87 +122,150 @@ func (f *Facts) drop(rules ...string) {
 
 func (f *Facts) doubt(d Doubt) { f.Doubts = append(f.Doubts, d) }
 
-// still tells whether a quantity is known not to have moved.
-func (h history) still(q cycle.Quantity, within float64) bool {
-	by, _ := h.moved(q)
-	return math.Abs(by) < within
-}
-
-// likeEvaporating is within which range of evaporating temperature visits are under like
-// conditions, K: a machine in the cold has less of its charge in the evaporator, and the
-// subcooling of one that draws heat from outdoor air rises by 5 K from summer to winter.
-// Common practice, no source.
-const likeEvaporating = 5.0
-
-// like are the visits before under like conditions: a machine in its first winter has no
-// history of winters.
-func (h history) like() (out []Facts) {
-	now, known := h.now.Mean[cycle.Evaporating.String()]
-	for _, v := range h.before {
-		then, also := v.Mean[cycle.Evaporating.String()]
-		if !known || !also || math.Abs(then-now) <= likeEvaporating {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
 // onItsWay tells whether the latest visit before that knows a quantity had it half as far
-// off already: that is a machine which changes. A mistake stands alone.
+// off already: that is a machine which changed. A mistake stands alone.
 func (h history) onItsWay(q cycle.Quantity, by float64) bool {
-	usual, _, _ := h.usualOf(q)
+	usual := h.expected(q).mean
 	for _, v := range slices.Backward(h.before) {
-		if m, ok := v.Mean[q.String()]; ok && !v.hides(q) {
+		if m, ok := v.Mean[q.String()]; ok && !v.says("D32") {
 			return (m-usual)/by >= 0.5
 		}
 	}
 	return false
 }
 
-// looseProbe looks for a clamped probe that stands alone off the history of visits under
-// like conditions: superheat or subcooling has moved far, what else belongs to that side
-// has not.
+// fell tells whether one of the latest three visits before lay below what history says by
+// more than its scatter: a leak shows before it is large.
+func (h history) fell(q cycle.Quantity) bool {
+	e := h.expected(q)
+	seen := 0
+	for _, v := range slices.Backward(h.before) {
+		if m, ok := v.Mean[q.String()]; ok && !v.hides(q) {
+			if seen++; m < e.mean-1.5*e.sd {
+				return true
+			}
+			if seen == 3 {
+				return false
+			}
+		}
+	}
+	return false
+}
+
+// alone tells whether a quantity has moved far, and as no visit before.
+func (h history) alone(q cycle.Quantity) (by float64, ok bool) {
+	by, spreads := h.moved(q)
+	far := farMoved
+	if h.served() {
+		far = farServed
+	}
+	return by, math.Abs(by) > far && spreads > manySpreads && !h.onItsWay(q, by)
+}
+
+// looseProbe looks for a clamped probe that stands alone: superheat or subcooling has
+// moved far, what else belongs to that side has not.
 func (h history) looseProbe() {
-	h.before = h.like()
-	by, spreads := h.moved(cycle.Superheat)
-	if math.Abs(by) > farMoved && spreads > manySpreads && !h.onItsWay(cycle.Superheat, by) && h.still(cycle.EvaporatorTD, unmoved) && h.still(cycle.DischargeSuperheat, 0.35*math.Abs(by)) {
+	if by, ok := h.alone(cycle.Superheat); ok && h.calm(calmness{cycle.EvaporatorTD, math.Max(unmoved, 0.3*math.Abs(by))}, calmness{cycle.Evaporating, 1.5 * unmoved}, calmness{cycle.DischargeSuperheat, 0.4 * math.Abs(by)}) {
 		rule := "D10"
 		if by < 0 {
 			rule = "D26"
 		}
-		if !h.now.says(rule) {
-			h.now.doubt(Doubt{
-				Rule: rule, Channels: about(cycle.SuctionTemp), Hides: true,
-				Evidence: fmt.Sprintf("superheat is %+.1f K off the %d visits before, yet neither the evaporating temperature nor the discharge gas has moved", by, len(h.before)),
-				Remedy:   "check the suction probe's contact and insulation, and log again",
-			})
-		}
+		h.probe(rule, cycle.SuctionTemp, true, fmt.Sprintf("superheat is %+.1f K off what the %d visits before say, yet neither the evaporating temperature nor the discharge gas has moved", by, len(h.before)),
+			"check the suction probe's contact and insulation, and log again")
 	}
-	by, spreads = h.moved(cycle.Subcooling)
-	if by > farMoved && spreads > manySpreads && !h.onItsWay(cycle.Subcooling, by) && h.still(cycle.CondenserTD, unmoved) && h.still(cycle.Superheat, unmoved) && !h.now.says("D10") {
-		h.now.doubt(Doubt{
-			Rule: "D10", Channels: about(cycle.LiquidTemp), Hides: true,
-			Evidence: fmt.Sprintf("subcooling is %+.1f K off the %d visits before, yet condensing temperature and superheat have not moved", by, len(h.before)),
-			Remedy:   "check the liquid probe's contact and insulation, and log again",
-		})
+	by, ok := h.alone(cycle.Subcooling)
+	if !ok || !h.calm(calmness{cycle.CondenserTD, unmoved}, calmness{cycle.DischargeSuperheat, 2 * unmoved}) || !h.calm(calmness{cycle.Superheat, unmoved}) || h.now.says("D10") {
+		return
+	}
+	evidence := fmt.Sprintf("subcooling is %+.1f K off what the %d visits before say, yet condensing temperature and superheat have not moved", by, len(h.before))
+	if by > 0 {
+		h.probe("D10", cycle.LiquidTemp, true, evidence, "check the liquid probe's contact and insulation, and log again")
+		return
+	}
+	if h.fell(cycle.Subcooling) {
+		return // charge goes slowly
+	}
+	h.probe("D27", cycle.LiquidTemp, false, evidence, "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before")
+}
+
+// probe says that a clamped probe is off, unless that was said.
+func (h history) probe(rule string, q cycle.Quantity, hides bool, evidence, remedy string) {
+	if !h.now.says(rule) {
+		h.now.doubt(Doubt{Rule: rule, Channels: about(q), Hides: hides, Evidence: evidence, Remedy: remedy})
 	}
 }
 
+// How far an offset of the low pressure must move superheat and the evaporator's
+// difference together, K and in standard deviations of their mean, and how far they may
+// differ.
+const (
+	leastZero   = 1.3 // K
+	zeroSpreads = 4.5
+	zeroApart   = 2.5
+)
+
 // lostZero looks for a low pressure that is off alone: superheat and the evaporator's
-// difference have moved by the same amount, and the discharge gas has not.
+// difference have moved by the same amount, and the discharge gas, which a wetter or drier
+// suction gas would carry along, has not.
 func (h history) lostZero() {
-	sh, spreads := h.moved(cycle.Superheat)
-	td, also := h.moved(cycle.EvaporatorTD)
-	if h.now.says("D30") || h.now.says("D2") || !(sh < -2.5 && spreads > 2.5 && also > 2 && math.Abs(sh-td) < 0.35*math.Abs(sh)) {
+	sh, ns := h.moved(cycle.Superheat)
+	td, nt := h.moved(cycle.EvaporatorTD)
+	if h.now.says("D30") || h.now.says("D2") || math.IsNaN(sh+td) || sh*td <= 0 {
 		return
 	}
-	if !h.still(cycle.DischargeTemp, 4) || !h.still(cycle.Subcooling, unmoved) || !h.still(cycle.CondenserTD, 2*unmoved) {
+	us, ut := math.Abs(sh)/ns, math.Abs(td)/nt
+	by, u := (sh/(us*us)+td/(ut*ut))/(1/(us*us)+1/(ut*ut)), 1/math.Sqrt(1/(us*us)+1/(ut*ut))
+	if math.Abs(by) < leastZero || math.Abs(by) < zeroSpreads*u || math.Abs(sh-td) > zeroApart*math.Hypot(us, ut) || h.onItsWay(cycle.Superheat, sh) && h.onItsWay(cycle.EvaporatorTD, td) {
+		return
+	}
+	gas := 0.5*math.Abs(by) + 0.5
+	if !h.calm(calmness{cycle.DischargeSuperheat, gas}, calmness{cycle.DischargeTemp, gas + 1}) && !(h.unknown(cycle.DischargeSuperheat) && math.Abs(by) > 1.5*leastZero) {
+		return
+	}
+	if !h.calm(calmness{cycle.Subcooling, unmoved}, calmness{cycle.CondenserTD, unmoved}) {
 		return
 	}
 	h.now.doubt(Doubt{
 		Rule: "D30", Channels: about(cycle.SuctionPressure), Hides: true,
-		Evidence: fmt.Sprintf("superheat is %+.1f K and the evaporator's difference %+.1f K off the %d visits before, while the discharge gas has not moved: the low pressure is off alone", sh, td, len(h.before)),
+		Evidence: fmt.Sprintf("superheat is %+.1f K and the evaporator's difference %+.1f K off what the %d visits before say, while the discharge gas has not moved: the low pressure is off alone", sh, td, len(h.before)),
 		Remedy:   "compare the sensor with the air and zero it; write its offset into register/instruments.csv",
+	})
+}
+
+// unknown tells whether nothing is known of how a quantity has moved.
+func (h history) unknown(q cycle.Quantity) bool {
+	by, _ := h.moved(q)
+	return math.IsNaN(by)
+}
+
+// sunnyProbe looks for an outdoor probe in the sun: the air it shows would give a higher
+// condensing temperature at this machine, and nothing else has moved. Where head pressure
+// is held up in the cold, the air says nothing and nothing is said.
+func (h history) sunnyProbe() {
+	by, spreads := h.moved(cycle.CondenserTD)
+	if h.system.Kind.Heats() || h.now.Mode == Heating || h.now.says("D29") || !(by < -3.5 && spreads > manySpreads) || h.onItsWay(cycle.CondenserTD, by) || h.served() {
+		return
+	}
+	if !h.calm(calmness{cycle.Subcooling, 1.5 * unmoved}) || !h.calm(calmness{cycle.Superheat, unmoved}, calmness{cycle.EvaporatorTD, unmoved}) {
+		return
+	}
+	h.now.doubt(Doubt{
+		Rule: "D29", Channels: about(condenserMedia[:]...), Hides: true,
+		Evidence: fmt.Sprintf("condensing is %.1f K nearer to the outdoor air than at the %d visits before, and nothing else has moved: the air is not as warm as the probe says", -by, len(h.before)),
+		Remedy:   "shade the outdoor probe and keep it out of the condenser's own warm air",
+	})
+}
+
+// served tells whether somebody changed the machine at one of the latest visits before, or
+// since: then what it shows may have moved for good.
+func (h history) served() bool {
+	since := h.now.Start
+	for _, v := range h.before[max(0, len(h.before)-fewestBefore):] {
+		since = min(since, v.Start)
+	}
+	return slices.ContainsFunc(h.events, func(e register.Event) bool {
+		at := e.Time.UnixMicro()
+		return e.Kind.Intervenes() && at <= h.now.End && at >= since-int64(24*time.Hour/time.Microsecond)
 	})
 }
 
@@ -295,8 +328,8 @@ func (h history) otherSystem() {
 	text := ""
 	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.EvaporatorMedium, cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat} {
 		of := q == cycle.Evaporating || q == cycle.EvaporatorMedium
-		if of && h.system.Kind.Heats() || of && h.now.Mode != "" {
-			continue // these follow the weather
+		if of && h.now.Mode != "" || q == cycle.EvaporatorMedium && h.system.Kind.Heats() {
+			continue // what follows the weather by itself
 		}
 		by, spreads := h.level(q)
 		if math.Abs(by) > farLevel && spreads > levelTimes {
@@ -492,7 +525,8 @@ func (h history) airTwice() {
 			continue
 		}
 		is := h.distance(&r, c)
-		if sumOfSquares(is) > mostLeft*sumOfSquares(was) || sumOfSquares(is) > leastDistance/2 || !mends(was, is) || h.onItsWay(cycle.Superheat, was[cycle.Superheat]) {
+		left := sumOfSquares(is)
+		if left > mostLeft*sumOfSquares(was) || left > leastDistance/2 && left > mostLeft/2*sumOfSquares(was) || !mends(was, is) || h.onItsWay(cycle.Superheat, was[cycle.Superheat]) {
 			continue
 		}
 		word, reference := "gauge", register.Gauge
@@ -510,17 +544,22 @@ func (h history) airTwice() {
 	}
 }
 
-// mends tells whether both sides of the machine come back: superheat and subcooling
-// each were off, and are less so.
+// mends tells whether both sides of the machine come back: superheat was off and is less
+// so, and what the high pressure moves is no further off than before.
 func mends(was, is map[cycle.Quantity]float64) bool {
-	for q, least := range map[cycle.Quantity]float64{cycle.Superheat: 2, cycle.Subcooling: 1} {
-		a, known := was[q]
-		if !known || math.Abs(a) < least || math.Abs(is[q]) > 0.7*math.Abs(a) {
-			return false
-		}
+	a, known := was[cycle.Superheat]
+	if !known || math.Abs(a) < 2 || math.Abs(is[cycle.Superheat]) > 0.7*math.Abs(a) {
+		return false
 	}
-	return true
+	high := func(d map[cycle.Quantity]float64) float64 {
+		return d[cycle.Subcooling]*d[cycle.Subcooling] + d[cycle.CondenserTD]*d[cycle.CondenserTD]
+	}
+	return high(was) > 1 && high(is) <= math.Max(2, mostWorse*high(was))
 }
+
+// mostWorse is how much further off the high side may be without the air's pressure: it
+// moves that side by a kelvin or two only.
+const mostWorse = 1.2
 
 func sumOfSquares(d map[cycle.Quantity]float64) (sum float64) {
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
@@ -546,8 +585,8 @@ func (h history) distance(row *cycle.Row, c *cycle.Circuit) map[cycle.Quantity]f
 	c.Complete(row)
 	out := map[cycle.Quantity]float64{}
 	for _, q := range []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.EvaporatorTD, cycle.CondenserTD} {
-		if usual, spread, _ := h.usualOf(q); !math.IsNaN(usual + row[q]) {
-			out[q] = (row[q] - usual) / math.Max(spread, spreadOfVisit)
+		if e := h.expected(q); !math.IsNaN(e.mean + row[q]) {
+			out[q] = (row[q] - e.mean) / math.Max(e.sd, spreadOfVisit)
 		}
 	}
 	return out
@@ -563,7 +602,7 @@ func (h history) otherInstruments() {
 		return
 	}
 	a, b := h.latest.Fingerprint(), h.now.Fingerprint()
-	if a == "" || b == "" || a == b {
+	if a == "" || b == "" || a == b || h.stranger != nil && h.stranger.Fingerprint() == b {
 		return
 	}
 	h.now.doubt(Doubt{

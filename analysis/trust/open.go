@@ -27,7 +27,8 @@ func (s Site) air() float64 {
 
 // Hoses that hang in the air: how near to its pressure one of them is, and the other,
 // whose sensor may have lost its zero; and how much a pressure changes when they are
-// connected.
+// connected. At twice the air's pressure both must be near it: a machine at rest may
+// stand there too (isobutane in a cool room at 186 kPa).
 const (
 	nearAir    = 12.0 // kPa
 	lostAtMost = 75.0 // kPa
@@ -42,8 +43,9 @@ func (s segment) open(site Site) (found []Doubt) {
 	if low == nil || high == nil {
 		return nil
 	}
-	for _, reference := range []float64{site.air(), 0, 2 * site.air()} {
-		first, last := openRun(low, high, reference)
+	for _, r := range []struct{ pressure, most float64 }{{site.air(), lostAtMost}, {0, lostAtMost}, {2 * site.air(), nearAir}} {
+		reference := r.pressure
+		first, last := openRun(low, high, reference, r.most)
 		if first+last == 0 {
 			continue
 		}
@@ -74,10 +76,10 @@ func (s segment) inAir(i int) {
 
 // openRun counts the samples at both ends in which both pressures are those of hoses
 // in the air; none where the pressures do not jump next to them.
-func openRun(low, high []float64, reference float64) (first, last int) {
+func openRun(low, high []float64, reference, most float64) (first, last int) {
 	isOpen := func(i int) bool {
 		l, h := math.Abs(low[i]-reference), math.Abs(high[i]-reference)
-		return math.Min(l, h) < nearAir && math.Max(l, h) < lostAtMost
+		return math.Min(l, h) < nearAir && math.Max(l, h) < most
 	}
 	jumps := func(at, to int) bool {
 		return to >= 0 && to < len(low) && (math.Abs(low[to]-low[at]) > connected*math.Abs(low[to]) || math.Abs(high[to]-high[at]) > connected*math.Abs(high[to]))

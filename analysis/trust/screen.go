@@ -120,9 +120,12 @@ func (s segment) jumps(v []float64, i int) bool {
 
 // A probe that fell off: the step of a clamped probe's temperature, the time it takes,
 // and what the medians on either side are taken over. Source: more than 5 K within two
-// samples, common practice, no source.
+// samples, common practice, no source; less where the channel is quiet otherwise, as the
+// liquid is while the high pressure stays.
 const (
-	leastStep  = 5.0   // K
+	leastStep  = 4.0   // K
+	leastQuiet = 3.0   // K, of the liquid
+	quietTimes = 5.0   // of the channel's noise
 	stepTime   = 60.0  // s
 	besideStep = 180.0 // s
 	samePress  = 0.08  // of each pressure
@@ -147,7 +150,11 @@ func (s segment) fallen() (found []Doubt) {
 		if (q == cycle.SuctionTemp || q == cycle.OutletTemp) && after < before || q == cycle.DischargeTemp && after > before {
 			continue // not toward the air
 		}
-		if math.Abs(after-before) < leastStep || !s.runsOn(at, beside, within) || !alone(v, at, beside, within, after-before) {
+		least := leastStep
+		if q == cycle.LiquidTemp {
+			least = leastQuiet
+		}
+		if math.Abs(after-before) < least || !s.runsOn(at, beside, within) || !alone(v, at, beside, within, after-before) {
 			continue
 		}
 		found = append(found, Doubt{
@@ -166,7 +173,7 @@ func (s segment) fallen() (found []Doubt) {
 func largestStep(v []float64, beside, within int) (at int, before, after float64) {
 	for i := beside; i+within+beside <= len(v); i++ {
 		raw := math.Abs(v[i+within] - v[i-1])
-		if !(raw >= leastStep*0.7) {
+		if !(raw >= leastQuiet*0.7) {
 			continue
 		}
 		for i+within+beside < len(v) && math.Abs(v[i+within+1]-v[i]) > raw { // up to the steepest place
@@ -199,7 +206,7 @@ func alone(v []float64, at, beside, within int, step float64) bool {
 	if errL != nil || errF != nil || math.Abs(level-first) > 0.5*math.Abs(step) {
 		return false
 	}
-	return math.Abs(step) > 3*math.Max(noise(v[at-beside:at]), noise(rest[:min(beside, len(rest))]))
+	return math.Abs(step) > quietTimes*math.Max(noise(v[at-beside:at]), noise(rest[:min(beside, len(rest))]))
 }
 
 // runsOn tells whether the machine ran on unmoved through a step: both pressures, and
@@ -228,8 +235,11 @@ func (s segment) runsOn(at, beside, within int) bool {
 
 // A channel that sticks: how long at least, and how unlikely it must be for one that
 // changes from sample to sample as often as it did.
+// One that comes to life again must have stood longer: slow temperatures stand still for
+// some minutes by themselves.
 const (
 	leastStuck = 300.0 // s
+	leastAgain = 600.0 // s
 	unlikely   = 16.0  // -ln of the chance
 )
 
@@ -246,7 +256,7 @@ func (s segment) stuck() (found []Doubt) {
 			continue
 		}
 		share := changes(v, from, n)
-		if float64(n)*dt < leastStuck || n < fewest || v[from] == 0 || share < leastChange(q) || -float64(n-1)*math.Log(1-math.Min(share, 0.95)) < unlikely || !s.othersMove(q, from, n) {
+		if float64(n)*dt < leastStuck || from+n < len(v)-2 && float64(n)*dt < leastAgain || n < fewest || v[from] == 0 || share < leastChange(q) || -float64(n-1)*math.Log(1-math.Min(share, 0.95)) < unlikely || !s.othersMove(q, from, n) {
 			continue
 		}
 		found = append(found, Doubt{

@@ -25,6 +25,7 @@ type Visit struct {
 	Zone     *time.Location // of the site's clocks; nil unknown
 	Day      bool           // a day of a permanent logger
 	Screened []Doubt        // what Screen took out of it
+	Logged   []Logged       // differences that the logger worked out by itself, of the whole of Columns
 }
 
 // Facts are what is kept of a visit for the visits after it.
@@ -37,6 +38,7 @@ type Facts struct {
 	Serials []string           `json:"serials,omitempty"`
 	Print   string             `json:"print,omitempty"`  // how the logger calls its channels
 	Mean    map[string]float64 `json:"mean,omitempty"`   // of the settled running machine, by quantity
+	U       map[string]float64 `json:"u,omitempty"`      // standard uncertainties of what follows from the means, by instruments
 	Rest    map[string]float64 `json:"rest,omitempty"`   // at standstill: what pressures show too much, K
 	Stop    *Stop              `json:"stop,omitempty"`   // the only one in the middle of it
 	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
@@ -44,8 +46,13 @@ type Facts struct {
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 }
 
-// settle is left out after a start before means are taken.
-const settle = 5 * time.Minute
+// settle is left out after a start before means are taken; warm is after which time the
+// discharge line has warmed up, and means of it say something (trade measurement: still
+// 2.4 K between minute 15 and 20 after a start).
+const (
+	settle = 5 * time.Minute
+	warm   = 18 * time.Minute
+)
 
 // fewest is how many samples a mean needs.
 const fewest = 8
@@ -54,6 +61,7 @@ const fewest = 8
 type look struct {
 	Visit
 	rows   []int     // of the settled running machine
+	warm   []bool    // whether the discharge line was warm at each of them
 	step   float64   // usual distance of samples, s
 	ran    float64   // minutes of running
 	mean   cycle.Row // over rows
@@ -69,12 +77,13 @@ func Look(v Visit) Facts {
 	l := newLook(v)
 	f := Facts{
 		Start: v.Columns.Time[v.From], End: v.Columns.Time[v.To-1], Day: v.Day, Paths: v.Paths, Serials: v.Limits.Serials,
-		Print: columnsOf(v.Headers), Mode: l.mode(), Mean: l.means(),
+		Print: columnsOf(v.Headers), Mode: l.mode(), Mean: l.means(), U: l.uncertainties(),
 	}
 	l.log()
 	rest := l.standstill()
 	f.Rest = rest.offsets()
 	if len(l.rows) >= fewest {
+		l.converted()
 		l.places()
 		f.Near = l.nearlyWet()
 		l.dynamics()
@@ -106,7 +115,7 @@ func newLook(v Visit) *look {
 	if n := v.To - v.From; n > 1 {
 		l.step = float64(t[v.To-1]-t[v.From]) / 1e6 / float64(n-1)
 	}
-	ready := t[v.From]
+	ready, hot := t[v.From], t[v.From]
 	running := 0
 	for i := v.From; i < v.To; i++ {
 		if !v.On[i] {
@@ -114,10 +123,10 @@ func newLook(v Visit) *look {
 		}
 		running++
 		if i > v.From && !v.On[i-1] {
-			ready = t[i] + settle.Microseconds()
+			ready, hot = t[i]+settle.Microseconds(), t[i]+warm.Microseconds()
 		}
 		if t[i] >= ready && !(v.Columns.InAir != nil && v.Columns.InAir[i]) {
-			l.rows = append(l.rows, i)
+			l.rows, l.warm = append(l.rows, i), append(l.warm, t[i] >= hot)
 		}
 	}
 	l.ran = float64(running) * l.step / 60
@@ -151,8 +160,44 @@ func meanOf(x []float64) float64 {
 func (l *look) means() map[string]float64 {
 	out := map[string]float64{}
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
-		if !math.IsNaN(l.mean[q]) && !math.IsInf(l.mean[q], 0) {
-			out[q.String()] = l.mean[q]
+		v := l.mean[q]
+		if q == cycle.DischargeTemp || q == cycle.DischargeSuperheat {
+			v = l.whenWarm(q)
+		}
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			out[q.String()] = v
+		}
+	}
+	return out
+}
+
+// whenWarm is the mean of a quantity of the discharge line once that is warm; NaN where it
+// never was.
+func (l *look) whenWarm(q cycle.Quantity) float64 {
+	if !l.Columns.Has(q) {
+		return math.NaN()
+	}
+	var x []float64
+	for k, i := range l.rows {
+		if l.warm[k] {
+			x = append(x, l.Columns.At(q, i))
+		}
+	}
+	if len(x) < fewest {
+		return math.NaN()
+	}
+	return meanOf(x)
+}
+
+// uncertain are the quantities whose uncertainty history needs.
+var uncertain = [...]cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.EvaporatorTD, cycle.CondenserTD, cycle.DischargeSuperheat, cycle.Evaporating, cycle.Condensing}
+
+// uncertainties are those that are known, by quantity.
+func (l *look) uncertainties() map[string]float64 {
+	out := map[string]float64{}
+	for _, q := range uncertain {
+		if !math.IsNaN(l.u[q]) {
+			out[q.String()] = l.u[q]
 		}
 	}
 	return out

@@ -108,10 +108,11 @@ func (f *Facts) Engineer(events []register.Event) string {
 }
 
 // A step of capacity: how far power or speed goes at once, and how even it is on both
-// sides.
+// sides, and how many slow means it takes: pressures and power follow within minutes.
 const (
-	leastCapacity = 0.15
-	mostUneven    = 0.05
+	leastCapacity = 0.18
+	mostUneven    = 0.04
+	longestChange = 2
 )
 
 // stepped says that capacity went up or down by a stage within the visit.
@@ -126,11 +127,13 @@ func (l *look) stepped() {
 		}
 		at, size := 0, 0.0
 		for k := 2; k < len(x)-2; k++ {
-			a, b := (x[k-1]+x[k-2])/2, (x[k+1]+x[k+2])/2
-			step := (b - a) / math.Max(a, b)
-			even := math.Max(math.Abs(x[k-1]-x[k-2])/a, math.Abs(x[k+2]-x[k+1])/b)
-			if even < mostUneven && math.Abs(step) > math.Abs(size) {
-				at, size = k, step
+			for end := k; end <= k+longestChange && end < len(x)-1; end++ {
+				a, b := (x[k-1]+x[k-2])/2, (x[end]+x[end+1])/2
+				step := (b - a) / math.Max(a, b)
+				even := math.Max(math.Abs(x[k-1]-x[k-2])/a, math.Abs(x[end+1]-x[end])/b)
+				if even < mostUneven && math.Abs(step) > math.Abs(size) {
+					at, size = k, step
+				}
 			}
 		}
 		if math.Abs(size) < leastCapacity {
@@ -138,7 +141,7 @@ func (l *look) stepped() {
 		}
 		l.doubt(Doubt{
 			Rule: "D21", Channels: about(q),
-			Evidence: fmt.Sprintf("%s goes from %.3g to %.3g within two minutes: another stage or speed", ChannelOf(q), x[at-1], x[at+1]),
+			Evidence: fmt.Sprintf("%s changes by %+.0f %% of the higher level, from %.3g, within some minutes: another stage or speed", ChannelOf(q), 100*size, x[at-1]),
 			Remedy:   "nothing to mend: windows lie on one side of the step",
 		})
 		return

@@ -6,6 +6,7 @@ import (
 	"os"
 
 	"rimelog/analysis/score"
+	"rimelog/analysis/trust"
 )
 
 func scoreCommand() command {
@@ -45,6 +46,10 @@ func scoreAgainst(ctx context.Context, out *console, folder, truth string) error
 	}
 	if len(in.Uploads) == 0 {
 		return usagef("-workspace %s: nothing was analysed yet; `rimelog run -workspace %s` first", folder, folder)
+	}
+	in.Classes = map[string]string{}
+	for _, r := range trust.Rules() {
+		in.Classes[r.ID] = string(r.Class)
 	}
 	s, err := score.Compare(in)
 	if err != nil {

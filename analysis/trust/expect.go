@@ -1,0 +1,189 @@
+package trust
+
+import (
+	"math"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/robust"
+)
+
+// An expectation is what a quantity should be at a visit by the machine's own history, at
+// the visit's outdoor and condensing temperature.
+type expectation struct {
+	mean, sd float64 // NaN where nothing tells
+}
+
+// A slope is by how much a quantity follows a condition, K/K: what is believed before the
+// machine has shown it, and how surely. Common practice, no source: superheat and the
+// evaporator's difference hardly follow the weather, discharge superheat does, and the
+// condenser's difference shrinks where head pressure is held up.
+type slope struct{ mean, sd float64 }
+
+// follows is how a quantity follows the outdoor temperature and the condensing one.
+func (h history) follows(q cycle.Quantity) (outdoor, condensing slope) {
+	switch q {
+	case cycle.Superheat:
+		return slope{0, 0.12}, slope{0, 0.08}
+	case cycle.Subcooling:
+		return slope{0, 0.15}, slope{0, 0.12}
+	case cycle.EvaporatorTD:
+		return slope{0, 0.1}, slope{0, 0.05}
+	case cycle.DischargeSuperheat:
+		return slope{0.2, 0.4}, slope{0.2, 0.4}
+	case cycle.DischargeTemp:
+		return slope{0.5, 0.6}, slope{0.5, 0.6}
+	case cycle.CondenserTD:
+		return slope{-0.5, 0.4}, slope{0, 1e-3}
+	case cycle.Evaporating:
+		if h.system.Kind.Heats() || h.now.Mode == Heating {
+			return slope{0.8, 0.4}, slope{0, 0.1}
+		}
+		return slope{0, 0.2}, slope{0, 0.1}
+	}
+	return slope{0, 0.5}, slope{0, 0.3}
+}
+
+// What is believed of a machine's scatter between visits with one set of instruments, and
+// of how often a visit is wild. Common practice, no source.
+const (
+	usualScatter = 0.6 // K
+	scatterCount = 4
+	wildChance   = 0.1
+	wildSpread   = 8.0  // K
+	levelSpread  = 15.0 // K
+	mostBefore   = 40   // visits that are looked at, the latest
+	sameKit      = 0.2  // of the instruments' uncertainty that moves between visits with one set
+	leastSpread  = 0.4  // K
+	likeOutdoor  = 10.0 // K: where head pressure is held up in the cold, the condenser's difference follows no single line
+)
+
+// conditions are the outdoor and the condensing temperature of a visit; NaN unknown. Where
+// the air was not logged, that of the brine stands in, or the evaporating temperature.
+func (f *Facts) conditions() (outdoor, condensing float64) {
+	get := func(q cycle.Quantity) float64 {
+		if v, ok := f.Mean[q.String()]; ok {
+			return v
+		}
+		return math.NaN()
+	}
+	for _, q := range []cycle.Quantity{cycle.OutdoorTemp, cycle.SourceInlet, cycle.Evaporating} {
+		if outdoor = get(q); !math.IsNaN(outdoor) {
+			break
+		}
+	}
+	return outdoor, get(cycle.Condensing)
+}
+
+// expected is what history says of a quantity at this visit.
+func (h history) expected(q cycle.Quantity) expectation {
+	if e, done := h.known[q]; done {
+		return e
+	}
+	e := h.expect(q)
+	h.known[q] = e
+	return e
+}
+
+func (h history) expect(q cycle.Quantity) expectation {
+	unknown := expectation{math.NaN(), math.NaN()}
+	outdoor, condensing := h.now.conditions()
+	var y, x1, x2 []float64
+	same := 0
+	for _, v := range h.before[max(0, len(h.before)-mostBefore):] {
+		m, ok := v.Mean[q.String()]
+		if !ok || v.hides(q) {
+			continue
+		}
+		a, b := v.conditions()
+		if q == cycle.CondenserTD && math.Abs(beside(a, outdoor)) > likeOutdoor {
+			continue
+		}
+		y, x1, x2 = append(y, m), append(x1, beside(a, outdoor)), append(x2, beside(b, condensing))
+		if v.Fingerprint() == h.now.Fingerprint() {
+			same++
+		}
+	}
+	middle, err := robust.Median(y)
+	if err != nil || len(y) < fewestBefore {
+		return unknown
+	}
+	one := make([]float64, len(y))
+	for i := range one {
+		one[i] = 1
+	}
+	s1, s2 := h.follows(q)
+	fit, err := robust.Belief{
+		Y: y, Columns: [][]float64{one, x1, x2}, Mean: []float64{middle, s1.mean, s2.mean}, SD: []float64{levelSpread, s1.sd, s2.sd},
+		Wild: wildChance, WildSD: wildSpread, Scatter: usualScatter, ScatterWeight: scatterCount,
+	}.Fit()
+	if err != nil {
+		return unknown
+	}
+	agree := 0
+	for _, r := range fit.Residual {
+		if math.Abs(r) < 2.5*fit.Scatter {
+			agree++
+		}
+	}
+	if agree < fewestBefore {
+		return unknown // visits that contradict each other are no history
+	}
+	kit := h.now.U[q.String()]
+	if 2*same >= len(y) {
+		kit *= sameKit
+	}
+	return expectation{fit.Coef[0], math.Sqrt(math.Pow(fit.SD(0), 2) + fit.Scatter*fit.Scatter + kit*kit + leastSpread*leastSpread)}
+}
+
+// beside is a condition less that of the visit that is judged: 0 where either is unknown.
+func beside(then, now float64) float64 {
+	if math.IsNaN(then) || math.IsNaN(now) {
+		return 0
+	}
+	return then - now
+}
+
+// moved is by how much a quantity differs from what history says, K, and by how many
+// standard deviations of that; NaN where nothing tells or the visit's own rules doubt it.
+func (h history) moved(q cycle.Quantity) (by, spreads float64) {
+	if h.now.hides(q) {
+		return math.NaN(), math.NaN()
+	}
+	return h.level(q)
+}
+
+// level is moved, whether the visit's own rules doubt it or not.
+func (h history) level(q cycle.Quantity) (by, spreads float64) {
+	v, ok := h.now.Mean[q.String()]
+	e := h.expected(q)
+	if !ok || math.IsNaN(e.mean) {
+		return math.NaN(), math.NaN()
+	}
+	return v - e.mean, math.Abs(v-e.mean) / e.sd
+}
+
+// A calmness is within what a quantity must not have moved.
+type calmness struct {
+	of     cycle.Quantity
+	within float64 // K
+}
+
+// notMoved is within how many standard deviations a quantity has not moved, however far.
+const notMoved = 2.5
+
+// calm tells whether none of some quantities is known to have moved, and at least one is
+// known not to have.
+func (h history) calm(list ...calmness) bool {
+	sure := 0
+	for _, c := range list {
+		by, spreads := h.moved(c.of)
+		switch {
+		case math.IsNaN(by):
+		case math.Abs(by) > c.within && spreads > notMoved:
+			return false
+		case math.Abs(by)/spreads < c.within || by == 0:
+			sure++
+		}
+	}
+	return sure > 0
+}

@@ -1,0 +1,23 @@
+package ingest
+
+import (
+	"strings"
+	"testing"
+)
+
+// Somebody wrote a remark where a number should stand: that is told, and no number written
+// in two ways; numbers with another decimal mark are.
+func TestARemarkIsNoMixedNumber(t *testing.T) {
+	for _, tc := range []struct {
+		text, rule string
+	}{{"door opened", ""}, {"12,5", ruleMixedNumbers}} {
+		u := Understanding{
+			Columns: []ColumnUnderstanding{{Name: "P1 bar", Refused: 2}},
+			Cells:   []CellProblem{{Line: 7, Last: 7, Column: "P1 bar", Reason: "not a number", Text: tc.text, Cells: 1}},
+		}
+		got := problemsOf("A/log.csv", []string{"A"}, u)
+		if len(got) != 1 || got[0].Rule != tc.rule || tc.rule == "" && !strings.Contains(got[0].Problem, tc.text) {
+			t.Errorf("%q: %+v, want rule %q", tc.text, got, tc.rule)
+		}
+	}
+}
