@@ -1,16 +1,19 @@
 package report
 
+import "rimelog/analysis/report/say"
+
 // An equation is one that figures of the pages follow from, with its source.
 type equation struct {
-	Name   string
-	Form   string // as plain text: what stands on the left is what a page shows
-	Where  string // what its letters mean, and where it ends
-	Source string // a standard, paper or handbook; or that there is none
+	Name   say.Text
+	Form   say.Text // as plain text: what stands on the left is what a page shows
+	Where  say.Text // what its letters mean, and where it ends
+	Source say.Text // a standard, paper or handbook; or that there is none
 }
 
 // A chapter is the equations of one subject.
 type chapter struct {
-	ID, Title string
+	ID        string
+	Title     say.Text
 	Equations []equation
 }
 

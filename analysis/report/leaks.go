@@ -120,7 +120,7 @@ func (f Fleet) dueGroups(names map[string]who) []dueGroup {
 
 func (f Fleet) dueRow(l table.LeakCheck, names map[string]who) dueRow {
 	r := dueRow{who: nameOf(names, l.System), What: capital(f.say.Prose(l.What)), Why: stop(capital(f.say.Prose(l.Why))), Doubt: stop(capital(f.say.Prose(l.Doubt))),
-		Told: f.say.Prose(l.Told), Rule: l.Rule, Standing: l.Standing}
+		Told: f.say.Prose(l.Told), Rule: f.say.Prose(l.Rule), Standing: l.Standing}
 	if l.Finding != "" { // since when stands in the first column
 		r.What = f.say.Text("Direct leak check recommended")
 		if _, shown, found := strings.Cut(l.Why, ": "); found {

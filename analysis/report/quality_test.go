@@ -24,7 +24,7 @@ func qualityPage(t *testing.T, f report.Fleet) string {
 func TestQualityPage(t *testing.T) {
 	page := qualityPage(t, reporttest.Fleet(1))
 	in(t, plain([]byte(page)), "1 of 4 uploads are used, 1 in part, 2 are not.", "Open questions", "register/channels.csv", "FD-CH1,,T2,suction_temp,,,,,,, FD-CH1,,T1,liquid_temp,,,,,,,",
-		"Files not wholly in the results", "waiting", "unreadable", "Problems, with their remedies", "left out of the results", "R507A", "leaves doubt",
+		"Files not wholly in the results", "waiting", "unreadable", "Problems, with their remedies", "left out of the results", "line of GH-FR1", "leaves doubt",
 		"When each system was logged", "BENCH", "never judged", "FD-CH1 Milk chiller 1 11 1 1 5 months",
 		"Uploads that are not used", "from the van/log0007.csv", "not used", "autumn check.csv", "used in part", "60 % judged, 40 % unsteady", "P. Engineer",
 		"How well we log", "Probe loose", "By engineer", "P. Engineer 22 95 % (78 to 99)", "By instrument set", "P-1042 T-2210", "Every line and value", "adds up")

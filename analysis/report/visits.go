@@ -208,7 +208,7 @@ func (s System) banned(b table.ServiceBan) string {
 	if b.Doubt != "" {
 		text += "; " + s.say.Prose(b.Doubt)
 	}
-	return text + " (" + b.Jurisdiction + ", " + b.Rule + "; " + s.say.Prose(b.Standing) + ")"
+	return text + " (" + b.Jurisdiction + ", " + s.say.Prose(b.Rule) + "; " + s.say.Prose(b.Standing) + ")"
 }
 
 // kilograms is how much a finding says has gone, with its interval; empty where the charge

@@ -111,8 +111,8 @@ func (p plan) system(rng *rand.Rand) report.System {
 	if p.id == "FD-CH1" {
 		s.Partly = uploads()[1:2]
 		s.Refusals = []table.Refusal{
-			{Upload: "aa02", FirstLine: 40, LastLine: 51, Reason: "the time goes back by an hour; say in register/systems.csv in which zone the logger's clock runs", Text: "2025-10-03 02:00:00;3.1;7.2"},
-			{Upload: "aa02", FirstLine: 7, LastLine: 23, Channel: "liquid_temp", Reason: "-50.0 is this logger's mark for a broken probe", Text: "-50.0", Cells: 17},
+			{Upload: "aa02", FirstLine: 40, LastLine: 51, Reason: "the clocks of Quillhaven show this hour twice and nothing tells which is meant", Text: "2025-10-03 02:00:00;3.1;7.2"},
+			{Upload: "aa02", FirstLine: 7, LastLine: 23, Channel: "liquid_temp", Reason: "its unit is not the column's, °C", Text: "-50.0", Cells: 17},
 		}
 	}
 	return s
@@ -169,7 +169,7 @@ func (p plan) grade(i int, v *table.Visit) {
 	case p.visits > 10 && i == 3:
 		v.Use, v.Reason = "none", "liquid probe fell off"
 	case p.visits > 10 && p.every > day && i == 8:
-		v.Use, v.Reason = "spot", "eight minutes: no window"
+		v.Use, v.Reason = "spot", "8 minutes, 6 of them running: too short for a window"
 	case i == p.repaired && p.repaired > 0:
 		v.Part = "as found"
 	}

@@ -76,17 +76,24 @@ func (p plan) finding(kind string, t table.Trend, last table.Visit) table.Findin
 		RaisedOn: t.Suspected.Add(190 * day), ChangedOn: last.Start, Suspected: t.Suspected, Feature: t.Feature,
 		Size: t.Change, SizeLo: t.ChangeLo, SizeHi: t.ChangeHi, PerYear: t.PerYear, PerYearLo: t.Lo, PerYearHi: t.Hi,
 		RaisedSize: t.Change * 0.55, RaisedYear: t.PerYear * 0.9, Visits: t.Visits,
-		Evidence:    fmt.Sprintf("%s moved %+.1f K at 12 °C outdoors over %d visits; the instruments were the same at all of them", t.Feature, t.Change, t.Visits),
-		Alternative: "a liquid probe that sits less well than before; a head-pressure control set otherwise",
-		NextCheck:   "direct leak check recommended, first at flare nuts, valve stems and the receiver; then weigh in to the nameplate charge",
-		LimitedBy:   "subcooler: unknown in the register; no discharge temperature at two visits",
+		Evidence:    evidence("subcooling fell", t),
+		Alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
+		NextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
+		LimitedBy:   "subcooler is not in the register; outdoor temperature was not logged: condensing temperature stands in",
 	}
 	if kind == "condenser fouling" {
-		f.NextCheck = "look at the condenser's face and fans; clean it, and log the same way before and after"
-		f.Alternative = "air that comes back warm from the outlet; a fan that turns slower; non-condensable gas"
+		f.Evidence = evidence("condenser temperature difference rose", t)
+		f.NextCheck = "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil"
+		f.Alternative = "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved"
 		f.LimitedBy = ""
 	}
 	return f
+}
+
+// evidence is worded as package drift words it.
+func evidence(moved string, t table.Trend) string {
+	return fmt.Sprintf("%s by %.1f K (%+.1f to %+.1f) since %s, over %d visits from %s to %s: %+.1f K a year (%+.1f to %+.1f); outdoor temperature, load and instruments are taken out, visits scatter by %.1f K. Superheat within noise (+0.1 K).",
+		moved, math.Abs(t.Change), t.ChangeLo, t.ChangeHi, t.Suspected.Format(time.DateOnly), t.Visits, t.Since.Format(time.DateOnly), t.DecidedOn.Format(time.DateOnly), t.PerYear, t.Lo, t.Hi, t.Noise)
 }
 
 // log is the samples of the latest visit: a start, then hunting about the means,
@@ -148,15 +155,15 @@ func uploads() []table.Upload {
 	return []table.Upload{
 		{Upload: "aa01", Path: "QH-CR2/2025-10-03.csv", Status: "read", Systems: "QH-CR2", Bytes: 81234, Lines: 824, Data: 816, Header: 2, Preamble: 5, Blank: 1, Values: 6528, Stored: 6500, Missing: 28},
 		{Upload: "aa02", Path: "FD-CH1/autumn check.csv", Status: "read", Systems: "FD-CH1", Bytes: 90211, Lines: 901, Data: 886, Header: 1, Footer: 2, Quarantined: 12, Values: 7088, Stored: 7071, Refused: 17},
-		{Upload: "aa03", Path: "from the van/log0007.csv", Status: "waiting", Reason: "no system claims it: move it into a folder named like a system, or name it in register/channels.csv", Bytes: 5512, Lines: 61, Waiting: 61},
-		{Upload: "aa04", Path: "LM-HP1/visit 3.csv", Status: "unreadable", Systems: "LM-HP1", Reason: "line 1: 40 % of the bytes are zero: the file was cut off while it was copied; copy it again from the logger", Bytes: 4096, Lines: 9, Quarantined: 9},
+		{Upload: "aa03", Path: "from the van/log0007.csv", Status: "waiting", Reason: "no system claims it; put it into a folder named like its system's ID", Bytes: 5512, Lines: 61, Waiting: 61},
+		{Upload: "aa04", Path: "LM-HP1/visit 3.csv", Status: "unreadable", Systems: "LM-HP1", Reason: "the file holds nothing but fill bytes; read the logger out again", Bytes: 4096, Lines: 9, Quarantined: 9},
 	}
 }
 
 func problems() []table.Problem {
 	return []table.Problem{
-		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: `refrigerant "R5O7" is not known`, Remedy: "write a designation such as R507A (a zero, not an O)", Weight: "left out"},
-		{Place: "register/channels.csv:3:6", System: "LM-HP1", Problem: "no pressure reference is given for suction_pressure, and the log has no stretch open to air to tell it from", Remedy: "write gauge or absolute into the column reference", Weight: "doubt"},
+		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: "the refrigerant is not known: superheat, subcooling and all that follows from pressures are left out", Remedy: "write the refrigerant into the line of GH-FR1", Weight: "left out"},
+		{Place: "register/channels.csv:3:6", System: "LM-HP1", Problem: `nothing says whether "suction_pressure" is gauge or absolute`, Remedy: "look at the channel's unit, pressure reference and refrigerant in the register", Weight: "doubt"},
 		{Place: "uploads/FD-CH1/autumn check.csv", System: "FD-CH1", Problem: "suction and liquid temperature swapped (D7): superheat 24.1 K", Remedy: "write into register/channels.csv: FD-CH1,,T2,suction_temp,,,,,,, and FD-CH1,,T1,liquid_temp,,,,,,,", Weight: "doubt", Rule: "D7"},
 	}
 }

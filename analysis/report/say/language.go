@@ -115,7 +115,7 @@ func format(text string) string {
 }
 
 // hasPlaces tells whether a text has places for figures or names.
-func hasPlaces(text string) bool { return strings.Contains(text, "%s") || strings.Contains(text, "]s") }
+func hasPlaces(text string) bool { return place.MatchString(text) }
 
 // text looks a text up; one that the file lacks stays English.
 func (l *Language) text(key string, args []string) string {

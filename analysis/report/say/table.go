@@ -2,7 +2,6 @@ package say
 
 import (
 	"cmp"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -26,25 +25,32 @@ type pattern struct {
 func newTables(texts map[string]string) tables {
 	t := tables{whole: texts}
 	for key, meaning := range texts {
-		parts := strings.Split(key, "%s")
-		if len(parts) == 1 {
-			continue
+		if hasPlaces(key) {
+			t.patterns = append(t.patterns, newPattern(key, meaning))
 		}
-		p := pattern{meaning: meaning}
-		for i, part := range parts {
-			if len(part) > len(p.words) {
-				p.words = part
-			}
-			parts[i] = regexp.QuoteMeta(part)
-		}
-		p.form = regexp.MustCompile("^" + strings.Join(parts, "(.+?)") + "$")
-		t.patterns = append(t.patterns, p)
 	}
 	slices.SortFunc(t.patterns, func(a, b pattern) int {
 		return cmp.Or(cmp.Compare(len(b.words), len(a.words)), cmp.Compare(a.form.String(), b.form.String()))
 	})
 	return t
 }
+
+// newPattern reads a key with places: %s for anything, %d for a figure.
+func newPattern(key, meaning string) pattern {
+	p := pattern{meaning: meaning}
+	for _, part := range place.Split(key, -1) {
+		if len(part) > len(p.words) {
+			p.words = part
+		}
+	}
+	form := regexp.QuoteMeta(key)
+	form = strings.ReplaceAll(strings.ReplaceAll(form, "%s", "(.+?)"), "%d", `([-+\x{2212}]?\d+(?:\.\d+)?)`)
+	p.form = regexp.MustCompile("^" + form + "$")
+	return p
+}
+
+// place is where something stands in a text, by its order or by its number.
+var place = regexp.MustCompile(`%(?:\[(\d)\])?[sd]`)
 
 // Prose is a text of the tables in the locale's units and language. What the catalogue
 // does not know stays as it is.
@@ -93,32 +99,38 @@ func (t tables) known(s string) (string, bool) {
 }
 
 func (t tables) find(s string) (string, bool) {
-	if out, ok := t.whole[s]; ok && !strings.Contains(s, "%s") {
+	if out, ok := t.whole[s]; ok && !hasPlaces(s) {
 		return out, true
 	}
 	for _, p := range t.patterns {
 		if !strings.Contains(s, p.words) {
 			continue
 		}
-		if m := p.form.FindStringSubmatch(s); m != nil {
+		if m := p.form.FindStringSubmatch(s); m != nil && !slices.ContainsFunc(m[1:], parted) {
 			return p.fill(m[1:], t), true
 		}
 	}
 	return s, false
 }
 
+// parted tells whether a text is several sentences, which are looked up one by one.
+func parted(s string) bool { return strings.Contains(s, joints[0]) || strings.Contains(s, joints[1]) }
+
 // fill puts what differs into the translation: as it is where it is a figure or a name,
 // translated where the catalogue knows it.
 func (p pattern) fill(parts []string, t tables) string {
-	var old []string
-	for i, part := range parts {
-		old = append(old, fmt.Sprintf("%%[%d]s", i+1), t.meaning(part))
-	}
-	out := strings.NewReplacer(old...).Replace(p.meaning)
-	for _, part := range parts {
-		out = strings.Replace(out, "%s", t.meaning(part), 1)
-	}
-	return out
+	next := 0
+	return place.ReplaceAllStringFunc(p.meaning, func(text string) string {
+		i := next
+		if m := place.FindStringSubmatch(text); m[1] != "" {
+			i = int(m[1][0] - '1')
+		}
+		next++
+		if i >= len(parts) {
+			return text
+		}
+		return t.meaning(parts[i])
+	})
 }
 
 // point is a decimal point between digits that belong to no name or number of a paragraph.

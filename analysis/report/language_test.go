@@ -1,0 +1,219 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"html"
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"rimelog/analysis/report"
+	"rimelog/analysis/report/reporttest"
+	"rimelog/analysis/report/say"
+)
+
+// germanPages are all kinds of pages in German.
+func germanPages(t *testing.T, f report.Fleet) map[string][]byte {
+	t.Helper()
+	return pages(t, writer(t, report.Options{Language: "de"}), f)
+}
+
+// english are words that no German sentence has.
+var englishWords = regexp.MustCompile(`(?:^|[^\p{L}\d_])(the|of|and|is|are|were|with|from|by|to|at|its|that|this|which|be|has|have|than|been|where|what|logged|visits|judged|leak|check|pressure|temperature|suspected|noise|days|yes|found|left|added|recovered|Superheat|Subcooling|Findings|System|Charge)(?:[^\p{L}\d_]|$)`)
+
+// names are what stays as it is in every language: names of machines and places, what
+// people wrote, paths, and the words that files of the register take.
+var names = regexp.MustCompile(`(?im)(Cold room|Milk chiller|Bakehouse air conditioning|Ice store|Laundry heat pump|Pack, pool hall|Display cabinet|Training bench|Freezer room|Harrow Quay Fish Hall|Fennmoor Dairy|Tallow Row Bakery|Larkmead Baths|Wren Bridge Stores|Quillhaven Trade School|Gullhouse Inn)[\w, ]*|` +
+	`flare nut at the receiver|from the van/log0007\.csv|FD-CH1/autumn check\.csv|LM-HP1/visit 3\.csv|[\w-]+/[\w/.=-]+|corrects = [\d-]+ [a-z ]+ eintragen|rimelog \w+|Multiparameter Equations of State|Handbook of Chemistry and Physics|^to-ac3|^visits( \d+)?$`)
+
+// notTranslated are the parts of pages that are in English on purpose, and say so.
+var notTranslated = regexp.MustCompile(`(?s)<tbody lang="en">.*?</tbody>|<span class="about" lang="en">.*?</span>|Spalten von \w+`)
+
+var attributes = regexp.MustCompile(`(?:aria-label|aria-roledescription|title|placeholder|data-text|data-step|data-none|data-fold|data-show)="([^"]*)"`)
+
+// No English is left on German pages, of any kind.
+func TestGermanPagesAreGerman(t *testing.T) {
+	for name, page := range germanPages(t, reporttest.Fleet(1)) {
+		if !bytes.Contains(page, []byte(`<html lang="de"`)) {
+			t.Errorf("%s does not say that it is German", name)
+		}
+		text := notTranslated.ReplaceAllString(string(page), "")
+		said := []string{}
+		for _, m := range attributes.FindAllStringSubmatch(text, -1) {
+			said = append(said, m[1])
+		}
+		said = append(said, strings.Split(tags.ReplaceAllString(text, "\n"), "\n")...)
+		for _, s := range said {
+			s = names.ReplaceAllString(html.UnescapeString(s), "")
+			if hit := englishWords.FindString(s); hit != "" {
+				t.Errorf("%s: %q is English: %s", name, hit, s)
+			}
+		}
+	}
+}
+
+// Charts are text too: what their options say is German as well.
+func TestGermanChartsAreGerman(t *testing.T) {
+	name := regexp.MustCompile(`"name":"([^"]*)"`)
+	for path, page := range germanPages(t, reporttest.Fleet(1)) {
+		for _, m := range name.FindAllStringSubmatch(string(page), -1) {
+			s := names.ReplaceAllString(m[1], "")
+			if hit := englishWords.FindString(s); hit != "" {
+				t.Errorf("%s: a chart says %q: %s", path, hit, s)
+			}
+		}
+	}
+}
+
+// Figures have a decimal comma, dates a day with a point and the month's name, and a
+// percent sign stands apart. Source: DIN 1333:1992, DIN 5008:2020 (from memory).
+func TestGermanFigures(t *testing.T) {
+	point := regexp.MustCompile(`\d\.\d+(\x{a0}|&nbsp;| )(K|°C|kg|kW|%|bar|h|Jahre)`)
+	tight := regexp.MustCompile(`\d%[^0-9A-Fa-f;"]`)
+	date := regexp.MustCompile(`\b\d{1,2}\x{a0}(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b`)
+	for name, page := range germanPages(t, reporttest.Fleet(1)) {
+		text := tags.ReplaceAllString(notTranslated.ReplaceAllString(string(page), ""), " ")
+		for what, form := range map[string]*regexp.Regexp{"a decimal point": point, "a tight percent sign": tight, "an English date": date} {
+			if hit := form.FindString(text); hit != "" {
+				t.Errorf("%s has %s: %q", name, what, hit)
+			}
+		}
+	}
+}
+
+// Hostile names are as inert in a translation as in English.
+func TestHostileNamesAreTextInGerman(t *testing.T) {
+	for name, page := range germanPages(t, reporttest.Hostile()) {
+		for _, bad := range reporttest.HostileNames {
+			if strings.ContainsAny(bad, "<>") && bytes.Contains(page, []byte(bad)) {
+				t.Errorf("%s contains %q as it is", name, bad)
+			}
+		}
+		if bytes.Contains(page, []byte("ZgotmplZ")) || bytes.Contains(page, []byte("%!")) {
+			t.Errorf("%s: a template or a format refused a value", name)
+		}
+	}
+}
+
+// Pages of two locales never pass for each other.
+func TestLocalesHaveTheirOwnHash(t *testing.T) {
+	seen := map[string]report.Options{}
+	for _, o := range []report.Options{{}, {Language: "de"}, {Units: "IP"}, {Pressure: "absolute"}, {Units: "IP", Pressure: "absolute"}} {
+		hash := writer(t, o).Hash()
+		if other, ok := seen[hash]; ok {
+			t.Errorf("%+v and %+v have one hash", o, other)
+		}
+		seen[hash] = o
+	}
+	if writer(t, report.Options{}).Hash() != writer(t, report.DefaultOptions()).Hash() {
+		t.Error("the defaults, written out, re-make all pages")
+	}
+}
+
+func TestOptionsThatAreNotAllowed(t *testing.T) {
+	for want, o := range map[string]report.Options{
+		`report.language: no language "xx": want one of en, de`: {Language: "xx"},
+		`report.units "metric": want SI or IP`:                  {Units: "metric"},
+		`report.pressure "bar": want gauge or absolute`:         {Pressure: "bar"},
+	} {
+		if err := o.Validate(); err == nil || err.Error() != want {
+			t.Errorf("%+v: %v, want %s", o, err, want)
+		}
+	}
+}
+
+// The list for a German spreadsheet has semicolons and decimal commas.
+func TestVisitListForGermanSpreadsheets(t *testing.T) {
+	b, err := writer(t, report.Options{Language: "de"}).VisitsCSV(reporttest.Fleet(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(b, []byte("\ufeff"))))
+	r.Comma = ';'
+	rows, err := r.ReadAll()
+	if err != nil || len(rows) < 2 || len(rows[0]) < 10 {
+		t.Fatalf("%d rows: %v", len(rows), err)
+	}
+	if i := slices.Index(rows[0], "size_k"); i < 0 || !regexp.MustCompile(`^-?\d+,\d\d$`).MatchString(rows[1][i]) {
+		t.Errorf("a size is written %q", rows[1])
+	}
+}
+
+// A text of the tables that no code writes any more is taken out of the catalogue.
+func TestTableTextsAreWritten(t *testing.T) {
+	written := literals(t, "../drift", "../steady", "../cycle", "../energy", "../trust", "../records", "../records/rules", "../digest", "..", "../../ingest",
+		"../../pipeline/register", "../../pipeline/table", ".", "reporttest")
+	for _, tag := range say.Languages()[1:] {
+		l, err := say.Load(tag)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, key := range slices.Sorted(maps.Keys(l.Tables)) {
+			if stale(key, written) {
+				t.Errorf("%s, tables: %q: no code writes this any more", tag, key)
+			}
+			samePlaces(t, tag, strings.ReplaceAll(key, "%d", "%s"), strings.ReplaceAll(l.Tables[key], "% ", "%% "))
+		}
+	}
+}
+
+// stale tells whether any stretch of a text's own words stands in no literal.
+func stale(key, written string) bool {
+	for _, words := range regexp.MustCompile(`%[sd]|[;:(),.] |[()]|(?:^| )(?:of|on|since|by a|by|a|an) `).Split(key, -1) {
+		if words = strings.Trim(words, " ,;:."); len(words) > 12 && !strings.Contains(written, words) {
+			return true
+		}
+	}
+	return false
+}
+
+// literals are the texts in the code of some folders, formats with their places left out.
+func literals(t *testing.T, folders ...string) string {
+	t.Helper()
+	var all strings.Builder
+	for _, folder := range folders {
+		files, err := filepath.Glob(filepath.Join(folder, "*"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, file := range files {
+			switch {
+			case strings.HasSuffix(file, "_test.go"):
+			case strings.HasSuffix(file, ".go"):
+				literalsOf(t, &all, file)
+			case strings.HasSuffix(file, ".json"):
+				b, err := os.ReadFile(file)
+				if err != nil {
+					t.Fatal(err)
+				}
+				all.Write(b)
+			}
+		}
+	}
+	return strings.ReplaceAll(all.String(), "%%", "%")
+}
+
+func literalsOf(t *testing.T, all *strings.Builder, file string) {
+	t.Helper()
+	parsed, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ast.Inspect(parsed, func(n ast.Node) bool {
+		if lit, ok := n.(*ast.BasicLit); ok && lit.Kind == token.STRING {
+			if text, err := strconv.Unquote(lit.Value); err == nil {
+				all.WriteString(text + "\n")
+			}
+		}
+		return true
+	})
+}
