@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 11}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 11}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 9}
-	StepRank    = pipeline.Step{Name: "rank", Version: 12}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 10}
+	StepRank    = pipeline.Step{Name: "rank", Version: 13}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

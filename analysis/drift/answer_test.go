@@ -109,7 +109,9 @@ func TestConfirmedDatesTheRepair(t *testing.T) {
 		again[i].Start = last.AddDate(0, i+1, 0)
 		again[i].OutdoorTemp = 10 - 11*math.Cos(2*math.Pi*float64(again[i].Start.YearDay())/365)
 	}
-	if got := heard(append(visits, again...), future, a); len(got) != 2 || got[1].State != Open || got[1].ID == f.ID || !got[1].RaisedOn.After(last) {
+	all := heard(append(visits, again...), future, a)
+	// The weather of what was drawn is another one: only the kind in question counts.
+	if got := slices.DeleteFunc(slices.Clone(all), func(x table.Finding) bool { return x.Kind != ChargeLoss }); len(got) != 2 || got[1].State != Open || got[1].ID == f.ID || !got[1].RaisedOn.After(last) {
 		t.Errorf("it leaks again: got %+v, want a second finding", got)
 	}
 }

@@ -86,14 +86,18 @@ func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
 		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
 		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
 	}
-	g := x.carrier()
-	size := d.size(x.best, g)
-	c.Feature, c.Size, c.SizeLo, c.SizeHi = g, size.size, size.size-normal95*size.sd, size.size+normal95*size.sd
-	if r := x.best.readings[g]; !c.Sudden {
+	g, per := x.carrier(), 1.0
+	c.Feature = g
+	if c.Kind == Wear {
+		g, c.Feature, per = Efficiency, DischargeSuperheat, hotter(w.points)
+	}
+	size := d.size(x.best, g).times(per)
+	c.Size, c.SizeLo, c.SizeHi = size.size, size.size-normal95*size.sd, size.size+normal95*size.sd
+	if r := x.best.reading(g).times(per); !c.Sudden {
 		c.PerYear, c.PerYearLo, c.PerYearHi = r.size, r.size-normal95*r.sd, r.size+normal95*r.sd
 	}
 	if tr, ok := d.tracks[g]; ok {
-		c.Visits, c.Noise = int64(len(tr.t)), tr.fit.Scatter
+		c.Visits, c.Noise = int64(len(tr.t)), tr.fit.Scatter*math.Abs(per)
 	}
 	c.Others = d.others(x.best, g)
 	if c.Kind == ChargeLoss {
@@ -102,20 +106,47 @@ func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
 	return c
 }
 
+// times is a reading in another unit.
+func (r reading) times(per float64) reading { return reading{r.size * per, r.sd * math.Abs(per)} }
+
+// hotter is by how many K the discharge temperature changes for each point of isentropic
+// efficiency at the last visit at which all is known: as the efficiency falls, the gas
+// warms by so much more, (T2 - T1)/efficiency for constant heat capacity. A usual
+// machine's where none is known (common practice, no source).
+func hotter(points []point) float64 {
+	for _, p := range slices.Backward(points) {
+		rise := p.condensing + p.values[4] - p.evaporating - p.values[1]
+		if per := -rise / (100 * p.efficiency); per < 0 {
+			return per
+		}
+	}
+	return -0.8
+}
+
 // normal95 is the factor on a standard uncertainty within which 95 % of normal errors lie.
 const normal95 = 1.959963984540054
 
-// carrier is the gauge that speaks most for a suspect, of those that tell it.
+// carrier is the gauge that speaks most for a suspect, of those that tell it and moved its
+// way: one that it always moves, or else any. Lost charge may show in one of several.
 func (x *suspect) carrier() string {
-	best, most := "", math.Inf(-1)
+	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
-		m := x.best.fault.moves[g]
-		if l := m.weigh(x.best.readings[g]); m.carries && g != Efficiency && l > most {
-			best, most = g, l
+		m, r := x.best.fault.moves[g], x.best.reading(g)
+		if !m.carries || g == Efficiency || m.sign*r.size < 0 {
+			continue
 		}
+		if l, sure := m.weigh(r), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
+			best, most, always = g, l, sure
+		}
+	}
+	if best == "" {
+		return Subcooling
 	}
 	return best
 }
+
+// mostlyMoves is how often a gauge may stay under a fault that always moves it.
+const mostlyMoves = 0.2
 
 // strongest is the odds of the likeliest named fault.
 func (d diagnosis) strongest() float64 {

@@ -17,7 +17,9 @@ type diagnosis struct {
 
 // A suspect is one kind of fault.
 type suspect struct {
-	odds        float64 // logarithm of its odds against nothing being wrong
+	odds        float64 // logarithm of its odds against its not being there: against nothing being wrong, or the leading fault alone
+	norm        float64 // logarithm of the sum over all
+	both        float64 // odds against nothing being wrong, alone or beside the leading fault
 	sure        float64 // the same, whichever one of the last visits is left out
 	probability float64 // against everything else
 	best        candidate
@@ -26,11 +28,28 @@ type suspect struct {
 
 // A candidate is a fault with an onset.
 type candidate struct {
-	fault    *fault
+	fault *fault
+	log   float64 // evidence over that of no change, with how often it happens
+	begins
+	late begins // of the gauges that the fault reaches only later
+}
+
+// begins is an onset with what every gauge says of a change after it.
+type begins struct {
 	onset    float64
-	log      float64 // evidence over that of no change, with how often it happens
 	readings map[string]reading
 }
+
+// of is when a gauge begins to move under a candidate.
+func (c candidate) of(gauge string) begins {
+	if c.fault.reaches(gauge) {
+		return c.late
+	}
+	return c.begins
+}
+
+// reading is what a gauge says of its change under a candidate.
+func (c candidate) reading(gauge string) reading { return c.of(gauge).readings[gauge] }
 
 // onsetsTried is how many onsets are tried at most.
 const onsetsTried = 12
@@ -50,10 +69,12 @@ func diagnose(s register.System, events []register.Event, points []point) (diagn
 		}
 	}
 	list := faults(s, d.pinned())
-	for _, c := range d.candidates(list, d.onsets(points), events) {
+	onsets := d.onsets(points)
+	for _, c := range d.candidates(list, onsets, events) {
 		d.suspect(c)
 	}
-	d.share()
+	lead := d.lead()
+	d.share(lead, d.beside(lead, func(rest diagnosis) []candidate { return rest.candidates(list, onsets, events) }))
 	return d, len(d.suspects) > 0
 }
 
@@ -76,21 +97,32 @@ func (d diagnosis) onsets(points []point) (out []gap) {
 
 // candidates weighs every fault at every onset after it was last put right.
 func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Event) []candidate {
-	ended := map[string]float64{}
-	for _, f := range list {
-		ended[f.kind] = d.ended(f.kind, events)
+	var all [forms][]begins
+	for k := range forms {
+		for _, at := range onsets {
+			all[k] = append(all[k], d.begins(at.from, k))
+		}
 	}
 	out := make([]candidate, 0, len(onsets)*len(list))
-	for _, at := range onsets {
-		readings := d.read(at.from)
-		for k := range list {
-			f := &list[k]
-			if at.from+at.width <= ended[f.kind] {
+	for k := range list {
+		f := &list[k]
+		ended := d.ended(f.kind, events)
+		late := f.late(all[f.form])
+		for i, at := range onsets {
+			if at.from+at.width <= ended {
 				continue
 			}
-			c := candidate{f, at.from, math.Log(f.hazard * at.width), readings[f.form]}
+			own := all[f.form][i]
+			c := candidate{f, math.Log(f.hazard * at.width), own, own}
 			for _, g := range order {
-				c.log += f.moves[g].weigh(c.readings[g])
+				if !f.reaches(g) {
+					c.log += f.moves[g].weigh(c.readings[g])
+				}
+			}
+			if late != nil {
+				log, best := later(late[i:])
+				c.log += log
+				c.late = all[f.form][i+best]
 			}
 			out = append(out, c)
 		}
@@ -98,15 +130,50 @@ func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Even
 	return out
 }
 
-// read asks all tracks about changes after an onset.
-func (d diagnosis) read(onset float64) (readings [forms]map[string]reading) {
-	for k := range forms {
-		readings[k] = make(map[string]reading, len(d.tracks))
-		for name, tr := range d.tracks {
-			readings[k][name] = tr.read(onset, k)
+// begins asks all tracks about changes after an onset.
+func (d diagnosis) begins(onset float64, f form) begins {
+	out := begins{onset, make(map[string]reading, len(d.tracks))}
+	for name, tr := range d.tracks {
+		out.readings[name] = tr.read(onset, f)
+	}
+	return out
+}
+
+// late is the evidence of the gauges that a fault reaches only later, by when it does; nil
+// where there are none.
+func (f *fault) late(all []begins) []float64 {
+	if !f.delays {
+		return nil
+	}
+	out := make([]float64, len(all))
+	for i := range all {
+		for _, g := range order {
+			if f.reaches(g) {
+				out[i] += f.moves[g].weigh(all[i].readings[g])
+			}
 		}
 	}
-	return readings
+	return out
+}
+
+// atOnce is how often a fault that may reach gauges later reaches them from its onset on.
+const atOnce = 0.5
+
+// later sums the evidence of what begins at the first of some onsets, or any other. It
+// gives the likeliest too.
+func later(logs []float64) (log float64, best int) {
+	log = logs[0]
+	if rest := len(logs) - 1; rest > 0 {
+		log += math.Log(atOnce)
+		share, most := math.Log((1-atOnce)/float64(rest)), log
+		for i, l := range logs[1:] {
+			if l+share > most {
+				most, best = l+share, i+1
+			}
+			log = logSum(log, l+share)
+		}
+	}
+	return log, best
 }
 
 // order is that of the gauges, so that sums come out the same.
@@ -135,22 +202,10 @@ func (d *diagnosis) suspect(c candidate) {
 		d.suspects[c.fault.kind] = s
 	}
 	s.odds = logSum(s.odds, c.log)
+	s.norm = s.odds
 	s.all = append(s.all, c)
 	if c.log > s.best.log {
 		s.best = c
-	}
-}
-
-// share turns odds into probabilities.
-func (d *diagnosis) share() {
-	total := 0.0 // nothing wrong
-	for _, k := range kinds {
-		if s := d.suspects[k]; s != nil {
-			total = logSum(total, s.odds)
-		}
-	}
-	for _, s := range d.suspects {
-		s.probability = math.Exp(s.odds - total)
 	}
 }
 
@@ -159,12 +214,18 @@ var kinds = [...]string{ChargeLoss, CondenserFouling, EvaporatorFouling, Restric
 
 // size is how far a gauge has moved under a candidate, with its uncertainty.
 func (d diagnosis) size(c candidate, gauge string) reading {
-	r := c.readings[gauge]
+	r := c.reading(gauge)
 	if c.fault.form == slow {
-		span := d.now - c.onset
+		span := d.span(c, gauge)
 		return reading{r.size * span, r.sd * span}
 	}
 	return r
+}
+
+// span is for how long a gauge has moved under a slow candidate, years.
+func (d diagnosis) span(c candidate, gauge string) float64 {
+	onset := c.of(gauge).onset
+	return d.tracks[gauge].until(onset, d.now) - onset
 }
 
 // noLiquid is the subcooling below which a machine has none to lose, K.

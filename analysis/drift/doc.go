@@ -12,7 +12,8 @@
 //     load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits
 //     (robust.Belief). Each fault says how the gauges move when it begins at some
-//     onset; Bayes' rule over all faults and onsets gives the probabilities. One wild
+//     onset; Bayes' rule over all faults and onsets, and over a second fault beside the
+//     leading one, gives the probabilities. One wild
 //     visit raises nothing: a cause must stand with any of the last visits left out.
 //     Findings walks through the causes in time and raises those that are sure, large
 //     enough, and likelier than their rivals.

@@ -12,6 +12,13 @@ type fault struct {
 	form   form
 	hazard float64         // how often it begins, a year
 	moves  map[string]move // by gauge; one that is not listed stays
+	delays bool            // it reaches the evaporator only later, if at all
+}
+
+// reaches tells whether a fault moves a gauge only later: a valve feeds the evaporator
+// until it is fully open (NIST SP 1087, from memory), while subcooling falls already.
+func (f *fault) reaches(gauge string) bool {
+	return f.delays && (gauge == Superheat || gauge == EvaporatorTD || gauge == Efficiency)
 }
 
 // A move is how far a gauge moves under a fault, a year or at once.
@@ -60,36 +67,37 @@ const Unclear = "unclear"
 // condenser has no subcooling to lose.
 func faults(s register.System, pinned bool) []fault {
 	holds := 0.03
+	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
+	less := speaks(-0.7, 0.7, -1, 0.4)
 	starves, gives := tells(4, 4, 1, 0.65), tells(2, 3, 1, 0.65)
-	if feeds(s) > 2 {
-		starves = tells(4, 5, 1, 0.2)
-	}
-	if feeds(s) > 2 {
-		gives = gives.staying(0.3)
+	floods, floodsBy, liquid := quiet, speaks(0, 1, 0, 0.5), speaks(0, 1.5, 0, 0.4)
+	backs := speaks(-0.5, 1, -1, 0.5)
+	if feeds(s) > 2 { // a fixed opening passes what the pressures make it
+		starves, gives = tells(4, 5, 1, 0.2), gives.staying(0.3)
+		floods, floodsBy, liquid = tells(-3, 3, -1, 0.2), tells(-2, 2, -1, 0.2), speaks(-1, 1.5, 0, 0.3)
 	}
 	if pinned { // what subcooling cannot tell, the evaporator must
 		holds = 0.5
 		starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
 	}
-	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
-	less := speaks(-0.7, 0.7, -1, 0.4)
 	any := func(sd float64) map[string]move {
 		m := tells(0, sd, 0, 0.6)
 		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
 	}
 	return []fault{
-		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}},
-		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: tells(4, 3, 1, 0), Subcooling: speaks(0, 1.5, 0, 0.4), Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
-		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: speaks(-1, 1, -1, 0.5), Subcooling: speaks(0, 1.5, 0, 0.5), CondenserTD: less, Efficiency: free}},
-		{Restriction, slow, 0.015, map[string]move{Superheat: tells(4, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.2), CondenserTD: less, Efficiency: free}},
-		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: quiet, Subcooling: quiet}},
-		{Gas, sudden, 0.01, map[string]move{CondenserTD: tells(2.5, 2, 1, 0), Subcooling: tells(2.5, 2, 1, 0), Superheat: quiet, EvaporatorTD: quiet, Efficiency: free}},
-		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: speaks(-1, 1, -1, 0.6), EvaporatorTD: quiet, Efficiency: free}},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(3, 3, 1, 0.1), CondenserTD: less, Efficiency: free}},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}},
-		{Unclear, sudden, 0.01, any(3)},
-		{Unclear, slow, 0.01, any(1.5)},
+		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false},
+		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: tells(4, 3, 1, 0), Subcooling: backs, Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false},
+		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false},
+		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false},
+		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false},
+		{Gas, sudden, 0.01, map[string]move{CondenserTD: tells(2.5, 2, 1, 0), Subcooling: tells(2.5, 2, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false},
+		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false},
+		{Unclear, sudden, 0.01, any(3), false},
+		{Unclear, sudden, 0.01, any(15), false}, // a probe or an entry, rather than the machine
+		{Unclear, slow, 0.01, any(1.5), false},
 	}
 }
 

@@ -121,7 +121,8 @@ type track struct {
 	t      []float64 // years since the record's first point
 	belief robust.Belief
 	fit    *robust.Estimate
-	added  []int // the column of each event that reset; -1 where it is in none
+	added  []int   // the column of each event that reset; -1 where it is in none
+	used   float64 // when all there is to lose was used up, years; +Inf: not yet
 }
 
 // leastTrack is how many values a track needs.
@@ -148,6 +149,9 @@ func newTrack(g gauge, points []point, events []register.Event, start time.Time)
 	tr.instruments(g, points)
 	tr.eras(g, points, events)
 	tr.bend()
+	if tr.used = math.Inf(1); g.column == Subcooling {
+		tr.usedUp(spent)
+	}
 	var err error
 	tr.fit, err = tr.belief.Fit()
 	return tr, err == nil
@@ -334,6 +338,33 @@ func (tr track) read(onset float64, f form) reading {
 	return reading{size, sd}
 }
 
+// until is up to when a slow change has gone on by some time: what is used up falls no
+// more.
+func (tr track) until(onset, t float64) float64 {
+	if onset < tr.used && tr.used < t {
+		return tr.used
+	}
+	return t
+}
+
+// leastUsed is how many of the last values show that a gauge has reached its floor.
+const leastUsed = 3
+
+// usedUp finds when a gauge has reached a floor that it had been well above.
+func (tr *track) usedUp(floor float64) {
+	tr.used = math.Inf(1)
+	y := tr.belief.Y
+	n := len(y)
+	above, _ := robust.Median(y[:min(n, leastUsed)])
+	k := n
+	for k > 0 && (y[k-1] < floor || k > 1 && y[k-2] < floor) { // one wild value is none
+		k--
+	}
+	if n-k >= leastUsed && above > 2*floor && k < n-leastUsed {
+		tr.used = tr.t[k]
+	}
+}
+
 // column is a change of one unit after an onset.
 func (tr track) column(onset float64, f form) []float64 {
 	col := make([]float64, len(tr.t))
@@ -341,7 +372,7 @@ func (tr track) column(onset float64, f form) []float64 {
 		if t > onset {
 			col[i] = 1
 			if f == slow {
-				col[i] = t - onset
+				col[i] = tr.until(onset, t) - onset
 			}
 		}
 	}

@@ -125,14 +125,14 @@ func (w *weighing) additions(d diagnosis, x *suspect) (out []reading) {
 func (x *suspect) spread(d diagnosis, carrier string) (size, rate reading) {
 	var s, r moments
 	for _, c := range x.all {
-		p := math.Exp(c.log - x.odds)
+		p := math.Exp(c.log - x.norm)
 		m := c.fault.moves[carrier]
-		post := m.posterior(c.readings[carrier])
+		post := m.posterior(c.reading(carrier))
 		if c.fault.form == sudden {
 			s.add(p, post.size, post.sd)
 			continue
 		}
-		span := d.now - c.onset
+		span := d.span(c, carrier)
 		s.add(p, post.size*span, post.sd*span)
 		r.add(p, post.size, post.sd)
 	}

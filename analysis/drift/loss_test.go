@@ -28,18 +28,18 @@ func TestEvidenceOfAReading(t *testing.T) {
 		{3, 1, 0, 1, 9./2 - 9./4 - math.Log(2)/2}, // N(3; 0, 2) over N(3; 0, 1)
 		{3, 1, 3, 1, 9./2 - math.Log(2)/2},
 	} {
-		if got := over(reading{c.size, c.sd}, move{normal: normal{c.mean, c.width}}); math.Abs(got-c.want) > 1e-12 {
+		if got := over(reading{c.size, c.sd}, tells(c.mean, c.width, 0, 0)); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("%+v: %.6f, want %.6f", c, got, c.want)
 		}
 	}
 	// Of a belief about 0 that knows the sign, half is left: the right sign gains
 	// nearly ln 2, the wrong one loses nearly all.
-	r, wide := reading{6, 1}, normal{0, 2}
-	either := over(r, move{normal: wide})
-	if gain := over(r, move{normal: wide, sign: 1}) - either; math.Abs(gain-math.Ln2) > 1e-6 {
+	r := reading{6, 1}
+	either := over(r, tells(0, 2, 0, 0))
+	if gain := over(r, tells(0, 2, 1, 0)) - either; math.Abs(gain-math.Ln2) > 1e-6 {
 		t.Errorf("the right sign gains %.4f, want ln 2", gain)
 	}
-	if loss := over(r, move{normal: wide, sign: -1}) - either; loss > -10 {
+	if loss := over(r, tells(0, 2, -1, 0)) - either; loss > -10 {
 		t.Errorf("the wrong sign loses %.1f only", loss)
 	}
 }

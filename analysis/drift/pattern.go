@@ -47,12 +47,13 @@ const (
 // below 90 % (orifice) to 80 % (valve) of charge; 1.5 K is about 4 %. The
 // differences of coils: a clean condenser becomes a fouled one between about 1
 // and 3 K, and 2 K cost about 5 % of efficiency (common practice, no source).
-// Superheat: valves hold it within 1 to 2 K.
+// Superheat: valves hold it within 1 to 2 K. Discharge: 3 K are some 5 % of the
+// isentropic efficiency.
 const (
 	subcoolingEffect = 1.5
 	coilEffect       = 2.0
 	superheatEffect  = 3.0
-	wearEffect       = 0.7
+	wearEffect       = 3.0
 	gasEffect        = 1.5
 )
 
@@ -60,21 +61,21 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{0.75, 0, 0.4, 2},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{1.5, 0.5, 0.5, 2},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: coilEffect, limits: limits{1, 0.5, 0.4, 0.5},
+			kind: CondenserFouling, effect: coilEffect, limits: limits{1.5, 0.75, 0.5, 1},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: coilEffect, limits: limits{0.5, 0, 0.4, 0},
+			kind: EvaporatorFouling, effect: coilEffect, limits: limits{1, 0.25, 0.5, 0.5},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -102,7 +103,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{3, 2, 0.6, 2},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.6, 3},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
@@ -143,10 +144,15 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 // sees it too.
 const visible = 2.5
 
+// lostEffect is the loss that is worth a visit however little subcooling it takes, % of
+// the charge: a machine that has little of it has little to show.
+const lostEffect = 5.0
+
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	return c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability &&
-		math.Abs(c.Size) >= math.Max(p.effect, visible*c.Noise)
+	sure := c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
+	large := math.Abs(c.Size) >= p.effect || c.Lost >= lostEffect
+	return sure && large && math.Abs(c.Size) >= visible*c.Noise
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

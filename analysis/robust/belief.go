@@ -33,7 +33,9 @@ type Estimate struct {
 	Scatter  float64
 	Weights  []float64 // chance that a value is not wild
 
+	y         []float64
 	columns   [][]float64
+	mean, sd  []float64
 	precision []float64 // of the values
 	factor    triangular
 	spare     []float64
@@ -202,10 +204,30 @@ func (b Belief) settle(f *believing) (*Estimate, error) {
 	if !g.solve() {
 		return nil, ErrSingular
 	}
+	return g.estimate(f.scatter, f.weight), nil
+}
+
+// estimate is what came out.
+func (f *believing) estimate(scatter float64, weights []float64) *Estimate {
 	return &Estimate{
-		Coef: g.coef, Residual: g.rest, Scatter: f.scatter, Weights: f.weight,
-		columns: b.Columns, precision: g.precision, factor: g.factor, spare: g.spare,
-	}, nil
+		Coef: f.coef, Residual: f.rest, Scatter: scatter, Weights: weights,
+		y: f.y, columns: f.columns, mean: f.mean, sd: f.sd, precision: f.precision, factor: f.factor, spare: f.spare,
+	}
+}
+
+// With is the estimate with one more column, its coefficient believed to be normal about
+// mean with sd. Which values are wild stays as it was found.
+func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
+	p := len(e.columns)
+	f := newBelieving(e.y, append(e.columns[:p:p], col))
+	copy(f.mean, e.mean)
+	copy(f.sd, e.sd)
+	f.mean[p], f.sd[p] = mean, sd
+	copy(f.precision, e.precision)
+	if !f.solve() {
+		return nil, ErrSingular
+	}
+	return f.estimate(e.Scatter, e.Weights), nil
 }
 
 // SD is the standard uncertainty of a coefficient.

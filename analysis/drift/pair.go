@@ -1,0 +1,121 @@
+package drift
+
+import "math"
+
+// leastLead is the odds of the likeliest fault from which on a second one beside it is
+// looked for.
+const leastLead = 1.0
+
+// lead is the likeliest named fault, if any is likely enough to be taken as there.
+func (d diagnosis) lead() *suspect {
+	var lead *suspect
+	for _, kind := range kinds {
+		x := d.suspects[kind]
+		if x != nil && kind != Unclear && x.odds >= leastLead && (lead == nil || x.odds > lead.odds) {
+			lead = x
+		}
+	}
+	return lead
+}
+
+// given is what is known once a fault is taken as there: every gauge that it may move has
+// moved so, as far as the record and what is believed of the move say; those that only speak
+// for or against it by half of that. A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
+// holds superheat until it is fully open.
+func (d diagnosis) given(c candidate) diagnosis {
+	out := diagnosis{start: d.start, now: d.now, suspects: map[string]*suspect{}, tracks: map[string]track{}}
+	for g, tr := range d.tracks {
+		m, moves := c.fault.moves[g]
+		if moves && m.sd > 0 {
+			onset := c.of(g).onset
+			if !m.carries {
+				m.mean, m.sd = half*m.mean, half*m.sd
+			}
+			tr = tr.moved(onset, c.fault.form, m.normal)
+			if m.carries && c.fault.form == slow {
+				tr = tr.moved((onset+d.now)/2, slow, normal{0, m.sd})
+			}
+		}
+		out.tracks[g] = tr
+	}
+	return out
+}
+
+// moved is a track with a change taken as there.
+func (tr track) moved(onset float64, f form, believed normal) track {
+	if fit, err := tr.fit.With(tr.column(onset, f), believed.mean, believed.sd); err == nil {
+		tr.fit = fit
+	}
+	return tr
+}
+
+// beside weighs what else may be wrong beside the leading fault: odds against that alone.
+func (d diagnosis) beside(lead *suspect, candidates func(diagnosis) []candidate) map[string]*suspect {
+	if lead == nil {
+		return nil
+	}
+	rest := d.given(lead.best)
+	for _, c := range candidates(rest) {
+		if !alike(c.fault.kind, lead.best.fault.kind) {
+			rest.suspect(c)
+		}
+	}
+	return rest.suspects
+}
+
+// share turns odds into probabilities: nothing wrong, one fault, or the leading one and
+// another. A kind's probability is that of all cases in which it is there, so that those
+// of two faults at once may exceed 1 together.
+func (d *diagnosis) share(lead *suspect, second map[string]*suspect) {
+	total, both := 0.0, math.Inf(-1)
+	for _, k := range kinds {
+		if s := d.suspects[k]; s != nil {
+			total = logSum(total, s.odds)
+		}
+		if s := second[k]; s != nil {
+			both = logSum(both, lead.odds+s.odds)
+		}
+	}
+	total = logSum(total, both)
+	for k, s := range d.suspects {
+		switch other := second[k]; {
+		case s == lead:
+			s.probability = math.Exp(logSum(s.odds, both) - total)
+		case other != nil:
+			s.join(other, lead.odds)
+			s.probability = math.Exp(s.both - total)
+		default:
+			s.probability = math.Exp(s.odds - total)
+		}
+	}
+}
+
+// rivals is by how much the case of two faults must be likelier than that of one alone
+// before that one is judged as a second beside the other, rather than in its place.
+const rivals = 2.0
+
+// join adds the case of a second fault to that of one alone. Where that is the likelier by
+// far, its odds become those against the leading fault alone.
+func (x *suspect) join(beside *suspect, lead float64) {
+	joint := beside.odds + lead
+	x.both = logSum(x.odds, joint)
+	if joint > x.odds+rivals {
+		x.best, x.all, x.norm, x.odds = beside.best, beside.all, beside.odds, beside.odds
+	}
+}
+
+// alike tells whether two kinds move the same gauges the same way, so that one beside the
+// other could be no more than the way that this goes on: what starves the evaporator, and
+// what raises the condensing pressure.
+func alike(a, b string) bool {
+	group := func(kind string) int {
+		switch kind {
+		case ChargeLoss, Restriction, Valve:
+			return 1
+		case CondenserFouling, Gas, Overcharge:
+			return 2
+		}
+		return 0
+	}
+	return a == b || group(a) > 0 && group(a) == group(b)
+}

@@ -1,0 +1,82 @@
+package drift
+
+import (
+	"cmp"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/table"
+)
+
+// likeliest is the kinds of the last decision, the most probable first.
+func likeliest(rows []table.Cause) (kinds []string) {
+	last := slices.DeleteFunc(slices.Clone(rows), func(c table.Cause) bool { return !c.DecidedOn.Equal(rows[len(rows)-1].DecidedOn) })
+	slices.SortStableFunc(last, func(a, b table.Cause) int { return cmp.Compare(b.Probability, a.Probability) })
+	for _, c := range last {
+		kinds = append(kinds, c.Kind)
+	}
+	return kinds
+}
+
+// A machine that leaks while its condenser fouls mostly has both named first, and often
+// both raised (no outside figure: one of them alone hides the other for long).
+func TestTwoFaultsAtOnce(t *testing.T) {
+	rng := rand.New(rand.NewPCG(16, 16))
+	named, found := 0, 0
+	const machines = 12
+	for range machines {
+		visits := machine{visits: 30, every: month, noise: 0.4, leak: 3, fouling: 4, from: 10}.draw(rng)
+		causes := Causes(system(), nil, visits, Options{})
+		if k := likeliest(causes); len(k) > 1 && slices.Contains(k[:2], ChargeLoss) && slices.Contains(k[:2], CondenserFouling) {
+			named++
+		}
+		var raised []string
+		for _, f := range Findings(system(), nil, nil, nil, causes, time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{}) {
+			raised = append(raised, f.Kind)
+		}
+		if slices.Contains(raised, ChargeLoss) && slices.Contains(raised, CondenserFouling) {
+			found++
+		}
+	}
+	if named < machines*3/4 || found < machines*4/10 {
+		t.Errorf("of %d machines with two faults %d have both named first, %d both raised; want most of them", machines, named, found)
+	}
+}
+
+// The probabilities of a diagnosis are those of the cases: nothing, one fault, or the
+// leading one and another.
+func TestSharesOfOneAndTwoFaults(t *testing.T) {
+	leak, fouling := &suspect{odds: math.Log(8)}, &suspect{odds: math.Log(2)}
+	d := diagnosis{suspects: map[string]*suspect{ChargeLoss: leak, CondenserFouling: fouling}}
+	// Cases by weight: nothing 1, leak 8, fouling 2, both 8*3.
+	d.share(leak, map[string]*suspect{CondenserFouling: {odds: math.Log(3)}})
+	if got, want := leak.probability, (8+24)/35.; math.Abs(got-want) > 1e-12 {
+		t.Errorf("leak %.4f, want %.4f", got, want)
+	}
+	if got, want := fouling.probability, (2+24)/35.; math.Abs(got-want) > 1e-12 {
+		t.Errorf("fouling %.4f, want %.4f", got, want)
+	}
+	if got, want := fouling.odds, math.Log(3); got != want {
+		t.Errorf("fouling beside the leak has odds %.4f, want %.4f", got, want)
+	}
+}
+
+// A valve that holds superheat until it is fully open does not hide a leak: subcooling
+// falls first, the evaporator starves a year later, and it is charge loss all along.
+func TestALeakThatStarvesLate(t *testing.T) {
+	rng := rand.New(rand.NewPCG(17, 17))
+	for i := range 8 {
+		visits := machine{visits: 36, every: month, noise: 0.3, leak: 3, from: 8}.draw(rng)
+		for k := range visits {
+			late := math.Max(0, years(visits[k].Start.Sub(visits[22].Start)))
+			visits[k].Superheat += 8 * late
+			visits[k].EvaporatorTD += 4 * late
+		}
+		if k := likeliest(Causes(system(), nil, visits, Options{})); len(k) == 0 || k[0] != ChargeLoss {
+			t.Errorf("machine %d: %v, want charge loss first", i, k)
+		}
+	}
+}
