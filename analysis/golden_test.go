@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/4":    "081f66ff1f518727",
 	"energy/4":   "54b8640617f47816",
-	"judge/9":    "f5828385619708883c39d90382b225ff",
-	"rank/12":    "708cf58440e5dec1e3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/10":   "f5828385619708886a10686f40945e6a",
+	"rank/13":    "a2f220af9b9c89cfe3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }
