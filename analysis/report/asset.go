@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"strings"
 )
 
 //go:generate go run ./bundle
@@ -76,11 +77,39 @@ func short(hash string) string {
 	return hash[:12]
 }
 
-// policy is the content security policy of a page: its own script by hash, the
-// chart engine beside it, its own style, and nothing from anywhere else. A browser
-// that keeps to it cannot reach a network from the page.
-func policy(script string) string {
-	sum := sha256.Sum256([]byte(script))
-	return "default-src 'none'; script-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) +
-		"' 'self' file:; style-src 'unsafe-inline'; img-src data: blob:; base-uri 'none'; form-action 'none'"
+// policy is the content security policy of a page: its own scripts and style by hash, the
+// chart engine beside it where it has one, and nothing from anywhere else. A browser that
+// keeps to it cannot reach a network from the page.
+func policy(style string, beside bool, scripts ...string) string {
+	allowed := make([]string, len(scripts))
+	for i, s := range scripts {
+		allowed[i] = hashSource(s)
+	}
+	if beside {
+		allowed = append(allowed, "'self'", "file:")
+	}
+	return "default-src 'none'; script-src " + strings.Join(allowed, " ") + "; style-src 'unsafe-inline'; style-src-elem " + hashSource(style) +
+		"; style-src-attr 'unsafe-inline'; img-src data: blob:; base-uri 'none'; form-action 'none'"
+}
+
+// hashSource names a script or style by its hash, as a policy does.
+func hashSource(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
+
+// pack makes a script as small as a page can carry it: gzip in base64.
+func pack(script string) (string, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return "", err
+	}
+	if _, err := io.WriteString(w, script); err != nil {
+		return "", err
+	}
+	if err := w.Close(); err != nil {
+		return "", err
+	}
+	return base64.StdEncoding.EncodeToString(b.Bytes()), nil
 }

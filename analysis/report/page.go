@@ -20,13 +20,19 @@ type Writer struct {
 	engine    string // path of the chart engine below the report's folder; empty for none
 	hash      string // of everything that pages are made with besides their figures
 	say       say.Locale
+	single    *single // nil for pages that share the chart engine
 }
+
+// single is what a page holds that is a whole report in one file: the chart engine and the
+// pages' own script, packed, and the script that unpacks them.
+type single struct{ packed, script, loader string }
 
 // Options steer how pages look.
 type Options struct {
 	Language string `json:"language" doc:"language of the pages: one of the catalogue's, such as en or de"`
 	Units    string `json:"units" doc:"units of the pages: SI (°C, bar, kg) or IP (°F, psi, lb)"`
 	Pressure string `json:"pressure" doc:"what pressures are counted from: gauge, as gauges show them at the site's altitude, or absolute"`
+	Single   bool   `json:"single_file" doc:"put the chart engine into each page with charts, about 0.4 MB, so that a page can be mailed alone"`
 	Plain    bool   `json:"plain" doc:"leave the charts out, as in a build without the chart engine: pages have tables and small figures, and say what is missing"`
 }
 
@@ -77,7 +83,26 @@ func NewWriter(o Options) (*Writer, error) {
 	if err != nil {
 		return nil, fmt.Errorf("report templates: %w", err)
 	}
-	return w, w.read()
+	if err := w.read(); err != nil || !o.Single || w.engine == "" {
+		return w, err
+	}
+	return w, w.hold()
+}
+
+// hold puts the chart engine into the pages themselves.
+func (w *Writer) hold() error {
+	script, err := engine()
+	if err != nil {
+		return err
+	}
+	loader, err := html.ReadFile("html/loader.js")
+	if err != nil {
+		return fmt.Errorf("report files: %w", err)
+	}
+	w.single = &single{script: string(script) + "\n" + w.script, loader: squeeze(loader)}
+	w.hash = sha256Of([]byte("single " + w.hash + w.single.loader))
+	w.single.packed, err = pack(w.single.script)
+	return err
 }
 
 func (w *Writer) findEngine(o Options) error {
@@ -167,7 +192,8 @@ type page struct {
 	First         bool   // whether there is a finding to go to first
 	Style         template.CSS
 	Script        template.JS
-	Engine        string // as a link from the page
+	Engine        string        // as a link from the page
+	Packed        template.HTML // base64: the chart engine and the script, where the page holds them
 	Index         *indexView
 	System        *systemView
 	Sheets        *sheetsView
@@ -271,7 +297,11 @@ func CardPath(id string) string { return "next/" + id + ".html" }
 func systemPaths(id string) []string { return []string{SystemPath(id), SheetPath(id), CardPath(id)} }
 
 func (w *Writer) write(name string, p page) ([]byte, error) {
-	p.Style, p.Script, p.Policy = template.CSS(w.style), template.JS(w.script), policy(w.script)
+	p.Style, p.Script, p.Policy = template.CSS(w.style), template.JS(w.script), policy(w.style, p.Engine != "", w.script)
+	if w.single != nil && p.Engine != "" {
+		p.Engine, p.Script, p.Packed = "", template.JS(w.single.loader), template.HTML(w.single.packed)
+		p.Policy = policy(w.style, false, w.single.loader, w.single.script)
+	}
 	p.Made.Engine = w.engine != ""
 	var b bytes.Buffer
 	if err := w.templates.ExecuteTemplate(&b, "page", p); err != nil {

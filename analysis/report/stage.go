@@ -285,6 +285,9 @@ func (s *Stage) assetJobs() ([]pipeline.Job, error) {
 		return nil, err
 	}
 	var jobs []pipeline.Job
+	if s.options.Single {
+		assets = assets[1:] // the engine is in the pages; its licences stay beside them
+	}
 	for _, a := range assets {
 		h := pipeline.NewHasher(Page)
 		h.Add(a.Path, sha256Of(a.Bytes))

@@ -71,7 +71,7 @@ func stageCommand(name string, s stages, short, long string) command {
 				}
 				if one.shard != "" || one.run != "" {
 					if in != (readers{}) {
-						return usagef("-language, -units and -pressure are not for one of several workers: write them into %s, section report", optionsFile)
+						return usagef("-language, -units, -pressure and -single-file are not for one of several workers: write them into %s, section report", optionsFile)
 					}
 					return one.do(ctx, out, w, name, s, *asOf)
 				}

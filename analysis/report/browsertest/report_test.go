@@ -130,6 +130,33 @@ func TestWithoutEngine(t *testing.T) {
 	p.quiet()
 }
 
+// A page in one file is mailed alone: it lies by itself, draws its charts, and is bound to
+// its own scripts by their hashes.
+func TestSingleFile(t *testing.T) {
+	b := browser(t)
+	dir := written(t, reporttest.Fleet(1), report.Options{Single: true})
+	page, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(top)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(page) > 1_000_000 || bytes.Contains(page, []byte("self")) || bytes.Contains(page, []byte("<script src")) {
+		t.Errorf("the page has %d bytes, or leans on files beside it", len(page))
+	}
+	alone := t.TempDir()
+	if err := os.WriteFile(filepath.Join(alone, "mailed.html"), page, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p := open(t, b, alone, "mailed.html")
+	p.drawAll()
+	if n, total := eval[int](p, drawn), eval[int](p, "document.querySelectorAll('.plot').length"); n != total || n == 0 {
+		t.Errorf("%d of %d charts have anything on them", n, total)
+	}
+	p.quiet()
+	if ran := eval[bool](p, `new Promise(done => { const s = document.createElement('script'); s.textContent = 'window.ran = true'; document.head.append(s); setTimeout(() => done(window.ran === true), 50); })`); ran {
+		t.Error("a script that is not the page's own ran")
+	}
+}
+
 func assets(t *testing.T) []report.Asset {
 	t.Helper()
 	list, err := report.Assets()
