@@ -20,8 +20,8 @@ type Doubter func(at time.Time, s State) (State, Doubt)
 func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
 	rows := []table.EnergyWindow{}
 	relative := map[doubtKey][Routes]float64{}
-	tau := l.shellTime(l.runs())
-	for _, w := range windows {
+	tau, reversed := l.shellTime(l.runs()), l.reversed(m, windows)
+	for n, w := range windows {
 		if w.Provisional || w.Grade == "spot" {
 			continue
 		}
@@ -32,7 +32,7 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		v := view{m: *m, state: l.State(i, j), window: w, current: meanOf(l.current, i, j), voltage: meanOf(l.voltage, i, j)}
 		var u Doubt
 		v.state, u = doubt(w.Start, v.state)
-		v.orient()
+		v.orient(reversed[n])
 		v.added, v.unsettled = v.state.settle(tau, l.slope(l.columns[dischargeColumn], i, j))
 		v.results = v.m.Perform(v.state)
 		if v.unsettled != nil {
@@ -101,18 +101,13 @@ func (v *view) lag() float64 {
 	return math.Abs(math.Log(here.use / here.work * there.work / there.use))
 }
 
-// reversedBy is by how much air must leave a room's coil warmer than it came for
-// the machine to heat the room, K.
-const reversedBy = 2.0
-
-// orient tells whether an air conditioner heats its room, and then takes the air of
-// its coils the other way round. The window's outdoor temperature stands in where
-// none is logged.
-func (v *view) orient() {
+// orient takes the air of the coils of an air conditioner that heats its room the other
+// way round. The window's outdoor temperature stands in where none is logged.
+func (v *view) orient(heats bool) {
 	s := &v.state
-	if v.m.Kind == register.AirConditioning && s.EvaporatorAirOff > s.EvaporatorAirOn+reversedBy {
+	if heats {
 		v.m.Mode = Heating
-		s.EvaporatorAirOn, s.CondenserAirOn = s.CondenserAirOn, s.EvaporatorAirOn
+		s.EvaporatorAirOn, s.CondenserAirOn = firstOf(s.CondenserAirOn, s.Outdoor), s.EvaporatorAirOn
 		s.EvaporatorAirOff, s.CondenserAirOff = s.CondenserAirOff, s.EvaporatorAirOff
 		v.m.EvaporatorAir, v.m.CondenserAir = v.m.CondenserAir, v.m.EvaporatorAir
 	}

@@ -60,7 +60,8 @@ type Season struct {
 	Windows  int
 	Days     int
 	Hours    float64
-	Sensors  string // serials; several sets are separated by semicolons
+	Sensors  string  // serials; several sets are separated by semicolons
+	Beyond   float64 // share of the electricity at temperatures without windows, for which the nearest ones stand in
 }
 
 // SeasonOf names the half-year that a day lies in, and its first day and the day

@@ -24,21 +24,30 @@ func fieldName(c Climate) string { return "EN 14825 " + c.Name + ": field, not r
 // seasonal figure.
 const leastCovered = 0.8
 
+// leastTold is the share of the electricity beyond the windows' temperatures that is
+// told of.
+const leastTold = 0.01
+
 // SeasonRows works out the seasons of a system from its sound windows. Each sort
 // (mode, route and boundary) has seasons of its own; sorts with less than a tenth of
 // the windows are left to energy_windows. Hours tell how much electricity went by at
 // which outdoor temperature: where short runs leave few windows, these count for
-// more.
+// more, and where they leave none, the nearest stand in, with their doubt.
 func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, days []table.EnergyDay, zone *time.Location, o Options) []table.Season {
 	o.EnsureDefaults()
 	rows := []table.Season{}
 	sound := soundOf(windows)
 	for _, k := range sortsOf(sound) {
 		points := pointsOf(sound, k, zone, o.Axis)
+		asked := demand{}
 		if o.Axis == AxisOutdoor {
-			weigh(points, hours, o.BinWidth)
+			asked = demandOf(hours, days, modesOf(windows, k.mode), zone, o.BinWidth)
+			asked.weigh(points)
 		}
 		seasons := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
+		for i := range seasons {
+			asked.complete(&seasons[i], points)
+		}
 		for i, s := range seasons {
 			before := earlier(seasons, i)
 			more := s.rows(before, o)
@@ -92,44 +101,6 @@ func pointsOf(windows []table.EnergyWindow, k sort, zone *time.Location, axis st
 	return out
 }
 
-// A slot is a bin of a season.
-type slot struct {
-	season string
-	bin    int
-}
-
-func slotOf(t time.Time, temp, width float64) slot {
-	name, _, _ := SeasonOf(t)
-	return slot{name, int(math.Floor(temp / width))}
-}
-
-// weigh sets by how much each window counts, so that the windows of a bin stand for
-// the electricity of the bin. Bins without hours, or without windows, are as they
-// are: nothing is made up.
-func weigh(points []Point, hours []table.EnergyHour, width float64) {
-	if len(points) == 0 {
-		return
-	}
-	zone := points[0].Start.Location()
-	used, seen := map[slot]float64{}, map[slot]float64{}
-	for _, h := range hours {
-		if finite(h.KWh + h.Outdoor) {
-			used[slotOf(h.Start.In(zone), h.Outdoor, width)] += h.KWh
-		}
-	}
-	for _, p := range points {
-		if finite(p.Temp + p.KW) {
-			seen[slotOf(p.Start, p.Temp, width)] += p.Hours * p.KW
-		}
-	}
-	for i, p := range points {
-		s := slotOf(p.Start, p.Temp, width)
-		if finite(p.Temp+p.KW) && used[s] > 0 && seen[s] > 0 {
-			points[i].Share = used[s] / seen[s]
-		}
-	}
-}
-
 func routeNamed(word string) Route {
 	r, _ := ParseRoute(word)
 	return r
@@ -164,6 +135,9 @@ func (s Season) rows(before *Season, o Options) []table.Season {
 				whole.Note += "; other instruments: their errors are in the interval"
 			}
 		}
+	}
+	if s.Beyond >= leastTold {
+		whole.Note += fmt.Sprintf("; %.0f %% of the electricity went by at outdoor temperatures without windows: the nearest ones stand in", 100*s.Beyond)
 	}
 	out := []table.Season{whole}
 	for _, b := range s.Bins {
