@@ -49,6 +49,12 @@
 //     told of. A flag on a log without any mistake is a false flag.
 //   - By class: a mistakes that can be seen inside one visit, b only against the
 //     machine's own history (so from its third log on), c that physics cannot tell apart.
+//   - Energy is held against the true days of permanent logs: what machines took and
+//     gave by their operating points and the load. A seasonal COP is heat over
+//     electricity of a half-year; seasons and machines are compared in common bins of
+//     2 K of the day's outdoor temperature. What an event avoided is what the fault it
+//     put right would have gone on costing, left as large as it was; the oracle fits a
+//     parabola over outdoor temperature to what the meter counted before.
 //   - Three naive rivals watch the same visits, decided day by day as well. Each is as
 //     strict as it took on fleets of other seeds to give no more false alarms than
 //     the analysis gives here, or one in 100 system-years if that is more; mkrivals.go

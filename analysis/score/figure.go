@@ -110,7 +110,15 @@ type Spread struct {
 }
 
 func spread(x []float64) Spread {
-	return Spread{quantile(x, 0.5), quantile(x, 0.9), len(x)}
+	return Spread{median(x), quantile(x, 0.9), len(x)}
+}
+
+func median(x []float64) Number {
+	m, err := robust.Median(x)
+	if err != nil {
+		return absent
+	}
+	return Number(m)
 }
 
 func quantile(x []float64, p float64) Number {

@@ -18,7 +18,8 @@ type Input struct {
 	Uploads  []table.Upload
 	// Classes says by what each rule about data errors can be seen, by its number: a
 	// inside one visit, b against history, c not separable. It may be nil.
-	Classes map[string]string
+	Classes  map[string]string
+	Rankings []table.Ranking
 	// Observe gives what is known of a system besides its truth. It is asked once for
 	// each, and what it gives is not kept: memory holds one system's rows at a time. It
 	// may be nil.
@@ -32,6 +33,9 @@ type Observed struct {
 	Visits  []table.Visit
 	Windows []table.Window
 	Trends  []table.Trend
+	Days    []table.EnergyDay
+	Seasons []table.Season
+	Savings []table.Saving
 	Samples []int64 // times, microseconds since 1970
 }
 

@@ -36,7 +36,10 @@ func Read(ctx context.Context, truthFS fs.FS, data *dataset.Dataset) (Input, err
 	if in.Problems, err = rows[table.Problem](ctx, data, table.Quality().Path("", "")); err != nil {
 		return in, err
 	}
-	in.Uploads, err = rows[table.Upload](ctx, data, table.Uploads().Path("", ""))
+	if in.Uploads, err = rows[table.Upload](ctx, data, table.Uploads().Path("", "")); err != nil {
+		return in, err
+	}
+	in.Rankings, err = rows[table.Ranking](ctx, data, table.Rankings().Path("", ""))
 	return in, err
 }
 
@@ -61,6 +64,12 @@ func observed(ctx context.Context, truthFS fs.FS, data *dataset.Dataset, id stri
 			err = more(ctx, data, f.Path, &o.Visits)
 		case table.Trends().Name:
 			err = more(ctx, data, f.Path, &o.Trends)
+		case table.EnergyDays().Name:
+			err = more(ctx, data, f.Path, &o.Days)
+		case table.Seasons().Name:
+			err = more(ctx, data, f.Path, &o.Seasons)
+		case table.Savings().Name:
+			err = more(ctx, data, f.Path, &o.Savings)
 		}
 		if err != nil {
 			return o, err
@@ -71,7 +80,7 @@ func observed(ctx context.Context, truthFS fs.FS, data *dataset.Dataset, id stri
 }
 
 func more[Row interface {
-	table.Window | table.Visit | table.Trend
+	table.Window | table.Visit | table.Trend | table.EnergyDay | table.Season | table.Saving
 }](ctx context.Context, data *dataset.Dataset, path string, into *[]Row) error {
 	list, err := rows[Row](ctx, data, path)
 	*into = append(*into, list...)

@@ -14,6 +14,7 @@ type Score struct {
 	DataErrors *DataErrors           `json:"data_errors"`
 	Windows    Windows               `json:"windows"`
 	Coverage   Coverage              `json:"coverage"`
+	Energy     Energy                `json:"energy"`
 	ByClass    map[string]Class      `json:"by_class"`
 	Rivals     map[string]Rival      `json:"rivals"`
 	// NullBecause says of every figure that is null why, by its path.
@@ -47,6 +48,7 @@ func Compare(in Input) (Score, error) {
 		DataErrors: dataErrors(in),
 		Windows:    f.windows(),
 		Coverage:   f.coverage(""),
+		Energy:     f.energy(in.Rankings),
 		ByClass:    f.byClass(alarms),
 	}
 	s.Leak.RateInterval, s.Leak.LostInterval = f.intervals(alarms)

@@ -15,6 +15,7 @@ type sight struct {
 	overlaps              []overlap
 	bias                  []float64 // of superheat in windows, K
 	superheat, subcooling []claim   // intervals of visits
+	use                   energySight
 }
 
 // A look is a visit as a rival sees it.
@@ -47,6 +48,7 @@ func (f fleet) look(s *subject, o Observed) sight {
 			k.overlaps = append(k.overlaps, v.overlap(x))
 		}
 	}
+	k.use = v.energy()
 	k.superheat = f.claims(v, claimOfSuperheat)
 	k.subcooling = f.claims(v, claimOfSubcooling)
 	return k

@@ -17,6 +17,7 @@ func (s Score) Print(w io.Writer) error {
 	p.faults(s)
 	p.cause(s.Cause)
 	p.rest(s)
+	p.energy(s.Energy)
 	p.classes(s.ByClass)
 	return p.out.Flush()
 }
@@ -92,6 +93,22 @@ func (p printer) rest(s Score) {
 			c := d.ByClass[class]
 			p.row("  class "+class, "found "+c.Found.text(), "from the third log on "+c.FromThird.text())
 		}
+	}
+	p.row()
+}
+
+// energy puts the comparison of energy by class below each other.
+func (p printer) energy(e Energy) {
+	if e.SeasonalCOP.N == 0 {
+		return
+	}
+	p.row("energy", "seasonal COP covered", "error %, p90", "change within 3 %", "10 % apart told", "false difference", "savings covered", "width/oracle")
+	line := func(name string, x EnergyFigures) {
+		p.row(name, x.SeasonalCOP.text(), x.SeasonalError.text(1), x.ChangeWithin.text(), x.ToldApart.text(), x.FalseApart.text(), x.SavingCovered.text(), x.SavingRelative.text(2))
+	}
+	line("all", e.EnergyFigures)
+	for _, class := range slices.Sorted(maps.Keys(e.ByClass)) {
+		line(class, e.ByClass[class])
 	}
 	p.row()
 }

@@ -71,28 +71,42 @@ func (t *trace) days() []truth.EnergyDay {
 // spend adds the hours after a knot to a day.
 func (t *trace) spend(d *truth.EnergyDay, k knot, hours float64) {
 	m := t.m
-	run, heat := m.duty(k.p, k.at), m.useful(k.p, k.at)
+	run, full, heat := m.duty(k.p, k.at), 1.0, m.useful(k.p, k.at)
 	if m.always {
 		run = 1
+	} else {
+		full = atPower(run)
 	}
 	d.Hours += hours
 	d.Outdoor += (k.out - d.Outdoor) * hours / d.Hours
 	d.Ran += run * hours
-	d.Heat += run * heat * hours
-	d.Compressor += run * k.p.Input * hours
+	d.Heat += run * full * heat * hours
+	d.Compressor += run * full * k.p.Input * hours
 	d.Fans += run * m.fans.power(k.p, true) * hours
 	d.Idle += (1 - run) * m.fans.power(k.p, false) * hours
-	without, ok := t.without(k)
-	if !ok {
-		return
+	if without, ok := t.without(k); ok {
+		d.Without += t.spendWithout(k, without) * hours
+		d.WithoutHours += hours
 	}
-	longer := min(run*heat/m.useful(without, k.at), 1)
+}
+
+// spendWithout is what the meter would count in an hour about a knot at another point,
+// for the same load.
+func (t *trace) spendWithout(k knot, p plant.Point) float64 {
+	m := t.m
 	if m.always {
-		longer = heat / m.useful(without, k.at) // more of its compressors run
+		return m.metered(p, true) * m.useful(k.p, k.at) / m.useful(p, k.at) // more or fewer of its compressors run
 	}
-	more := longer*m.metered(without, true) + (1-longer)*m.metered(plant.Point{}, false)
-	d.Without += max(more, 0) * hours
-	d.WithoutHours += hours
+	run := m.duty(p, k.at)
+	fans := m.metered(p, true) - p.Input
+	return run*(atPower(run)*p.Input+fans) + (1-run)*m.metered(plant.Point{}, false)
+}
+
+// atPower is the share of the time it runs in which a cycling machine takes, and gives,
+// what it does at rest: it gets there some seconds after each start.
+func atPower(duty float64) float64 {
+	on := duty * usualCycle(duty).Seconds()
+	return 1 - (lag[power]-ease[power])/on
 }
 
 // without is the point at a knot's conditions had the latest fault not been put right,

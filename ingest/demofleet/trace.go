@@ -119,6 +119,11 @@ func (t *trace) cycle(r *rand.Rand) {
 	}
 }
 
+// usualCycle is the mean time from start to start at a duty, as cycle draws it.
+func usualCycle(duty float64) time.Duration {
+	return time.Duration(float64(27*time.Minute) / (4 * duty * (1 - duty)))
+}
+
 func earlier(a, b time.Time) time.Time {
 	if b.Before(a) {
 		return b
