@@ -51,10 +51,13 @@ func spanOf(decisions json.RawMessage) (first, last int64) {
 	return from.UnixMicro(), to.Add(time.Second).UnixMicro() // the text may have lost a fraction
 }
 
+// samplesName is the table that parts are asked for.
+var samplesName = table.Samples().Name
+
 // in are the parts with samples of a system in a month.
 func (r reading) in(id, month string) (parts []dataset.PartFile) {
 	for _, part := range r.entry.Parts {
-		if part.System == id && part.Table == table.Samples().Name && slices.Contains(part.Months, month) {
+		if part.System == id && part.Table == samplesName && slices.Contains(part.Months, month) {
 			parts = append(parts, part)
 		}
 	}

@@ -38,8 +38,12 @@ type source struct {
 func (s *Stage) sources(id, month string, uploads []reading) []source {
 	var out []source
 	for _, p := range uploads {
+		parts := p.in(id, month)
+		if len(parts) == 0 {
+			continue // most uploads of a permanent logger: its register rows are not asked for
+		}
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
-		for _, part := range p.in(id, month) {
+		for _, part := range parts {
 			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), differences: ownDifferences(p.entry.Decisions), sensors: s.sensors(rows)})
 		}
 	}

@@ -192,11 +192,12 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 	if err != nil {
 		return nil, err
 	}
+	rows := s.Register.AnalysisRows(id)
 	for _, f := range g.Files {
-		if f.Table != table.Samples().Name {
+		if f.Table != samplesName {
 			continue
 		}
-		m, err := s.planMonth(p, f, uploads)
+		m, err := s.planMonth(p, f, uploads, rows)
 		if err != nil {
 			return nil, err
 		}
@@ -207,7 +208,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 			h.Add("windows", string(m.fp))
 		}
 		h.Add("options", s.Options.steady().Key())
-		h.Add("register", s.Register.AnalysisRows(id))
+		h.Add("register", rows)
 	})
 	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
 		h.Add("visits", string(p.visits.fp))
@@ -227,15 +228,16 @@ func (s *Stage) resultOf(step pipeline.Step, path string, inputs func(pipeline.H
 	return result{step, path, h.Sum()}
 }
 
-func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m monthPlan, err error) {
+func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading, rows string) (m monthPlan, err error) {
 	id := p.system.ID
 	_, name, _ := strings.Cut(f.Path, "/month=")
 	name, _, _ = strings.Cut(name, "/")
 	if m.month, err = dataset.ParseMonth(name); err != nil {
 		return m, fmt.Errorf("%s: %w", f.Path, err)
 	}
+	samples := table.Samples()
 	for _, at := range []int64{m.month.From - 1, m.month.From, m.month.To} {
-		if near, ok := p.generation.File(table.Samples().Path(id, dataset.MonthOf(at).Name)); ok {
+		if near, ok := p.generation.File(samples.Path(id, dataset.MonthOf(at).Name)); ok {
 			m.samples = append(m.samples, near)
 		}
 	}
@@ -250,7 +252,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading) (m m
 		}
 		h.Add("extras", m.extras.SHA256)
 		h.Add("options", s.Options.steady().Key())
-		h.Add("register", s.Register.AnalysisRows(id))
+		h.Add("register", rows)
 		h.Add("limits", s.Register.LimitRows(id))
 	})
 	m.running = s.resultOf(StepWindows, table.Running().Path(id, name), func(h pipeline.Hasher) { h.Add("windows", string(m.fp)) })

@@ -32,6 +32,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 	if err != nil {
 		return nil, err
 	}
+	s.joined = bySystem
 	var jobs []pipeline.Job
 	for _, id := range s.systems(bySystem) {
 		g, err := s.data.Newest(ctx, dataset.SystemUnit(id))
@@ -315,19 +316,16 @@ func lastTime(e dataset.Entry) (int64, error) {
 
 // commit makes what was joined the newest generation of each system.
 func (s *Stage) commit(ctx context.Context) error {
-	bySystem, err := s.entries(ctx)
-	if err != nil {
-		return err
-	}
-	for _, id := range s.systems(bySystem) {
-		err := s.commitSystem(ctx, id, bySystem[id])
+	for _, id := range s.systems(s.joined) {
+		err := s.commitSystem(ctx, id, s.joined[id])
 		if errors.Is(err, errJoinedGone) { // another run of the same published it between the two looks
-			err = s.commitSystem(ctx, id, bySystem[id])
+			err = s.commitSystem(ctx, id, s.joined[id])
 		}
 		if err != nil {
 			return fmt.Errorf("system %s: %w", id, err)
 		}
 	}
+	s.jobs, s.joined = nil, nil // they hold every entry
 	return nil
 }
 

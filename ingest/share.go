@@ -3,7 +3,9 @@ package ingest
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"slices"
 	"time"
@@ -78,6 +80,9 @@ func (f File) Name() string { return found{path: f.Path, member: f.Member}.name(
 // there is to do with them.
 func (s *Stage) foreign() map[string]bool {
 	needed := map[string]bool{}
+	if s.Share.Reads == nil && s.Share.Joins == nil {
+		return needed
+	}
 	for _, f := range s.files {
 		needed[f.upload] = needed[f.upload] || s.Share.needs(f.upload, claim(s.register, f.name(), Facts{}))
 	}
@@ -107,29 +112,13 @@ const (
 
 // Progress asks the ledger about every upload of the share: those it reads and those its
 // systems claim.
-func (s *Stage) Progress(ctx context.Context) ([]Progress, error) {
-	claims, err := s.claims(ctx)
-	if err != nil {
-		return nil, err
-	}
-	readings := map[string]string{}
-	for _, c := range claims {
-		readings[c.upload] = c.reading
-	}
-	foreign, seen := s.foreign(), map[string]bool{}
-	var out []Progress
-	for _, f := range s.files {
-		if foreign[f.upload] || seen[f.upload] {
-			continue
-		}
-		seen[f.upload] = true
-		p, err := s.progressOf(ctx, f, readings[f.upload])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, p)
-	}
-	return out, nil
+func (s *Stage) Progress(ctx context.Context) (list []Progress, err error) {
+	err = s.each(ctx, func(f found, reading string) error {
+		p, err := s.progressOf(ctx, f, reading)
+		list = append(list, p)
+		return err
+	})
+	return list, err
 }
 
 func (s *Stage) progressOf(ctx context.Context, f found, reading string) (Progress, error) {
@@ -176,15 +165,45 @@ func (s *Stage) taken(ctx context.Context, upload, reading string) (ok, bad bool
 }
 
 // Unread are the uploads of the share that the ledger does not know yet: what must be
-// done before the share's systems can be joined.
+// done before the share's systems can be joined. One that changed since it was frozen is
+// left for the next run.
 func (s *Stage) Unread(ctx context.Context) (names []string, of int, err error) {
-	list, err := s.Progress(ctx)
-	for _, p := range list {
-		if p.State == Missing {
-			names = append(names, p.Name())
+	err = s.each(ctx, func(f found, reading string) error {
+		of++
+		_, err := s.data.TakenAt(ctx, f.upload, reading)
+		if !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		same, err := unchanged(ctx, s.store, f)
+		if same {
+			names = append(names, f.name())
+		}
+		return err
+	})
+	return names, of, err
+}
+
+// each goes over the uploads of the share, with the reading of those that are claimed.
+func (s *Stage) each(ctx context.Context, do func(f found, reading string) error) error {
+	claims, err := s.claims(ctx)
+	if err != nil {
+		return err
+	}
+	readings := map[string]string{}
+	for _, c := range claims {
+		readings[c.upload] = c.reading
+	}
+	foreign, seen := s.foreign(), map[string]bool{}
+	for _, f := range s.files {
+		if foreign[f.upload] || seen[f.upload] {
+			continue
+		}
+		seen[f.upload] = true
+		if err := do(f, readings[f.upload]); err != nil {
+			return err
 		}
 	}
-	return names, len(list), err
+	return nil
 }
 
 // Unjoined are the systems whose newest generation does not rest on what was read.

@@ -40,7 +40,8 @@ type Stage struct {
 	uploads  map[string]bool // that are below uploads/ now
 	paths    map[string]bool // that are there now
 	claimed  []claimed
-	jobs     map[string][]joinJob // by system
+	joined   map[string][]partEntry // what the jobs of join rest on, by system
+	jobs     map[string][]joinJob   // by system
 }
 
 // NewStage ties ingest to a workspace's dataset, files and register.

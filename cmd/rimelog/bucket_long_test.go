@@ -4,8 +4,6 @@ package main
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -13,7 +11,6 @@ import (
 	"rimelog/pipeline"
 	"rimelog/pipeline/local"
 	"rimelog/pipeline/store"
-	"rimelog/pipeline/store/bucket"
 	"rimelog/pipeline/store/bucket/s3test"
 )
 
@@ -59,50 +56,6 @@ func bucketNight(t *testing.T, url string, f store.Fault) (pipeline.Tally, error
 		}
 	}
 	return ws.do(t.Context(), ws.ingest(everything), everything, time.Time{}, local.Runner{Workers: 2}, pipeline.Hooks{})
-}
-
-// fill puts a folder's files into a bucket.
-func fill(t *testing.T, url, folder string) {
-	t.Helper()
-	b, err := bucket.Open(t.Context(), url)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer b.Close()
-	for name := range hashes(t, folder, func(string) bool { return true }) {
-		text, err := os.ReadFile(filepath.Join(folder, name))
-		if err == nil {
-			err = b.Put(t.Context(), name, store.Bytes(text))
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-// copied is a bucket's content in a folder.
-func copied(t *testing.T, url string) string {
-	t.Helper()
-	b, err := bucket.Open(t.Context(), url)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer b.Close()
-	folder := t.TempDir()
-	for _, root := range []string{"dataset", "report", "uploads", "register"} {
-		infos, err := b.List(t.Context(), root)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, i := range infos {
-			text, err := store.ReadAll(t.Context(), b, i.Name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			put(t, folder, map[string]string{i.Name: string(text)})
-		}
-	}
-	return folder
 }
 
 func TestBucketThatIsNotThere(t *testing.T) {

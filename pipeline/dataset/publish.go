@@ -44,6 +44,9 @@ func (d *Dataset) Publish(ctx context.Context, g Generation) error {
 // results, that is success; with others, the error is ErrOvertaken and nothing was changed.
 func (d *Dataset) Conclude(ctx context.Context, g Generation) (Generation, error) {
 	next, err := d.Commit(ctx, g)
+	if err == nil && next.N == g.N && !d.stagedAny(next) {
+		return next, nil // all is as it was, and was published then
+	}
 	if err == nil {
 		err = d.Publish(ctx, next)
 	}
@@ -55,6 +58,14 @@ func (d *Dataset) Conclude(ctx context.Context, g Generation) (Generation, error
 		return Generation{}, errors.Join(wrong, err)
 	}
 	return newest, d.Publish(ctx, newest)
+}
+
+// stagedAny tells whether a file of a generation was staged here and waits.
+func (d *Dataset) stagedAny(g Generation) bool {
+	return slices.ContainsFunc(g.Files, func(f File) bool {
+		_, here := d.made.Load(stagedName(f.Fingerprint, f.Path))
+		return here
+	})
 }
 
 // holds tells whether a generation has all that another one says.

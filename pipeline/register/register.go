@@ -18,8 +18,8 @@ type Register struct {
 	byID      map[string]int // into Systems, by folded ID
 	bySerial  map[string]int // into Instruments, by folded serial
 	channels  map[string][]Channel
-	events    map[string][]Event // those without a date first
-	claims    []claim
+	events    map[string][]Event  // those without a date first
+	claims    map[string][]claim  // by the folder their pattern begins with, in small letters; "" where that is no plain name
 	tariffs   []Tariff            // by site and first day
 	answers   map[string][]Answer // by folded ID of the system, in time order
 	ownLimits []Limit             // by first day
@@ -88,9 +88,10 @@ func (r *Register) sortChannels() {
 			}
 		}
 	}
-	r.claims = slices.SortedFunc(maps.Keys(claims), func(a, b claim) int {
-		return cmp.Or(cmp.Compare(foldID(a.system), foldID(b.system)), cmp.Compare(a.pattern, b.pattern))
-	})
+	r.claims = map[string][]claim{}
+	for _, c := range slices.SortedFunc(maps.Keys(claims), func(a, b claim) int { return cmp.Compare(a.pattern, b.pattern) }) {
+		r.claims[firstFolder(c.pattern)] = append(r.claims[firstFolder(c.pattern)], c)
+	}
 }
 
 func (r *Register) addEvent(e Event) {
@@ -160,13 +161,25 @@ func (r *Register) Channels(system, upload string, at time.Time) []Channel {
 // pattern, by ID. The upload is its path below uploads/, with slashes.
 func (r *Register) Claimants(upload string) []string {
 	var systems []string
-	for _, c := range r.claims {
-		claimed := len(systems) > 0 && systems[len(systems)-1] == c.system
-		if !claimed && matches(c.pattern, upload) {
-			systems = append(systems, c.system)
+	for _, claims := range [][]claim{r.claims[""], r.claims[firstFolder(upload)]} {
+		for _, c := range claims {
+			if !slices.Contains(systems, c.system) && matches(c.pattern, upload) {
+				systems = append(systems, c.system)
+			}
 		}
 	}
+	slices.SortFunc(systems, func(a, b string) int { return cmp.Compare(foldID(a), foldID(b)) })
 	return systems
+}
+
+// firstFolder is the folder that a path or a pattern begins with, in small letters; empty
+// where there is none, or it stands for several.
+func firstFolder(path string) string {
+	folder, _, below := strings.Cut(strings.ToLower(path), "/")
+	if !below || strings.ContainsAny(folder, `*?[\`) {
+		return ""
+	}
+	return folder
 }
 
 // Events returns the dated events of a system, in time order, as corrected: a row

@@ -1,0 +1,255 @@
+//go:build array
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"rimelog/ingest/demofleet"
+	"rimelog/pipeline/array/slurmtest"
+	"rimelog/pipeline/store/bucket/s3test"
+)
+
+// These tests run shards as a cluster does: as processes, on a real Slurm cluster, over a
+// real S3 server. `make test-array` runs them, as root; their figures stand in the README.
+
+const versitygw = "../../.cache/bin/versitygw"
+
+// A manyLogs is 1,012 uploads of 100 invented systems, and what one process makes of them.
+type manyLogs struct {
+	program string // the built program
+	fleet   string // a workspace with the uploads and the register alone
+	want    map[string]string
+	one     usage
+}
+
+func newManyLogs(t *testing.T) manyLogs {
+	t.Helper()
+	m := manyLogs{program: filepath.Join(t.TempDir(), "rimelog")}
+	if out, err := exec.Command("go", "build", "-o", m.program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	folder := t.TempDir()
+	o := demofleet.Options{Systems: 100, Years: 1.25, Seed: 7, Logging: demofleet.ByVisits}
+	if _, err := demofleet.Simulate(t.Context(), filepath.Join(folder, "fleet"), o); err != nil {
+		t.Fatal(err)
+	}
+	m.fleet = filepath.Join(folder, "fleet", "workspace")
+	whole := m.copy(t)
+	m.one = m.do(t, "run", "-workspace", whole, "-workers", "1")
+	if m.one.code != exitLeftOut {
+		t.Fatalf("one process ended with %d: %s", m.one.code, m.one.said)
+	}
+	m.want = results(t, whole)
+	return m
+}
+
+// copy is the fleet in a folder of its own.
+func (m manyLogs) copy(t *testing.T) string {
+	t.Helper()
+	folder := filepath.Join(t.TempDir(), "workspace")
+	if err := os.CopyFS(folder, os.DirFS(m.fleet)); err != nil {
+		t.Fatal(err)
+	}
+	return folder
+}
+
+// A usage is how a process ended, and what it took.
+type usage struct {
+	code   int
+	said   string
+	cpu    time.Duration
+	memory int64 // bytes, at most
+}
+
+func (m manyLogs) do(t *testing.T, args ...string) usage {
+	t.Helper()
+	return m.doUntil(t.Context(), t, args...)
+}
+
+// doUntil runs the program until it ends, or is killed with the context.
+func (m manyLogs) doUntil(ctx context.Context, t *testing.T, args ...string) usage {
+	t.Helper()
+	var said bytes.Buffer
+	cmd := exec.CommandContext(ctx, m.program, args...)
+	cmd.Stdout, cmd.Stderr = &said, &said
+	err := cmd.Run()
+	if cmd.ProcessState == nil {
+		t.Fatal(err)
+	}
+	u := usage{code: cmd.ProcessState.ExitCode(), said: said.String(), cpu: cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()}
+	if r, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
+		u.memory = r.Maxrss << 10
+	}
+	return u
+}
+
+// stage runs one shard of a stage that must succeed.
+func (m manyLogs) stage(t *testing.T, workspace, stage string, i, n int) usage {
+	t.Helper()
+	args := []string{stage, "-workspace", workspace, "-workers", "1"}
+	switch stage {
+	case "plan":
+		args = []string{stage, "-workspace", workspace, "-shards", fmt.Sprint(n)}
+	case "fleet":
+	default:
+		args = append(args, "-shard", fmt.Sprintf("%d/%d", i, n))
+	}
+	u := m.do(t, args...)
+	if u.code != exitDone {
+		t.Errorf("%v ended with %d: %s", args, u.code, u.said)
+	}
+	return u
+}
+
+// A node that is lost in the middle of a stage: its task is requeued on another, and the
+// bytes are those of one process.
+func TestArrayOnSlurmLosesANode(t *testing.T) {
+	m := newManyLogs(t)
+	url := s3test.Start(t, versitygw)
+	fill(t, url, m.fleet)
+	c := slurmtest.Start(t, filepath.Dir(m.program))
+	c.Setenv("RIMELOG_WORKSPACE", url)
+	c.Setenv("RIMELOG_AS_OF", "")
+	script, err := filepath.Abs("kit/slurm.sh")
+	if err != nil {
+		t.Fatal(err)
+	}
+	began := time.Now()
+	t.Log(c.Do("sh", script, "6"))
+	c.Await(5*time.Minute, "w1 is in the middle of ingest", func() bool {
+		s := m.status(t, url)
+		running := c.Do("squeue", "-h", "-r", "-t", "R", "-w", "w1", "-o", "%A")
+		return s != nil && s["ingest"].Done > 60 && s["ingest"].Missing > 60 && running != ""
+	})
+	c.KillNode("w1")
+	t.Logf("w1 killed after %v", time.Since(began).Round(time.Second))
+	c.Await(3*time.Minute, "Slurm sees that w1 is down", func() bool { return strings.Contains(c.Do("sinfo", "-h", "-n", "w1", "-o", "%T"), "down") })
+	c.StartNode("w1")
+	c.Await(20*time.Minute, "all tasks ended", func() bool { return c.Do("squeue", "-h", "-r") == "" })
+	states, requeued := c.Tasks()
+	t.Logf("%v: tasks %v, %d requeued", time.Since(began).Round(time.Second), states, requeued)
+	if states["COMPLETED"] != 1+6+6+1+6 || len(states) != 1 || requeued == 0 {
+		t.Errorf("tasks %v, %d requeued", states, requeued)
+	}
+	for stage, row := range m.status(t, url) {
+		if row.Missing > 0 {
+			t.Errorf("%s: %+v", stage, row)
+		}
+	}
+	sameResults(t, "on Slurm", results(t, copied(t, url)), m.want)
+}
+
+type statusRow struct{ Done, Missing, Rejected int }
+
+// status is what `rimelog status` says of each stage; nil while there is no plan.
+func (m manyLogs) status(t *testing.T, workspace string) map[string]statusRow {
+	t.Helper()
+	u := m.do(t, "status", "-workspace", workspace, "-json")
+	if u.code != exitDone {
+		return nil
+	}
+	var said struct {
+		Stages []struct {
+			Stage string
+			Total statusRow
+		}
+	}
+	if err := json.Unmarshal([]byte(u.said), &said); err != nil {
+		t.Fatalf("%v: %s", err, u.said)
+	}
+	rows := map[string]statusRow{}
+	for _, s := range said.Stages {
+		rows[s.Stage] = s.Total
+	}
+	return rows
+}
+
+// Shards that are killed and run again, run twice at once and run once more: over a real S3
+// server, in another order each time.
+func TestArrayShardsKilledAndDoubled(t *testing.T) {
+	m := newManyLogs(t)
+	url := s3test.Start(t, versitygw)
+	fill(t, url, m.fleet)
+	const n = 3
+	m.stage(t, url, "plan", 0, n)
+	killed := 0
+	for _, stage := range []string{"ingest", "analyse", "fleet", "report"} {
+		shards := n
+		if stage == "fleet" {
+			shards = 1
+		}
+		for i := range shards {
+			for _, after := range []time.Duration{300 * time.Millisecond, 2 * time.Second} {
+				killed += m.kill(t, url, stage, i, n, after)
+			}
+			var wg sync.WaitGroup
+			for range 2 {
+				wg.Go(func() { m.stage(t, url, stage, i, n) })
+			}
+			wg.Wait()
+			m.stage(t, url, stage, i, n)
+		}
+	}
+	t.Logf("%d processes were killed", killed)
+	if killed < 5 {
+		t.Errorf("only %d processes were at work when they were to be killed", killed)
+	}
+	sameResults(t, "killed and doubled", results(t, copied(t, url)), m.want)
+}
+
+// kill runs a shard and kills it after a while; it counts 1 if it was still at work.
+func (m manyLogs) kill(t *testing.T, workspace, stage string, i, n int, after time.Duration) int {
+	t.Helper()
+	args := []string{stage, "-workspace", workspace, "-workers", "2"}
+	if stage != "fleet" {
+		args = append(args, "-shard", fmt.Sprintf("%d/%d", i, n))
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), after)
+	defer cancel()
+	if m.doUntil(ctx, t, args...).code < 0 {
+		return 1
+	}
+	return 0
+}
+
+// What shards cost over one process, by processor time, and how much faster two are on two
+// cores where each has one for itself.
+func TestArrayFigures(t *testing.T) {
+	m := newManyLogs(t)
+	const n = 2
+	folder := m.copy(t)
+	plan := m.stage(t, folder, "plan", 0, n)
+	critical, total, memory := plan.cpu, plan.cpu, plan.memory
+	for _, stage := range []string{"ingest", "analyse", "fleet", "report"} {
+		var slowest time.Duration
+		for i := range n {
+			if stage == "fleet" && i > 0 {
+				break
+			}
+			u := m.stage(t, folder, stage, i, n)
+			slowest, total, memory = max(slowest, u.cpu), total+u.cpu, max(memory, u.memory)
+		}
+		critical += slowest
+		t.Logf("%-8s %6.2f s of processor time in the slowest shard", stage, slowest.Seconds())
+	}
+	sameResults(t, "in two shards", results(t, folder), m.want)
+	overhead := float64(total-m.one.cpu) / float64(m.one.cpu)
+	speed := float64(m.one.cpu) / float64(critical)
+	t.Logf("one process %.2f s, %d shards %.2f s together: %+.1f %%; speed-up %.2f; memory of a task at most %d MB",
+		m.one.cpu.Seconds(), n, total.Seconds(), 100*overhead, speed, memory>>20)
+	if memory > 512<<20 {
+		t.Errorf("a task took %d MB, want less than 512", memory>>20)
+	}
+}
