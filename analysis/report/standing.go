@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
+	"rimelog/pipeline/table"
 )
 
 // standing is which of the three lists of the fleet page a system is in.
@@ -11,9 +12,16 @@ type standing uint8
 
 const (
 	needsVisit standing = iota // it has an open finding
-	notJudged                  // nothing about it can be judged
+	notJudged                  // nothing about it can be judged, or not its charge
 	noFinding                  // judged, and nothing found
 )
+
+// hidesCharge tells whether a receiver hides the charge: however steady the rest is, such a
+// machine may have lost all of its reserve.
+func hidesCharge(latest map[string]table.Trend) bool {
+	t, ok := latest[drift.Subcooling]
+	return ok && !judged(t) && lackOf(t).cause == receiver
+}
 
 // key is the standing's name in the page's own script.
 func (s standing) key() string { return [...]string{"open", "unjudged", "calm"}[s] }
@@ -22,7 +30,11 @@ func (s System) standing() standing {
 	if len(s.open()) > 0 {
 		return needsVisit
 	}
-	for _, t := range s.latest() {
+	latest := s.latest()
+	if hidesCharge(latest) {
+		return notJudged
+	}
+	for _, t := range latest {
 		if judged(t) {
 			return noFinding
 		}

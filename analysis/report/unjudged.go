@@ -131,6 +131,9 @@ func (s System) nearest() lack {
 	var all []lack
 	for _, f := range features {
 		if t, ok := latest[f.column]; ok {
+			if judged(t) && hidesCharge(latest) { // the rest can be judged: what hides the charge is what lacks
+				return lack{cause: receiver}
+			}
 			all = append(all, lackOf(t))
 		}
 	}

@@ -87,6 +87,13 @@ func TestStanding(t *testing.T) {
 		{"a spot", System{Visits: []table.Visit{short}}, notJudged, "Too short to judge a trend: 1 spot reading, the longest log 4 min."},
 		{"unusable", System{Visits: []table.Visit{{Use: "none"}}}, notJudged, "No reading can be used"},
 		{"within noise", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: drift.Noise, Visits: 7}}}, noFinding, "Within noise: nothing moved more than the visits scatter, over 7 visits."},
+		{"a receiver", System{
+			Visits: []table.Visit{{Use: table.UseTrend}},
+			Trends: []table.Trend{
+				{Feature: "superheat_k", Verdict: drift.Noise, Visits: 7},
+				{Feature: "subcooling_k", Verdict: drift.NotJudged, Note: "a receiver keeps subcooling where it is until it is empty"},
+			},
+		}, notJudged, "A receiver holds subcooling where it is: the charge cannot be judged from these channels."},
 		{"moving", System{Trends: []table.Trend{{Feature: "superheat_k", Verdict: drift.Rising, Visits: 7, Change: 1.2}}}, noFinding, "Superheat is rising (+1.2 K): too small or too uncertain for a finding."},
 		{"closed", System{Findings: []table.Finding{{State: "closed by data"}}}, notJudged, "No log"},
 		{"open", System{Findings: []table.Finding{{State: drift.Open, Kind: "charge loss", Feature: "subcooling_k", Size: -2, SizeLo: -3, SizeHi: -1, RaisedOn: on("2025-03-01")}}}, needsVisit, "Charge loss suspected. Subcooling −2.0 K (−3.0 to −1.0 K) raised 1 Mar 2025."},
