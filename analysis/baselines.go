@@ -12,18 +12,20 @@ import (
 // A peerage is what the systems of the fleet teach each other.
 type peerage struct {
 	records []drift.Record
-	taught  map[string][]table.Prior // by quarter
+	seen    map[string]table.Coverage // by system
+	taught  map[string][]table.Prior  // by quarter
 }
 
 // peers reads what the visits of all systems say.
-func (s *Stage) peers(ctx context.Context) (*peerage, error) {
-	p := &peerage{taught: map[string][]table.Prior{}}
+func (s *Stage) peers(ctx context.Context, asOf time.Time) (*peerage, error) {
+	p := &peerage{taught: map[string][]table.Prior{}, seen: map[string]table.Coverage{}}
 	for _, sys := range s.systems {
 		visits, err := rowsOfResult[table.Visit](ctx, s, sys.generation, sys.visits)
 		if err != nil {
 			return nil, err
 		}
 		p.records = append(p.records, drift.NewRecord(sys.system, s.repaired(sys.system.ID), visits, s.Options.drift()))
+		p.seen[sys.system.ID] = drift.Seen(sys.system, visits, asOf, s.Options.drift())
 	}
 	return p, nil
 }
@@ -45,6 +47,14 @@ func (s *Stage) undated(p *peerage, asOf time.Time) (out []table.Finding) {
 	return out
 }
 
+// outlook fills in what the findings come to.
+func (s *Stage) outlook(findings []table.Finding) {
+	for i := range findings {
+		sys, _ := s.Register.System(findings[i].System)
+		drift.Outlook(&findings[i], sys, s.Options.drift().Waiting)
+	}
+}
+
 // baselines are what the features of all systems should be, and the priors of the day.
 func (p *peerage) baselines(findings []table.Finding, asOf time.Time) (rows []table.Baseline, priors []table.Prior) {
 	bySystem := map[string][]table.Finding{}
@@ -59,4 +69,40 @@ func (p *peerage) baselines(findings []table.Finding, asOf time.Time) (rows []ta
 		priors = []table.Prior{}
 	}
 	return rows, priors
+}
+
+// compareFleet makes the tables that hold systems, instruments and repairs against each
+// other, and when each system was last seen.
+func (s *Stage) compareFleet(ctx context.Context, to fleetPlan, p *peerage, findings []table.Finding, baselines []table.Baseline, priors []table.Prior) error {
+	of := map[string][]table.Baseline{}
+	for _, b := range baselines {
+		of[b.System] = append(of[b.System], b)
+	}
+	odd := []table.PeerCompared{}
+	for _, r := range p.records {
+		odd = append(odd, drift.Odd(r, of[r.System.ID], priors)...)
+	}
+	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, to.peers, table.PeersCompared(), odd) },
+		func() error {
+			return stageRows(ctx, s.Dataset, to.instruments, table.InstrumentsCompared(), drift.InstrumentsCompared(p.records, baselines))
+		},
+		func() error {
+			return stageRows(ctx, s.Dataset, to.recurrences, table.Recurrences(), drift.Recurrences(findings))
+		},
+		func() error { return stageRows(ctx, s.Dataset, to.coverage, table.Coverages(), s.covered(p, to.asOf)) },
+	)
+}
+
+// covered says of every system when it was last seen: also of those that never were.
+func (s *Stage) covered(p *peerage, asOf time.Time) []table.Coverage {
+	out := []table.Coverage{}
+	for _, sys := range s.Register.Systems {
+		c, ok := p.seen[sys.ID]
+		if !ok {
+			c = drift.Seen(sys, nil, asOf, s.Options.drift())
+		}
+		out = append(out, c)
+	}
+	return out
 }

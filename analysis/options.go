@@ -62,6 +62,10 @@ type DriftOptions struct {
 	DecideEvery  Duration `json:"decide_every" doc:"how far apart decisions are at least; visits in between are pooled"`
 	Quiet        int      `json:"quiet" doc:"decisions within noise in a row that close a finding"`
 	Memory       Duration `json:"memory" doc:"how long it counts that somebody who was sent found nothing or another cause: until then a finding opens again only if it moves on"`
+	Unseen       Duration `json:"unseen" doc:"how long a system may be without a usable visit before it is listed"`
+	Refrigerant  float64  `json:"waiting_refrigerant" doc:"what a kilogram of refrigerant that escapes costs, for the order of findings; with all three 0 they are ordered by how soon they matter"`
+	CO2e         float64  `json:"waiting_co2e" doc:"what a tonne of CO2 equivalent costs, for the order of findings"`
+	Energy       float64  `json:"waiting_energy" doc:"what one percent of a machine's electricity over a quarter of a year costs, for the order of findings"`
 }
 
 // DefaultOptions returns the options with every field at its default.
@@ -78,7 +82,7 @@ func DefaultOptions() Options {
 		},
 		Drift: DriftOptions{
 			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
-			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet, Memory: Duration(d.Memory),
+			MinSpan: Duration(d.MinSpan), DecideEvery: Duration(d.DecideEvery), Quiet: d.Quiet, Memory: Duration(d.Memory), Unseen: Duration(d.Unseen),
 		},
 		Energy:  defaultEnergy(),
 		Records: records.DefaultOptions(),
@@ -103,6 +107,7 @@ func (o Options) drift() drift.Options {
 	d := o.Drift
 	return drift.Options{
 		Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
-		MinSpan: time.Duration(d.MinSpan), DecideEvery: time.Duration(d.DecideEvery), Quiet: d.Quiet, Memory: time.Duration(d.Memory),
+		MinSpan: time.Duration(d.MinSpan), DecideEvery: time.Duration(d.DecideEvery), Quiet: d.Quiet, Memory: time.Duration(d.Memory), Unseen: time.Duration(d.Unseen),
+		Waiting: drift.Weights{Refrigerant: d.Refrigerant, CO2e: d.CO2e, Energy: d.Energy},
 	}
 }

@@ -24,11 +24,13 @@ type fleetPlan struct {
 	findingsTo, uploadsTo, quality result
 	verdicts, logs                 result
 	priors, baselines              result
+	peers, instruments             result
+	recurrences, coverage          result
 	ranking                        result
 }
 
 func (p fleetPlan) results() []result {
-	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking, p.priors, p.baselines}
+	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking, p.priors, p.baselines, p.peers, p.instruments, p.recurrences, p.coverage}
 }
 
 // planRank plans one job: to order the fleet.
@@ -66,7 +68,8 @@ func (s *Stage) address(p *fleetPlan) error {
 	}
 	for to, t := range map[*result]table.Table{
 		&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality(),
-		&p.verdicts: table.UploadVerdicts(), &p.priors: table.Priors(), &p.baselines: table.Baselines(), &p.logs: table.LogQualities(),
+		&p.verdicts: table.UploadVerdicts(), &p.priors: table.Priors(), &p.baselines: table.Baselines(),
+		&p.peers: table.PeersCompared(), &p.instruments: table.InstrumentsCompared(), &p.recurrences: table.Recurrences(), &p.coverage: table.Coverages(), &p.logs: table.LogQualities(),
 	} {
 		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
 			for _, sys := range s.systems {
@@ -114,11 +117,12 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, p.asOf, s.Options.drift())...)
 	}
 	findings = append(findings, s.unlogged(p.asOf)...)
-	peers, err := s.peers(ctx)
+	peers, err := s.peers(ctx, p.asOf)
 	if err != nil {
 		return err
 	}
 	findings = append(findings, s.undated(peers, p.asOf)...)
+	s.outlook(findings)
 	drift.Rank(findings)
 	problems, err := s.problems(p.problems)
 	if err != nil {
@@ -130,6 +134,7 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 	}
 	baselines, priors := peers.baselines(findings, p.asOf)
 	return firstOf(
+		func() error { return s.compareFleet(ctx, p, peers, findings, baselines, priors) },
 		func() error { return stageRows(ctx, s.Dataset, p.priors, table.Priors(), priors) },
 		func() error { return stageRows(ctx, s.Dataset, p.baselines, table.Baselines(), baselines) },
 		func() error { return stageRows(ctx, s.Dataset, p.verdicts, table.UploadVerdicts(), verdicts) },

@@ -261,6 +261,6 @@ func blankFinding(s register.System, kind string) table.Finding {
 		System: s.ID, Site: s.Site, Kind: kind,
 		Size: nan, SizeLo: nan, SizeHi: nan, PerYear: nan, PerYearLo: nan, PerYearHi: nan, RaisedSize: nan, RaisedYear: nan,
 		Probability: nan, Now: nan, Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
-		LossKG: nan, LossKGLo: nan, LossKGHi: nan,
+		LossKG: nan, LossKGLo: nan, LossKGHi: nan, Waiting: nan,
 	}
 }

@@ -67,6 +67,11 @@ type Options struct {
 	// Memory is how long it counts that somebody who was sent found nothing, or another
 	// cause. Default 180 days: what shows once in a season is seen again in the next.
 	Memory time.Duration
+	// Unseen is how long a system may be without a usable visit. Default 180 days.
+	Unseen time.Duration
+	// Waiting says what waiting costs, for the order of findings. Default: nothing, and
+	// findings are ordered by how soon they matter.
+	Waiting Weights
 }
 
 // EnsureDefaults fills in the defaults.
@@ -88,6 +93,9 @@ func (o *Options) EnsureDefaults() {
 	}
 	if o.Quiet == 0 {
 		o.Quiet = 3
+	}
+	if o.Unseen == 0 {
+		o.Unseen = 180 * 24 * time.Hour
 	}
 	if o.Memory == 0 {
 		o.Memory = 180 * 24 * time.Hour
@@ -116,8 +124,14 @@ func (o Options) Validate() error {
 	if o.Quiet < 1 {
 		errs = append(errs, fmt.Errorf("drift.quiet %d: want at least 1", o.Quiet))
 	}
+	if o.Unseen < 0 {
+		errs = append(errs, fmt.Errorf("drift.unseen %v: want 0 or more", o.Unseen))
+	}
 	if o.Memory < 0 {
 		errs = append(errs, fmt.Errorf("drift.memory %v: want 0 or more", o.Memory))
+	}
+	if w := o.Waiting; !(w.Refrigerant >= 0 && w.CO2e >= 0 && w.Energy >= 0) {
+		errs = append(errs, fmt.Errorf("drift.waiting %v: want 0 or more", w))
 	}
 	return errors.Join(errs...)
 }
@@ -125,7 +139,7 @@ func (o Options) Validate() error {
 // Key is the options in canonical text, for fingerprints.
 func (o Options) Key() string {
 	o.EnsureDefaults()
-	return fmt.Sprintf("%g %g %d %v %v %d %v", o.Significance, o.Confidence, o.MinVisits, o.MinSpan, o.DecideEvery, o.Quiet, o.Memory)
+	return fmt.Sprintf("%g %g %d %v %v %d %v %v %v", o.Significance, o.Confidence, o.MinVisits, o.MinSpan, o.DecideEvery, o.Quiet, o.Memory, o.Unseen, o.Waiting)
 }
 
 // A feature is a column of visits that is watched.

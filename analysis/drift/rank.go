@@ -11,7 +11,8 @@ import (
 // Rank orders the findings of a fleet in place and numbers the open ones from 1:
 // the most urgent first, then those that are answered or closed, the latest first. How urgent
 // is how many times the least effect worth a visit will have been reached a
-// quarter of a year from now; lost charge counts double, since it also escapes.
+// quarter of a year from now; lost charge counts double, since it also escapes. Where
+// weights are given, what waiting costs comes first (Outlook).
 func Rank(findings []table.Finding) {
 	slices.SortStableFunc(findings, func(a, b table.Finding) int {
 		if (a.State == Open) != (b.State == Open) {
@@ -23,7 +24,7 @@ func Rank(findings []table.Finding) {
 		if a.State != Open {
 			return cmp.Or(cmp.Or(b.ClearedOn, b.ChangedOn).Compare(cmp.Or(a.ClearedOn, a.ChangedOn)), cmp.Compare(a.ID, b.ID))
 		}
-		return cmp.Or(cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(known0(b.Waiting), known0(a.Waiting)), cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
 	})
 	for i := range findings {
 		findings[i].Rank = 0

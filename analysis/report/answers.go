@@ -44,3 +44,25 @@ func (s System) raisedOn(f table.Finding) string {
 func (s System) changedOn(f table.Finding) string {
 	return s.say.Day(cmp.Or(f.ClearedOn, f.ChangedOn), s.Zone())
 }
+
+// settles is the measurement that would tell a finding's cause from another, behind the
+// next check.
+func (s System) settles(f table.Finding) string {
+	if f.Settles == "" {
+		return ""
+	}
+	return " " + s.say.Text("To settle the cause: %s", prose(s.say, f.Settles))
+}
+
+// meets says when a limit will be met, behind the rate.
+func (s System) meets(f table.Finding) string {
+	if f.LimitOn.IsZero() {
+		return ""
+	}
+	zone := s.Zone()
+	latest := s.say.Text("later than anybody can say")
+	if !f.LimitOnHi.IsZero() {
+		latest = s.say.Day(f.LimitOnHi, zone)
+	}
+	return s.say.Text("; at this rate %s by about %s (%s to %s)", s.say.Prose(f.Limit), s.say.Day(f.LimitOn, zone), s.say.Day(f.LimitOnLo, zone), latest)
+}

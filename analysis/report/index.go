@@ -25,6 +25,7 @@ type indexView struct {
 	Bars        bool // whether any row has a bar
 	Scale       string
 	Closed      []closedRow
+	Across      []acrossRow
 	Answered    []drift.Hits // what people saw who were sent to findings, by kind
 	Changes     *changesView // nil where there is nothing to compare with
 	Leaks       string       // what is due and what records lack, in short
@@ -68,7 +69,7 @@ func (f Fleet) view() indexView {
 			{Key: noFinding.key(), Title: f.say.Text("No finding"), Tally: f.say.Text("without a finding"), About: f.say.Text("Judged against their own past: nothing that is worth a visit.")},
 		},
 		Leaks: f.leaksInShort(), Changes: f.changes(),
-		Data: f.data(), Closed: closedRows(f.say, systems), Answered: f.answered(), Made: f.Made.view(f.say),
+		Data: f.data(), Closed: closedRows(f.say, systems), Answered: f.answered(), Across: f.across(), Made: f.Made.view(f.say),
 	}
 	var rows []row
 	var moves []move

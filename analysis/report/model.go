@@ -23,6 +23,7 @@ type Fleet struct {
 	Quality    []table.Problem
 	Verdicts   []table.UploadVerdict
 	LogQuality []table.LogQuality
+	Across     Across
 	Records    records.Books // what pages show of them
 	Rankings   []table.Ranking
 	RuleSets   []Input // that the records rest on, by the hash of their files

@@ -220,7 +220,7 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 		}
 		f.Systems = append(f.Systems, system)
 	}
-	var errs [7]error
+	var errs [8]error
 	f.Rankings, errs[4] = rowsOf[table.Ranking](ctx, s.data, filesOf(s.fleet, table.Rankings()))
 	f.Findings, errs[0] = rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
 	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
@@ -228,6 +228,7 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 	f.Records, errs[3] = s.books(ctx)
 	f.Verdicts, errs[5] = fleetRows[table.UploadVerdict](ctx, s, table.UploadVerdicts())
 	f.LogQuality, errs[6] = fleetRows[table.LogQuality](ctx, s, table.LogQualities())
+	f.Across, errs[7] = s.across(ctx)
 	f.AsOf, f.Past, f.Generation = s.asOf(f), s.compared, s.fleet.N
 	return f, errors.Join(errs[:]...)
 }

@@ -166,6 +166,8 @@ func (s System) finding(f table.Finding) findingView {
 	if !math.IsNaN(f.PerYear) {
 		v.Rate = s.say.Text("%s a year (%s), %s", s.say.Change(f.PerYear, 1), s.say.ChangeBetween(f.PerYearLo, f.PerYearHi, 1, ""), s.say.Count(int(f.Visits), "visit"))
 	}
+	v.NextCheck += s.settles(f)
+	v.Rate += s.meets(f)
 	return v
 }
 

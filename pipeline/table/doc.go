@@ -138,6 +138,15 @@
 //     visits and from systems like it. Columns: system, feature, since, until, visits, healthy, note, level_k
 //     [K], level_u_k [K], per_outdoor_k [K/K], per_outdoor_u_k [K/K], outdoor_ref_c [°C], outdoor_lo_c
 //     [°C], outdoor_hi_c [°C], room_lo_c [°C], room_hi_c [°C], scatter_k [K], own_weight [1], prior.
+//   - peers_compared (dataset/peers_compared/data.parquet): each system's features beside those of systems
+//     like it: the odd one out among the same model. Columns: system, scope, systems, feature, level_k [K],
+//     peers_k [K], deviation_k [K], deviation_u_k [K], odd.
+//   - instruments_compared (dataset/instruments_compared/data.parquet): what each instrument shows against
+//     others at the same systems. Columns: serial, feature, systems, visits, offset_k [K], offset_u_k [K],
+//     doubtful.
+//   - coverage (dataset/coverage/data.parquet): when each system was last seen, and systems without a usable
+//     visit for months. Columns: system, visits, usable, last_visit, last_usable, months_without, unseen,
+//     reason, connections_in_a_year, advice.
 //   - findings (dataset/findings/data.parquet): what is worth a person's time, most urgent first, closed ones
 //     last. Columns: id, rank, system, site, kind, state, raised_on, changed_on, cleared_on, suspected_since,
 //     feature, size_k [K], size_lo_k [K], size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi
@@ -145,7 +154,10 @@
 //     probability [1], causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a],
 //     loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year [kg/a], loss_kg_per_year_lo
 //     [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1], reason, answer, answered_on,
-//     answered_by, answer_note, observed, quiet_until.
+//     answered_by, answer_note, observed, limit, limit_on, limit_on_lo, limit_on_hi, settles, waiting_cost,
+//     quiet_until.
+//   - recurrences (dataset/recurrences/data.parquet): faults that came back after they were put right.
+//     Columns: system, kind, finding, ended_on, ended_by, again, raised_on, days [d].
 //   - uploads (dataset/uploads/data.parquet): every file that was seen, and where each of its lines and
 //     values went. Columns: upload, path, status, systems, reading, reason, bytes [B], lines, data_lines,
 //     header_lines, preamble_lines, footer_lines, blank_lines, quarantined_lines, waiting_lines, values_read,

@@ -223,6 +223,12 @@ type Finding struct {
 	AnsweredBy string    `col:"answered_by" doc:"who was there"`
 	AnswerNote string    `col:"answer_note" doc:"what they noted"`
 	Observed   string    `col:"observed" doc:"what the latest visit showed, of a finding about how the machine stands and not how it changed; empty for others"`
+	Limit      string    `col:"limit" doc:"what the change leads to, of losses of charge and fouled coils; with : met where it is reached"`
+	LimitOn    time.Time `col:"limit_on" doc:"day on which that will be met if it goes on so; null where it is further off than ten years"`
+	LimitOnLo  time.Time `col:"limit_on_lo" doc:"the same by the fast ends of the intervals"`
+	LimitOnHi  time.Time `col:"limit_on_hi" doc:"the same by the slow ends of the intervals"`
+	Settles    string    `col:"settles" doc:"the measurement that would tell its cause from the likeliest other one, unclear among them; empty where the cause is sure enough"`
+	Waiting    float64   `col:"waiting_cost" doc:"expected cost of waiting another quarter of a year, by the weights in the options; null without weights"`
 	QuietUntil time.Time `col:"quiet_until" doc:"last day on which nobody wants to hear of it"`
 }
 

@@ -1,0 +1,204 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+	"rimelog/thermo"
+)
+
+// Weights say what waiting costs, for the order of findings. All zero: findings are ordered
+// by how soon they matter.
+type Weights struct {
+	Refrigerant float64 // of a kilogram of refrigerant that escapes
+	CO2e        float64 // of a tonne of CO2 equivalent
+	Energy      float64 // of one percent of a machine's electricity, over a quarter of a year
+}
+
+func (w Weights) any() bool { return w.Refrigerant > 0 || w.CO2e > 0 || w.Energy > 0 }
+
+// Outlook fills in what an open finding comes to: the day on which a limit will be met,
+// what would settle its cause, and what waiting another quarter of a year costs.
+func Outlook(f *table.Finding, s register.System, w Weights) {
+	f.Waiting = math.NaN()
+	if f.State != Open {
+		return
+	}
+	meet(f, s)
+	f.Settles = settles(*f)
+	if w.any() {
+		f.Waiting = w.cost(*f, s)
+	}
+}
+
+// What a feature may come to before it must be seen to. A machine with a fixed opening
+// degrades below 90 % of its charge, one with a valve below 80 % (six units of ASHRAE
+// RP-1173, as summed up by ORNL); 6 K of a coil's difference are some 15 % of efficiency
+// (common practice, no source).
+const (
+	chargeFixed = 10.0 // % lost
+	chargeValve = 20.0
+	coilLimit   = 6.0 // K
+)
+
+// meeting is a limit with what moves towards it.
+type meeting struct {
+	limit                float64
+	unit                 string
+	at, atLo, atHi       float64 // how far it has come
+	rate, rateLo, rateHi float64 // a year
+}
+
+// towards is what an open finding moves towards; not ok where nothing is known to.
+func towards(f table.Finding, s register.System) (m meeting, ok bool) {
+	switch f.Kind {
+	case ChargeLoss:
+		limit := chargeFixed
+		if s.Expansion == register.Thermostatic || s.Expansion == register.Electronic {
+			limit = chargeValve
+		}
+		m = meeting{limit, "% of the charge lost", f.Lost, f.LostLo, f.LostHi, f.LossPct, f.LossPctLo, f.LossPctHi}
+	case CondenserFouling, EvaporatorFouling:
+		m = meeting{coilLimit, "K of the coil's difference", f.Size, f.SizeLo, f.SizeHi, f.PerYear, f.PerYearLo, f.PerYearHi}
+	default:
+		return m, false
+	}
+	return m, !math.IsNaN(m.at)
+}
+
+// farOff is how many years ahead a day is still told.
+const farOff = 10
+
+// meet says on which day a limit will be met, between which days with the intervals of
+// what was found; zero where that is further off than anybody can say.
+func meet(f *table.Finding, s register.System) {
+	m, ok := towards(*f, s)
+	if !ok {
+		return
+	}
+	f.Limit = fmt.Sprintf("%.0f %s", m.limit, m.unit)
+	if m.at >= m.limit {
+		f.Limit += ": met"
+		return
+	}
+	on := func(at, rate float64) time.Time {
+		years := math.Max(0, (m.limit-at)/rate)
+		if !(rate > 0) || !(years <= farOff) {
+			return time.Time{}
+		}
+		return calendarDay(f.ChangedOn.Add(time.Duration(years * year)))
+	}
+	f.LimitOn, f.LimitOnLo, f.LimitOnHi = on(m.at, m.rate), on(m.atHi, m.rateHi), on(m.atLo, m.rateLo)
+}
+
+// Shares of a machine's electricity that a fault costs: a quarter of the charge costs 15 % of
+// efficiency (Kim & Braun 2012), and a kelvin of a coil's difference 2.5 % (common practice,
+// no source).
+const (
+	perLost = 0.6 // % per % of charge
+	perCoil = 2.5 // % per K
+)
+
+// cost is what another quarter of a year of waiting costs, by the weights.
+func (w Weights) cost(f table.Finding, s register.System) float64 {
+	kg := known0(f.LossKG) / 4
+	co2e := 0.0
+	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
+		if gwp, ok := r.GWP(thermo.GWPAR4); ok {
+			co2e = kg * gwp / 1000
+		}
+	}
+	lost := 0.0
+	switch f.Kind {
+	case ChargeLoss:
+		lost = perLost * (known0(f.Lost) + known0(f.LossPct)/8) // the mean of the quarter
+	case CondenserFouling, EvaporatorFouling:
+		lost = perCoil * math.Max(0, known0(f.Size)+known0(f.PerYear)/8)
+	}
+	return w.Refrigerant*kg + w.CO2e*co2e + w.Energy*lost
+}
+
+func known0(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return v
+}
+
+// sureCause is the probability from which on a cause needs no more measuring.
+const sureCause = 0.85
+
+// settles names the measurement that would tell a finding's cause from its likeliest
+// rival; nothing where the cause is sure enough.
+func settles(f table.Finding) string {
+	own, rival, most := 0.0, "", 0.0
+	for part := range strings.SplitSeq(f.Causes, "; ") {
+		at := strings.LastIndex(part, " ")
+		if at < 0 {
+			continue
+		}
+		p, err := strconv.ParseFloat(part[at+1:], 64)
+		switch kind := part[:at]; {
+		case err != nil || kind == "nothing":
+		case kind == f.Kind:
+			own = p
+		case p > most:
+			rival, most = kind, p
+		}
+	}
+	if rival == "" || own >= sureCause && most < 1-sureCause {
+		return ""
+	}
+	return fmt.Sprintf("%s (%.2f) or %s (%.2f): %s", f.Kind, own, rival, most, partedBy(f.Kind, rival))
+}
+
+// partedBy is the measurement that parts two causes. Sources of the signs: see faults.
+func partedBy(a, b string) string {
+	pair := func(x, y string) bool { return a == x && b == y || a == y && b == x }
+	one := func(x string) bool { return a == x || b == x }
+	switch {
+	case one(Unclear):
+		return single(a, b)
+	case pair(ChargeLoss, Restriction), pair(Restriction, Valve):
+		return "log the liquid temperature before and after the filter drier and directly before the valve: a drop of more than 1 K is a restriction"
+	case one(Gas):
+		return "let the machine stand, then compare the pressure with the saturation pressure at the condenser's temperature: an excess is foreign gas"
+	case pair(CondenserFouling, Overcharge), pair(ChargeLoss, Overcharge), pair(ChargeLoss, CondenserFouling):
+		return "log the liquid temperature at the condenser's outlet: subcooling tells charge from the coil"
+	case one(Wear):
+		return "log power or current and the discharge temperature with both pressures: a worn compressor does less and gets hotter"
+	case one(Valve):
+		return "log the valve's opening, or the superheat at the evaporator's outlet, over an hour"
+	case one(EvaporatorFouling):
+		return "log the air on and off the evaporator, and the superheat at its outlet"
+	}
+	return "log suction, discharge and liquid temperatures, both pressures and the media's temperatures for an hour"
+}
+
+// single is what would tell whether a cause is there at all.
+func single(a, b string) string {
+	kind := a
+	if a == Unclear {
+		kind = b
+	}
+	switch kind {
+	case ChargeLoss, Overcharge:
+		return "weigh the charge at the next recovery, or look into the sight glass and log the receiver's level"
+	case CondenserFouling:
+		return "log the air or water on and off the condenser with the fans' speed"
+	case EvaporatorFouling:
+		return "log the air or water on and off the evaporator"
+	case Restriction:
+		return "log the liquid temperature before and after the filter drier"
+	case Wear:
+		return "log power or current with both pressures, and pump down"
+	case Gas:
+		return "log the pressure at standstill with the condenser's temperature"
+	}
+	return "log the valve's opening with the superheat at the evaporator's outlet"
+}
