@@ -32,14 +32,14 @@ func Seen(s register.System, visits []table.Visit, asOf time.Time, o Options) ta
 		}
 		if v.Use == table.UseTrend {
 			c.Usable++
-			c.LastUsable = later(c.LastUsable, v.Start)
+			c.LastUsable = newestOf(c.LastUsable, v.Start)
 		}
 		if connected(v) && v.Part != table.AsLeft && asOf.Sub(v.Start) <= 365*24*time.Hour {
 			c.Connected++
 		}
 	}
 	if c.Visits > 0 {
-		since := asOf.Sub(later(c.LastUsable, first))
+		since := asOf.Sub(newestOf(c.LastUsable, first))
 		c.Months = math.Max(0, since.Hours()/24/365.25*12)
 		c.Unseen = since > o.Unseen
 	}
@@ -47,7 +47,7 @@ func Seen(s register.System, visits []table.Visit, asOf time.Time, o Options) ta
 	return c
 }
 
-func later(a, b time.Time) time.Time {
+func newestOf(a, b time.Time) time.Time {
 	if a.After(b) {
 		return a
 	}
