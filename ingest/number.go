@@ -269,6 +269,10 @@ var blankMarks = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u200
 
 // observe looks at one cell that should be a number.
 func (e *markEvidence) observe(cell []byte) {
+	if plainNumber(cell) {
+		e.marks(string(bytes.TrimPrefix(cell, []byte("-"))))
+		return
+	}
 	if !bytes.ContainsAny(cell, ".,' \u00A0\u202F\u2009\u2019") {
 		return
 	}

@@ -258,6 +258,9 @@ func (p *scanner) letteredClock(s *stamp) bool {
 // 10:15:00 2021.
 func (p *scanner) calendarAround(s *stamp) bool {
 	at := p.i
+	if c := p.peek(); c < 0x80 && !letter(c) { // as all numbers
+		return false
+	}
 	month, named := months[foldWord(p.word())]
 	blank := p.blanks()
 	d, n := p.number()
@@ -505,7 +508,12 @@ func (p *scanner) shift(s *stamp) bool {
 func foldWord(w string) string { return strings.ReplaceAll(fold(w), ".", "") }
 
 // fold lowers a text and takes its accents off.
-func fold(s string) string { return accents.Replace(strings.ToLower(s)) }
+func fold(s string) string {
+	if ascii([]byte(s)) {
+		return strings.ToLower(s)
+	}
+	return accents.Replace(strings.ToLower(s))
+}
 
 var accents = strings.NewReplacer(
 	"ä", "a", "á", "a", "à", "a", "â", "a", "ã", "a", "å", "a", "ç", "c", "é", "e", "è", "e", "ê", "e", "ë", "e",

@@ -3,6 +3,7 @@ package units
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Parse reads a unit label as a logger prints it, with or without brackets, in
@@ -72,6 +73,9 @@ var powers = strings.NewReplacer(
 
 // fold brings a label to the normal form the tables are written in.
 func fold(label string) string {
+	if folded, ok := foldASCII(label); ok {
+		return folded
+	}
 	s := degrees.Replace(label)
 	s = powers.Replace(strings.ToLower(s))
 	s = degrees.Replace(s)
@@ -83,4 +87,23 @@ func fold(label string) string {
 		b.WriteRune(r)
 	}
 	return strings.ReplaceAll(b.String(), "°deg", "°")
+}
+
+// foldASCII is fold for labels without other characters, as nearly all are.
+func foldASCII(label string) (string, bool) {
+	var room [64]byte
+	b := room[:0]
+	for i := range len(label) {
+		switch c := label[i]; {
+		case c >= utf8.RuneSelf:
+			return "", false
+		case c == ' ' || c >= '\t' && c <= '\r' || strings.IndexByte("()[]{}<>.\"'", c) >= 0:
+		case c == '^' && i+1 < len(label) && (label[i+1] == '2' || label[i+1] == '3'):
+		case c >= 'A' && c <= 'Z':
+			b = append(b, c|0x20)
+		default:
+			b = append(b, c)
+		}
+	}
+	return string(b), true
 }

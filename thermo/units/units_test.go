@@ -289,3 +289,20 @@ func BenchmarkSteps(b *testing.B) {
 		c.Steps(int64(i & 0xffff))
 	}
 }
+
+// TestLabelsFoldAlikeByBothWays folds random labels in ASCII as they are, and with a
+// character in front that is none: only that stays on.
+func TestLabelsFoldAlikeByBothWays(t *testing.T) {
+	const letters = "^^^23CkPAbar/m \t()[]{}<>.\"'\v\f\r\n\x1f-_,%"
+	rng := rand.New(rand.NewPCG(4, 1))
+	for range 20_000 {
+		label := make([]byte, rng.IntN(12))
+		for i := range label {
+			label[i] = letters[rng.IntN(len(letters))]
+		}
+		quick, ok := foldASCII(string(label))
+		if slow := fold("é" + string(label)); !ok || "é"+quick != slow {
+			t.Fatalf("%q folds to %q, with care to %q", label, quick, slow)
+		}
+	}
+}
