@@ -311,11 +311,29 @@ func isUnitRow(row []string) bool {
 			continue
 		}
 		filled++
-		if isUnit(c) || timeWords[fold(strings.Trim(c, "[]()"))] {
+		if isUnit(c) || timeWords[fold(strings.Trim(c, "[]()"))] || isTimePattern(c) {
 			units++
 		}
 	}
 	return units > 0 && units == filled
+}
+
+// isTimePattern tells whether a text says how times are written, such as [YYYY-MM-DD
+// hh:mm:ss]: letters of day, month, year, hour, minute and second in the languages that
+// have them, and at least two marks between.
+func isTimePattern(c string) bool {
+	marks, letters := 0, 0
+	for _, r := range strings.ToLower(strings.Trim(c, "[]() ")) {
+		switch {
+		case strings.ContainsRune("-./:", r):
+			marks++
+		case strings.ContainsRune("dmyhsjtaguf", r):
+			letters++
+		case r != ' ':
+			return false
+		}
+	}
+	return marks >= 2 && letters >= 6
 }
 
 // timeWords stand above time columns in a row of units.

@@ -43,6 +43,7 @@ type pass struct {
 	starts    []int64 // lines at which other tables begin
 	blank     int64   // the last blank line
 	taken     int64   // the last line of data
+	label     string  // the word in the first column of the line before, where it is one
 	prose     int64   // a line of text that stands behind too many others
 	newKeys   bool    // lines of a long table name channels that the plan does not know
 	found     amendments
@@ -75,6 +76,7 @@ type pendingLine struct {
 	number int64
 	text   string
 	reason string // why it is not taken where data follow
+	stray  bool   // it holds a time and numbers
 }
 
 // maxFooter is how many lines a footer has at most.
@@ -443,7 +445,7 @@ func (s *pass) later(text []byte, reason string) {
 		s.quarantine(text, reason)
 		return
 	}
-	s.pending = append(s.pending, pendingLine{s.number, show(text), reason})
+	s.pending = append(s.pending, pendingLine{s.number, show(text), reason, strayData(s.split)})
 }
 
 func show(text []byte) string {
@@ -501,6 +503,10 @@ func (s *pass) commit(l line) {
 	s.settlePending(false)
 	if v == untimed {
 		s.quarantine(l.text, reason)
+		return
+	}
+	if word, ok := s.summarises(); ok {
+		s.quarantine(l.text, fmt.Sprintf("a summary of other lines (%s), no reading", word))
 		return
 	}
 	s.block = nil

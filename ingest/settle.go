@@ -12,7 +12,14 @@ func (s *pass) end() {
 	if len(s.pending) > maxFooter {
 		s.settlePending(false)
 	}
-	s.lines.Footer += int64(len(s.pending))
+	for _, l := range s.pending {
+		if l.stray {
+			s.lines.Quarantined++
+			s.refuse.line(l.number, l.text, strayReason)
+		} else {
+			s.lines.Footer++
+		}
+	}
 	s.pending = nil
 	s.settleTime()
 	for _, o := range s.out {

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -25,6 +26,7 @@ func TestDatesOfSixDigits(t *testing.T) {
 	for layout, header := range map[string]string{
 		"060102;15:04:05": "Date;Time", "020106;15:04:05": "Date;Time", "010206;15:04:05": "Date;Time", "060102;15:04": "Datum;Zeit", "060102;150405": "Date;Time",
 		"060102;15.04": "Date;Time", "15:04:05;060102": "Time;Date",
+		"060102 150405": "Time", "020106_150405": "Time",
 	} {
 		text := func(at time.Time) string { return at.Format(layout) }
 		r := readBytes(t, dated(header, from, 10*time.Minute, text), inZone(time.UTC))
@@ -104,4 +106,32 @@ func TestBeginAndEndOfAnInterval(t *testing.T) {
 			t.Errorf("%s: %v %+v", header, all, end)
 		}
 	}
+}
+
+// The weeks of ISO 8601-1:2019, 5.2.4, by the standard library's ISOWeek for each day of
+// 40 years, and a week that a year does not have.
+func TestDaysOfTheWeek(t *testing.T) {
+	for at := time.Date(1999, 12, 20, 0, 0, 0, 0, time.UTC); at.Year() < 2040; at = at.AddDate(0, 0, 1) {
+		year, week := at.ISOWeek()
+		weekday := (int(at.Weekday())+6)%7 + 1
+		for _, layout := range []string{"%d-W%02d-%d", "%dW%02d%d"} {
+			text := fmt.Sprintf(layout, year, week, weekday)
+			s, ok := parseStamp([]byte(text))
+			days, fits := s.days(yearFirst)
+			if !ok || !fits || days*86400 != at.Unix() {
+				t.Fatalf("%s is day %d, %v, want %s", text, days, ok, at.Format(time.DateOnly))
+			}
+		}
+	}
+	for _, text := range []string{"2025-W53-1", "2025-W00-1", "2025-W11-8", "2025-W11-0", "2025-W1-1", "2025W1-11", "2025-W111", "1925-W11-1"} {
+		if s, ok := parseStamp([]byte(text)); ok && s.hasDate {
+			t.Errorf("%s is read as a date", text)
+		}
+	}
+	from := time.Date(2025, 3, 16, 22, 0, 0, 0, time.UTC) // over the end of week 11
+	r := readBytes(t, dated("Time", from, 10*time.Minute, func(at time.Time) string {
+		year, week := at.ISOWeek()
+		return fmt.Sprintf("%d-W%02d-%dT%s", year, week, (int(at.Weekday())+6)%7+1, at.Format(time.TimeOnly))
+	}), inZone(time.UTC))
+	wantTimes(t, r, every(10*time.Minute, from, 40))
 }

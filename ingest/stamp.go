@@ -322,7 +322,7 @@ func (p *scanner) fraction() int64 {
 // of eight digits.
 func (p *scanner) calendar(s *stamp) bool {
 	at := p.i
-	if p.compactDate(s) || p.ordinalDate(s) {
+	if p.compactDate(s) || p.ordinalDate(s) || p.weekDate(s) || p.shortCompactDate(s) {
 		return true
 	}
 	for k := range 3 {
@@ -425,6 +425,59 @@ func (p *scanner) ordinalDate(s *stamp) bool {
 	}
 	p.i = at
 	return false
+}
+
+// weekDate reads yyyy-Www-d and yyyyWwwd, the week of the year and the day of the week,
+// Monday first: ISO 8601-1:2019, 5.2.4.
+func (p *scanner) weekDate(s *stamp) bool {
+	at := p.i
+	y, n := p.number()
+	extended := p.peek() == '-'
+	if extended {
+		p.i++
+	}
+	if n == 4 && y >= 1970 && y <= 2100 && p.peek() == 'W' {
+		p.i++
+		v, n := p.number()
+		if extended {
+			if n != 2 || p.peek() != '-' {
+				p.i = at
+				return false
+			}
+			p.i++
+			d, k := p.number()
+			v, n = v*10+d, n+k
+		}
+		week, d := v/10, v%10
+		monday := time.Date(y, 1, 4, 0, 0, 0, 0, time.UTC) // week 1 holds 4 January
+		monday = monday.AddDate(0, 0, -(int(monday.Weekday())+6)%7+7*(week-1))
+		if iso, w := monday.ISOWeek(); n == 3 && d >= 1 && d <= 7 && iso == y && w == week {
+			t := monday.AddDate(0, 0, d-1)
+			s.date, s.digits = [3]int{t.Year(), int(t.Month()), t.Day()}, [3]int{4, 2, 2}
+			s.hasDate, s.mark, s.dateEnd = true, '-', p.i
+			return true
+		}
+	}
+	p.i = at
+	return false
+}
+
+// shortCompactDate reads a date of six digits where a blank and a time of six follow: an
+// order of day, month and year that others must settle.
+func (p *scanner) shortCompactDate(s *stamp) bool {
+	b := p.b[p.i:]
+	if len(b) != len("250304 120005") || b[6] != ' ' && b[6] != '_' {
+		return false
+	}
+	for i, c := range b {
+		if i != 6 && !isDigit(c) {
+			return false
+		}
+	}
+	v, _ := p.number()
+	s.date, s.digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{2, 2, 2}
+	s.hasDate, s.mark, s.dateEnd = true, 0, p.i
+	return true
 }
 
 func tenTo(n int) int {

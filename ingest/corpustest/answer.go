@@ -92,7 +92,7 @@ func (m *maker) columnHeader(c column) string {
 			header += " [" + unit + "]"
 		}
 	}
-	if c.name == "" || m.is("header", "units below", "units and processing") {
+	if c.name == "" || m.is("header", "units below", "units and processing", "units and pattern") {
 		header = c.name
 	}
 	if m.is("name holds", "serial") {
@@ -191,7 +191,7 @@ func (m *maker) judgeSettled() {
 		what   string
 		answer bool
 	}{
-		{m.is("container", "spreadsheet", "web page"), "no table of text", false},
+		{m.is("container", "spreadsheet", "web page", "web table"), "no table of text", false},
 		{m.is("decimal mark", "comma unquoted"), "commas part cells and decimals", false},
 		{m.is("decimal mark", "open"), "decimal mark", true},
 		{m.needsZone(), "zone", true},

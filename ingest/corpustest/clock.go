@@ -224,6 +224,10 @@ func (m *maker) date(local time.Time) string {
 	if day, ok := strings.CutSuffix(form, "2 Jan 2006"); ok {
 		return fmt.Sprintf("%s%d %s %d", local.Format(day), local.Day(), monthNames[m.lang][local.Month()-1], local.Year())
 	}
+	if form == "week" {
+		year, week := local.ISOWeek()
+		return fmt.Sprintf("%d-W%02d-%d", year, week, (int(local.Weekday())+6)%7+1)
+	}
 	return local.Format(form)
 }
 
@@ -295,7 +299,7 @@ func (m *maker) offsetText(name string) string {
 // date changes in step with the lines around it.
 func (m *maker) orderIsOpen() bool {
 	if !m.is("time kind", "stamp") || m.is("time columns", "date in preamble", "date in file name") ||
-		m.is("date form", "2006-01-02", "2006/01/02", "2 Jan 2006", "Mon 2 Jan 2006", "20060102") || m.is("time columns", "parts") {
+		m.is("date form", "2006-01-02", "2006/01/02", "2 Jan 2006", "Mon 2 Jan 2006", "20060102", "week") || m.is("time columns", "parts") {
 		return false
 	}
 	if m.is("date form", "02.01.06") && !m.is("header", "none") && m.is("layout", "wide", "one sensor") && m.is("names", "unique", "changed order", "repeated") && m.is("language", "de", "fr", "es", "it", "nl", "pt") {

@@ -145,8 +145,11 @@ func (m *maker) pack() {
 	case "spreadsheet":
 		b.WriteString("PK\x03\x04\x14\x00\x06\x00xl/workbook.xml")
 		m.file.Lines, m.file.Values = -1, nil
-	case "web page":
-		b.WriteString("<html><body><table>\n")
+	case "web page", "web table":
+		if m.is("container", "web page") {
+			b.WriteString("<html><body>")
+		}
+		b.WriteString("<table border=1>\n")
 		b.Write(m.file.Bytes)
 		m.file.Lines, m.file.Values = -1, nil
 	}

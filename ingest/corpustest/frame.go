@@ -11,7 +11,7 @@ func (m *maker) headerLines() int {
 	switch m.Recipe["header"] {
 	case "none":
 		return 0
-	case "units below", "groups":
+	case "units below", "groups", "units and pattern":
 		return 2
 	case "units and processing":
 		return 3
@@ -42,6 +42,11 @@ func (m *maker) addHeader() {
 	switch m.Recipe["header"] {
 	case "units below":
 		m.headerLine(blank, units)
+	case "units and pattern":
+		for k, u := range units {
+			units[k] = "[" + u + "]"
+		}
+		m.headerLine([]string{"[YYYY-MM-DD hh:mm:ss]"}, units)
 	case "units and processing":
 		m.headerLine(blank, units)
 		m.headerLine(blank, strings.Split(strings.Repeat("Avg,", len(names)-1)+"Avg", ","))
@@ -143,6 +148,10 @@ func (m *maker) addFooter() {
 			stamps := make([]string, len(m.stamps(0)))
 			stamps[0] = name
 			m.lines = append(m.lines, line{m.join(m.cells(1, stamps)) + m.trail("data"), -1})
+		}
+	case "extremes": // of a column each, with when it was
+		for _, name := range []string{"Min", "Max"} {
+			m.lines = append(m.lines, line{m.join(append([]string{name}, m.cells(2, m.stamps(2))...)), -1})
 		}
 	case "end mark":
 		m.lines = append(m.lines, line{"End of data", -1})

@@ -43,14 +43,14 @@ var dimensions = []dimension{
 	{9, "quotes", []string{"none", "header", "all", "doubled", "inch"}},
 	{10, "trailing", []string{"none", "data", "header", "both", "three columns"}},
 	{11, "numbers", []string{"plain", "padded", "plus", "minus sign", "bare point", "point behind", "exponent", "negative zero"}},
-	{12, "header", []string{"names", "none", "units below", "units and processing", "groups", "line breaks"}},
+	{12, "header", []string{"names", "none", "units below", "units and processing", "groups", "line breaks", "units and pattern"}},
 	{13, "preamble", []string{"none", "colon", "equals", "hash", "delimiter", "tab", "long", "blank below"}},
 	{14, "unit place", []string{"brackets", "parentheses", "slash", "comma", "suffix", "preamble", "cell", "missing"}},
 	{15, "reference", []string{"unit", "header", "preamble", "nowhere", "below zero"}},
 	{16, "names", []string{"unique", "duplicate", "empty", "changed order", "repeated"}},
 	{17, "name holds", []string{"name", "zone", "serial"}},
 	{18, "time columns", []string{"one", "two", "date on change", "date in preamble", "date in file name", "two apart", "parts", "milliseconds"}},
-	{19, "date form", []string{"2006-01-02", "02.01.2006", "02/01/2006", "01/02/2006", "02-01-2006", "2006/01/02", "02.01.06", "2 Jan 2006", "20060102", "01/02/06", "Mon 2 Jan 2006"}},
+	{19, "date form", []string{"2006-01-02", "02.01.2006", "02/01/2006", "01/02/2006", "02-01-2006", "2006/01/02", "02.01.06", "2 Jan 2006", "20060102", "01/02/06", "Mon 2 Jan 2006", "week"}},
 	{19, "date choice", []string{"late day", "over midnight", "early day"}},
 	{20, "clock", []string{"24 h", "AM", "a.m.", "no seconds", "fraction .", "fraction ,", "fraction :", "one digit", "PM narrow", "lettered"}},
 	{21, "time kind", []string{"stamp", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us", "serial", "elapsed s", "elapsed clock", "sample number", "serial 1904"}},
@@ -58,11 +58,11 @@ var dimensions = []dimension{
 	{23, "averages", []string{"no", "in names"}},
 	{24, "sequence", []string{"even", "doubled", "descending", "gaps", "jitter", "clock unset", "overlap", "several a minute"}},
 	{25, "markers", []string{"none", "empty", "words", "dashes", "numbers", "limits"}},
-	{26, "footer", []string{"none", "summary", "end mark", "summary below blank"}},
+	{26, "footer", []string{"none", "summary", "end mark", "summary below blank", "extremes"}},
 	{27, "layout", []string{"wide", "one sensor", "long", "long with unit", "side by side", "stacked"}},
 	{28, "states", []string{"none", "on off", "mode text", "event rows", "comment column"}},
 	{29, "rates", []string{"even", "on change", "different"}},
-	{30, "container", []string{"none", "gz", "zip", "spreadsheet", "web page"}},
+	{30, "container", []string{"none", "gz", "zip", "spreadsheet", "web page", "web table"}},
 }
 
 // Recipes makes n recipes. Each has a few ways that are not plain; they are chosen
@@ -322,7 +322,10 @@ func (r Recipe) repairLayout() {
 			r.plain("names")
 		}
 	}
-	if r.is("header", "units below", "units and processing") {
+	if r.is("header", "units and pattern") && !(r.is("time columns", "one") && r.is("time kind", "stamp")) {
+		r.plain("header")
+	}
+	if r.is("header", "units below", "units and processing", "units and pattern") {
 		r.plain("unit place")
 	}
 	if r.is("names", "changed order", "repeated") && r.is("header", "none") {
