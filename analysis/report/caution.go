@@ -64,5 +64,5 @@ func highPressure(l say.Locale, r *thermo.Refrigerant) []caution {
 		return nil
 	}
 	return []caution{{l.Text("Very high pressure: R744"), l.Text("At standstill it can exceed %s, and relief valves may open when the power is off. Carbon dioxide suffocates without warning.",
-		l.Range(l.In(say.Pressure, 6000), l.In(say.Pressure, 8000), 0, "bar"))}}
+		l.Range(l.In(say.Pressure, 6100), l.In(say.Pressure, 8100), 0, l.Unit(say.Pressure)))}}
 }

@@ -42,6 +42,16 @@ func TestReport(t *testing.T) {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
 	})
+	t.Run("phone, in German", func(t *testing.T) {
+		german := written(t, reporttest.Fleet(1), report.Options{Language: "de"})
+		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", "quality.html", top, report.SheetPath("QH-CR2"), report.CardPath("QH-CR2")} {
+			fitsPhone(t, open(t, b, german, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
+		}
+		p := open(t, b, german, top)
+		speaks(p, "de", "von", ",")
+		p.quiet()
+		accessible(open(t, b, german, "index.html", scheme("light")), "German index.html")
+	})
 	t.Run("dark", func(t *testing.T) { isDark(open(t, b, dir, top, scheme("dark"))) })
 	t.Run("theme button", func(t *testing.T) { switchesTheme(open(t, b, dir, top, scheme("light"))) })
 	t.Run("paper", func(t *testing.T) {
@@ -427,5 +437,23 @@ func accessible(p *tab, name string) {
 		.then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.target.join(' ') + ' (' + n.failureSummary + ')').slice(0, 3).join('; ')).join('\n'))`)
 	if found != "" {
 		p.Errorf("%s: %s", name, found)
+	}
+}
+
+// speaks checks the language of what only the script writes: what it reads out, and the
+// figures and months beside the axes.
+func speaks(p *tab, tag, of, decimal string) {
+	p.Helper()
+	if got := eval[string](p, "document.documentElement.lang"); got != tag {
+		p.Errorf("the page's language is %q, want %q", got, tag)
+	}
+	p.do(chromedp.Focus(chromedp.CSS("#c-subcooling")), chromedp.KeyEvent(kb.ArrowRight))
+	if got := eval[string](p, "document.querySelector('#subcooling .live').textContent"); !strings.HasPrefix(got, "1 "+of+" 15: ") || !strings.Contains(got, decimal) {
+		p.Errorf("the chart reads out %q", got)
+	}
+	labels := eval[string](p, `dispatchEvent(new Event('beforeprint')), [...document.querySelectorAll('.plot svg text')].map(e => e.textContent).join(' ')`)
+	eval[bool](p, "dispatchEvent(new Event('afterprint'))")
+	if strings.Contains(labels, "Oct") || !strings.Contains(labels, "Okt") {
+		p.Errorf("the axes name months as in %q", labels)
 	}
 }

@@ -133,13 +133,19 @@ func (p pattern) fill(parts []string, t tables) string {
 	})
 }
 
-// point is a decimal point between digits that belong to no name or number of a paragraph.
-var point = regexp.MustCompile(`(^|[\s(+\x{2212}±-])(\d+)\.(\d+)($|[\s)%,;:.])`)
+// point is a figure with a decimal point; a passage of law has a point too.
+var point = regexp.MustCompile(`CFR \d+\.\d+(?: and \d+\.\d+)?|(?:^|[\s(+\x{2212}±-])\d+\.\d+(?:$|[\s)%,;:.])`)
 
-// decimals writes the decimal marks of a text as the language does.
+// decimals writes the decimal marks of a text as the language does. Two figures may share
+// the sign between them, which the first of two passes gives to one of them.
 func (l Locale) decimals(s string) string {
-	with := "$1$2" + l.language.Decimal + "$3$4"
-	return point.ReplaceAllString(point.ReplaceAllString(s, with), with)
+	mark := func(figure string) string {
+		if strings.HasPrefix(figure, "CFR") {
+			return figure
+		}
+		return strings.Replace(figure, ".", l.language.Decimal, 1)
+	}
+	return point.ReplaceAllStringFunc(point.ReplaceAllStringFunc(s, mark), mark)
 }
 
 // measure is a figure or a range with its unit, and the range that may follow in
