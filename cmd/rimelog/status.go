@@ -5,7 +5,6 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"slices"
 	"time"
 
 	"rimelog/ingest"
@@ -103,18 +102,20 @@ func (ws *workspace) systemUnits(ctx context.Context, in *ingest.Stage, plan arr
 	if err != nil {
 		return nil, err
 	}
-	unjoined, _, err := in.Unjoined(ctx)
-	if err != nil {
-		return nil, err
-	}
-	unfinished, _, err := ws.analysis(time.Time{}, nil).Unfinished(ctx)
-	if err != nil {
-		return nil, err
+	missing := map[string]bool{}
+	for _, ask := range []func(context.Context) ([]string, int, error){in.Unjoined, ws.analysis(time.Time{}, nil).Unfinished} {
+		left, _, err := ask(ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, id := range left {
+			missing[id] = true
+		}
 	}
 	var units []array.Unit
 	for _, id := range ids {
 		u := array.Unit{Shard: array.ShardOf(id, plan.Shards)}
-		if !slices.Contains(unjoined, id) && !slices.Contains(unfinished, id) {
+		if !missing[id] {
 			u.State = array.Done
 			if u.At, err = ws.data.CommittedAt(ctx, dataset.SystemUnit(id)); err != nil {
 				return nil, err
