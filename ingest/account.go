@@ -251,14 +251,11 @@ func (a *accountant) past(ctx context.Context) error {
 }
 
 func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Part) error {
-	uploads, err := a.s.data.Uploads(ctx)
+	uploads, err := a.s.data.Uploads(ctx, a.done)
 	if err != nil {
 		return err
 	}
 	for _, id := range uploads {
-		if a.done[id] {
-			continue
-		}
 		var facts Facts
 		ok, err := a.s.data.Facts(ctx, id, StepLook, &facts)
 		if err != nil {

@@ -72,16 +72,20 @@ func (d *Dataset) Facts(ctx context.Context, upload string, step pipeline.Step, 
 	return true, nil
 }
 
-// Uploads lists every upload that has facts, by its full name, sorted by name in
-// the ledger. It reads all facts.
-func (d *Dataset) Uploads(ctx context.Context) ([]string, error) {
+// Uploads lists every upload that has facts and is not among those known, by its full
+// name, sorted by name in the ledger. It reads the facts of these.
+func (d *Dataset) Uploads(ctx context.Context, known map[string]bool) ([]string, error) {
 	infos, err := d.st.List(ctx, uploads)
 	if err != nil {
 		return nil, fmt.Errorf("list uploads: %w", err)
 	}
+	skip := map[string]bool{}
+	for upload := range known {
+		skip[factsName(upload)] = true
+	}
 	var ids []string
 	for _, i := range infos {
-		if path.Base(i.Name) != "facts.json" {
+		if path.Base(i.Name) != "facts.json" || skip[i.Name] {
 			continue
 		}
 		var f facts

@@ -39,7 +39,7 @@ func TestFacts(t *testing.T) {
 			t.Errorf("got %+v, %v, %v", got, ok, err)
 		}
 	}
-	ids, err := d.Uploads(ctxb)
+	ids, err := d.Uploads(ctxb, nil)
 	slices.Sort(ids)
 	want := []string{plain, member}
 	slices.Sort(want)
