@@ -60,6 +60,7 @@ func BenchmarkLook(b *testing.B) {
 				for _, w := range windows {
 					w.Row(circuit, in)
 				}
+				steady.Phases(&c, circuit, stays, math.MinInt64, math.MaxInt64, steady.Options{})
 				looked(circuit, &c, stays, nil, screened, nil)
 			}
 			b.ReportMetric(float64(n)*float64(b.N)/b.Elapsed().Seconds(), "rows/s")

@@ -21,6 +21,7 @@ const (
 	noteLacks   = "rimelog.lacks"   // of a month: []lack
 	noteFacts   = "rimelog.facts"   // of a month, and reviewed of a system: []trust.Facts
 	noteUnused  = "rimelog.unused"  // of a system: []unused
+	noteSparse  = "rimelog.sparse"  // of a system: sparse
 	noteWatches = "rimelog.watches" // of a month: []drift.Watch
 )
 
@@ -62,12 +63,14 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	lacks := lacksOf(columns, circuit.Derive(columns, from, to))
 	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
 	rows := []table.Window{}
-	generic := circuit.Generic()
+	generic, events := circuit.Generic(), s.Register.Events(p.system.ID)
 	for _, w := range windows {
 		if w.Start < m.month.From || w.Start >= m.month.To {
 			continue
 		}
-		row, more := w.Row(circuit, instruments(generic, m.sources, w.Start))
+		in := instruments(generic, m.sources, w.Start)
+		in.Blend = circuit.BlendDoubt(events, time.UnixMicro(w.Start))
+		row, more := w.Row(circuit, in)
 		rows = append(rows, row)
 		lacks = addLacks(lacks, w.Start, more)
 	}
@@ -185,7 +188,7 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	unused := unusedOf(visits)
 	hide(visits, facts)
 	sign(visits, facts, events)
-	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts})
+	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts, noteSparse: sparseOf(stays)})
 	if err != nil {
 		return err
 	}

@@ -232,6 +232,13 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 	}
 	out = append(out, wrong...)
 	f, _ := p.generation.File(p.visits.path)
+	var few sparse
+	if err := noted(f, noteSparse, &few); err != nil {
+		return nil, err
+	}
+	if problem, ok := few.problem(id); ok {
+		out = append(out, problem)
+	}
 	var visits []unused
 	if err := noted(f, noteUnused, &visits); err != nil {
 		return nil, err

@@ -156,12 +156,33 @@ func (c *Circuit) saturation(s *Columns, q Quantity, p []float64, line *curve) L
 	if c.Refrigerant == nil {
 		return Lack{q, s.to - s.from, s.from, "the register does not name a refrigerant that is known"}
 	}
-	for i := range s.column(q) {
-		t, err := line.at(p[i])
-		s.Values[q][i] = t
+	var seen recent
+	out := s.column(q)
+	for i, kpa := range p {
+		k := seen.place(kpa)
+		if k.kpa == kpa && kpa > 0 {
+			out[i] = k.t
+			continue
+		}
+		t, err := line.at(kpa)
+		if out[i] = t; err == nil {
+			*k = saturationAt{kpa, t}
+		}
 		lack.count(s, i, err)
 	}
 	return lack
+}
+
+// recent remembers saturation temperatures of some pressures, each at one place: loggers
+// print few digits, so that neighbours repeat each other.
+type recent [256]saturationAt
+
+type saturationAt struct{ kpa, t float64 } // the zero one is of no pressure
+
+// place is where a pressure is remembered: by the highest bits of its product with the
+// golden ratio's (Knuth, The Art of Computer Programming 3, 6.4).
+func (r *recent) place(kpa float64) *saturationAt {
+	return &r[math.Float64bits(kpa)*0x9e3779b97f4a7c15>>56]
 }
 
 func (l *Lack) count(s *Columns, row int, err error) {

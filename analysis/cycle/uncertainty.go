@@ -195,7 +195,7 @@ func (c *Circuit) Repeats(row *Row, in Instruments) map[Quantity]Budget {
 	for q := range in.Limit {
 		in.Limit[q] *= zeroMoves
 	}
-	in.Reference = 0
+	in.Reference, in.Blend = 0, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
 	return c.Budgets(row, in)
 }
 

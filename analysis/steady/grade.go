@@ -67,7 +67,7 @@ func (b *bins) windowLength(o Options) int64 {
 // whole hunting periods in it, at least two.
 func (b *bins) shortLength(have int64) int64 {
 	if b.period == 0 {
-		if have < fewest*b.step {
+		if have < int64(b.least())*b.step {
 			return 0
 		}
 		return have
@@ -157,7 +157,7 @@ func lineOf(x []float64) (slope, mean float64) {
 // samples fall into it.
 func (b *bins) window(from, to int64) (Window, bool) {
 	r := b.part(from, to)
-	if r.to-r.from < fewest || int64(r.to-r.from)*b.dt < (to-from)/2 {
+	if r.to-r.from < b.least() || int64(r.to-r.from)*b.dt < (to-from)/2 {
 		return Window{}, false
 	}
 	w := newWindow(b.c, r)
@@ -222,13 +222,16 @@ const certainty = 0.95
 
 // grade judges one quantity of a window.
 func (b *bins) grade(l limit, x []float64, mean float64) Grade {
-	if len(x) < fewest {
-		return Steady
-	}
 	drift, half, spread := l.drift, halfLimit, l.spread
 	if l.relative {
 		drift, spread = drift*math.Abs(mean), spread*math.Abs(mean)
 		half = drift
+	}
+	if n := len(x); n < fewest { // too few to tell noise from drift
+		if n > 1 && math.Abs(x[n-1]-x[0]) > drift {
+			return transient
+		}
+		return Steady
 	}
 	slope, _ := lineOf(x)
 	noise, n := scatter(x), float64(len(x))

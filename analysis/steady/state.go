@@ -13,7 +13,7 @@ import (
 type state byte
 
 const (
-	off         state = iota // with the last sample before the stop, which is part of it
+	off         state = iota // with the last sample before the stop, where it shows something of it
 	open                     // the hoses hang in the air
 	starting                 // less than Settle after a start
 	running                  // may be judged
@@ -97,12 +97,33 @@ const (
 	fewestPumping = 2
 )
 
+// A sample before a stop that belongs to the running machine: it is as the one before, by
+// its saturation temperatures and power. A logger that averages mixes both.
+const (
+	likeBefore = 0.7  // K
+	likePower  = 0.07 // of the power
+)
+
+// runsOn tells whether a sample is as the one before it.
+func (w *walk) runsOn(i int) bool {
+	if i == 0 || w.states[i-1] != running {
+		return false
+	}
+	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.Condensing} {
+		if math.Abs(w.c.At(q, i)-w.c.At(q, i-1)) > likeBefore {
+			return false
+		}
+	}
+	was, is := w.c.At(cycle.Power, i-1), w.c.At(cycle.Power, i)
+	return w.c.Has(cycle.Evaporating) && w.c.Has(cycle.Condensing) && !(math.Abs(is-was) > likePower*was)
+}
+
 // stops marks the ends of running stretches of a stay: the last sample before a stop is
-// part of the stop, and a pump-down is judged by nothing.
+// part of the stop, unless it shows none of it, and a pump-down is judged by nothing.
 func (w *walk) stops(s Stay) {
 	te := w.c.Values[cycle.Evaporating]
 	for i := s.from + 1; i < s.to; i++ {
-		if w.states[i] != off || w.on[i] || w.states[i-1] != running {
+		if w.states[i] != off || w.on[i] || w.states[i-1] != running || w.runsOn(i-1) {
 			continue
 		}
 		w.states[i-1] = off

@@ -1,6 +1,7 @@
 package steady
 
 import (
+	"slices"
 	"sort"
 	"time"
 
@@ -20,6 +21,9 @@ type Stay struct {
 	Transient int64    `json:"transient"` // windows that were dropped as transient
 	Day       bool     `json:"day"`       // a day of a log that went on for more than 24 hours
 	By        Evidence `json:"by"`
+	Step      float64  `json:"step,omitempty"`   // usual distance of samples, s; only where they are too far apart to see all
+	Runs      int64    `json:"runs,omitempty"`   // there: runs of the compressor long enough for a window
+	Unseen    int64    `json:"unseen,omitempty"` // and those of them without any
 
 	from, to int // rows
 	on       []bool
@@ -131,6 +135,28 @@ func (s *Stay) count(dt int64) {
 		default:
 			s.LeftOut += per
 		}
+	}
+}
+
+// countRuns counts, in a log whose samples are far apart, the runs of the compressor that
+// last long enough for a window, and those that hold none.
+func (s *Stay) countRuns(c *cycle.Columns, windows []Window, dt int64, o Options) {
+	if dt < sparse.Microseconds() {
+		return
+	}
+	s.Step = float64(dt) / 1e6
+	for from := s.from; from < s.to; {
+		to := from
+		for to < s.to && s.on[to] {
+			to++
+		}
+		if lasts := int64(to-from) * dt; lasts >= o.Settle.Microseconds()+o.Window.Microseconds() {
+			s.Runs++
+			if !slices.ContainsFunc(windows, func(w Window) bool { return w.Start >= c.Time[from] && w.Start <= c.Time[to-1] }) {
+				s.Unseen++
+			}
+		}
+		from = to + 1
 	}
 }
 

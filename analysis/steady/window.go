@@ -39,8 +39,23 @@ type Window struct {
 }
 
 // fewest is how many values, after averaging to the resampling step, a window
-// needs so that halves and slope mean something.
-const fewest = 4
+// needs so that halves and slope mean something. Where samples are sparse apart or
+// further, two must do: a machine that switches on and off gives no more in a run, and
+// what lies between them is longer than what pressures need to settle.
+const (
+	fewest       = 4
+	fewestSparse = 2
+	sparse       = 2 * time.Minute
+	sparsest     = 10 * time.Minute // beyond it, two samples are too far apart to say that it rested between
+)
+
+// least is how many values a window needs.
+func (b *bins) least() int {
+	if b.step >= sparse.Microseconds() && b.step <= sparsest.Microseconds() {
+		return fewestSparse
+	}
+	return fewest
+}
 
 // Cut finds the stays in samples and the windows in them. Derived columns must be
 // filled in. The zone cuts the days of permanent loggers; nil stands for UTC.
@@ -85,6 +100,7 @@ func (s *Stay) windows(c *cycle.Columns, o Options) []Window {
 			kept = append(kept, w)
 		}
 	}
+	s.countRuns(c, kept, dt, o)
 	if len(kept) == 0 {
 		return s.spot(c, o)
 	}

@@ -244,13 +244,14 @@ func (l *look) othersSwing(s swing, not ...cycle.Quantity) bool {
 // Slow moves are those of means over slowStep, or of fewestOf samples where they are further apart; a machine's own ones carry along
 // suction gas, high pressure or the medium.
 const (
-	slowStep   = 90.0 // s
-	fewestOf   = 3    // samples: a hunting valve sampled once a minute would wander by itself
-	fewestSlow = 10
-	leastAlone = 0.4  // K, standard deviation
-	mostShared = 0.75 // correlation with another channel
-	leastBleed = 0.8  // K
-	mostWith   = 0.3  // of the fall
+	slowStep    = 90.0 // s
+	fewestOf    = 3    // samples: a hunting valve sampled once a minute would wander by itself
+	fewestSlow  = 10
+	longestSlow = 600.0 // s: means over more hide what moves together
+	leastAlone  = 0.4   // K, standard deviation
+	mostShared  = 0.75  // correlation with another channel
+	leastBleed  = 0.8   // K
+	mostWith    = 0.3   // of the fall
 )
 
 // slow is a quantity as means over slowStep, without line and bend.
@@ -282,7 +283,7 @@ func (l *look) slowMeans(q cycle.Quantity) []float64 {
 // does: it is another circuit's.
 func (l *look) ownWay() {
 	te := l.slow(cycle.Evaporating)
-	if te == nil || l.suspect("D14") || l.suspect("D19") {
+	if te == nil || l.suspect("D14") || l.suspect("D19") || float64(l.bins.slow())*l.bins.step > longestSlow {
 		return
 	}
 	best := 0.0

@@ -110,3 +110,16 @@ func TestAMachineAtRestIsNoHoseInTheAir(t *testing.T) {
 		t.Errorf("%d and %d samples in the air, want none", first, last)
 	}
 }
+
+// Hot gas of a machine that switches on and off, sampled every quarter of an hour: 85 °C
+// stands between 60 °C and 60 °C, and is what the probe measured, as 82 and 88 °C are.
+func TestHotGasOf85IsNoCode(t *testing.T) {
+	c := &cycle.Columns{}
+	for i, v := range []float64{60, 82, 60, 85, 60, 88, 60, 60, 81, 60, 85, 60} {
+		c.Time = append(c.Time, int64(i)*900e6)
+		c.Values[cycle.DischargeTemp] = append(c.Values[cycle.DischargeTemp], v)
+	}
+	if found := Screen(c, Site{}); len(found) > 0 {
+		t.Errorf("found %+v, want nothing", found)
+	}
+}

@@ -73,7 +73,7 @@ func (s segment) codes() (found []Doubt) {
 		}
 		n, first, last, code := 0, 0, 0, 0.0
 		for i, x := range v {
-			if isCode(x) && math.Abs(x-usual) > farOff && s.jumps(v, i) {
+			if isCode(x) && math.Abs(x-usual) > farOff && s.jumps(v, i) && !natural(v, x) {
 				if n == 0 {
 					first, code = i, x
 				}
@@ -95,6 +95,14 @@ func (s segment) codes() (found []Doubt) {
 		})
 	}
 	return found
+}
+
+// besideCode is within what other values than a code show that the channel gets there by
+// itself: hot gas has 85 °C, and a probe in the cold -40 °C, without any error.
+const besideCode = 8.0 // K
+
+func natural(v []float64, code float64) bool {
+	return slices.ContainsFunc(v, func(x float64) bool { d := math.Abs(x - code); return d > 0.06 && d < besideCode })
 }
 
 func isCode(x float64) bool {
