@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/5":    "081f66ff1f518727",
 	"energy/5":   "54b8640617f47816",
 	"judge/10":   "f5828385619708886a10686f40945e6a",
-	"rank/14":    "94983a96a73e64ede3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/15":    "94983a96a73e64ede3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }
