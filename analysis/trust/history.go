@@ -165,7 +165,7 @@ func (h history) alone(q cycle.Quantity) (by float64, ok bool) {
 // looseProbe looks for a clamped probe that stands alone: superheat or subcooling has
 // moved far, what else belongs to that side has not.
 func (h history) looseProbe() {
-	if by, ok := h.alone(cycle.Superheat); ok && h.calm(calmness{cycle.EvaporatorTD, math.Max(unmoved, 0.3*math.Abs(by))}, calmness{cycle.Evaporating, 1.5 * unmoved}, calmness{cycle.DischargeSuperheat, 0.4 * math.Abs(by)}) {
+	if by, ok := h.alone(cycle.Superheat); ok && h.calm(calmness{cycle.Evaporating, 1.5 * unmoved}) && h.calm(calmness{cycle.EvaporatorTD, math.Max(unmoved, 0.3*math.Abs(by))}, calmness{cycle.DischargeSuperheat, 0.4 * math.Abs(by)}) {
 		rule := "D10"
 		if by < 0 {
 			rule = "D26"
@@ -227,8 +227,9 @@ func (h history) lostZero() {
 	}
 	h.now.doubt(Doubt{
 		Rule: "D30", Channels: about(cycle.SuctionPressure), Hides: true,
-		Evidence: fmt.Sprintf("superheat is %+.1f K and the evaporator's difference %+.1f K off what the %d visits before say, while the discharge gas has not moved: the low pressure is off alone", sh, td, len(h.before)),
-		Remedy:   "compare the sensor with the air and zero it; write its offset into register/instruments.csv",
+		Evidence:   fmt.Sprintf("superheat is %+.1f K and the evaporator's difference %+.1f K off what the %d visits before say, while the discharge gas has not moved: the low pressure is off alone", sh, td, len(h.before)),
+		Remedy:     "compare the sensor with the air and zero it, and look whether the hose's valve was open; write an offset into register/instruments.csv",
+		Candidates: []string{"a sensor that lost its zero", "a closed valve at the hose (D14)"},
 	})
 }
 
@@ -294,67 +295,58 @@ const mostOfPower = 0.5
 
 // onePhase looks for a power far below what like pressures took before.
 func (h history) onePhase() {
-	now := h.now.powerIndex()
-	var x []float64
-	for _, v := range h.before {
-		if p := v.powerIndex(); !math.IsNaN(p) && !v.says("D28") {
-			x = append(x, p)
-		}
-	}
-	usual, spread, err := robust.MAD(x)
-	if err != nil || len(x) < fewestBefore || math.IsNaN(now) {
-		return
-	}
-	if off := now - usual; off < math.Log(mostOfPower) && off < -manySpreads*math.Max(spread, 0.05) {
+	off, spreads := h.powerOff()
+	if off < math.Log(mostOfPower) && spreads > manySpreads {
 		h.now.doubt(Doubt{
 			Rule: "D28", Channels: about(cycle.Power), Hides: true,
-			Evidence: fmt.Sprintf("power is %.0f %% of what like pressures took at the %d visits before", 100*math.Exp(off), len(x)),
+			Evidence: fmt.Sprintf("power is %.0f %% of what like pressures took at the visits before", 100*math.Exp(off)),
 			Remedy:   "measure all phases, and check the direction of the current clamps",
 		})
 	}
 }
 
-// What is far for a file of another system: levels of evaporating and condensing
-// temperature, power and the medium.
+// What is far for a file of another system: how far a measured quantity must be off what
+// history says, K and in its standard deviations, and how many must be. One mistake moves
+// one of them, and drags along every difference that rests on it; another machine moves
+// several by themselves.
 const (
 	farLevel   = 6.0 // K
-	fewestFar  = 2
-	levelTimes = 5.0 // spreads
+	levelTimes = 5.0
+	fewestFar  = 3
 )
 
-// otherSystem looks for a visit of which several independent levels are far off.
+// otherSystem looks for a visit of which several independent measurements are far off.
 func (h history) otherSystem() {
-	far, level := 0, false
-	text := ""
-	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.EvaporatorMedium, cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat} {
-		of := q == cycle.Evaporating || q == cycle.EvaporatorMedium
-		if of && h.now.Mode != "" || q == cycle.EvaporatorMedium && h.system.Kind.Heats() {
-			continue // what follows the weather by itself
-		}
-		by, spreads := h.level(q)
-		if math.Abs(by) > farLevel && spreads > levelTimes {
+	far := 0
+	low, text := false, ""
+	count := func(name string, by, spreads float64) (is bool) {
+		if is = math.Abs(by) > farLevel && spreads > levelTimes; is {
 			far++
-			level = level || of
-			text += fmt.Sprintf("%s %+.0f K, ", q, by)
+			text += fmt.Sprintf("%s %+.0f K, ", name, by)
 		}
+		return is
 	}
-	var x []float64
-	for _, v := range h.before {
-		if p := v.powerIndex(); !math.IsNaN(p) {
-			x = append(x, p)
-		}
+	weather := h.now.Mode != "" // what heats and cools changes its levels by itself
+	te, nte := h.level(cycle.Evaporating)
+	sh, nsh := h.level(cycle.Superheat)
+	evaporating := !weather && count("evaporating temperature", te, nte)
+	gas := !weather && count("suction gas", te+sh, math.Min(nte, nsh))
+	if !weather && !h.system.Kind.Heats() {
+		by, spreads := h.level(cycle.EvaporatorMedium)
+		low = count(cycle.EvaporatorMedium.String(), by, spreads)
 	}
-	if usual, spread, err := robust.MAD(x); err == nil && len(x) >= fewestBefore {
-		if off := h.now.powerIndex() - usual; math.Abs(off) > math.Log(2) && math.Abs(off) > levelTimes*math.Max(spread, 0.08) {
-			far++
-			level = true
-			text += fmt.Sprintf("power times %.1f at like pressures, ", math.Exp(off))
-		}
+	td, ntd := h.level(cycle.CondenserTD)
+	sc, nsc := h.level(cycle.Subcooling)
+	hot, nhot := h.level(cycle.DischargeSuperheat)
+	count("condensing temperature", td, ntd)
+	count("liquid", td-sc, nsc)
+	count("discharge gas", td+hot, nhot)
+	if off, spreads := h.powerOff(); math.Abs(off) > math.Log(2) && spreads > levelTimes {
+		far++
+		text += fmt.Sprintf("power times %.1f at like pressures, ", math.Exp(off))
 	}
-	if !level {
-		return
-	}
-	if far < fewestFar || h.now.says("D5") || h.now.says("D8") {
+	together := evaporating && (low || gas) && te*(te+sh) > 0 // pressure and pipe agree: it is colder or warmer there
+	if far < fewestFar && !(together && far == fewestFar-1) || h.now.says("D5") || h.now.says("D8") || h.now.says("D9") || h.now.says("D19") {
 		return
 	}
 	h.now.drop("D1", "D2", "D7", "D9", "D10", "D14", "D25", "D26", "D27", "D28", "D29", "D30")
@@ -362,6 +354,23 @@ func (h history) otherSystem() {
 		Rule: "D32", Hides: true, Evidence: fmt.Sprintf("off the %d visits before: %s", len(h.before), text[:len(text)-2]),
 		Remedy: "check which system was logged; move the file into that system's folder",
 	})
+}
+
+// powerOff is the logarithm of the power over what like pressures took before, and by how
+// many standard deviations it is off; NaN where nothing tells.
+func (h history) powerOff() (off, spreads float64) {
+	var x []float64
+	for _, v := range h.before {
+		if p := v.powerIndex(); !math.IsNaN(p) && !v.says("D28") {
+			x = append(x, p)
+		}
+	}
+	usual, spread, err := robust.MAD(x)
+	if err != nil || len(x) < fewestBefore {
+		return math.NaN(), math.NaN()
+	}
+	off = h.now.powerIndex() - usual
+	return off, math.Abs(off) / math.Max(spread, 0.08)
 }
 
 // refrigerant decides whether the register names the wrong refrigerant: a standstill

@@ -46,7 +46,7 @@ func (s segment) open(site Site) (found []Doubt) {
 	for _, r := range []struct{ pressure, most float64 }{{site.air(), lostAtMost}, {0, lostAtMost}, {2 * site.air(), nearAir}} {
 		reference := r.pressure
 		first, last := openRun(low, high, reference, r.most)
-		if first+last == 0 {
+		if first+last == 0 || r.most == nearAir && !sharp(low, first, last) && !sharp(high, first, last) {
 			continue
 		}
 		n := len(low)
@@ -64,6 +64,23 @@ func (s segment) open(site Site) (found []Doubt) {
 		return found
 	}
 	return nil
+}
+
+// leastAtOnce is the share of a pressure's change that comes with one sample when a hose is
+// connected: a compressor that starts takes a minute.
+const leastAtOnce = 0.6
+
+// sharp tells whether a pressure leaves its first values, and reaches its last ones, at once.
+func sharp(v []float64, first, last int) bool {
+	at := func(before, next, later int) bool {
+		if later < 0 || later >= len(v) {
+			return true
+		}
+		all := math.Abs(v[later] - v[before])
+		return all > nearAir && math.Abs(v[next]-v[before]) >= leastAtOnce*all
+	}
+	n := len(v)
+	return (first == 0 || at(first-1, first, first+3)) && (last == 0 || at(n-last, n-last-1, n-last-4))
 }
 
 // inAir marks a sample at which the hoses hung in the air.

@@ -110,7 +110,7 @@ func (f *Facts) Engineer(events []register.Event) string {
 // A step of capacity: how far power or speed goes at once, and how even it is on both
 // sides, and how many slow means it takes: pressures and power follow within minutes.
 const (
-	leastCapacity = 0.18
+	leastCapacity = 0.2
 	mostUneven    = 0.04
 	longestChange = 2
 )
@@ -136,7 +136,7 @@ func (l *look) stepped() {
 				}
 			}
 		}
-		if math.Abs(size) < leastCapacity {
+		if math.Abs(size) < leastCapacity || !l.answers(at, size) {
 			continue
 		}
 		l.doubt(Doubt{
@@ -146,4 +146,18 @@ func (l *look) stepped() {
 		})
 		return
 	}
+}
+
+// leastAnswer is how far the evaporating temperature goes the other way when capacity steps
+// by a fifth or more, K: less is pumped off.
+const leastAnswer = 0.7
+
+// answers tells whether the low pressure answers a step of capacity; where it was not
+// logged, it need not.
+func (l *look) answers(at int, size float64) bool {
+	te := l.slowMeans(cycle.Evaporating)
+	if !l.has(cycle.Evaporating) || at+longestChange >= len(te) {
+		return true
+	}
+	return (te[at+longestChange]-te[at-1])*-size/math.Abs(size) > leastAnswer
 }
