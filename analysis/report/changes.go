@@ -157,7 +157,7 @@ func tallied(l say.Locale, items []digest.Item) string {
 		for j < len(items) && items[j].Change == items[i].Change {
 			j++
 		}
-		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0"+l.Prose(string(items[i].Change)))
+		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0×\u00a0"+l.Prose(string(items[i].Change)))
 		i = j
 	}
 	if len(parts) == 0 {

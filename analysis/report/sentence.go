@@ -89,8 +89,7 @@ func since(l say.Locale, f table.Finding, zone *time.Location) string {
 // leak check first, whatever else.
 func nextCheck(l say.Locale, f table.Finding) string {
 	const check = "direct leak check recommended"
-	loss := strings.Contains(f.Kind, "charge") || strings.Contains(f.Kind, "leak")
-	if loss && !strings.Contains(strings.ToLower(f.NextCheck), check) {
+	if f.Kind == drift.ChargeLoss && !strings.Contains(strings.ToLower(f.NextCheck), check) {
 		return strings.TrimSpace(capital(l.Prose(check)) + ". " + stop(l.Prose(f.NextCheck)))
 	}
 	return prose(l, f.NextCheck)

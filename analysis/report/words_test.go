@@ -54,6 +54,8 @@ func TestNextCheck(t *testing.T) {
 		{"charge loss", "weigh the charge", "Direct leak check recommended. weigh the charge."},
 		{"charge loss", "direct leak check recommended, at the valves first", "Direct leak check recommended, at the valves first."},
 		{"charge loss", "", "Direct leak check recommended."},
+		{"hot discharge gas", "look at the cooling", "Look at the cooling."},
+		{"overcharge", "weigh the charge", "Weigh the charge."},
 		{"condenser fouling", "clean the coil", "Clean the coil."},
 	} {
 		if got := nextCheck(english, table.Finding{Kind: c.kind, NextCheck: c.next}); got != c.want {
