@@ -3,7 +3,9 @@
 //  1. The stage (stage.go) reads the tables into a Fleet and its Systems.
 //  2. index.go, system.go and visits.go turn those into what a page says: sentences
 //     first, figures behind them; method.go and equations.go say how all figures come
-//     about; sheet.go is one stay for the customer, card.go what the next one needs.
+//     about; sheet.go is one stay for the customer, card.go what the next one needs;
+//     quality.go and coverage.go say what the results rest on, changes.go what is new
+//     since the report before, results.go the same for other programs.
 //     unjudged.go says what is missing where nothing can
 //     be judged, medium.go whose temperature the figures are compared by.
 //  3. Package chart draws the figures as JSON; mark.go draws the small ones,
