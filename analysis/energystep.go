@@ -16,8 +16,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 5}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 5}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 6}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 6}
 )
 
 // Notes that the energy tables leave beside their rows.

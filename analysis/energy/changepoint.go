@@ -22,10 +22,14 @@ const (
 	Cooling3 Shape = "3P cooling"
 	Both4    Shape = "4P" // b0 + b1·(c-T)⁺ + b2·(T-c)⁺
 	Both5    Shape = "5P" // b0 + b1·(c1-T)⁺ + b2·(T-c2)⁺
+
+	// A machine whose load and efficiency both follow the weather has no change point:
+	// a line of two or three pieces would be 1 % off at the ends of its range.
+	Parabola Shape = "parabola" // b0 + b1·T + b2·T²
 )
 
 // Shapes lists them, the plainest first.
-func Shapes() []Shape { return []Shape{Mean2P, Heating3, Cooling3, Both4, Both5} }
+func Shapes() []Shape { return []Shape{Mean2P, Parabola, Heating3, Cooling3, Both4, Both5} }
 
 // An Observation is a day: its mean outdoor temperature, whether it is of another
 // type (a weekend, say), and the electricity of the day.
@@ -37,7 +41,8 @@ type Observation struct {
 }
 
 // A Model is y = base + left·(low-T)⁺ + right·(T-high)⁺ + other·(other day type).
-// For 2P, base is at 0 °C and right the slope.
+// For 2P and the parabola, base is at 0 °C and right the slope there; left is the
+// parabola's factor of T².
 type Model struct {
 	Shape       Shape
 	Base        float64
@@ -60,8 +65,11 @@ type Model struct {
 // Value is the model's figure for an observation; its Y does not matter.
 func (m *Model) Value(o Observation) float64 {
 	y := m.Base + m.Left*pos(m.Low-o.Temp) + m.Right*pos(o.Temp-m.High)
-	if m.Shape == Mean2P {
+	switch m.Shape {
+	case Mean2P:
 		y = m.Base + m.Right*o.Temp
+	case Parabola:
+		y = m.Base + m.Right*o.Temp + m.Left*o.Temp*o.Temp
 	}
 	if o.Other {
 		y += m.Other
@@ -132,7 +140,7 @@ func (f *fitter) search() (low, high float64, err error) {
 	}
 	from, to := f.temps[min(leastSide, len(f.temps)-1)], f.temps[max(0, len(f.temps)-1-leastSide)]
 	switch {
-	case f.shape == Mean2P:
+	case f.shape == Mean2P || f.shape == Parabola:
 		return 0, 0, nil
 	case !(from < to):
 		return 0, 0, ErrFlat
@@ -252,6 +260,9 @@ func (m *Model) linearInto(r *row, o Observation) {
 	switch m.Shape {
 	case Mean2P:
 		r.put(o.Temp)
+	case Parabola:
+		r.put(o.Temp)
+		r.put(o.Temp * o.Temp)
 	case Heating3:
 		r.put(pos(m.Low - o.Temp))
 	case Cooling3:
@@ -328,6 +339,8 @@ func (f *fitter) model(low, high float64) (*Model, error) {
 		m.Left = c[1]
 	case Mean2P, Cooling3:
 		m.Right = c[1]
+	case Parabola:
+		m.Right, m.Left = c[1], c[2]
 	default:
 		m.Left, m.Right = c[1], c[2]
 	}
@@ -340,7 +353,7 @@ func (f *fitter) model(low, high float64) (*Model, error) {
 // points is how many change points the shape has.
 func (f *fitter) points() int {
 	switch f.shape {
-	case Mean2P:
+	case Mean2P, Parabola:
 		return 0
 	case Both5:
 		return 2

@@ -101,3 +101,19 @@ func TestFitRefuses(t *testing.T) {
 		t.Error("weather that stands still is fitted")
 	}
 }
+
+// By hand: y = 20 - 0.5·T + 0.04·T² is found again, and preferred to pieces of lines.
+func TestParabolaIsFound(t *testing.T) {
+	var obs []Observation
+	for d := range 120 {
+		x := -5 + 30*float64(d*37%120)/120
+		obs = append(obs, Observation{Day: d, Temp: x, Y: 20 - 0.5*x + 0.04*x*x + 0.05*math.Sin(12.9898*float64(d))})
+	}
+	m, err := Best(obs, false)
+	if err != nil || m.Shape != Parabola {
+		t.Fatalf("%+v, %v", m, err)
+	}
+	near(t, "base", m.Base, 20, 0.05)
+	near(t, "slope", m.Right, -0.5, 0.01)
+	near(t, "square", m.Left, 0.04, 0.001)
+}

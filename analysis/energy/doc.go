@@ -12,7 +12,7 @@
 //  4. Seasons sorts windows into bins of outdoor temperature; Compare holds two
 //     seasons against each other in their common bins only; Seasonal gives
 //     EN 14825's seasonal figure, from declared points or from field bins.
-//  5. Fit finds a change-point model of daily electricity over outdoor
+//  5. Fit finds a change-point model, or a parabola, of daily electricity over outdoor
 //     temperature; Savings states what an event avoided, with intervals, or why
 //     nothing can be said.
 //  6. Losses splits the electricity between the least that Carnot asks for and

@@ -104,12 +104,29 @@ func (m *Model) criterion(worth float64) float64 {
 	return worth*math.Log(math.Max(m.SSE, 1e-300)/float64(m.N)) + float64(m.P)*math.Log(worth)
 }
 
-// Best fits every shape and returns the one with the least criterion, all held to
-// the independent days that the closest fit leaves: a poor fit's residuals follow
-// each other for its own fault. Shapes that no machine has, with less electricity
-// the further from the change point on both sides, are not considered.
+// Best fits every shape and returns the one with the least criterion. Shapes that no
+// machine has, with less electricity the further from the change point on both sides,
+// are not considered.
 func Best(obs []Observation, dayTypes bool) (*Model, error) {
-	var models []*Model
+	list, err := likely(obs, dayTypes)
+	if err != nil {
+		return nil, err
+	}
+	return list[0].model, nil
+}
+
+// A likelihood is a model with its weight among those that were fitted.
+type likelihood struct {
+	model  *Model
+	weight float64
+}
+
+// likely fits every shape and weighs each by its criterion, exp(-criterion/2) (Raftery,
+// Sociological Methodology 25, 1995, from memory), the best first. All are held to the
+// independent days that the closest fit leaves: a poor fit's residuals follow each other
+// for its own fault.
+func likely(obs []Observation, dayTypes bool) ([]likelihood, error) {
+	var list []likelihood
 	var closest *Model
 	var first error
 	for _, shape := range Shapes() {
@@ -119,7 +136,7 @@ func Best(obs []Observation, dayTypes bool) (*Model, error) {
 			first = err
 		case err != nil, m.Left < 0 && m.Right < 0:
 		default:
-			models = append(models, m)
+			list = append(list, likelihood{model: m})
 			if closest == nil || m.SSE < closest.SSE {
 				closest = m
 			}
@@ -129,5 +146,14 @@ func Best(obs []Observation, dayTypes bool) (*Model, error) {
 		return nil, first
 	}
 	worth := closest.worth()
-	return slices.MinFunc(models, func(a, b *Model) int { return cmp.Compare(a.criterion(worth), b.criterion(worth)) }), nil
+	slices.SortStableFunc(list, func(a, b likelihood) int { return cmp.Compare(a.model.criterion(worth), b.model.criterion(worth)) })
+	least, total := list[0].model.criterion(worth), 0.0
+	for i := range list {
+		list[i].weight = math.Exp((least - list[i].model.criterion(worth)) / 2)
+		total += list[i].weight
+	}
+	for i := range list {
+		list[i].weight /= total
+	}
+	return list, nil
 }

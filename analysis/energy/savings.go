@@ -39,7 +39,8 @@ const (
 // left out, not extrapolated to. The standard uncertainty holds the model's
 // coefficients and change points (linearised) and the scatter of the days after,
 // both with residuals that follow each other as a first-order process does (that
-// of the days before); intervals are Student's with the degrees of freedom that
+// of the days before); shapes that fit nearly as well as the best count by their
+// weights, and what they differ by is doubt as well; intervals are Student's with the degrees of freedom that
 // the independent days are worth. Source: least squares with a known covariance of
 // the residuals; ASHRAE Guideline 14-2014, annex B, for the test at 68 %.
 //
@@ -52,11 +53,12 @@ func Save(before, after []Observation, dayTypes bool, path Path) Saving {
 		s.Why = fmt.Sprintf("%d complete days before and %d after: want %d and %d", len(before), len(after), leastBefore, leastAfter)
 		return s
 	}
-	m, err := Best(before, dayTypes)
+	models, err := likely(before, dayTypes)
 	if err != nil {
 		s.Why = err.Error()
 		return s
 	}
+	m := models[0].model
 	s.Model = m
 	var used []Observation
 	for _, o := range after {
@@ -66,21 +68,48 @@ func Save(before, after []Observation, dayTypes bool, path Path) Saving {
 		}
 		used = append(used, o)
 		s.Actual += o.Y
-		s.Expected += m.Value(o)
 	}
 	s.Days = len(used)
 	if s.Days < leastAfter {
 		s.Why = fmt.Sprintf("only %d days after it had weather as before: want %d", s.Days, leastAfter)
 		return s
 	}
-	variance, err := m.variance(used)
-	if err != nil {
+	if s.Expected, s.U, err = expect(models, used); err != nil {
 		s.Why = err.Error()
 		return s
 	}
-	s.U = math.Sqrt(variance)
 	s.state(m, path)
 	return s
+}
+
+// leastWeight is that of a model which counts beside the best.
+const leastWeight = 0.01
+
+// expect is what the models together expect of some days, and its standard uncertainty:
+// that of each, and by how much they differ. A model whose doubt cannot be worked out
+// does not count, unless it is the best.
+func expect(models []likelihood, days []Observation) (kwh, u float64, err error) {
+	var total, square float64
+	for i, l := range models {
+		if l.weight < leastWeight {
+			break
+		}
+		variance, err := l.model.variance(days)
+		if err != nil && i == 0 {
+			return 0, 0, err
+		} else if err != nil {
+			continue
+		}
+		var sum float64
+		for _, o := range days {
+			sum += l.model.Value(o)
+		}
+		apart := sum - kwh // West, Commun. ACM 22, 1979: means and squares in one pass
+		total += l.weight
+		kwh += apart * l.weight / total
+		square += l.weight * (variance + apart*(sum-kwh))
+	}
+	return kwh, math.Sqrt(square / total), nil
 }
 
 // state fills in the intervals and decides whether they are stated.

@@ -77,6 +77,7 @@ func (t *trace) spend(d *truth.EnergyDay, k knot, hours float64) {
 	} else {
 		full = atPower(run)
 	}
+	run *= t.m.betweenDefrosts()
 	d.Hours += hours
 	d.Outdoor += (k.out - d.Outdoor) * hours / d.Hours
 	d.Ran += run * hours
@@ -94,12 +95,21 @@ func (t *trace) spend(d *truth.EnergyDay, k knot, hours float64) {
 // for the same load.
 func (t *trace) spendWithout(k knot, p plant.Point) float64 {
 	m := t.m
-	if m.always {
-		return m.metered(p, true) * m.useful(k.p, k.at) / m.useful(p, k.at) // more or fewer of its compressors run
+	duty, full := 1.0, 1.0 // of a pack's compressors as many run as before: what they do not carry is left undone
+	if !m.always {
+		duty = m.duty(p, k.at)
+		full = atPower(duty)
 	}
-	run := m.duty(p, k.at)
-	fans := m.metered(p, true) - p.Input
-	return run*(atPower(run)*p.Input+fans) + (1-run)*m.metered(plant.Point{}, false)
+	run, fans := duty*m.betweenDefrosts(), m.metered(p, true)-p.Input
+	return run*(full*p.Input+fans) + (1-run)*m.metered(plant.Point{}, false)
+}
+
+// betweenDefrosts is the share of the time in which no defrost has the compressor off.
+func (m *machine) betweenDefrosts() float64 {
+	if m.defrost == 0 {
+		return 1
+	}
+	return 1 - float64(defrostTime)/float64(m.defrost)
 }
 
 // atPower is the share of the time it runs in which a cycling machine takes, and gives,
