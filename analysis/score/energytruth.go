@@ -100,7 +100,7 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 		return energyCase{}, false
 	}
 	fans := v.Covers != "compressor"
-	before := between(days, s.On.AddDate(-1, 0, -1), s.On)
+	before := between(days, s.On.AddDate(-1, 0, -1), s.On.Add(-12*time.Hour)) // days that were over by then
 	after := likeWeather(between(days, s.On.AddDate(0, 0, 1), s.Until), before)
 	half := v.oracle(before, after)
 	if !(half > 0) {
