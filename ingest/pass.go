@@ -31,7 +31,8 @@ type pass struct {
 	first     int64 // line of the first data; the header stands before it
 	headers   map[int64]bool
 	pending   []pendingLine
-	foreign   int64 // line of another header that the data below stands under
+	open      []openLine // lines that a quote holds together
+	foreign   int64      // line of another header that the data below stands under
 	block     *headerBlock
 	order     []int // the column of each place of a line, where a header in mid-file changed it
 	arranged  [][]byte
@@ -203,6 +204,9 @@ func (s *pass) run(src io.Reader, limit int) error {
 
 func (s *pass) line(l line) {
 	s.lines.All++
+	if len(s.open) > 0 && s.closes(l) {
+		return
+	}
 	switch {
 	case l.cut:
 		s.quarantine(l.text, "the line is longer than the limit")
@@ -292,7 +296,9 @@ func (s *pass) closer(l line) {
 	}
 	var ok bool
 	if s.split, ok = split(s.split, text, s.p.layout.delim); !ok {
-		s.quarantine(text, "a quote is not closed")
+		if !s.opens(l) {
+			s.quarantine(text, openReason)
+		}
 		return
 	}
 	if !s.p.layout.fits(s.split) {

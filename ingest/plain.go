@@ -104,7 +104,7 @@ func (c *column) linear() (steps [8]linear) {
 // plainLines takes lines as long as they are plain and whole.
 func (s *pass) plainLines(r *lineReader) {
 	p := s.plain
-	if p == nil || r.number+1 < s.first || s.order != nil || s.block != nil || s.foreign > 0 || len(s.pending) > 0 || len(s.time.prefix) == 0 {
+	if p == nil || r.number+1 < s.first || s.order != nil || s.block != nil || s.foreign > 0 || len(s.pending) > 0 || len(s.open) > 0 || len(s.time.prefix) == 0 {
 		return
 	}
 	o := p.out

@@ -9,6 +9,9 @@ import (
 
 // end counts what stands behind the last data.
 func (s *pass) end() {
+	if len(s.open) > 0 {
+		s.giveUp()
+	}
 	if len(s.pending) > maxFooter {
 		s.settlePending(false)
 	}

@@ -17,7 +17,7 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 10}
+	StepRead = pipeline.Step{Name: "read", Version: 11}
 	StepJoin = pipeline.Step{Name: "join", Version: 3}
 )
 

@@ -28,7 +28,7 @@ func (m *maker) addHeader() {
 	for _, c := range m.columns {
 		names, units = append(names, c.header), append(units, m.unitText(c))
 	}
-	if state := map[string]string{"on off": "Running", "mode text": "Mode", "comment column": "Note"}[m.Recipe["states"]]; state != "" {
+	if state := map[string]string{"on off": "Running", "mode text": "Mode", "comment column": "Note", "comment of lines": "Note"}[m.Recipe["states"]]; state != "" {
 		names, units = append(names, state), append(units, "")
 	}
 	times := m.timeHeader()

@@ -60,7 +60,7 @@ var dimensions = []dimension{
 	{25, "markers", []string{"none", "empty", "words", "dashes", "numbers", "limits"}},
 	{26, "footer", []string{"none", "summary", "end mark", "summary below blank", "extremes"}},
 	{27, "layout", []string{"wide", "one sensor", "long", "long with unit", "side by side", "stacked"}},
-	{28, "states", []string{"none", "on off", "mode text", "event rows", "comment column"}},
+	{28, "states", []string{"none", "on off", "mode text", "event rows", "comment column", "comment of lines"}},
 	{29, "rates", []string{"even", "on change", "different"}},
 	{30, "container", []string{"none", "gz", "zip", "spreadsheet", "web page", "web table"}},
 }
@@ -334,7 +334,7 @@ func (r Recipe) repairLayout() {
 	if r.is("unit place", "missing", "suffix", "preamble") && r.is("reference", "unit") {
 		r["reference"] = "header"
 	}
-	if r.is("states", "event rows", "comment column") && r.is("layout", "one sensor") {
+	if r.is("states", "event rows", "comment column", "comment of lines") && r.is("layout", "one sensor") {
 		r.plain("states")
 	}
 }

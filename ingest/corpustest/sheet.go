@@ -135,10 +135,13 @@ func (m *maker) cells(i int, stamps []string) []string {
 		values = append(values, []string{"off", "on"}[i/5%2])
 	case "mode text":
 		values = append(values, []string{"auto", "manual"}[i/7%2])
-	case "comment column":
-		note := ""
+	case "comment column", "comment of lines":
+		note, joint := "", m.delim()
+		if m.is("states", "comment of lines") {
+			joint = "\n"
+		}
 		if i%8 == 3 {
-			note = `"checked` + m.delim() + ` fine"`
+			note = `"checked` + joint + ` fine"`
 		}
 		values = append(values, note)
 	}
