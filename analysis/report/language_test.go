@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"rimelog/analysis/report"
@@ -21,10 +22,23 @@ import (
 	"rimelog/analysis/report/say"
 )
 
-// germanPages are all kinds of pages in German.
-func germanPages(t *testing.T, f report.Fleet) map[string][]byte {
+// drawn keeps the pages of the invented fleet for the tests that only read them.
+var drawn sync.Map
+
+// fleetPages are all kinds of pages of the invented fleet, drawn once.
+func fleetPages(t *testing.T, o report.Options) map[string][]byte {
 	t.Helper()
-	return pages(t, writer(t, report.Options{Language: "de"}), f)
+	if p, ok := drawn.Load(o); ok {
+		return p.(map[string][]byte)
+	}
+	p := pages(t, writer(t, o), reporttest.Fleet(1))
+	drawn.Store(o, p)
+	return p
+}
+
+func germanPages(t *testing.T) map[string][]byte {
+	t.Helper()
+	return fleetPages(t, report.Options{Language: "de"})
 }
 
 // english are words that no German sentence has.
@@ -42,7 +56,7 @@ var attributes = regexp.MustCompile(`(?:aria-label|aria-roledescription|title|pl
 
 // No English is left on German pages, of any kind.
 func TestGermanPagesAreGerman(t *testing.T) {
-	for name, page := range germanPages(t, reporttest.Fleet(1)) {
+	for name, page := range germanPages(t) {
 		if !bytes.Contains(page, []byte(`<html lang="de"`)) {
 			t.Errorf("%s does not say that it is German", name)
 		}
@@ -75,7 +89,7 @@ func TestStyleHasNoWords(t *testing.T) {
 // Charts are text too: what their options say is German as well.
 func TestGermanChartsAreGerman(t *testing.T) {
 	name := regexp.MustCompile(`"name":"([^"]*)"`)
-	for path, page := range germanPages(t, reporttest.Fleet(1)) {
+	for path, page := range germanPages(t) {
 		for _, m := range name.FindAllStringSubmatch(string(page), -1) {
 			s := names.ReplaceAllString(m[1], "")
 			if hit := englishWords.FindString(s); hit != "" {
@@ -91,7 +105,7 @@ func TestGermanFigures(t *testing.T) {
 	point := regexp.MustCompile(`\d\.\d+(\x{a0}|&nbsp;| )(K|°C|kg|kW|%|bar|h|Jahre)`)
 	tight := regexp.MustCompile(`\d%[^0-9A-Fa-f;"]`)
 	date := regexp.MustCompile(`\b\d{1,2}\x{a0}(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b`)
-	for name, page := range germanPages(t, reporttest.Fleet(1)) {
+	for name, page := range germanPages(t) {
 		text := tags.ReplaceAllString(notTranslated.ReplaceAllString(string(page), ""), " ")
 		for what, form := range map[string]*regexp.Regexp{"a decimal point": point, "a tight percent sign": tight, "an English date": date} {
 			if hit := form.FindString(text); hit != "" {
@@ -103,7 +117,7 @@ func TestGermanFigures(t *testing.T) {
 
 // Hostile names are as inert in a translation as in English.
 func TestHostileNamesAreTextInGerman(t *testing.T) {
-	for name, page := range germanPages(t, reporttest.Hostile()) {
+	for name, page := range pages(t, writer(t, report.Options{Language: "de"}), reporttest.Hostile()) {
 		for _, bad := range reporttest.HostileNames {
 			if strings.ContainsAny(bad, "<>") && bytes.Contains(page, []byte(bad)) {
 				t.Errorf("%s contains %q as it is", name, bad)

@@ -22,7 +22,7 @@ func readable(page []byte) string {
 // explains the dataset as it is.
 func TestInchPoundPagesHaveNoOtherUnits(t *testing.T) {
 	metric := regexp.MustCompile(`[\d.]+ (K|°C|kg|bar|kPa|m)\b.{0,20}|, (K|°C|bar gauge|bar absolute|kJ/kg)\b`)
-	for name, page := range pages(t, writer(t, report.Options{Units: "IP"}), reporttest.Fleet(1)) {
+	for name, page := range fleetPages(t, report.Options{Units: "IP"}) {
 		if hit := metric.FindString(strings.ReplaceAll(readable(page), "Its unit is not the column's, °C", "")); hit != "" && name != "method.html" {
 			t.Errorf("%s: %q", name, hit)
 		}
@@ -34,7 +34,6 @@ func TestInchPoundPagesHaveNoOtherUnits(t *testing.T) {
 // at 120 m (ISO 2533:1975; NIST SP 811, appendix B.8).
 func TestInchPoundFigures(t *testing.T) {
 	const path = "system/QH-CR2.html"
-	f := reporttest.Fleet(1)
 	for _, c := range []struct {
 		options report.Options
 		want    []string
@@ -43,7 +42,7 @@ func TestInchPoundFigures(t *testing.T) {
 		{report.Options{Units: "IP"}, []string{"Subcooling is falling: −4.7 °F (−5.9 to −3.4 °F) over 9 visits", "evaporates at 16.8 °F and condenses at 114.2 °F", "Pressure, psig", "Pressure, psia", "+0.07 °F per °F of outdoor temperature", "charge added, 3.09 lb", "394 ft", "Subcooling fell by 4.7 °F (−5.9 to −3.4)"}},
 		{report.Options{Units: "IP", Pressure: "absolute"}, []string{"Pressure, psia"}},
 	} {
-		text := readable(pages(t, writer(t, c.options), f)[path])
+		text := readable(fleetPages(t, c.options)[path])
 		for _, want := range c.want {
 			if !strings.Contains(text, want) {
 				t.Errorf("%+v: the page does not say %q", c.options, want)
@@ -56,7 +55,7 @@ func TestInchPoundFigures(t *testing.T) {
 func TestPressuresSayTheirReference(t *testing.T) {
 	bare := regexp.MustCompile(`[\d.]+ (bar|psi)\b( [a-z]+)?`)
 	for _, o := range []report.Options{{}, {Pressure: "absolute"}, {Units: "IP"}, {Units: "IP", Pressure: "absolute"}} {
-		for name, page := range pages(t, writer(t, o), reporttest.Fleet(1)) {
+		for name, page := range fleetPages(t, o) {
 			for _, hit := range bare.FindAllString(readable(page), -1) {
 				if name != "method.html" && !strings.HasSuffix(hit, " gauge") && !strings.HasSuffix(hit, " absolute") {
 					t.Errorf("%+v, %s: %q", o, name, hit)
