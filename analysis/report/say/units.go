@@ -55,8 +55,8 @@ func (l Locale) In(q Quantity, v float64) float64 {
 	if q == Pressure && !l.units.Absolute {
 		v -= l.units.air()
 	}
-	mul, add := l.units.linear(q)
-	return v*mul + add
+	w := l.units.way(q)
+	return v*w.mul + w.add
 }
 
 // Uncertain writes a value of the tables in the reader's unit, with its expanded
@@ -68,8 +68,7 @@ func (l Locale) Uncertain(q Quantity, v, u float64, digits int) string {
 // PerUnit is how much of the reader's unit one of the tables' is: for what is counted
 // from no zero, such as slopes.
 func (l Locale) PerUnit(q Quantity) float64 {
-	mul, _ := l.units.linear(q)
-	return mul
+	return l.units.way(q).mul
 }
 
 // Unit is the reader's unit of a quantity; of a pressure it says what it is counted from.
@@ -121,8 +120,7 @@ func (u Units) air() float64 {
 	if u.Air != 0 {
 		return u.Air
 	}
-	sea, _ := units.SeaLevel().Float64()
-	return sea
+	return seaLevel
 }
 
 // The inch-pound units of what package units does not measure. Source: NIST SP 811
@@ -132,36 +130,37 @@ const (
 	kJPerKgOfBtuPerLb = 2.326
 )
 
-// linear turns a value of the tables into one of the unit: value·mul + add.
-func (u Units) linear(q Quantity) (mul, add float64) {
-	switch {
-	case q == Pressure && u.InchPound:
-		return linearOf(units.Parse("psi"))
-	case q == Pressure:
-		return linearOf(units.Parse("bar"))
-	case !u.InchPound, q == Electric, q == Pure:
-		return 1, 0
+// A way leads from the unit of the tables to a reader's: value·mul + add.
+type way struct{ mul, add float64 }
+
+// bar and inchPound are the ways to units that are not those of the tables.
+var (
+	bar       = wayTo(units.Parse("bar"))
+	inchPound = [...]way{
+		Temperature: wayTo(units.Parse("°F")), Difference: wayTo(units.ParseDifference("°F")), Pressure: wayTo(units.Parse("psi")),
+		Heat: wayTo(units.Parse("Btu/h")), Electric: {mul: 1}, Mass: wayTo(units.Parse("lb")),
+		Enthalpy: {mul: 1 / kJPerKgOfBtuPerLb}, Altitude: {mul: 1 / metresPerFoot}, Pure: {mul: 1},
 	}
-	switch q {
-	case Temperature:
-		return linearOf(units.Parse("°F"))
-	case Difference:
-		return linearOf(units.ParseDifference("°F"))
-	case Heat:
-		return linearOf(units.Parse("Btu/h"))
-	case Mass:
-		return linearOf(units.Parse("lb"))
-	case Enthalpy:
-		return 1 / kJPerKgOfBtuPerLb, 0
+	seaLevel, _ = units.SeaLevel().Float64()
+)
+
+// wayTo is the way to a unit; a label that package units does not know leaves nothing
+// to be written.
+func wayTo(u units.Unit, err error) way {
+	if err != nil {
+		return way{math.NaN(), math.NaN()}
 	}
-	return 1 / metresPerFoot, 0
+	mul, add := u.Linear()
+	return way{mul, add}
 }
 
-// linearOf is the way from the canonical unit; a label that package units does not know
-// leaves nothing to be written.
-func linearOf(u units.Unit, err error) (mul, add float64) {
-	if err != nil {
-		return math.NaN(), math.NaN()
+// way is the way to the reader's unit of a quantity.
+func (u Units) way(q Quantity) way {
+	switch {
+	case u.InchPound:
+		return inchPound[q]
+	case q == Pressure:
+		return bar
 	}
-	return u.Linear()
+	return way{mul: 1}
 }
