@@ -78,9 +78,10 @@ func (s *Stage) compareFleet(ctx context.Context, to fleetPlan, p *peerage, find
 	for _, b := range baselines {
 		of[b.System] = append(of[b.System], b)
 	}
-	odd := []table.PeerCompared{}
+	odd, steps := []table.PeerCompared{}, []table.StepSeen{}
 	for _, r := range p.records {
 		odd = append(odd, drift.Odd(r, of[r.System.ID], priors)...)
+		steps = append(steps, r.Steps(of[r.System.ID])...)
 	}
 	return firstOf(
 		func() error { return stageRows(ctx, s.Dataset, to.peers, table.PeersCompared(), odd) },
@@ -90,6 +91,7 @@ func (s *Stage) compareFleet(ctx context.Context, to fleetPlan, p *peerage, find
 		func() error {
 			return stageRows(ctx, s.Dataset, to.recurrences, table.Recurrences(), drift.Recurrences(findings))
 		},
+		func() error { return stageRows(ctx, s.Dataset, to.steps, table.StepsSeen(), steps) },
 		func() error { return stageRows(ctx, s.Dataset, to.coverage, table.Coverages(), s.covered(p, to.asOf)) },
 	)
 }

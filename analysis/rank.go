@@ -25,12 +25,12 @@ type fleetPlan struct {
 	verdicts, logs                 result
 	priors, baselines              result
 	peers, instruments             result
-	recurrences, coverage          result
+	recurrences, coverage, steps   result
 	ranking                        result
 }
 
 func (p fleetPlan) results() []result {
-	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking, p.priors, p.baselines, p.peers, p.instruments, p.recurrences, p.coverage}
+	return []result{p.findingsTo, p.uploadsTo, p.verdicts, p.quality, p.logs, p.ranking, p.priors, p.baselines, p.peers, p.instruments, p.recurrences, p.coverage, p.steps}
 }
 
 // planRank plans one job: to order the fleet.
@@ -69,7 +69,7 @@ func (s *Stage) address(p *fleetPlan) error {
 	for to, t := range map[*result]table.Table{
 		&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality(),
 		&p.verdicts: table.UploadVerdicts(), &p.priors: table.Priors(), &p.baselines: table.Baselines(),
-		&p.peers: table.PeersCompared(), &p.instruments: table.InstrumentsCompared(), &p.recurrences: table.Recurrences(), &p.coverage: table.Coverages(), &p.logs: table.LogQualities(),
+		&p.peers: table.PeersCompared(), &p.instruments: table.InstrumentsCompared(), &p.recurrences: table.Recurrences(), &p.coverage: table.Coverages(), &p.steps: table.StepsSeen(), &p.logs: table.LogQualities(),
 	} {
 		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
 			for _, sys := range s.systems {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"rimelog/analysis/drift"
 	"rimelog/pipeline/table"
 )
 
@@ -13,15 +14,17 @@ type Across struct {
 	Instruments []table.InstrumentCompared
 	Recurrences []table.Recurrence
 	Coverage    []table.Coverage
+	Steps       []table.StepSeen
 }
 
 // across reads it.
 func (s *Stage) across(ctx context.Context) (a Across, err error) {
-	var errs [4]error
+	var errs [5]error
 	a.Peers, errs[0] = fleetRows[table.PeerCompared](ctx, s, table.PeersCompared())
 	a.Instruments, errs[1] = fleetRows[table.InstrumentCompared](ctx, s, table.InstrumentsCompared())
 	a.Recurrences, errs[2] = fleetRows[table.Recurrence](ctx, s, table.Recurrences())
 	a.Coverage, errs[3] = fleetRows[table.Coverage](ctx, s, table.Coverages())
+	a.Steps, errs[4] = fleetRows[table.StepSeen](ctx, s, table.StepsSeen())
 	return a, errors.Join(errs[:]...)
 }
 
@@ -39,6 +42,14 @@ func (f Fleet) across() (out []acrossRow) {
 	}
 	for _, r := range f.Across.Recurrences {
 		add(r.System, l.Text("%s came back %s after it was put right", l.Prose(r.Kind), l.Count(int(r.Days), "day")))
+	}
+	for _, s := range f.Across.Steps {
+		switch s.Verdict {
+		case drift.StepMissing:
+			add(s.System, l.Text("%s kg booked on %s do not show in subcooling (%s): %s", l.Number(s.KG, 2), l.Day(s.On, f.AsOf.Location()), l.Change(s.Step, 1), l.Prose(s.Note)))
+		case drift.StepUnrecorded:
+			add(s.System, l.Text("possible unrecorded addition before %s (%s): %s", l.Day(s.On, f.AsOf.Location()), l.Change(s.Step, 1), l.Prose(s.Note)))
+		}
 	}
 	for _, c := range f.Across.Peers {
 		if c.Odd {

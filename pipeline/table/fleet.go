@@ -76,7 +76,7 @@ var all = sync.OnceValue(func() []Table {
 	return []Table{
 		Samples(), Extras(), Refusals(), Running(), Windows(), Visits(), Trends(), Causes(), Conditions(),
 		EnergyWindows(), EnergyHours(), EnergyDays(), Seasons(), Savings(), Losses(), Rankings(),
-		Priors(), Baselines(), PeersCompared(), InstrumentsCompared(), Coverages(), Findings(), Recurrences(), Uploads(), UploadVerdicts(), Quality(), LogQualities(),
+		Priors(), Baselines(), PeersCompared(), InstrumentsCompared(), Coverages(), Findings(), Recurrences(), StepsSeen(), Uploads(), UploadVerdicts(), Quality(), LogQualities(),
 		LeakChecks(), LeakRates(), LeakYears(), Crossings(), ServiceBans(), RecordGaps(), Stock(), Balances(), FleetLosses(),
 		ChargesCompared(), RecordBook(), AuditTrail(),
 	}
