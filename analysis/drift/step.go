@@ -116,6 +116,9 @@ func (r Record) recorded(e register.Event, points []point) table.StepSeen {
 	}
 	s.Expected = 100 * e.KG / r.System.Charge.KG * perKelvin * well
 	s.Verdict, s.Note = stepVerdict(s)
+	if s.Verdict == StepMissing && r.System.Receiver == register.ReceiverUnknown {
+		s.Verdict, s.Note = StepUnknown, "receiver is not in the register: with one, subcooling says little about charge"
+	}
 	return s
 }
 

@@ -58,6 +58,9 @@ func TestAnAddedKilogramMustShow(t *testing.T) {
 	if e := stepsOf(t, 6, register.ChargeAdded, 0.3, register.NoReceiver)[0].Expected; math.Abs(e-0.15*41.1) > 0.05 {
 		t.Errorf("expected %.2f K, want 15 %% of 41.1 K", e)
 	}
+	if got := stepsOf(t, 0, register.ChargeAdded, 0.3, register.ReceiverUnknown); len(got) != 1 || got[0].Verdict != StepUnknown {
+		t.Errorf("nobody knows whether there is a receiver: got %+v", got)
+	}
 	if got := stepsOf(t, 0, register.EventUnknown, 0, register.NoReceiver); len(got) != 0 {
 		t.Errorf("nothing happened: got %+v", got)
 	}
