@@ -121,7 +121,9 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 func likeWeather(after, before []truth.EnergyDay) (out []truth.EnergyDay) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, d := range before {
-		lo, hi = min(lo, d.Outdoor), max(hi, d.Outdoor)
+		if d.Hours > 23 {
+			lo, hi = min(lo, d.Outdoor), max(hi, d.Outdoor)
+		}
 	}
 	for _, d := range after {
 		if d.WithoutHours > 23 && d.Outdoor >= lo-beyondWeather && d.Outdoor <= hi+beyondWeather {

@@ -58,12 +58,15 @@ func (m *machine) duty(p plant.Point, at time.Time) float64 {
 func (t *trace) days() []truth.EnergyDay {
 	var list []truth.EnergyDay
 	for i, a := range t.knots[:max(len(t.knots)-1, 0)] {
-		b := t.knots[i+1]
+		until := earlier(t.knots[i+1].at, t.v.end())
+		if !a.at.Before(until) {
+			break // the last knots lie beyond the record
+		}
 		day := a.at.UTC().Truncate(24 * time.Hour)
 		if len(list) == 0 || list[len(list)-1].Day != day {
 			list = append(list, truth.EnergyDay{Day: day, Heats: t.m.kind.Heats() || t.m.heats(a.at)})
 		}
-		t.spend(&list[len(list)-1], a, b.at.Sub(a.at).Hours())
+		t.spend(&list[len(list)-1], a, until.Sub(a.at).Hours())
 	}
 	return list
 }
