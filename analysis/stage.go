@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 12}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 12}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 10}
-	StepRank    = pipeline.Step{Name: "rank", Version: 15}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 11}
+	StepRank    = pipeline.Step{Name: "rank", Version: 17}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

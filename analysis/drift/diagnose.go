@@ -65,6 +65,9 @@ func diagnose(s register.System, events []register.Event, points []point) (diagn
 	d.now = d.years(points[len(points)-1].at)
 	for _, g := range gauges(s) {
 		if tr, ok := newTrack(g, points, events, d.start); ok {
+			if g.column == CondenserTD {
+				tr.hold(known(g, points), floor(s, features()[2], points))
+			}
 			d.tracks[g.column] = tr
 		}
 	}

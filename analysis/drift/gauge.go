@@ -123,6 +123,7 @@ type track struct {
 	fit    *robust.Estimate
 	added  []int   // the column of each event that reset; -1 where it is in none
 	used   float64 // when all there is to lose was used up, years; +Inf: not yet
+	held   []bool  // by value: something else holds it, so that no fault moves it; nil: nothing does
 }
 
 // leastTrack is how many values a track needs.
@@ -338,6 +339,15 @@ func (tr track) read(onset float64, f form) reading {
 	return reading{size, sd}
 }
 
+// hold marks the values at which head pressure control held the condensing temperature up,
+// whatever the condenser is like.
+func (tr *track) hold(points []point, limit float64) {
+	tr.held = make([]bool, len(points))
+	for i, p := range points {
+		tr.held[i] = p.condensing <= limit
+	}
+}
+
 // until is up to when a slow change has gone on by some time: what is used up falls no
 // more.
 func (tr track) until(onset, t float64) float64 {
@@ -369,7 +379,7 @@ func (tr *track) usedUp(floor float64) {
 func (tr track) column(onset float64, f form) []float64 {
 	col := make([]float64, len(tr.t))
 	for i, t := range tr.t {
-		if t > onset {
+		if t > onset && (tr.held == nil || !tr.held[i]) {
 			col[i] = 1
 			if f == slow {
 				col[i] = tr.until(onset, t) - onset

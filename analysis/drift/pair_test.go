@@ -80,3 +80,27 @@ func TestALeakThatStarvesLate(t *testing.T) {
 		}
 	}
 }
+
+// What head pressure control holds says nothing of the condenser: a fouling that shows in
+// warm weather only has the size that it shows there, though most visits are cold ones.
+func TestFoulingBehindHeadPressureControl(t *testing.T) {
+	rng := rand.New(rand.NewPCG(18, 18))
+	found := 0
+	for range 8 {
+		visits := machine{visits: 30, every: month, noise: 0.3, fouling: 4, from: 10}.draw(rng)
+		for k, v := range visits {
+			if v.CondensingTemp < 24 {
+				visits[k].CondenserTD += 24 - v.CondensingTemp - 4*math.Max(0, years(v.Start.Sub(visits[10].Start)))
+				visits[k].CondensingTemp = 24
+			}
+		}
+		for _, f := range raised(visits) {
+			if f.Kind == CondenserFouling {
+				found++
+			}
+		}
+	}
+	if found < 6 {
+		t.Errorf("%d of 8 foulings of 4 K a year found that show in warm weather only, want most", found)
+	}
+}

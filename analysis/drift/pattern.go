@@ -46,12 +46,14 @@ const (
 // percent of charge (Li & Braun 2009: 1/K_ch), and capacity begins to suffer
 // below 90 % (orifice) to 80 % (valve) of charge; 1.5 K is about 4 %. The
 // differences of coils: a clean condenser becomes a fouled one between about 1
-// and 3 K, and 2 K cost about 5 % of efficiency (common practice, no source).
+// and 3 K, and 2 K cost about 5 % of efficiency; an evaporator
+// costs more for each (common practice, no source).
 // Superheat: valves hold it within 1 to 2 K. Discharge: 3 K are some 5 % of the
 // isentropic efficiency.
 const (
 	subcoolingEffect = 1.5
-	coilEffect       = 2.0
+	condenserEffect  = 2.0
+	evaporatorEffect = 1.5
 	superheatEffect  = 3.0
 	wearEffect       = 3.0
 	gasEffect        = 1.5
@@ -68,14 +70,14 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: coilEffect, limits: limits{1.5, 0.75, 0.5, 1},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{2.5, 1.5, 0.5, 1.5},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: coilEffect, limits: limits{1, 0.25, 0.5, 0.5},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, 0.25, 0.5, 0.5},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
