@@ -61,5 +61,5 @@ func effectOf(feature string) float64 {
 	case DischargeSuperheat:
 		return 5 * gasEffect
 	}
-	return 2 * coilEffect
+	return 2 * condenserEffect
 }
