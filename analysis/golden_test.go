@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/6":    "081f66ff1f518727",
 	"energy/6":   "54b8640617f47816",
-	"judge/10":   "f5828385619708886a10686f40945e6a",
-	"rank/15":    "94983a96a73e64ede3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/11":   "f58283856197088838c4f634134bebdb",
+	"rank/16":    "1f7023f6cc66506fe3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }
