@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/6":    "081f66ff1f518727",
 	"energy/6":   "54b8640617f47816",
 	"judge/11":   "f58283856197088838c4f634134bebdb",
-	"rank/16":    "1f7023f6cc66506fe3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/17":    "1f7023f6cc66506fe3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }

@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 12}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 12}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 11}
-	StepRank    = pipeline.Step{Name: "rank", Version: 16}
+	StepRank    = pipeline.Step{Name: "rank", Version: 17}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -159,7 +159,7 @@
 //   - recurrences (dataset/recurrences/data.parquet): faults that came back after they were put right.
 //     Columns: system, kind, finding, ended_on, ended_by, again, raised_on, days [d].
 //   - steps_seen (dataset/steps_seen/data.parquet): what the logs show of refrigerant that was added or
-//     recovered, and steps that no register row explains. Columns: system, on, kg [kg], visits_before,
+//     recovered, and steps that no register row explains. Columns: system, on, moved_kg [kg], visits_before,
 //     visits_after, step_k [K], step_u_k [K], expected_k [K], verdict, note.
 //   - uploads (dataset/uploads/data.parquet): every file that was seen, and where each of its lines and
 //     values went. Columns: upload, path, status, systems, reading, reason, bytes [B], lines, data_lines,

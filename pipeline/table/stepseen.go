@@ -7,7 +7,7 @@ import "time"
 type StepSeen struct {
 	System   string    `col:"system" doc:"the system"`
 	On       time.Time `col:"on" doc:"when refrigerant was moved; of a step without a row, the first visit after it"`
-	KG       float64   `col:"kg" unit:"kg" doc:"kilograms as booked, negative where they came out; null where nobody wrote any"`
+	KG       float64   `col:"moved_kg" unit:"kg" doc:"kilograms as booked, negative where they came out; null where nobody wrote any"`
 	Before   int64     `col:"visits_before" doc:"visits before, compared"`
 	After    int64     `col:"visits_after" doc:"visits after, compared"`
 	Step     float64   `col:"step_k" unit:"K" doc:"change of subcooling between them, the weather's part taken out" u:"step_u_k"`
