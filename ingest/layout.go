@@ -307,7 +307,7 @@ func isIndexRow(row []string) bool {
 func isUnitRow(row []string) bool {
 	units, filled := 0, 0
 	for _, c := range row {
-		if c == "" || c == "-" || c == "--" {
+		if c == "" || c == "-" || c == "--" || c == "[]" || c == "()" {
 			continue
 		}
 		filled++
