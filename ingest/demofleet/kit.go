@@ -50,6 +50,8 @@ var (
 func (c class) scaled(x Sensors) class {
 	c.pressure *= x.Error
 	c.temp *= x.Error
+	c.power *= x.Error
+	c.flow *= x.Error
 	c.contact *= x.Contact
 	c.noisePressure *= x.Noise
 	c.noiseTemp *= x.Noise
