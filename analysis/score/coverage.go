@@ -83,15 +83,15 @@ func (f fleet) claims(s view, q claimed) (list []claim) {
 }
 
 // during is the true value of a visit: the mean over the windows it was made from.
-func (s view) during(q claimed, v table.Visit) float64 {
+func (v view) during(q claimed, visit table.Visit) float64 {
 	var sum, n float64
-	first, _ := slices.BinarySearchFunc(s.Windows, v.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
-	for _, w := range s.Windows[first:] {
-		if w.Start.After(v.End) {
+	first, _ := slices.BinarySearchFunc(v.Windows, visit.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
+	for _, w := range v.Windows[first:] {
+		if w.Start.After(visit.End) {
 			break
 		}
-		if full(w) && !w.End.After(v.End) && !math.IsNaN(q.in(w)) {
-			sum += s.mean(q.is, w.Start, w.End)
+		if full(w) && !w.End.After(visit.End) && !math.IsNaN(q.in(w)) {
+			sum += v.mean(q.is, w.Start, w.End)
 			n++
 		}
 	}

@@ -62,11 +62,11 @@ func trueSubcooling(p truth.Point) float64   { return p.Subcooling }
 
 // mean is the true value of a quantity between two times, from the operating points
 // at five of them; absent where there are none.
-func (s view) mean(of quantity, from, to time.Time) float64 {
+func (v view) mean(of quantity, from, to time.Time) float64 {
 	var sum float64
 	const parts = 4
 	for k := range parts + 1 {
-		sum += s.at(of, from.Add(to.Sub(from)*time.Duration(k)/parts))
+		sum += v.at(of, from.Add(to.Sub(from)*time.Duration(k)/parts))
 	}
 	return sum / (parts + 1)
 }
@@ -76,15 +76,15 @@ func (s view) mean(of quantity, from, to time.Time) float64 {
 const farthest = 25 * time.Minute
 
 // at is the true value at a time, between the points before and after it.
-func (s view) at(of quantity, t time.Time) float64 {
-	i, hit := slices.BinarySearchFunc(s.Points, t, func(p truth.Point, t time.Time) int { return p.Time.Compare(t) })
+func (v view) at(of quantity, t time.Time) float64 {
+	i, hit := slices.BinarySearchFunc(v.Points, t, func(p truth.Point, t time.Time) int { return p.Time.Compare(t) })
 	if hit {
-		return of(s.Points[i])
+		return of(v.Points[i])
 	}
-	if i == 0 || i == len(s.Points) || s.Points[i].Time.Sub(s.Points[i-1].Time) > farthest {
+	if i == 0 || i == len(v.Points) || v.Points[i].Time.Sub(v.Points[i-1].Time) > farthest {
 		return float64(absent)
 	}
-	a, b := s.Points[i-1], s.Points[i]
+	a, b := v.Points[i-1], v.Points[i]
 	w := float64(t.Sub(a.Time)) / float64(b.Time.Sub(a.Time))
 	return of(a) + w*(of(b)-of(a))
 }

@@ -39,18 +39,18 @@ type overlap struct {
 	both, window, rest int
 }
 
-func (s view) overlap(f truth.File) overlap {
+func (v view) overlap(f truth.File) overlap {
 	n := overlap{log: f.Path}
-	from, _ := slices.BinarySearch(s.Samples, f.Start.UnixMicro())
-	to, _ := slices.BinarySearch(s.Samples, f.End.UnixMicro()+1)
+	from, _ := slices.BinarySearch(v.Samples, f.Start.UnixMicro())
+	to, _ := slices.BinarySearch(v.Samples, f.End.UnixMicro()+1)
 	var windows []truth.Stretch
-	for _, w := range s.Windows {
+	for _, w := range v.Windows {
 		if full(w) && !w.Start.After(f.End) && !w.End.Before(f.Start) {
 			windows = append(windows, truth.Stretch{From: w.Start, To: w.End})
 		}
 	}
 	inWindow, atRest := within(windows), within(f.Steady)
-	for _, t := range s.Samples[from:to] {
+	for _, t := range v.Samples[from:to] {
 		w, r := inWindow(t), atRest(t)
 		if w {
 			n.window++
@@ -82,11 +82,11 @@ func within(stretches []truth.Stretch) func(int64) bool {
 func full(w table.Window) bool { return w.Grade != "spot" && !w.Provisional }
 
 // bias lists how far superheat in windows of unspoilt logs lies above the true one.
-func (s view) bias() (list []float64) {
-	for _, w := range s.Windows {
-		f, ok := s.fileAt(w.Start)
+func (v view) bias() (list []float64) {
+	for _, w := range v.Windows {
+		f, ok := v.fileAt(w.Start)
 		if full(w) && ok && usable(f) {
-			list = append(list, w.Superheat-s.mean(suctionSuperheat, w.Start, w.End))
+			list = append(list, w.Superheat-v.mean(suctionSuperheat, w.Start, w.End))
 		}
 	}
 	return list

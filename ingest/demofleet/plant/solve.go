@@ -44,11 +44,11 @@ func (p *Plant) Solve(c Conditions, near Point, from Conditions) (Point, error) 
 }
 
 // Midway is a start for a point between two.
-func (s Point) Midway(t Point) Point {
+func (p Point) Midway(t Point) Point {
 	for i, x := range t.unknowns {
-		s.unknowns[i] = (s.unknowns[i] + x) / 2
+		p.unknowns[i] = (p.unknowns[i] + x) / 2
 	}
-	return s
+	return p
 }
 
 // check refuses a point beyond the fluid's tables.
