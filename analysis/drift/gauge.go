@@ -162,7 +162,8 @@ func newTrack(g gauge, points []point, events []register.Event, start time.Time)
 const wildShare = 0.1
 
 // known is the points at which a gauge and all it must follow are known.
-func known(g gauge, points []point) (out []point) {
+func known(g gauge, points []point) []point {
+	out := make([]point, 0, len(points))
 	for _, p := range points {
 		ok := !math.IsNaN(g.of(p))
 		for _, f := range g.follows {

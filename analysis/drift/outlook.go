@@ -106,7 +106,7 @@ const (
 
 // cost is what another quarter of a year of waiting costs, by the weights.
 func (w Weights) cost(f table.Finding, s register.System) float64 {
-	kg := known0(f.LossKG) / 4
+	kg := orZero(f.LossKG) / 4
 	co2e := 0.0
 	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
 		if gwp, ok := r.GWP(thermo.GWPAR4); ok {
@@ -116,14 +116,15 @@ func (w Weights) cost(f table.Finding, s register.System) float64 {
 	lost := 0.0
 	switch f.Kind {
 	case ChargeLoss:
-		lost = perLost * (known0(f.Lost) + known0(f.LossPct)/8) // the mean of the quarter
+		lost = perLost * (orZero(f.Lost) + orZero(f.LossPct)/8) // the mean of the quarter
 	case CondenserFouling, EvaporatorFouling:
-		lost = perCoil * math.Max(0, known0(f.Size)+known0(f.PerYear)/8)
+		lost = perCoil * math.Max(0, orZero(f.Size)+orZero(f.PerYear)/8)
 	}
 	return w.Refrigerant*kg + w.CO2e*co2e + w.Energy*lost
 }
 
-func known0(v float64) float64 {
+// orZero is a figure, none for what is not known.
+func orZero(v float64) float64 {
 	if math.IsNaN(v) {
 		return 0
 	}

@@ -24,7 +24,7 @@ func Rank(findings []table.Finding) {
 		if a.State != Open {
 			return cmp.Or(cmp.Or(b.ClearedOn, b.ChangedOn).Compare(cmp.Or(a.ClearedOn, a.ChangedOn)), cmp.Compare(a.ID, b.ID))
 		}
-		return cmp.Or(cmp.Compare(known0(b.Waiting), known0(a.Waiting)), cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(orZero(b.Waiting), orZero(a.Waiting)), cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
 	})
 	for i := range findings {
 		findings[i].Rank = 0

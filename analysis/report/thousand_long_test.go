@@ -60,7 +60,7 @@ func TestThousandSystems(t *testing.T) {
 	w.run()
 	after, most := usage(t)
 	pages := w.pages()
-	t.Logf("%d files in %v, %v of processor time, %d MB at most, fleet page %d bytes", len(pages), time.Since(began).Round(time.Second/10), (after-before).Round(time.Second/10), most>>20, len(pages["report/index.html"]))
+	t.Logf("%d files in %v, %v of processor time, %d MB at most, fleet page %d bytes", len(pages), time.Since(began).Round(time.Second/10), (after - before).Round(time.Second/10), most>>20, len(pages["report/index.html"]))
 	if after-before > 60*time.Second {
 		t.Errorf("drawn in %v of processor time, want at most 60 s", after-before)
 	}
