@@ -124,7 +124,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	}
 	file.Trap = rec.trap
 	if rec.trace.tripped {
-		file.Trap = "the safety chain had the compressor off"
+		file.Trap = safetyChain
 	}
 	points := rec.trace.points()
 	if rec.split != nil {
@@ -139,6 +139,9 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	}
 	return g.wrote(file, points)
 }
+
+// safetyChain is the trap of a log in which the machine never ran.
+const safetyChain = "the safety chain had the compressor off"
 
 // parts writes a record that is exported to several files. The operating points go
 // with the first.
