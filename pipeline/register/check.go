@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 )
@@ -258,27 +259,34 @@ func foldHeader(header string) string {
 
 // events keeps the rows of known systems, each once.
 func (c *checker) events(rows []Event) {
-	const file = "events.csv"
-	lines := map[string]int{} // of each canonical text
-	form := eventForm()
 	for _, e := range rows {
-		s, ok := c.known(file, e.Line, &e.System)
+		s, ok := c.known("events.csv", e.Line, &e.System)
 		if !ok {
 			continue
 		}
 		c.dated(&e, s)
 		c.signed(&e)
-		text := form.canonical(&e)
-		if first, again := lines[text]; again {
-			c.report(file, e.Line, RowError{System: e.System, RowLost: true, Problem: fmt.Sprintf("says the same as line %d", first),
-				Remedy: "take it out; if it happened twice, write the time of day or a note"})
-			continue
-		}
-		lines[text] = e.Line
 		c.register.addEvent(e)
 	}
 	c.corrections()
 	c.register.sortEvents()
+}
+
+// once leaves out, and reports, a system's rows that say what an earlier one says.
+func (c *checker) once(rows []Event) []Event {
+	lines := map[string]int{} // of each canonical text
+	form := eventForm()
+	return slices.DeleteFunc(rows, func(e Event) bool {
+		text := form.canonical(&e)
+		first, again := lines[text]
+		if !again {
+			lines[text] = e.Line
+			return false
+		}
+		c.report("events.csv", e.Line, RowError{System: e.System, RowLost: true, Problem: fmt.Sprintf("says the same as line %d", first),
+			Remedy: "take it out; if it happened twice, write the time of day or a note"})
+		return true
+	})
 }
 
 // dated puts an event into its system's zone, and reports one without date or kind.

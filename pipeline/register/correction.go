@@ -33,7 +33,10 @@ func (r *Register) Book(system string) []Event {
 func (c *checker) corrections() {
 	for id, rows := range c.register.events {
 		slices.SortFunc(rows, func(a, b Event) int { return cmp.Compare(a.Line, b.Line) })
-		c.numbers(rows)
+		rows = c.once(rows)
+		if c.numbers(rows) { // what is the same but for a number that does not count
+			rows = c.once(rows)
+		}
 		var book []Event
 		for _, e := range rows {
 			if e.Corrects == "" && e.Kind != Cancelled {
@@ -52,9 +55,9 @@ func (c *checker) corrections() {
 	}
 }
 
-// numbers reports record numbers that stand twice. A correction may bear the number
-// of the row that it corrects.
-func (c *checker) numbers(rows []Event) {
+// numbers reports record numbers that stand twice, takes them out, and tells whether there
+// were any. A correction may bear the number of the row that it corrects.
+func (c *checker) numbers(rows []Event) (refused bool) {
 	lines := map[string]int{}
 	for i := range rows {
 		e := &rows[i]
@@ -65,11 +68,12 @@ func (c *checker) numbers(rows []Event) {
 		if first, again := lines[number]; again {
 			c.report("events.csv", e.Line, RowError{Column: "record", Value: e.Record, System: e.System,
 				Problem: fmt.Sprintf("line %d of the system has this number already", first), Remedy: "give each line a number of its own"})
-			e.Record = ""
+			e.Record, refused = "", true
 			continue
 		}
 		lines[number] = e.Line
 	}
+	return refused
 }
 
 // corrected lists the earlier rows that a correction may mean and that still stand.

@@ -323,6 +323,7 @@ func FuzzLoad(f *testing.F) {
 		"column,system,channel\n#3,A1,running\n# \"comment\n", "system,site\n\"A1\n\"B\",x\n", "system\tsite\n\t\t\nA1\t=1\n",
 		"system,date,event,kg\nA1,2026-03-29 02:30,charge added,3 lb\nA1,,,\n", "serial,offset\n#1,2\nx,1e-300\n", "system,valid_to,column,unit\nA1,2026-10-25,x,bar\n",
 		"system,date,event,kg,corrects,record\nA1,2026-01-02,charge added,12 oz,,7\nA1,2026-01-02,charge added,16 oz,7,8\nA1,,cancelled,,8,\nA1,,cancelled,,2026-01-02,\n",
+		"system,date,,corrects,record\nA1,,,7,8\nA1,,,,8\nA1",
 		"system,charge_low_kg,charge_high_kg,jurisdiction,use\nA1,3,2,de,other\nB2,1,,Elbonia,\n",
 		"finding,date,outcome,quiet_until\nA1/valve-fault/2025-02-03,2026-03-29 02:30,confirmed,2026-03-29\na1/x/y/2,2026-10-25,,2026-10-25\n",
 		"system,kind,limit,value,valid_from,valid_to,source\nA1,,most starts,8,2025-01-01,,x\n,chiller,least superheat,2,,2025-01-01,\n,,most starts,999,,,\n",
