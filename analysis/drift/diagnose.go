@@ -185,14 +185,13 @@ var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Effici
 // ended is when a kind of fault was last put right, years since start.
 func (d diagnosis) ended(kind string, events []register.Event) float64 {
 	last := math.Inf(-1)
-	for _, p := range patterns() {
-		if p.kind != kind {
-			continue
-		}
-		for _, e := range events {
-			if p.closedBy(e.Kind) {
-				last = math.Max(last, d.years(e.Time))
-			}
+	p, ok := find(kind)
+	if !ok {
+		return last
+	}
+	for _, e := range events {
+		if p.closedBy(e.Kind) {
+			last = math.Max(last, d.years(e.Time))
 		}
 	}
 	return last

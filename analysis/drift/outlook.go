@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 	"rimelog/thermo"
@@ -106,7 +107,7 @@ const (
 
 // cost is what another quarter of a year of waiting costs, by the weights.
 func (w Weights) cost(f table.Finding, s register.System) float64 {
-	kg := orZero(f.LossKG) / 4
+	kg := robust.OrZero(f.LossKG) / 4
 	co2e := 0.0
 	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
 		if gwp, ok := r.GWP(thermo.GWPAR4); ok {
@@ -116,19 +117,11 @@ func (w Weights) cost(f table.Finding, s register.System) float64 {
 	lost := 0.0
 	switch f.Kind {
 	case ChargeLoss:
-		lost = perLost * (orZero(f.Lost) + orZero(f.LossPct)/8) // the mean of the quarter
+		lost = perLost * (robust.OrZero(f.Lost) + robust.OrZero(f.LossPct)/8) // the mean of the quarter
 	case CondenserFouling, EvaporatorFouling:
-		lost = perCoil * math.Max(0, orZero(f.Size)+orZero(f.PerYear)/8)
+		lost = perCoil * math.Max(0, robust.OrZero(f.Size)+robust.OrZero(f.PerYear)/8)
 	}
 	return w.Refrigerant*kg + w.CO2e*co2e + w.Energy*lost
-}
-
-// orZero is a figure, none for what is not known.
-func orZero(v float64) float64 {
-	if math.IsNaN(v) {
-		return 0
-	}
-	return v
 }
 
 // sureCause is the probability from which on a cause needs no more measuring.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/table"
 )
 
@@ -24,7 +25,7 @@ func Rank(findings []table.Finding) {
 		if a.State != Open {
 			return cmp.Or(cmp.Or(b.ClearedOn, b.ChangedOn).Compare(cmp.Or(a.ClearedOn, a.ChangedOn)), cmp.Compare(a.ID, b.ID))
 		}
-		return cmp.Or(cmp.Compare(orZero(b.Waiting), orZero(a.Waiting)), cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(robust.OrZero(b.Waiting), robust.OrZero(a.Waiting)), cmp.Compare(urgency(b), urgency(a)), cmp.Compare(a.ID, b.ID))
 	})
 	for i := range findings {
 		findings[i].Rank = 0
@@ -43,19 +44,13 @@ func urgency(f table.Finding) float64 {
 			return k.urgency
 		}
 	}
-	for _, p := range patterns() {
-		if p.kind != f.Kind {
-			continue
-		}
-		year := f.PerYear
-		if math.IsNaN(year) {
-			year = 0 // it came at once
-		}
-		soon := math.Abs(f.Size+year/4) / p.effect
-		if f.Kind == ChargeLoss {
-			return 2 * soon
-		}
-		return soon
+	p, ok := find(f.Kind)
+	if !ok {
+		return 0
 	}
-	return 0
+	soon := math.Abs(f.Size+robust.OrZero(f.PerYear)/4) / p.effect // no rate: it came at once
+	if f.Kind == ChargeLoss {
+		return 2 * soon
+	}
+	return soon
 }

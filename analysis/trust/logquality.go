@@ -68,10 +68,10 @@ func (b *Logbook) count(by, name string, f *Facts, parts []table.Visit) {
 	g.visits++
 	trend, whole := 0, true
 	for _, v := range parts {
-		g.ran += math.Max(0, known0(v.Logged)-known0(v.Off))
+		g.ran += math.Max(0, robust.OrZero(v.Logged)-robust.OrZero(v.Off))
 		if v.Use == table.UseTrend {
 			trend++
-			g.judged += known0(v.Judged)
+			g.judged += robust.OrZero(v.Judged)
 		}
 		whole = whole && v.Use == table.UseTrend && v.Doubt == ""
 	}

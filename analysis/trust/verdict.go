@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/table"
 )
 
@@ -108,22 +109,15 @@ func percent(part, of float64) float64 {
 type times struct{ logged, off, left, judged, shown float64 }
 
 func (t *times) add(v table.Visit) {
-	t.logged += known0(v.Logged)
-	t.off += known0(v.Off)
-	t.left += known0(v.LeftOut)
+	t.logged += robust.OrZero(v.Logged)
+	t.off += robust.OrZero(v.Off)
+	t.left += robust.OrZero(v.LeftOut)
 	switch v.Use {
 	case table.UseTrend:
-		t.judged += known0(v.Judged)
+		t.judged += robust.OrZero(v.Judged)
 	case table.UseSpot:
-		t.shown += known0(v.Judged)
+		t.shown += robust.OrZero(v.Judged)
 	}
-}
-
-func known0(x float64) float64 {
-	if math.IsNaN(x) {
-		return 0
-	}
-	return x
 }
 
 func (t times) share(v *table.UploadVerdict) {
