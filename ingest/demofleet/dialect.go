@@ -35,7 +35,7 @@ const (
 	temperatures
 	powers
 	speeds
-	levels
+	shares
 	flows
 	energies
 	humidities
@@ -49,8 +49,8 @@ func (q quantity) class() unitClass {
 		return powers
 	case speed:
 		return speeds
-	case level:
-		return levels
+	case level, opening:
+		return shares
 	case heatFlow:
 		return flows
 	case energyCount:
@@ -85,6 +85,7 @@ var (
 	cubicMetre   = unit{"m³/h", "m³/h", 1, 0, false, 3}
 	kilowattHour = unit{"kWh", "kWh", 1, 0, false, 1}
 	percent      = unit{"%", "%", 1, 0, false, 0}
+	tenthPercent = unit{"%", "%", 1, 0, false, 1}
 )
 
 func (u unit) as(label string, gauge bool) unit {

@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 16
+const Version = 17
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -46,6 +46,7 @@ func newFleet(o Options) (*fleet, error) {
 		}
 		m.home = o.Mix.chooseKit(r, f.kits)
 		m.meter(chance(o.Seed, "meters", i), meters, i)
+		m.sense(chance(o.Seed, "signals", i), o.Mix)
 		f.machines = append(f.machines, m)
 	}
 	return f, f.live(fluids)
@@ -160,6 +161,7 @@ func (f *fleet) permanent(m *machine) []*visit {
 	if m.sinkMedium != outdoorAir {
 		channels = append(channels, sinkIn)
 	}
+	channels = append(channels, m.signals()...)
 	channels = append(channels, m.meterChannels()...)
 	for at := end.AddDate(0, 0, -f.options.PermanentDays); at.Before(end); {
 		next := time.Date(at.Year(), at.Month()+1, 1, 0, 0, 0, 0, time.UTC)

@@ -140,6 +140,7 @@ func (k *kit) channels(r *rand.Rand, m *machine, sparse float64) []quantity {
 	if m.variable {
 		rest = append(rest, speed)
 	}
+	list = append(list, m.signals()...)
 	for i := range m.warmer {
 		rest = append(rest, source2In+quantity(i))
 	}
@@ -244,6 +245,8 @@ func (s *set) show(x *reading, q quantity) float64 {
 		return v * (1 + s.class.noisePressure*s.rng.NormFloat64())
 	case q == power:
 		return v * (1 + s.sensors[q].gain) * (1 + s.class.noisePower*s.rng.NormFloat64())
+	case q == level:
+		return min(max(v+ripple*s.rng.NormFloat64(), 0), 100)
 	case q >= speed && q < quantities:
 		return v * (1 + s.sensors[q].gain)
 	}

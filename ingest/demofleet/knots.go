@@ -79,7 +79,7 @@ func (t *trace) knot(at time.Time, run *mode, c plant.Conditions, out float64, n
 	if err != nil {
 		return knot{}, fmt.Errorf("%s, %s: %w", t.m.truth.ID, at.Format(time.DateTime), err)
 	}
-	return knot{at, run, c, p, out, t.m.read(p, c, at, out), t.m.rest(c, at, out)}, nil
+	return knot{at, run, c, p, out, t.m.read(p, c, at, out), t.m.rest(p.Level, c, at, out)}, nil
 }
 
 // fill puts knots between two, if it takes more.
@@ -153,7 +153,8 @@ func (t *trace) stand() {
 	t.knots = nil
 	for at := t.v.start; len(t.knots) < 2 || !at.After(t.v.end()); at = at.Add(t.gap()) {
 		out := t.m.weather.outdoor(at)
-		rest := t.m.rest(t.m.conditions(at, 0), at, out)
+		c := t.m.conditions(at, 0)
+		rest := t.m.rest(t.m.levelWith(c.Charge), c, at, out)
 		t.knots = append(t.knots, knot{at: at, run: rest, still: rest})
 	}
 }

@@ -52,10 +52,6 @@ func deal(r *rand.Rand, share float64, n int) []bool {
 	return hit
 }
 
-// mostUnnoticed is the share of the charge a system may lose slowly before
-// somebody calls: no leak is left open beyond it (common practice, no source).
-const mostUnnoticed = 0.35
-
 // A life is the record of one system over the years while it is drawn.
 type life struct {
 	m          *machine
@@ -124,10 +120,11 @@ type care struct {
 	only    bool          // a leak is topped up only
 }
 
-// leave lets a fault go on. A slow leak starts late enough to stay unnoticed.
+// leave lets a fault go on. A slow leak starts late enough to stay unnoticed: none is
+// left open beyond what somebody calls for.
 func (l *life) leave(e truth.Episode) {
 	if e.Fault == truth.Leak && e.PerYear > 0 {
-		if latest := l.end.Add(-time.Duration(mostUnnoticed / e.PerYear * float64(year))); e.Onset.Before(latest) {
+		if latest := l.end.Add(-time.Duration(l.mix.Faults.Unnoticed / e.PerYear * float64(year))); e.Onset.Before(latest) {
 			e.Onset = latest.Truncate(time.Second)
 		}
 	}

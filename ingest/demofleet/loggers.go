@@ -13,7 +13,7 @@ var plain = map[quantity]string{
 	sourceIn:    "Evaporator inlet medium", sourceOut: "Evaporator outlet medium",
 	source2In: "Evaporator 2 inlet medium", source3In: "Evaporator 3 inlet medium",
 	sinkIn: "Condenser inlet medium", sinkOut: "Condenser outlet medium",
-	power: "Power", speed: "Compressor speed", level: "Receiver level",
+	power: "Power", speed: "Compressor speed", level: "Receiver level", opening: "Valve opening",
 	heatFlow: "Heat meter flow", energyCount: "Energy", humidity: "Room humidity",
 }
 
@@ -22,13 +22,13 @@ var plain = map[quantity]string{
 var codes = map[quantity]string{
 	suctionPressure: "P1", dischargePressure: "P2", suctionTemp: "T1", liquidTemp: "T2", dischargeTemp: "T3",
 	outdoorTemp: "T4", sourceIn: "T5", sourceOut: "T6", sinkIn: "T7", sinkOut: "T8", source2In: "T9", source3In: "T10",
-	power: "W1", speed: "F1", level: "L1", heatFlow: "V1", energyCount: "E1", humidity: "H1",
+	power: "W1", speed: "F1", level: "L1", opening: "S1", heatFlow: "V1", energyCount: "E1", humidity: "H1",
 }
 
 // metric are the units of most loggers.
 func metric(p unit) map[unitClass]unit {
 	return map[unitClass]unit{
-		pressures: p, temperatures: celsius, powers: kilowatt, speeds: hertz, levels: percent,
+		pressures: p, temperatures: celsius, powers: kilowatt, speeds: hertz, shares: tenthPercent,
 		flows: cubicMetre, energies: kilowattHour, humidities: percent,
 	}
 }
@@ -85,7 +85,7 @@ var (
 		},
 		names: plain,
 		units: map[unitClass]unit{
-			pressures: psi.as("psig", true), temperatures: fahrenheit, powers: watt, speeds: hertz, levels: percent,
+			pressures: psi.as("psig", true), temperatures: fahrenheit, powers: watt, speeds: hertz, shares: tenthPercent,
 			flows: cubicMetre, energies: kilowattHour, humidities: percent,
 		},
 	}

@@ -40,6 +40,8 @@ type machine struct {
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
 	metering
+	levelSensor
+	positioned bool // the position of its valve is logged
 }
 
 // A mode is a way in which a machine runs.
@@ -130,7 +132,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	}
 	m.truth = truth.System{
 		ID: id, Site: s.name, Kind: k.noun, Refrigerant: refrigerant, Expansion: expansionWord(expansion),
-		Receiver: d.ReceiverLitre > 0, RatedCharge: m.plant.RatedCharge, Cooling: d.Cooling,
+		Receiver: d.ReceiverLitre > 0, Reserve: m.plant.Reserve(m.point) / m.plant.RatedCharge, RatedCharge: m.plant.RatedCharge, Cooling: d.Cooling,
 	}
 	m.row = m.registerRow(d, expansion)
 	return m, nil

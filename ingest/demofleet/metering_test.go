@@ -87,8 +87,7 @@ func TestEnergyCounter(t *testing.T) {
 // (5 to 40 % for two fifths of the air lost; common practice, no source), and none before.
 func TestEnergyWithoutTheCleaning(t *testing.T) {
 	f := meteredFleet(t, func(x *Mix) {
-		none := Trouble{}
-		x.Faults = Faults{none, none, none, Trouble{Share: 1, Onset: Range{0.01, 0.01}, Sudden: Range{0.4, 0.4}, Noticed: Range{0.3, 0.3}, Repaired: 1, Called: 1}, none, none, none, none, none, none, none}
+		x.Faults = Faults{CondenserFouling: Trouble{Share: 1, Onset: Range{0.01, 0.01}, Sudden: Range{0.4, 0.4}, Noticed: Range{0.3, 0.3}, Repaired: 1, Called: 1}}
 	})
 	checked := 0
 	for _, m := range f.machines {

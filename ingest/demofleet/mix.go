@@ -75,6 +75,8 @@ type Stays struct {
 // Machines is how systems of a kind differ.
 type Machines struct {
 	Receiver       float64 `json:"receiver" lo:"0" hi:"1" doc:"share of cold and freezer rooms with a liquid receiver"`
+	ReceiverLevel  float64 `json:"receiver_level" lo:"0" hi:"1" doc:"share of systems with a receiver that have a level sensor on it, which every log has"`
+	ValvePosition  float64 `json:"valve_position" lo:"0" hi:"1" doc:"share of systems with an electronic valve of which every log has its opening"`
 	Flooding       float64 `json:"flooding" lo:"0" hi:"1" doc:"share of systems with a receiver that hold head pressure up by flooding the condenser"`
 	Reversible     float64 `json:"reversible" lo:"0" hi:"1" doc:"share of air conditioners that also heat"`
 	Size           float64 `json:"size" lo:"0.1" hi:"10" doc:"of all systems, 1 is usual"`
@@ -97,6 +99,7 @@ type Machines struct {
 
 // Faults is what goes wrong.
 type Faults struct {
+	Unnoticed         float64 `json:"unnoticed" lo:"0.02" hi:"0.9" doc:"share of the charge that a slow loss may take before somebody calls"`
 	Leak              Trouble `json:"leak" doc:"slow loss of charge; size is the share of the charge lost"`
 	SuddenLeak        Trouble `json:"sudden_leak" doc:"loss of charge at once"`
 	Overcharge        Trouble `json:"overcharge" doc:"too much charge, added at a visit; size is the share of the charge"`
@@ -169,6 +172,7 @@ type Sensors struct {
 	Tails   float64 `json:"tails" lo:"0" hi:"1" doc:"share of clamps that sit badly: five times the gain"`
 	Lag     float64 `json:"lag_s" lo:"0" hi:"300" doc:"lag of clamped probes, s"`
 	Drift   float64 `json:"drift_per_year" lo:"0" hi:"5" doc:"drift of pressure sensors in a year, as a share of their class"`
+	Level   float64 `json:"level_pct" lo:"0" hi:"20" doc:"how far level sensors of receivers are off, % of the receiver"`
 	Noise   float64 `json:"noise" lo:"0" hi:"10" doc:"noise from sample to sample, 1 is usual"`
 }
 
@@ -219,11 +223,12 @@ func DefaultMix() Mix {
 		Loggers: everyLogger(),
 		Machines: Machines{
 			Size: 1, Volume: 1, Opening: Range{0.68, 0.85},
-			Receiver: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
+			Receiver: 0.3, ReceiverLevel: 0.4, ValvePosition: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 			SuctionLoss: Range{0.3, 1}, DischargeLoss: Range{0.1, 0.6}, Oil: Range{0.05, 0.15}, Frost: Range{0, 0.12},
 		},
 		Faults: Faults{
+			Unnoticed:         0.35,
 			Leak:              Trouble{0.18, early, Range{0.05, 0.25}, Range{}, 0, Range{0.08, 0.2}, 0.4, 0.2, 0.3},
 			SuddenLeak:        Trouble{0.02, Range{0.2, 0.9}, Range{}, Range{0.15, 0.5}, 0, Range{}, 0.7, 0, 0.7},
 			Overcharge:        Trouble{0.03, Range{0.1, 0.7}, Range{}, Range{0.08, 0.25}, 0, Range{}, 0, 0, 0},
@@ -239,7 +244,7 @@ func DefaultMix() Mix {
 		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
 		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.15, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
 		Meters:   Meters{Unit: 0.2, Heat: 0.3, Counter: 0.4, CounterSet: 0.2, Humidity: 0.3, Watts: 0.03, OnePhase: 0.03, Backwards: 0.03},
-		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Noise: 1},
+		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Level: 2, Noise: 1},
 		Mistakes: defaultMistakes(),
 		Quirks:   defaultQuirks(),
 		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.03, 0.1, 0.03},

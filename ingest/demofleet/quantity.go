@@ -25,7 +25,8 @@ const (
 	sinkOut
 	power
 	speed
-	level
+	level       // of the receiver
+	opening     // of the first valve
 	heatFlow    // of the water that is heated or cooled for use
 	energyCount // of the power meter
 	humidity    // of the room
@@ -68,6 +69,8 @@ func (m *machine) channel(q quantity) string {
 		return "energy"
 	case humidity:
 		return "room_humidity"
+	case opening:
+		return "valve_opening"
 	}
 	return "receiver_level"
 }
@@ -88,7 +91,7 @@ func (m *machine) read(p plant.Point, c plant.Conditions, t time.Time, outdoor f
 		suctionPressure: p.SuctionPressure, dischargePressure: p.DischargePressure,
 		suctionTemp: p.Suction, dischargeTemp: p.Discharge, liquidTemp: p.Liquid,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: p.SourceOut, sinkIn: c.Sink, sinkOut: p.SinkOut,
-		power: m.metered(p, true), speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level,
+		power: m.metered(p, true), speed: m.speed(t, outdoor) * fullSpeed, level: 100 * p.Level, opening: 100 * p.Opening,
 		heatFlow: m.waterFlow(t, p, c), humidity: m.humidityAt(outdoor),
 	}
 	for i, by := range m.warmer {
@@ -115,8 +118,9 @@ func (m *machine) truly(p plant.Point, c plant.Conditions, now time.Time, outdoo
 }
 
 // rest is what they would show at standstill: each side at the temperature of
-// what is around it, and no flow.
-func (m *machine) rest(c plant.Conditions, t time.Time, outdoor float64) reading {
+// what is around it, and no flow. Valves shut with the compressor, so that the receiver
+// keeps the level it had.
+func (m *machine) rest(held float64, c plant.Conditions, t time.Time, outdoor float64) reading {
 	cold := min(c.Source, c.Surround)
 	hot := max(min(c.Sink, c.Surround), cold)
 	f := m.fluid(t)
@@ -124,7 +128,7 @@ func (m *machine) rest(c plant.Conditions, t time.Time, outdoor float64) reading
 		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
 		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: c.Source, sinkIn: c.Sink, sinkOut: c.Sink,
-		level: 50, power: m.metered(plant.Point{}, false), humidity: m.humidityAt(outdoor),
+		level: 100 * held, power: m.metered(plant.Point{}, false), humidity: m.humidityAt(outdoor),
 		heatFlow: m.waterFlow(t, plant.Point{FanFlow: 1, SinkOut: c.Sink, SourceOut: c.Source}, c), // the pump runs on
 	}
 	for i, by := range m.warmer {

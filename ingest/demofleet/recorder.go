@@ -54,6 +54,9 @@ func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk)
 	for _, k := range made {
 		rec.make(r, k)
 	}
+	if m.levelled {
+		rec.onBend(m.sensed)
+	}
 	if v.cycling {
 		m.mistaken(rec)
 	}

@@ -37,13 +37,13 @@ type turn struct {
 // a quarter of an hour later; the rest settles within minutes.
 var lag = reading{
 	suctionPressure: 40, dischargePressure: 60, suctionTemp: 75, dischargeTemp: 400, liquidTemp: 80,
-	outdoorTemp: 1, sourceIn: 60, sourceOut: 60, source2In: 60, source3In: 60, sinkIn: 60, sinkOut: 60, power: 20, speed: 2, level: 90,
+	outdoorTemp: 1, sourceIn: 60, sourceOut: 60, source2In: 60, source3In: 60, sinkIn: 60, sinkOut: 60, power: 20, speed: 2, level: 90, opening: 30,
 }
 
 // Lags after a stop, s.
 var ease = reading{
 	suctionPressure: 150, dischargePressure: 220, suctionTemp: 400, dischargeTemp: 900, liquidTemp: 500,
-	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, source2In: 120, source3In: 120, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200,
+	outdoorTemp: 1, sourceIn: 120, sourceOut: 60, source2In: 120, source3In: 120, sinkIn: 60, sinkOut: 60, power: 1, speed: 1, level: 200, opening: 5,
 }
 
 // newTrace solves the operating points of a visit. Where there is none, the

@@ -138,8 +138,33 @@ func TestReceiverHidesTheLoss(t *testing.T) {
 	if p.Level >= b.design.Level {
 		t.Errorf("level %.2f at 80 %% charge, was %.2f", p.Level, b.design.Level)
 	}
-	if p := b.charge(0.2); p.ExitQuality == 0 {
-		t.Error("an empty receiver must let gas through")
+	lost := 0.2 * b.plant.RatedCharge
+	if held := b.plant.Reserve(b.design) - b.plant.Reserve(p); math.Abs(held-lost) > 0.03*lost {
+		t.Errorf("%.3f kg gone from the receiver of %.3f kg lost, want all of it", held, lost)
+	}
+}
+
+// Once the receiver is empty flash gas reaches the valve: no subcooling is left before
+// it, it opens fully, and superheat and discharge temperature rise (common practice, no
+// source).
+func TestEmptyReceiverStarvesTheValve(t *testing.T) {
+	for _, e := range []Expansion{Thermostatic, Electronic} {
+		d := airConditioner(fluid(t, "R134a"), e)
+		d.Subcooling, d.LiquidDrop = 0, 1.5
+		d.ReceiverLitre, d.ReceiverLevel = 4, 0.5
+		b := newBench(t, d)
+		p := b.charge(0.97 - b.plant.Reserve(b.design)/b.plant.RatedCharge)
+		if p.Level > 0.05 || p.ExitQuality == 0 {
+			t.Errorf("device %d: level %.2f, gas %.3f leaving the condenser; want an empty receiver that lets gas through", e, p.Level, p.ExitQuality)
+		}
+		p = b.charge(0.85 - b.plant.Reserve(b.design)/b.plant.RatedCharge)
+		if p.ValveQuality <= 0 || p.Opening < 1 {
+			t.Errorf("device %d: flash gas %.3f, opening %.2f; want gas before a valve that is fully open", e, p.ValveQuality, p.Opening)
+		}
+		if p.Superheat < b.design.Superheat+3 || p.Discharge < b.design.Discharge+3 {
+			t.Errorf("device %d: superheat %.1f K, discharge %.1f °C; were %.1f and %.1f, want both clearly more",
+				e, p.Superheat, p.Discharge, b.design.Superheat, b.design.Discharge)
+		}
 	}
 }
 

@@ -100,6 +100,12 @@ type Point struct {
 	jacobian  matrix // about this point, nearly
 }
 
+// Reserve is the liquid in the receiver that can go before gas leaves it, kg.
+func (p *Plant) Reserve(s Point) float64 {
+	f := p.Fluid
+	return p.Receiver * s.Level * (f.LiquidDensity(f.Bubble(s.Condensing)) - s.hot.Density)
+}
+
 // COP is cooling over the compressor's input.
 func (p Point) COP() float64 { return p.Cooling / p.Input }
 

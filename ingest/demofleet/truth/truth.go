@@ -35,6 +35,8 @@ type System struct {
 	Refrigerant string  // at first
 	Expansion   string  // thermostatic, electronic, fixed
 	Receiver    bool    // on the high side
+	Reserve     float64 // liquid in it at the design point: the share of the rated charge that can go before it is empty
+	LevelSensor bool    // on the receiver, in every log
 	RatedCharge float64 // kg, at first
 	Cooling     float64 // at the design point, kW
 	Covers      string  // what its power meter covers, as the register says it
