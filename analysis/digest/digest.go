@@ -4,7 +4,8 @@
 //  2. [Fleet.Of] leaves what concerns one group of systems.
 //  3. [Fleet.Since] compares it with what was [Told] before and gives the [Digest], and
 //     what is told then.
-//  4. [Digest.HTML] and [Digest.Text] write it for people; its JSON is for programs.
+//  4. [Digest.HTML] and [Digest.Text] write it for people, in their language and units; its
+//     JSON, in English and the units of the tables, is for programs.
 //
 // The opinion: a mail that comes every morning is read by nobody. A finding is told when it
 // is new, when it got worse by more than its own interval, when somebody answered it, and
@@ -213,17 +214,33 @@ func worse(x table.Finding, told Finding) bool {
 
 func findingItem(x table.Finding, c Change) Item {
 	i := Item{Change: c, ID: x.ID, System: x.System, Site: x.Site, What: x.Kind, Next: x.NextCheck}
-	i.Detail = fmt.Sprintf("%s %+.1f K (%+.1f to %+.1f)", strings.TrimSuffix(x.Feature, "_k"), x.Size, x.SizeLo, x.SizeHi)
-	if x.Observed != "" {
-		i.Detail = x.Observed
-	}
-	if !x.Suspected.IsZero() {
-		i.Detail += ", suspected since " + x.Suspected.Format("January 2006")
+	i.Detail = moved(x)
+	switch day := x.Suspected.Format(time.DateOnly); {
+	case x.Suspected.IsZero():
+	case x.Observed != "":
+		i.Detail += ", since the visit of " + day
+	default:
+		i.Detail += ", suspected since about " + day
 	}
 	if c == Closed || c == Answered || c == Gone {
 		i.Detail, i.Next = cmp.Or(x.Reason, x.State), ""
 	}
 	return i
+}
+
+// columnWords writes the column of a feature as words.
+var columnWords = strings.NewReplacer("_td", " temperature difference", "_", " ")
+
+// moved is what a finding's visits showed, or how far its feature moved.
+func moved(x table.Finding) string {
+	feature := columnWords.Replace(strings.TrimSuffix(x.Feature, "_k"))
+	switch {
+	case x.Observed != "":
+		return x.Observed
+	case math.IsNaN(x.SizeLo) || math.IsNaN(x.SizeHi):
+		return fmt.Sprintf("%s %+.1f K (its interval is open)", feature, x.Size)
+	}
+	return fmt.Sprintf("%s %+.1f K (%+.1f to %+.1f)", feature, x.Size, x.SizeLo, x.SizeHi)
 }
 
 // checks are those due by the end of the month and those never done, each told once a

@@ -9,8 +9,12 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
+
+// english is the locale that needs no catalogue.
+var english say.Locale
 
 func day(text string) time.Time {
 	t, err := time.Parse(time.DateOnly, text)
@@ -105,11 +109,11 @@ func TestHitRateIsTold(t *testing.T) {
 	f.AsOf = day("2025-06-01")
 	d, _ := f.Since("all", Told{})
 	var text, html strings.Builder
-	if err := errors.Join(d.Text(&text), d.HTML(&html)); err != nil {
+	if err := errors.Join(d.Text(&text, english), d.HTML(&html, english)); err != nil {
 		t.Fatal(err)
 	}
 	for _, s := range []string{text.String(), html.String()} {
-		if !strings.Contains(s, "charge loss: 1 answered, 1 confirmed") {
+		if !strings.Contains(s, "Charge loss: 1 answered, 1 confirmed") {
 			t.Errorf("no hit rate in\n%s", s)
 		}
 	}
@@ -134,7 +138,7 @@ func TestChecksAreToldOnceAMonth(t *testing.T) {
 		{System: "B-1", What: "leak check", State: "never done", Why: "12 kg of R404A"},
 	}}
 	d, told := f.Since("all", Told{})
-	if len(d.Items) != 3 || d.Subject() != "rimelog 2025-06-03: 3 check due" {
+	if len(d.Items) != 3 || d.Subject(english) != "rimelog 2025-06-03: 3 due checks" {
 		t.Errorf("told %v", d.Items)
 	}
 	if got, want := d.Items[2].Detail, "never done, due now: 12 kg of R404A"; got != want {
@@ -170,16 +174,56 @@ func TestHostileNames(t *testing.T) {
 	f.AsOf = day("2025-06-01")
 	d, _ := f.Since("all", Told{})
 	var html, text strings.Builder
-	if err := d.HTML(&html); err != nil {
+	if err := d.HTML(&html, english); err != nil {
 		t.Fatal(err)
 	}
-	if err := d.Text(&text); err != nil {
+	if err := d.Text(&text, english); err != nil {
 		t.Fatal(err)
 	}
-	if strings.Contains(html.String(), "<script") || strings.Contains(text.String(), "\nBcc:") || strings.Contains(text.String(), "\ntwo") || strings.ContainsAny(d.Subject(), "\r\n<") {
-		t.Errorf("%s\n%s\n%s", d.Subject(), html.String(), text.String())
+	if strings.Contains(html.String(), "<script") || strings.Contains(text.String(), "\nBcc:") || strings.Contains(text.String(), "\ntwo") || strings.ContainsAny(d.Subject(english), "\r\n<") {
+		t.Errorf("%s\n%s\n%s", d.Subject(english), html.String(), text.String())
 	}
 	if !strings.Contains(html.String(), "licensed persons") || !strings.Contains(text.String(), "licensed persons") {
 		t.Error("the cautions are missing")
+	}
+}
+
+// A German reader is told in German: what is new with its grammar, figures with a comma,
+// dates as German writes them. The path of a file stays as it is. Source of the forms: DIN
+// 1333:1992 and DIN 5008:2020, from memory.
+func TestDigestInGerman(t *testing.T) {
+	german, err := say.New("de", say.Units{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := findings(finding("A-1/x", "open", -3.24, 1), finding("B-1/x", "open", -3, 1))
+	f.Uploads = []table.Upload{{Upload: "2", Path: "A-1/log of 1.5.csv", Status: "waiting", Systems: "A-1"}}
+	f.AsOf = day("2025-06-01")
+	d, _ := f.Since("all", Told{AsOf: "2025-05-01"})
+	var text, html strings.Builder
+	if err := errors.Join(d.Text(&text, german), d.HTML(&html, german)); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"rimelog 2025-06-01: 2 neue Befunde, 1 abgelehnte Datei", "Seit 1. Mai 2025.", "NEUER BEFUND: A-1, North quay, Kältemittelverlust",
+		"Unterkühlung −3,2 K (−4,2 bis −2,2), vermutet seit etwa 1. Februar 2025.", "Als Nächstes: Direkte Dichtheitskontrolle empfohlen.", "A-1/log of 1.5.csv",
+	} {
+		if !strings.Contains(text.String(), want) {
+			t.Errorf("the mail does not say %q:\n%s", want, text.String())
+		}
+	}
+	for _, want := range []string{`<html lang="de">`, "Neuer Befund", "2 neue Befunde"} {
+		if !strings.Contains(html.String(), want) {
+			t.Errorf("the page of the mail does not say %q", want)
+		}
+	}
+}
+
+// A feature is written as words, and an interval that is open says so.
+func TestWhatMoved(t *testing.T) {
+	x := finding("A-1/x", "open", 3, math.NaN())
+	x.Feature = "condenser_td_k"
+	if got, want := findingItem(x, New).Detail, "condenser temperature difference +3.0 K (its interval is open), suspected since about 2025-02-01"; got != want {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }

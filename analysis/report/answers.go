@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -19,9 +20,9 @@ func (s System) ended(f table.Finding) string {
 		state = s.say.Text("%s, visit of %s", strings.TrimSuffix(state, "."), s.say.Day(f.ClearedOn, s.Zone()))
 	}
 	if f.Reason != "" {
-		state = strings.TrimSuffix(state, ".") + ": " + dated(s.say, s.say.Prose(f.Reason))
+		state = strings.TrimSuffix(state, ".") + ": " + s.say.Dated(s.say.Prose(f.Reason))
 	}
-	return sentence(state)
+	return say.Sentence(state)
 }
 
 // raisedBy names the visit that raised a finding; one that is withdrawn has none.
@@ -51,7 +52,7 @@ func (s System) settles(f table.Finding) string {
 	if f.Settles == "" {
 		return ""
 	}
-	return " " + s.say.Text("To settle the cause: %s", prose(s.say, f.Settles))
+	return " " + s.say.Text("To settle the cause: %s", s.say.Sentence(f.Settles))
 }
 
 // meets says when a limit will be met, behind the rate.

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/analysis/steady"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"

@@ -20,16 +20,13 @@ import (
 	"testing"
 	"text/template/parse"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // Each language has every text of the report, as often with the same places for figures,
 // and none that the report does not use any more.
 func TestLanguagesHaveEveryText(t *testing.T) {
-	used := textsOfPackages(t, "rimelog/analysis/report", "rimelog/analysis/report/chart", "rimelog/analysis/report/say")
-	for key := range textsOfTemplates(t) {
-		used.texts[key] = true
-	}
+	used := textsInUse(t)
 	for _, tag := range say.Languages()[1:] {
 		l, err := say.Load(tag)
 		if err != nil {
@@ -89,6 +86,16 @@ func samePlaces(t *testing.T, tag, key, text string) {
 // texts are the keys of the catalogue that code uses.
 type texts struct{ texts, things map[string]bool }
 
+// textsInUse are those of every package that speaks, and of the templates.
+func textsInUse(t *testing.T) texts {
+	t.Helper()
+	used := textsOfPackages(t, "rimelog/analysis/report", "rimelog/analysis/report/chart", "rimelog/analysis/say", "rimelog/analysis/digest")
+	for key := range textsOfTemplates(t) {
+		used.texts[key] = true
+	}
+	return used
+}
+
 // textsOfPackages finds the constants of the types Text and Thing.
 func textsOfPackages(t *testing.T, paths ...string) texts {
 	t.Helper()
@@ -137,7 +144,7 @@ func exportData(t *testing.T, paths ...string) map[string]string {
 // sources parses the files of a package that are no tests.
 func sources(t *testing.T, fset *token.FileSet, path string) (files []*ast.File) {
 	t.Helper()
-	dir := filepath.Join(".", strings.TrimPrefix(path, "rimelog/analysis/report"))
+	dir := filepath.Join("..", strings.TrimPrefix(path, "rimelog/analysis"))
 	names, err := filepath.Glob(filepath.Join(dir, "*.go"))
 	if err != nil {
 		t.Fatal(err)
@@ -242,10 +249,7 @@ func TestWriteTexts(t *testing.T) {
 	if file == "" {
 		return
 	}
-	used := textsOfPackages(t, "rimelog/analysis/report", "rimelog/analysis/report/chart", "rimelog/analysis/report/say")
-	for key := range textsOfTemplates(t) {
-		used.texts[key] = true
-	}
+	used := textsInUse(t)
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)

@@ -3,7 +3,7 @@ package report
 import (
 	"strings"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/thermo"
 )
 

@@ -11,7 +11,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/digest"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
@@ -115,7 +115,7 @@ func (f Fleet) changes() *changesView {
 		return nil
 	}
 	d, _ := digest.Fleet{AsOf: f.AsOf, Findings: f.Findings, Uploads: f.Uploads, Checks: f.Records.LeakChecks}.Since("", f.Past.Told)
-	v := &changesView{Lede: f.say.Text("Since the report of %s (generation %s of the fleet): %s.", dated(f.say, f.Past.Told.AsOf), fmt.Sprint(f.Past.N), tallied(f.say, d.Items))}
+	v := &changesView{Lede: f.say.Text("Since the report of %s (generation %s of the fleet): %s.", f.say.Dated(f.Past.Told.AsOf), fmt.Sprint(f.Past.N), d.Tally(f.say))}
 	names := f.names()
 	byID := map[string]table.Finding{}
 	for _, x := range f.Findings {
@@ -146,22 +146,5 @@ func (f Fleet) changed(i digest.Item, byID map[string]table.Finding) string {
 		}
 		return suspicion(f.say, x) + ". " + moved(f.say, x) + "."
 	}
-	return stop(prose(f.say, dated(f.say, strings.Trim(i.What+": "+i.Detail, ": "))))
-}
-
-// tallied counts the items by what changed, in their order.
-func tallied(l say.Locale, items []digest.Item) string {
-	var parts []string
-	for i := 0; i < len(items); {
-		j := i
-		for j < len(items) && items[j].Change == items[i].Change {
-			j++
-		}
-		parts = append(parts, l.Thousands(int64(j-i))+"\u00a0×\u00a0"+l.Prose(string(items[i].Change)))
-		i = j
-	}
-	if len(parts) == 0 {
-		return l.Text("nothing new")
-	}
-	return strings.Join(parts, ", ")
+	return say.Stop(f.say.Sentence(f.say.Dated(strings.Trim(i.What+": "+i.Detail, ": "))))
 }

@@ -8,7 +8,7 @@ import (
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )

@@ -3,7 +3,7 @@ package report
 import (
 	"strings"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -84,7 +84,7 @@ func left(l say.Locale, u table.Upload) (fileRow, bool) {
 func (r *fileRow) explain(l say.Locale, problems []table.Problem) {
 	var said []string
 	for _, p := range problems {
-		said = append(said, stop(capital(l.Prose(p.Problem)))+" "+stop(capital(l.Prose(p.Remedy))))
+		said = append(said, l.Sentence(p.Problem)+" "+l.Sentence(p.Remedy))
 	}
 	switch {
 	case len(said) > 0:
@@ -92,7 +92,7 @@ func (r *fileRow) explain(l say.Locale, problems []table.Problem) {
 	case r.Reason == "":
 		r.Reason = l.Text("The reasons are on the system's page, by line.")
 	default:
-		r.Reason = stop(capital(l.Prose(r.Reason)))
+		r.Reason = l.Sentence(r.Reason)
 	}
 }
 

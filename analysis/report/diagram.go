@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 	"rimelog/thermo"
 )

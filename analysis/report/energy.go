@@ -8,7 +8,7 @@ import (
 
 	"rimelog/analysis/energy"
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

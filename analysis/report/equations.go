@@ -1,6 +1,6 @@
 package report
 
-import "rimelog/analysis/report/say"
+import "rimelog/analysis/say"
 
 // An equation is one that figures of the pages follow from, with its source.
 type equation struct {

@@ -3,7 +3,7 @@ package report
 import (
 	"math"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // fleetLine is all judged systems on one wire, by how far they moved: what stands

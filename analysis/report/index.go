@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

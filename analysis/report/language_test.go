@@ -19,7 +19,7 @@ import (
 
 	"rimelog/analysis/report"
 	"rimelog/analysis/report/reporttest"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // drawn keeps the pages of the invented fleet for the tests that only read them.

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/analysis/steady"
 	"rimelog/pipeline/table"
 )
@@ -64,7 +64,7 @@ func ranges(l say.Locale, channels []chart.Channel, unit string) string {
 		}
 		parts = append(parts, l.Text("%s %s to %s", c.Name, lo, l.With(hi, unit)))
 	}
-	return stop(capital(strings.Join(parts, ", ")))
+	return say.Stop(capital(strings.Join(parts, ", ")))
 }
 
 // channels are the log's columns of one unit that hold anything, in the order of
@@ -186,7 +186,7 @@ func (s System) logUse() string {
 	if last.Use == table.UseTrend || last.Reason == "" {
 		return s.say.Text("good enough to be judged.")
 	}
-	return s.say.Text("shown only, for %s", stop(s.say.Lower(s.say.Prose(last.Reason))))
+	return s.say.Text("shown only, for %s", say.Stop(s.say.Lower(s.say.Prose(last.Reason))))
 }
 
 func (s System) logAbout(of say.Quantity) string {

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"rimelog/analysis/records"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -66,9 +66,9 @@ type crossingRow struct {
 func crossingRows(l say.Locale, rows []table.Crossing, names map[string]who) (out []crossingRow) {
 	newest := slices.SortedStableFunc(slices.Values(rows), func(a, b table.Crossing) int { return b.On.Compare(a.On) })
 	for _, c := range newest {
-		r := crossingRow{who: nameOf(names, c.System), On: l.Day(c.On, time.UTC), What: capital(l.Prose(c.What)), Value: pct(l, c.Value), Limit: pct(l, c.Limit), Note: stop(capital(l.Prose(c.Note))), Rule: l.Prose(c.Rule), Standing: c.Standing}
+		r := crossingRow{who: nameOf(names, c.System), On: l.Day(c.On, time.UTC), What: capital(l.Prose(c.What)), Value: pct(l, c.Value), Limit: pct(l, c.Limit), Note: l.Sentence(c.Note), Rule: l.Prose(c.Rule), Standing: c.Standing}
 		if !c.Certain {
-			r.Note = stop(r.Note) + " " + l.Text("Not certain: it depends on what is not exactly known.")
+			r.Note = say.Stop(r.Note) + " " + l.Text("Not certain: it depends on what is not exactly known.")
 		}
 		out = append(out, r)
 	}
@@ -106,7 +106,7 @@ type comparedRow struct {
 
 func comparedRows(l say.Locale, rows []table.ChargeCompared, names map[string]who) (out []comparedRow) {
 	for _, c := range rows {
-		r := comparedRow{who: nameOf(names, c.System), Verdict: c.Verdict, Note: stop(capital(l.Prose(c.Note))), Booked: kilograms(l, c.Booked), Logs: kilograms(l, c.Logs),
+		r := comparedRow{who: nameOf(names, c.System), Verdict: c.Verdict, Note: l.Sentence(c.Note), Booked: kilograms(l, c.Booked), Logs: kilograms(l, c.Logs),
 			Open: c.Verdict == records.MoreAdded || c.Verdict == records.LessAdded}
 		if !math.IsNaN(c.Logs) {
 			r.Logs += " (" + l.Range(l.In(say.Mass, c.LogsLo), l.In(say.Mass, c.LogsHi), 2, "") + ")"
@@ -144,10 +144,10 @@ func banRows(l say.Locale, rows []table.ServiceBan, names map[string]who) (out [
 				state = l.Text("in force since %s", l.Day(b.From, time.UTC))
 			}
 			out = append(out, banRow{Refrigerant: b.Refrigerant, GWP: l.Number(b.GWP, 0), From: l.Day(b.From, time.UTC), State: state,
-				Banned: stop(capital(l.Prose(b.Banned))), Allowed: stop(capital(l.Prose(b.Allowed))), Rule: l.Prose(b.Rule), Standing: b.Standing})
+				Banned: l.Sentence(b.Banned), Allowed: l.Sentence(b.Allowed), Rule: l.Prose(b.Rule), Standing: b.Standing})
 		}
 		out[i].Systems = append(out[i].Systems, nameOf(names, b.System))
-		if d := stop(capital(l.Prose(b.Doubt))); d != "" && !slices.Contains(out[i].Doubt, d) {
+		if d := l.Sentence(b.Doubt); d != "" && !slices.Contains(out[i].Doubt, d) {
 			out[i].Doubt = append(out[i].Doubt, d)
 		}
 	}

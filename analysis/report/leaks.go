@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"rimelog/analysis/records"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -119,12 +119,12 @@ func (f Fleet) dueGroups(names map[string]who) []dueGroup {
 }
 
 func (f Fleet) dueRow(l table.LeakCheck, names map[string]who) dueRow {
-	r := dueRow{who: nameOf(names, l.System), What: capital(f.say.Prose(l.What)), Why: stop(capital(f.say.Prose(l.Why))), Doubt: stop(capital(f.say.Prose(l.Doubt))),
+	r := dueRow{who: nameOf(names, l.System), What: capital(f.say.Prose(l.What)), Why: f.say.Sentence(l.Why), Doubt: f.say.Sentence(l.Doubt),
 		Told: f.say.Prose(l.Told), Rule: f.say.Prose(l.Rule), Standing: l.Standing}
 	if l.Finding != "" { // since when stands in the first column
 		r.What = f.say.Text("Direct leak check recommended")
 		if _, shown, found := strings.Cut(l.Why, ": "); found {
-			r.Why = stop(capital(f.say.Prose(shown)))
+			r.Why = f.say.Sentence(shown)
 		}
 		if l.Told == "" && l.State == records.Recommended {
 			r.Told = f.say.Text("nobody, by the records")

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"time"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // madeView is the foot of a page: how its figures came about.

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strings"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 )
 
@@ -69,7 +69,7 @@ func (s System) prose(text string) string {
 		outdoors, degrees := chart.Medium{Say: s.say}, s.say.Unit(say.Temperature)+" "
 		text = strings.NewReplacer(degrees+outdoors.Words(), degrees+m.Words(), outdoors.Quantity(), m.Quantity(), capital(outdoors.Quantity()), capital(m.Quantity())).Replace(text)
 	}
-	return sentence(dated(s.say, text))
+	return say.Sentence(s.say.Dated(text))
 }
 
 // at writes the medium's temperature at a visit.

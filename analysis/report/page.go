@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/records"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // A Writer writes pages. The zero value does not work: NewWriter makes one.
@@ -41,12 +41,12 @@ func DefaultOptions() Options { return Options{Language: "en", Units: "SI", Pres
 
 // Validate says which value of which option is not allowed.
 func (o Options) Validate() error {
-	_, err := o.locale()
+	_, err := o.Locale()
 	return err
 }
 
-// locale is how pages speak; an empty option has its default.
-func (o Options) locale() (say.Locale, error) {
+// Locale is how pages speak; an empty option has its default.
+func (o Options) Locale() (say.Locale, error) {
 	var u say.Units
 	switch o.Units {
 	case "", "SI":
@@ -71,7 +71,7 @@ func (o Options) locale() (say.Locale, error) {
 
 // NewWriter reads the templates, style and script, and finds the chart engine.
 func NewWriter(o Options) (*Writer, error) {
-	l, err := o.locale()
+	l, err := o.Locale()
 	if err != nil {
 		return nil, err
 	}

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/table"
 )
@@ -90,7 +90,7 @@ func nameless(p table.Problem, text string) string {
 // joined is the row of problems that are alike.
 func joined(l say.Locale, all []table.Problem) problemRow {
 	p := all[0]
-	r := problemRow{Problem: stop(capital(l.Prose(p.Problem))), Remedy: stop(capital(l.Prose(p.Remedy))), Effect: inDoubt, Place: p.Place}
+	r := problemRow{Problem: l.Sentence(p.Problem), Remedy: l.Sentence(p.Remedy), Effect: inDoubt, Place: p.Place}
 	if p.Weight == "left out" {
 		r.Effect = leavesOut
 	}
@@ -98,7 +98,7 @@ func joined(l say.Locale, all []table.Problem) problemRow {
 	if len(all) > 1 {
 		r.Problem, r.Remedy = common(l, all, func(p table.Problem) string { return p.Problem }), common(l, all, func(p table.Problem) string { return p.Remedy })
 		if rule, ok := trust.RuleOf(p.Rule); ok {
-			r.Problem, r.Remedy = stop(capital(l.Prose(rule.Name))+" ("+rule.ID+"): "+l.Prose(rule.Signature)), ruled(l, all, r.Remedy)
+			r.Problem, r.Remedy = say.Stop(capital(l.Prose(rule.Name))+" ("+rule.ID+"): "+l.Prose(rule.Signature)), ruled(l, all, r.Remedy)
 		}
 		r.Place, r.Each = l.Count(len(all), "place"), each(l, all)
 	}
@@ -133,7 +133,7 @@ func common(l say.Locale, all []table.Problem, text func(table.Problem) string) 
 			first = figures.ReplaceAllString(first, "…")
 		}
 	}
-	return stop(capital(l.Prose(first)))
+	return l.Sentence(first)
 }
 
 // mostNamed is how many systems a problem's row names; behind it are all.

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/table"
 )
@@ -151,7 +151,7 @@ func (f Fleet) verdicts(v *qualityView) {
 	}
 	for _, u := range list {
 		v.Doubtful = append(v.Doubtful, verdictRow{Path: u.Path, System: u.System, Href: nameOf(names, u.System).Href, Verdict: f.say.Prose(u.Verdict),
-			Reasons: prose(f.say, u.Reasons), Shares: f.shares(u), Engineer: u.Engineer})
+			Reasons: f.say.Sentence(u.Reasons), Shares: f.shares(u), Engineer: u.Engineer})
 	}
 }
 
@@ -189,7 +189,7 @@ func (f Fleet) mistakes() (out []mistakeRow) {
 	}
 	for _, r := range trust.Rules() {
 		if n := count[r.ID]; n > 0 {
-			out = append(out, mistakeRow{Rule: r.ID, Name: f.say.Prose(capital(r.Name)), Seen: prose(f.say, r.Signature), Uploads: n})
+			out = append(out, mistakeRow{Rule: r.ID, Name: f.say.Prose(capital(r.Name)), Seen: f.say.Sentence(r.Signature), Uploads: n})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b mistakeRow) int { return cmp.Compare(b.Uploads, a.Uploads) })

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"rimelog/analysis/digest"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

@@ -2,27 +2,16 @@ package report
 
 import (
 	"math"
-	"regexp"
 	"strings"
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
 // capital writes the first letter large.
 func capital(s string) string { return say.Capital(s) }
-
-// stop ends a sentence; a line of a register to be pasted, which ends in commas,
-// stays as it is.
-func stop(s string) string {
-	s = strings.TrimSpace(s)
-	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?,;") {
-		return s
-	}
-	return s + "."
-}
 
 // suspicion is a finding's headline: it suspects, it never knows; of what a visit showed
 // it says what that was.
@@ -37,7 +26,7 @@ func suspicion(l say.Locale, f table.Finding) string {
 // what the latest visit showed.
 func moved(l say.Locale, f table.Finding) string {
 	if f.Observed != "" {
-		return capital(hyphen.ReplaceAllString(l.Prose(f.Observed), "$1\u2212$2"))
+		return capital(say.Minus(l.Prose(f.Observed)))
 	}
 	return featureName(l, f.Feature) + " " + around(l, f.Size, f.SizeLo, f.SizeHi)
 }
@@ -49,30 +38,6 @@ func around(l say.Locale, size, lo, hi float64) string {
 	}
 	return l.Change(size, 1) + " (" + l.ChangeBetween(lo, hi, 1, l.Unit(say.Difference)) + ")"
 }
-
-// hyphen is a minus sign as plain text writes it.
-var hyphen = regexp.MustCompile(`(^|[\s(])-(\d)`)
-
-// isoDate is a date as the tables write it.
-var isoDate = regexp.MustCompile(`\b\d{4}-\d{2}-\d{2}\b`)
-
-// dated writes the dates in text as the page writes them. It is not for text with
-// names of files, which hold dates too.
-func dated(l say.Locale, s string) string {
-	return isoDate.ReplaceAllStringFunc(s, func(text string) string {
-		day, err := time.Parse(time.DateOnly, text)
-		if err != nil {
-			return text
-		}
-		return l.Day(day, time.UTC)
-	})
-}
-
-// prose is text from the tables as a sentence of the page.
-func prose(l say.Locale, s string) string { return sentence(l.Prose(s)) }
-
-// sentence begins with a capital, ends with a stop, and has minus signs for hyphens.
-func sentence(s string) string { return stop(capital(hyphen.ReplaceAllString(s, "$1\u2212$2"))) }
 
 // since is the day a finding goes back to.
 func since(l say.Locale, f table.Finding, zone *time.Location) string {
@@ -90,9 +55,9 @@ func since(l say.Locale, f table.Finding, zone *time.Location) string {
 func nextCheck(l say.Locale, f table.Finding) string {
 	const check = "direct leak check recommended"
 	if f.Kind == drift.ChargeLoss && !strings.Contains(strings.ToLower(f.NextCheck), check) {
-		return strings.TrimSpace(capital(l.Prose(check)) + ". " + stop(l.Prose(f.NextCheck)))
+		return strings.TrimSpace(capital(l.Prose(check)) + ". " + l.Sentence(f.NextCheck))
 	}
-	return prose(l, f.NextCheck)
+	return l.Sentence(f.NextCheck)
 }
 
 // course is what a judged trend shows, as a sentence.

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/table"
 )
@@ -143,7 +143,7 @@ func (s System) doubted(problems []table.Problem) (out []string) {
 		if len(out) == mostDoubts {
 			return append(out, s.say.Text("%s more are on the page about data quality.", fmt.Sprint(len(problems)-len(out))))
 		}
-		out = append(out, stop(capital(s.say.Prose(p.Problem))))
+		out = append(out, s.say.Sentence(p.Problem))
 	}
 	return out
 }

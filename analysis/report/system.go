@@ -11,7 +11,7 @@ import (
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/report/chart"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -71,7 +71,7 @@ func (s System) refusals(v *systemView) {
 	}
 	for _, r := range s.Refusals {
 		row := refusalRow{File: cmp.Or(paths[r.Upload], short(r.Upload)), Lines: fmt.Sprint(r.FirstLine),
-			Column: cmp.Or(r.Channel, s.say.Text("whole lines")), Reason: prose(s.say, r.Reason), Text: visible(r.Text)}
+			Column: cmp.Or(r.Channel, s.say.Text("whole lines")), Reason: s.say.Sentence(r.Reason), Text: visible(r.Text)}
 		if r.LastLine != r.FirstLine {
 			row.Lines = s.say.Text("%s to %s", fmt.Sprint(r.FirstLine), fmt.Sprint(r.LastLine))
 		}
@@ -155,7 +155,7 @@ func (s System) finding(f table.Finding) findingView {
 	v := findingView{
 		ID: f.ID, Rank: fmt.Sprint(f.Rank), Head: suspicion(s.say, f), Since: since(s.say, f, s.Zone()), State: s.ended(f),
 		Raised:   s.raisedBy(f),
-		Evidence: s.prose(f.Evidence), Alternative: prose(s.say, f.Alternative), NextCheck: nextCheck(s.say, f), LimitedBy: s.limits(f), Later: s.later(f),
+		Evidence: s.prose(f.Evidence), Alternative: s.say.Sentence(f.Alternative), NextCheck: nextCheck(s.say, f), LimitedBy: s.limits(f), Later: s.later(f),
 	}
 	if !math.IsNaN(f.Size) || f.Observed != "" {
 		v.Moved = moved(s.say, f)

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

@@ -9,7 +9,7 @@ import (
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/records"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 	"rimelog/thermo"

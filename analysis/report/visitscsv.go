@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -51,7 +51,7 @@ func TestCourseSentences(t *testing.T) {
 // Where refrigerant may be lost, the first thing to do is a direct leak check.
 func TestNextCheck(t *testing.T) {
 	for _, c := range []struct{ kind, next, want string }{
-		{"charge loss", "weigh the charge", "Direct leak check recommended. weigh the charge."},
+		{"charge loss", "weigh the charge", "Direct leak check recommended. Weigh the charge."},
 		{"charge loss", "direct leak check recommended, at the valves first", "Direct leak check recommended, at the valves first."},
 		{"charge loss", "", "Direct leak check recommended."},
 		{"hot discharge gas", "look at the cooling", "Look at the cooling."},
@@ -66,7 +66,7 @@ func TestNextCheck(t *testing.T) {
 
 // A minus in the tables' plain text becomes a minus sign; dates keep their hyphens.
 func TestProse(t *testing.T) {
-	if got, want := prose(english, "fell by -9.2 K (-14.0 to -5.8) from 2023-04-24, A1-2"), "Fell by −9.2 K (−14.0 to −5.8) from 2023-04-24, A1-2."; got != want {
+	if got, want := english.Sentence("fell by -9.2 K (-14.0 to -5.8) from 2023-04-24, A1-2"), "Fell by −9.2 K (−14.0 to −5.8) from 2023-04-24, A1-2."; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

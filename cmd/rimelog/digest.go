@@ -69,19 +69,23 @@ func (ws *workspace) tellGroup(ctx context.Context, out *console, fleet digest.F
 		return err
 	}
 	d, now := fleet.Since(g.Name, before)
+	l, err := ws.options.speech(g)
+	if err != nil {
+		return err
+	}
 	if dry {
 		if out.json {
 			out.print(d)
 			return nil
 		}
 		fmt.Fprintf(out.out, "for %s:\n", g.Name)
-		return d.Text(out.out)
+		return d.Text(out.out, l)
 	}
 	if !d.Empty() || always {
-		if err := ws.options.Digest.send(ctx, g, d); err != nil {
+		if err := ws.options.Digest.send(ctx, g, d, l); err != nil {
 			return err
 		}
-		fmt.Fprintf(out.err, "digest for %s: %s\n", g.Name, d.Subject())
+		fmt.Fprintf(out.err, "digest for %s: %s\n", g.Name, d.Subject(l))
 	}
 	before.AsOf = now.AsOf
 	if reflect.DeepEqual(before, now) {

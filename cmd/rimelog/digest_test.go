@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"rimelog/analysis/digest"
+	"rimelog/analysis/say"
 )
 
 // wired is a workspace whose nights tell two groups: one by mail, one by JSON.
@@ -62,7 +63,7 @@ func TestNightTellsWhatIsNewOnce(t *testing.T) {
 	if len(mails) != 1 || server.plain || len(server.logins) != 1 || server.logins[0] != "|night|a secret word" {
 		t.Fatalf("%d mails, logins %v, plain %v", len(mails), server.logins, server.plain)
 	}
-	for _, want := range []string{"Subject: rimelog 2025-05-01: ", "upload refused", "unknown.csv", "text/html", "text/plain", "one@example.org"} {
+	for _, want := range []string{"Subject: rimelog 2025-05-01: ", "Upload refused", "unknown.csv", "text/html", "text/plain", "one@example.org"} {
 		if !strings.Contains(mails[0], want) {
 			t.Errorf("the mail does not say %q:\n%s", want, mails[0])
 		}
@@ -120,19 +121,40 @@ func TestDryRunSendsAndRemembersNothing(t *testing.T) {
 	}
 }
 
+// A group is told in its own language, whatever that of the pages is.
+func TestGroupsAreToldInTheirLanguage(t *testing.T) {
+	folder := newFleet(t, allUploads()...)
+	mustRun(t, folder)
+	o := defaultOptions()
+	o.Digest.Groups = []group{{Name: "service"}, {Name: "kundendienst", Language: "de"}}
+	b, err := json.Marshal(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	put(t, folder, map[string]string{optionsFile: string(b)})
+	var out, errOut bytes.Buffer
+	if code := run(t.Context(), []string{"digest", "-dry-run", "-workspace", folder}, &out, &errOut); code != exitDone {
+		t.Fatalf("%d: %s", code, errOut.String())
+	}
+	english, german, _ := strings.Cut(out.String(), "for kundendienst:")
+	if !strings.Contains(english, "UPLOAD REFUSED") || !strings.Contains(german, "UPLOAD ABGELEHNT") || strings.Contains(german, "Next:") {
+		t.Errorf("told in the wrong language:\n%s", out.String())
+	}
+}
+
 // A server whose certificate nobody vouches for gets neither a password nor a digest.
 func TestNoMailToAServerNobodyVouchesFor(t *testing.T) {
 	s := smtpServer{Host: "127.0.0.1", Port: startMailServer(t).port, From: "a@example.org", User: "night", PasswordEnv: "RIMELOG_TEST_PASSWORD"}
 	t.Setenv("RIMELOG_TEST_PASSWORD", "a secret word")
-	if err := s.mail(t.Context(), group{MailTo: []string{"b@example.org"}}, digest.Digest{AsOf: "2025-05-01"}); err == nil || strings.Contains(err.Error(), "secret") {
+	if err := s.mail(t.Context(), group{MailTo: []string{"b@example.org"}}, digest.Digest{AsOf: "2025-05-01"}, say.Locale{}); err == nil || strings.Contains(err.Error(), "secret") {
 		t.Errorf("a certificate nobody vouches for: %v", err)
 	}
 }
 
 func TestDigestOptionsAreChecked(t *testing.T) {
-	o := digestOptions{Groups: []group{{Name: "../x"}, {Name: "A", MailTo: []string{"nobody"}}, {Name: "a", PostTo: "ftp://x"}}, SMTP: smtpServer{PasswordFile: "x", PasswordEnv: "y"}}
+	o := digestOptions{Groups: []group{{Name: "../x"}, {Name: "A", MailTo: []string{"nobody"}}, {Name: "a", PostTo: "ftp://x", Language: "tlh"}}, SMTP: smtpServer{PasswordFile: "x", PasswordEnv: "y"}}
 	err := o.Validate()
-	for _, want := range []string{`"../x"`, `"nobody"`, `groups[2].name "a"`, "ftp://x", "host and from", "not both"} {
+	for _, want := range []string{`"../x"`, `"nobody"`, `groups[2].name "a"`, "ftp://x", "host and from", "not both", `language "tlh"`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("the complaint does not name %s: %v", want, err)
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"net/mail"
@@ -8,22 +9,30 @@ import (
 	"os"
 	"strings"
 
+	"rimelog/analysis/say"
 	"rimelog/pipeline/register"
 )
 
 // digestOptions say who is told what is new, and how. Secrets are not in the file: it
 // names where they are.
 type digestOptions struct {
-	Groups []group    `json:"groups" doc:"who is told: each with a name, sites (empty: all), mail_to (addresses) and post_to (a URL for JSON)"`
+	Groups []group    `json:"groups" doc:"who is told: each with a name, sites (empty: all), mail_to (addresses), language (empty: that of the pages) and post_to (a URL for JSON)"`
 	SMTP   smtpServer `json:"smtp"`
 }
 
 // A group is people who look after some sites.
 type group struct {
-	Name   string   `json:"name"`
-	Sites  []string `json:"sites"` // as in systems.csv; empty: all
-	MailTo []string `json:"mail_to"`
-	PostTo string   `json:"post_to"`
+	Name     string   `json:"name"`
+	Sites    []string `json:"sites"` // as in systems.csv; empty: all
+	MailTo   []string `json:"mail_to"`
+	PostTo   string   `json:"post_to"`
+	Language string   `json:"language"` // of the mail; empty: that of the pages
+}
+
+// speech is how a group is told: in its language, in the units of the pages.
+func (o options) speech(g group) (say.Locale, error) {
+	o.Report.Language = cmp.Or(g.Language, o.Report.Language)
+	return o.Report.Locale()
 }
 
 // An smtpServer takes mail. STARTTLS is required.
@@ -46,6 +55,9 @@ func (o digestOptions) Validate() error {
 			errs = append(errs, fmt.Errorf("digest.groups[%d].name %q: want a name of its own of letters, digits and . _ -", i, g.Name))
 		}
 		seen[strings.ToLower(g.Name)] = true
+		if _, err := say.Load(g.Language); err != nil {
+			errs = append(errs, fmt.Errorf("digest.groups[%d].language: %w", i, err))
+		}
 		for _, a := range g.MailTo {
 			if _, err := mail.ParseAddress(a); err != nil {
 				errs = append(errs, fmt.Errorf("digest.groups[%d].mail_to %q: %w", i, a, err))

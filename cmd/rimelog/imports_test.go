@@ -20,8 +20,8 @@ var mayImport = map[string][]string{
 		"rimelog/analysis/...", "rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",
 	},
-	"rimelog/analysis/report/chart":  {"rimelog/analysis/report/say", "github.com/go-echarts/go-echarts/v2/..."},
-	"rimelog/analysis/report/say":    {"rimelog/thermo/units", "golang.org/x/text/..."},
+	"rimelog/analysis/report/chart":  {"rimelog/analysis/say", "github.com/go-echarts/go-echarts/v2/..."},
+	"rimelog/analysis/say":           {"rimelog/thermo/units", "golang.org/x/text/..."},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
 		"rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/records", "rimelog/analysis/trust", "rimelog/analysis/energy", "rimelog/analysis/robust",
@@ -37,7 +37,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis/score": {
 		"rimelog/analysis/robust", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 	},
-	"rimelog/analysis/digest": {"rimelog/pipeline/table", "rimelog/analysis/drift"},
+	"rimelog/analysis/digest": {"rimelog/pipeline/table", "rimelog/analysis/drift", "rimelog/analysis/say"},
 	"rimelog/analysis/robust": {"gonum.org/v1/gonum/..."},
 	"rimelog/ingest": {
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset",

@@ -15,15 +15,16 @@ import (
 	"github.com/wneessen/go-mail"
 
 	"rimelog/analysis/digest"
+	"rimelog/analysis/say"
 )
 
 // sendTimeout bounds one delivery, so that a silent server does not hold the night.
 const sendTimeout = time.Minute
 
 // send delivers a digest in every way the group asks for.
-func (o digestOptions) send(ctx context.Context, g group, d digest.Digest) error {
+func (o digestOptions) send(ctx context.Context, g group, d digest.Digest, l say.Locale) error {
 	if len(g.MailTo) > 0 {
-		if err := o.SMTP.mail(ctx, g, d); err != nil {
+		if err := o.SMTP.mail(ctx, g, d, l); err != nil {
 			return fmt.Errorf("mail: %w", err)
 		}
 	}
@@ -36,7 +37,7 @@ func (o digestOptions) send(ctx context.Context, g group, d digest.Digest) error
 }
 
 // mail sends text and HTML in one message.
-func (s smtpServer) mail(ctx context.Context, g group, d digest.Digest) error {
+func (s smtpServer) mail(ctx context.Context, g group, d digest.Digest, l say.Locale) error {
 	m := mail.NewMsg()
 	if err := m.From(s.From); err != nil {
 		return err
@@ -44,12 +45,12 @@ func (s smtpServer) mail(ctx context.Context, g group, d digest.Digest) error {
 	if err := m.To(g.MailTo...); err != nil {
 		return err
 	}
-	m.Subject(d.Subject())
+	m.Subject(d.Subject(l))
 	var text, html bytes.Buffer
-	if err := d.Text(&text); err != nil {
+	if err := d.Text(&text, l); err != nil {
 		return err
 	}
-	if err := d.HTML(&html); err != nil {
+	if err := d.HTML(&html, l); err != nil {
 		return err
 	}
 	m.SetBodyString(mail.TypeTextPlain, text.String())

@@ -5,7 +5,7 @@ import (
 	"math"
 	"time"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // Use is how far a reading may be judged.

@@ -4,7 +4,7 @@ import (
 	"math"
 	"unicode/utf8"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // marks are the events and the suspected stretch, laid over a series.

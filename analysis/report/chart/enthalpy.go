@@ -7,7 +7,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // A State is a point of the pressure-enthalpy diagram.

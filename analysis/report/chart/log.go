@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"time"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // MaxPoints is how many points a trace of a log may have in a page.

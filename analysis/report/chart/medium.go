@@ -1,6 +1,6 @@
 package chart
 
-import "rimelog/analysis/report/say"
+import "rimelog/analysis/say"
 
 // A Medium is what takes up or gives the heat on the side of the weather: the
 // outdoor air, or the air, water or brine that was logged in its place. The zero

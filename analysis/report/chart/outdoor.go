@@ -7,7 +7,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // quarters are the seasons by their months: right on both halves of the globe.

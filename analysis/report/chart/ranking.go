@@ -7,7 +7,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 
-	"rimelog/analysis/report/say"
+	"rimelog/analysis/say"
 )
 
 // Ranking is the systems of one group by their COP at equal outdoor temperatures,

@@ -1,0 +1,45 @@
+package say
+
+import (
+	"regexp"
+	"strings"
+	"time"
+)
+
+// hyphen is a minus sign as plain text writes it.
+var hyphen = regexp.MustCompile(`(^|[\s(])-(\d)`)
+
+// isoDate is a date as the tables write it.
+var isoDate = regexp.MustCompile(`\b\d{4}-\d{2}-\d{2}\b`)
+
+// Sentence is text of the tables as a sentence of the locale: it begins with a capital,
+// ends with a stop, and has minus signs for hyphens.
+func (l Locale) Sentence(s string) string { return Sentence(l.Prose(s)) }
+
+// Sentence makes a sentence of a text that is in the reader's language.
+func Sentence(s string) string { return Stop(Capital(Minus(s))) }
+
+// Minus writes minus signs for the hyphens before figures.
+func Minus(s string) string { return hyphen.ReplaceAllString(s, "$1\u2212$2") }
+
+// Stop ends a sentence; a line of a register to be pasted, which ends in commas,
+// stays as it is.
+func Stop(s string) string {
+	s = strings.TrimSpace(s)
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?,;") {
+		return s
+	}
+	return s + "."
+}
+
+// Dated writes the dates in a text as the locale does. It is not for text with names of
+// files, which hold dates too.
+func (l Locale) Dated(s string) string {
+	return isoDate.ReplaceAllStringFunc(s, func(text string) string {
+		day, err := time.Parse(time.DateOnly, text)
+		if err != nil {
+			return text
+		}
+		return l.Day(day, time.UTC)
+	})
+}
