@@ -18,6 +18,7 @@ type fleet struct {
 	options  Options
 	machines []*machine
 	kits     []*kit // in use from the start, without heirs
+	single   []*kit // those that come to one system only
 	visits   map[*machine][]*visit
 	events   []register.Event
 }
@@ -59,7 +60,7 @@ func (f *fleet) lots() map[string][]bool {
 		hit[t.name] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
 	}
 	c := o.Mix.Changes
-	for name, share := range map[string]float64{"setting": c.Setting, "part": c.Part, "flow": c.Flow, "retrofit": c.Retrofit} {
+	for name, share := range map[string]float64{"setting": c.Setting, "part": c.Part, "flow": c.Flow, "retrofit": c.Retrofit, "set": c.Set, "own set": o.Mix.Visits.OwnSet} {
 		hit[name] = deal(chance(o.Seed, "who", name), share, o.Systems)
 	}
 	return hit
@@ -70,10 +71,11 @@ func (f *fleet) live(fluids fluidTables) error {
 	o := f.options
 	hit := f.lots()
 	for i, m := range f.machines {
-		l := &life{m: m, start: o.Start, end: o.end(), kits: f.kits, mix: o.Mix}
+		l := &life{m: m, start: o.Start, end: o.end(), kits: f.kits, mix: o.Mix, sets: chance(o.Seed, "sets", i), fit: f.fitSingle(i)}
 		if i < o.Permanent {
 			l.end = l.end.AddDate(0, 0, -o.PermanentDays) // the permanent logger takes over
 		}
+		l.settle(hit["own set"][i], hit["set"][i])
 		l.plan(chance(o.Seed, "visits", i))
 		if o.Logging == Permanent {
 			l.visits, l.end, l.alone = nil, o.end(), true
@@ -111,13 +113,11 @@ func (f *fleet) keep(i int, l *life) {
 	}
 }
 
-// systemsPerOutfit is how many systems one set of the firm's loggers serves.
-const systemsPerOutfit = 60
-
-// outfit draws the firm's loggers. One wears out and is replaced by another of
-// the same make: a change of instruments that is no change of any machine.
+// outfit draws the firm's loggers, some of each make. One wears out and is replaced by
+// another of the same make: a change of instruments that is no change of any machine.
 func (f *fleet) outfit() {
-	for n := 1; n <= 1+(f.options.Systems-1)/systemsPerOutfit; n++ {
+	sets := float64(f.options.Systems) / f.options.Mix.Visits.Sharing
+	for n := 1; n <= int(math.Ceil(sets/float64(len(loggers)))); n++ {
 		for _, l := range loggers {
 			f.kits = append(f.kits, f.fit(fmt.Sprintf("%s%d", l.kit, n), l))
 		}

@@ -59,6 +59,11 @@ type life struct {
 	kits       []*kit
 	mix        *Mix
 	alone      bool // nobody comes unless called: a permanent logger watches
+	usual      *kit // that mostly comes
+	after      *kit // that mostly comes from some day on; nil: the same
+	from       time.Time
+	sets       *rand.Rand // draws sets of instruments that come to this system only
+	fit        func(logger) *kit
 	visits     []*visit
 	events     []register.Event
 }

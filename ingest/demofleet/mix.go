@@ -134,6 +134,7 @@ type Changes struct {
 	Part        float64 `json:"part" lo:"0" hi:"1" doc:"share of systems whose compressor is replaced by one of another size"`
 	PartSize    Range   `json:"part_size" lo:"0.5" hi:"1.5" doc:"its size over that of the old one"`
 	Retrofit    float64 `json:"retrofit" lo:"0" hi:"1" doc:"share of systems that get another refrigerant at a visit, where one follows theirs"`
+	Set         float64 `json:"set" lo:"0" hi:"1" doc:"share of systems to which another set of instruments comes from some day on"`
 	Flow        float64 `json:"flow" lo:"0" hi:"1" doc:"share of systems whose room air or chilled water flows otherwise from some day on; nobody writes it down"`
 	FlowShare   Range   `json:"flow_share" lo:"0.4" hi:"1.6" doc:"that flow over the one before"`
 }
@@ -145,6 +146,9 @@ type Visits struct {
 	Standing  float64 `json:"standing" lo:"0" hi:"1" doc:"share of logs that begin at standstill"`
 	OpenHoses float64 `json:"open_hoses" lo:"0" hi:"1" doc:"share of logs that begin before the hoses are on and end after they are off"`
 	OtherKit  float64 `json:"other_kit" lo:"0" hi:"1" doc:"share of visits with another set of instruments than the system's usual one"`
+	Sharing   float64 `json:"systems_per_set" lo:"1" hi:"1000" doc:"how many systems share one of the firm's sets of instruments"`
+	OwnSet    float64 `json:"own_set" lo:"0" hi:"1" doc:"share of systems whose usual set of instruments comes to no other system"`
+	NewSet    float64 `json:"new_set" lo:"0" hi:"1" doc:"share of visits with a set of instruments that comes this once"`
 	Sparse    float64 `json:"sparse" lo:"0" hi:"1" doc:"share of visits at which only the main channels are logged"`
 	Hose      float64 `json:"hose" lo:"0" hi:"1" doc:"share of visits at which a hose takes refrigerant with it"`
 	HoseKG    Range   `json:"hose_kg" lo:"0" hi:"0.2" doc:"how much, kg; at most hose_most of the charge"`
@@ -241,8 +245,14 @@ func DefaultMix() Mix {
 			ValveClosed:       Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.35, 0.5}, 0, Range{}, 0.6, 0, 0.6},
 			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
 		},
-		Changes:  Changes{0.08, Range{1, 2}, 0.03, Range{0.88, 1.15}, 0.1, 0.05, Range{0.75, 1.15}},
-		Visits:   Visits{Range{4, 10}, Range{25, 60}, 0.4, 0.15, 0.25, 0.15, 0.2, Range{0.01, 0.05}, 0.003},
+		Changes: Changes{
+			Setting: 0.08, SettingStep: Range{1, 2}, Part: 0.03, PartSize: Range{0.88, 1.15}, Retrofit: 0.1,
+			Flow: 0.05, FlowShare: Range{0.75, 1.15},
+		},
+		Visits: Visits{
+			Weeks: Range{4, 10}, Minutes: Range{25, 60}, Standing: 0.4, OpenHoses: 0.15, OtherKit: 0.25, Sharing: 12,
+			Sparse: 0.15, Hose: 0.2, HoseKG: Range{0.01, 0.05}, HoseMost: 0.003,
+		},
 		Meters:   Meters{Unit: 0.2, Heat: 0.3, Counter: 0.4, CounterSet: 0.2, Humidity: 0.3, Watts: 0.03, OnePhase: 0.03, Backwards: 0.03},
 		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Level: 2, Noise: 1},
 		Mistakes: defaultMistakes(),

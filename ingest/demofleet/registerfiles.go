@@ -46,6 +46,7 @@ func (f *fleet) everyKit() []*kit {
 			all = append(all, k)
 		}
 	}
+	all = append(all, f.single...)
 	for _, m := range f.machines {
 		if m.fixed != nil {
 			all = append(all, m.fixed)

@@ -201,7 +201,7 @@ func TestSchemaPrintsEveryParameter(t *testing.T) {
 	if err := Schema(&b); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed"} {
+	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed", "visits.own_set", "visits.new_set", "visits.systems_per_set", "changes.set"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the schema does not print %s", want)
 		}

@@ -81,11 +81,7 @@ func (l *life) plan(r *rand.Rand) {
 func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	x := l.mix.Visits
 	v := &visit{start: l.m.workday(r, t), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
-	v.kit = l.kits[l.m.home]
-	if r.Float64() < max(x.OtherKit, l.mix.Mistakes["D24"]) {
-		v.kit = l.kits[l.mix.chooseKit(r, l.kits)]
-	}
-	v.kit = v.kit.on(v.start)
+	v.kit = l.comes(r, v.start)
 	v.channels = v.kit.channels(r, l.m, x.Sparse)
 	if r.Float64() < x.Standing && !l.m.always {
 		v.standing = time.Duration(between(r, 2, 5) * float64(time.Minute))

@@ -96,3 +96,8 @@ func everyLogger() Weights {
 func (m *Mix) chooseKit(r *rand.Rand, kits []*kit) int {
 	return m.Loggers.pick(r, names(kits, func(k *kit) string { return k.dialect.logger }))
 }
+
+// chooseLogger draws a make of logger.
+func (m *Mix) chooseLogger(r *rand.Rand) logger {
+	return loggers[m.Loggers.pick(r, names(loggers, func(l logger) string { return l.dialect.logger }))]
+}
