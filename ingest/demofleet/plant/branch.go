@@ -74,7 +74,7 @@ func (p *Plant) evaporate(c Conditions, s *Point, i int, in feed) shares {
 	if i == 0 {
 		flow *= 1 - c.Faults.EvaporatorFouling
 	}
-	coil, medium := b.Coil.at(flow), c.Source+b.Warmer
+	coil, medium := b.Coil.at(flow, o.Flow), c.Source+b.Warmer
 	dew := s.cold
 	o.Cooling = o.Flow * (o.enthalpy - in.enthalpy)
 	o.SourceOut = medium - o.Cooling/coil.Medium

@@ -10,6 +10,16 @@ type Compressor struct {
 	Isentropic   float64 // best isentropic efficiency, motor included
 	Falloff      float64 // loss of isentropic efficiency per unit of pressure ratio
 	HeatLoss     float64 // share of the input given to the surroundings
+	Idle         float64 // input that friction takes at full speed whatever it pumps, kW
+}
+
+// idleShare is that input as a share of all of it at the design point (common practice,
+// no source; compressor models with a constant loss find 5 to 10 %, from memory).
+const idleShare = 0.08
+
+// input is the electric power for the ideal one at a share of the speed, kW.
+func (c Compressor) input(ideal, speed, ratio, wear float64) float64 {
+	return (1-idleShare)*ideal/c.isentropic(ratio, wear) + c.Idle*speed
 }
 
 // volumetric is the gas drawn in over the displacement.

@@ -122,7 +122,7 @@ func (d Design) frame() *Plant {
 	}
 	return &Plant{
 		Fluid:       d.Fluid,
-		Compressor:  Compressor{1, d.Clearance, d.Isentropic, d.Falloff, d.HeatLoss},
+		Compressor:  Compressor{1, d.Clearance, d.Isentropic, d.Falloff, d.HeatLoss, 0},
 		Condenser:   coil(d.SinkNTU, d.CondenserLitre*d.Cooling*litre),
 		Branches:    branches,
 		Oil:         d.Oil * d.Cooling,
@@ -135,7 +135,9 @@ func (d Design) frame() *Plant {
 }
 
 // coil is one with a medium of 1 kW/K.
-func coil(ntu, volume float64) Coil { return Coil{1, ntu, gasShare * ntu, liquidShare * ntu, volume} }
+func coil(ntu, volume float64) Coil {
+	return Coil{1, ntu, gasShare * ntu, liquidShare * ntu, volume, 1}
+}
 
 // size gives compressor, lines, coils and valve the size the point needs.
 func (d Design) size(p *Plant, c Conditions, x vector) Point {
@@ -149,11 +151,16 @@ func (d Design) size(p *Plant, c Conditions, x vector) Point {
 	p.SuctionLine = Pipe{f.Pressure(d.Evaporating) - f.Pressure(d.Evaporating-d.SuctionLoss), flow, gas.Density}
 	p.DischargeLine = Pipe{f.Pressure(d.Condensing+d.DischargeLoss) - f.Pressure(d.Condensing), flow, f.Gas(d.Condensing, 0).Density}
 	p.Compressor.Displacement = flow / gas.Density
+	p.Condenser.Flow = flow
+	for i := range p.Branches {
+		p.Branches[i].Coil.Flow = flow / float64(len(p.Branches))
+	}
 	var s Point
 	// Flow, suction warming and losses depend on each other: some rounds settle them.
 	for range 20 {
 		s, _ = p.state(c, x)
 		p.Compressor.Displacement *= flow / s.Flow
+		p.Compressor.Idle = idleShare / (1 - idleShare) * (s.Input - p.Compressor.Idle)
 		p.SuctionLine.Drop *= ratioOr1(d.SuctionLoss, s.Evaporating-s.SuctionDew)
 		p.DischargeLine.Drop *= ratioOr1(d.DischargeLoss, s.DischargeDew-s.Condensing)
 	}
@@ -177,5 +184,5 @@ func ratioOr1(a, b float64) float64 {
 
 // times is the coil with another size and the same volume.
 func (c Coil) times(size float64) Coil {
-	return Coil{c.Medium * size, c.TwoPhase * size, c.Gas * size, c.Liquid * size, c.Volume}
+	return Coil{c.Medium * size, c.TwoPhase * size, c.Gas * size, c.Liquid * size, c.Volume, c.Flow}
 }

@@ -7,25 +7,79 @@ import (
 
 var unitFluids = []string{"R410A", "R22", "R134a", "R32", "R290"}
 
-// What a quarter of the charge lost does, as the mean of several units: capacity
-// -20 %, efficiency -15 % (Kim & Braun, Int. J. Refrigeration 35(7), 2012, mean of all
-// units). The regression of other laboratory data (see TestEffectsAgainstTheRegression)
-// has -15.5 % and -7.5 %: the two differ by as much as machines do. Ours lie near the
-// regression, within 8 and 9 points of the mean.
-func TestQuarterOfChargeLost(t *testing.T) {
-	capacity, eir := meanEffect(t, func(c *Conditions) { c.Charge *= 0.75 })
+// What a loss of charge does to units as they are tested: on the air's side, with the
+// power and the heat of their fans.
+//   - A quarter of the charge lost, mean of several units with fixed openings and with
+//     valves: capacity -20 %, efficiency -15 % (Kim & Braun, Int. J. Refrigeration 35(7),
+//     2012, as reported by the IIR). Ours with a fixed opening lie there; a valve that
+//     still feeds at 80 % of the charge (ORNL, see below) has not lost as much at 75 %.
+//   - Capillary, -15 % of charge: capacity -8 to -22 %, efficiency -4 to -6 % (Home Energy
+//     2002 and Choi & Kim 2002, as reported); an orifice loses 11 % of efficiency.
+//   - The regression of other laboratory data (see TestEffectsAgainstTheRegression).
+func TestChargeLostAgainstTestedUnits(t *testing.T) {
+	valve := unitEffect(t, Thermostatic, 0.75)
+	fixed := unitEffect(t, Fixed, 0.75)
+	capillary := unitEffect(t, Fixed, 0.85)
+	both := unitShares{(valve.capacity + fixed.capacity) / 2, (valve.efficiency + fixed.efficiency) / 2}
 	for _, c := range []struct {
 		source         string
 		got, want, tol float64
 	}{
-		{"capacity, Kim & Braun 2012", capacity, 0.80, 0.08},
-		{"efficiency, Kim & Braun 2012", 1 / eir, 0.85, 0.09},
-		{"capacity, regression", capacity, 0.845, 0.04},
-		{"efficiency, regression", 1 / eir, 0.925, 0.02},
+		{"capacity, fixed opening, Kim & Braun 2012", fixed.capacity, 0.80, 0.03},
+		{"efficiency, fixed opening, Kim & Braun 2012", fixed.efficiency, 0.85, 0.03},
+		{"capacity, both devices, Kim & Braun 2012", both.capacity, 0.80, 0.07},
+		{"efficiency, both devices, Kim & Braun 2012", both.efficiency, 0.85, 0.06},
+		{"capacity, both devices, regression", both.capacity, 0.845, 0.03},
+		{"efficiency, both devices, regression", both.efficiency, 0.925, 0.03},
+		{"capacity, capillary less 15 %", capillary.capacity, 0.85, 0.07},
+		{"efficiency, capillary less 15 %", capillary.efficiency, 0.95, 0.012},
 	} {
 		if math.Abs(c.got-c.want) > c.tol {
-			t.Errorf("%s: %.3f, want %.3f ± %.2f", c.source, c.got, c.want, c.tol)
+			t.Errorf("%s: %.3f, want %.3f ± %.3f", c.source, c.got, c.want, c.tol)
 		}
+	}
+}
+
+// unitShares is what is left of a unit's capacity and efficiency.
+type unitShares struct{ capacity, efficiency float64 }
+
+// unitEffect is what is left with a share of the charge, as a mean over refrigerants.
+func unitEffect(t *testing.T, e Expansion, charge float64) (sum unitShares) {
+	t.Helper()
+	for _, name := range unitFluids {
+		b := newBench(t, airConditioner(fluid(t, name), e))
+		// Fans take 3.25 % of the cooling indoors and 2.25 % of the heat outdoors (common
+		// practice, no source).
+		indoors, outdoors := 0.0325*b.design.Cooling, 0.0225*b.design.Heating
+		unit := func(p Point) (capacity, efficiency float64) {
+			return p.Cooling - indoors, (p.Cooling - indoors) / (p.Input + indoors + outdoors)
+		}
+		capacity, efficiency := unit(b.design)
+		lostCapacity, lostEfficiency := unit(b.charge(charge))
+		sum.capacity += lostCapacity / capacity / float64(len(unitFluids))
+		sum.efficiency += lostEfficiency / efficiency / float64(len(unitFluids))
+	}
+	return sum
+}
+
+// More charge lost never means more capacity or efficiency, and a coil with less
+// refrigerant flow transfers less: laws of the model, no source needed.
+func TestLessFlowMeansLessConductance(t *testing.T) {
+	b := newBench(t, airConditioner(fluid(t, "R410A"), Fixed))
+	whole, half := b.plant.Condenser.at(1, b.design.Flow), b.plant.Condenser.at(1, b.design.Flow/2)
+	if math.Abs(whole.TwoPhase/b.plant.Condenser.TwoPhase-1) > 1e-6 {
+		t.Errorf("conductance %.4f at the design flow, made for %.4f", whole.TwoPhase, b.plant.Condenser.TwoPhase)
+	}
+	if half.TwoPhase >= whole.TwoPhase || half.Gas/whole.Gas >= half.TwoPhase/whole.TwoPhase {
+		t.Errorf("at half the flow %.2f of two phases, %.2f of gas: want less of both, and least of gas", half.TwoPhase/whole.TwoPhase, half.Gas/whole.Gas)
+	}
+	last := b.design
+	for share := 0.97; share > 0.6; share -= 0.03 {
+		p := b.charge(share)
+		if p.Cooling > last.Cooling || p.COP() > last.COP() {
+			t.Errorf("%.2f of the charge: %.3f kW at COP %.3f, were %.3f and %.3f with more", share, p.Cooling, p.COP(), last.Cooling, last.COP())
+		}
+		last = p
 	}
 }
 

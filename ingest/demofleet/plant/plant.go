@@ -226,21 +226,26 @@ func (p *Plant) gasSide(c Conditions, s *Point, evaporated float64) (discharged 
 	}
 	suction, superheat := f.warmed(evaporated+warm, s.SuctionDew, saturated)
 	s.Suction = s.SuctionDew + superheat
-	s.Flow = displaced * suction.Density
+	drawn := suction
+	if suction.Enthalpy < saturated.Enthalpy { // liquid boils in the shell before it is drawn in
+		drawn = saturated
+	}
+	s.Flow = displaced * drawn.Density
 	s.SuctionGain = s.Flow * warm
-	return p.compress(c, s, suction, ratio)
+	return p.compress(c, s, suction.Enthalpy, drawn, ratio)
 }
 
 // wetness is the share of liquid in the gas that a superheat below zero stands for.
 func wetness(superheat float64) float64 { return min(max(-superheat*wetnessPerK, 0), 0.6) }
 
-// compress works out the compressor's input and the gas that leaves it.
-func (p *Plant) compress(c Conditions, s *Point, suction Gas, ratio float64) float64 {
+// compress works out the compressor's input and the gas that leaves it, from the enthalpy
+// of what enters and the gas that is drawn in.
+func (p *Plant) compress(c Conditions, s *Point, enters float64, drawn Gas, ratio float64) float64 {
 	f, k := p.Fluid, p.Compressor
-	ideal := f.Isentropic(suction.Entropy, s.DischargeDew) - suction.Enthalpy
-	s.Input = s.Flow * max(ideal, 0.1) / k.isentropic(ratio, c.Faults.Wear)
+	ideal := f.Isentropic(drawn.Entropy, s.DischargeDew) - drawn.Enthalpy
+	s.Input = k.input(s.Flow*max(ideal, 0.1), c.Speed, ratio, c.Faults.Wear)
 	s.CompressorLoss = k.HeatLoss * s.Input
-	discharged := suction.Enthalpy + (s.Input-s.CompressorLoss)/s.Flow
+	discharged := enters + (s.Input-s.CompressorLoss)/s.Flow
 	s.Discharge = s.DischargeDew + f.Superheat(discharged, s.DischargeDew)
 	return discharged
 }
@@ -249,7 +254,7 @@ func (p *Plant) compress(c Conditions, s *Point, suction Gas, ratio float64) flo
 func (p *Plant) condense(c Conditions, s *Point, discharged float64) shares {
 	f := p.Fluid
 	s.FanFlow = p.Fan.flow(s.Condensing)
-	coil := p.Condenser.at(s.FanFlow * (1 - c.Faults.CondenserFouling))
+	coil := p.Condenser.at(s.FanFlow*(1-c.Faults.CondenserFouling), s.Flow)
 	bubble := f.Bubble(s.Condensing)
 	gas, liquid := s.hot, f.LiquidEnthalpy(bubble)
 	s.CondenserOut = bubble - s.Subcooling

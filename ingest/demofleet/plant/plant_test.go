@@ -30,7 +30,7 @@ func airConditioner(f *Fluid, e Expansion) Design {
 		Superheat: 6, Subcooling: 7, SourceNTU: 1.3, SinkNTU: 1.2, SuctionRise: 3, LiquidDrop: 0.5,
 		Expansion: e, Opening: 0.85, Gradient: 4,
 		Isentropic: 0.72, Falloff: 0.012, Clearance: 0.03, HeatLoss: 0.06,
-		CondenserLitre: 0.3, EvaporatorLitre: 0.5, LiquidLineLitre: 0.4, SuctionLitre: 2,
+		CondenserLitre: 0.3, EvaporatorLitre: 0.28, LiquidLineLitre: 0.4, SuctionLitre: 2,
 		SuctionLoss: 0.7, DischargeLoss: 0.4, Oil: 0.12,
 	}
 }
