@@ -13,8 +13,7 @@ import (
 )
 
 // looked puts the stays of a month under the rules about mistakes of those who log.
-func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt, own []trust.Logged) []trust.Facts {
-	out := []trust.Facts{}
+func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt, own []trust.Logged) (out []trust.Facts) {
 	generic := circuit.Generic()
 	for _, s := range stays {
 		from, to := s.Rows()

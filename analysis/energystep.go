@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/energy"
@@ -16,7 +17,7 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 6}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 7}
 	StepEnergy = pipeline.Step{Name: "energy", Version: 6}
 )
 
@@ -125,9 +126,17 @@ func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) err
 	if err != nil {
 		return err
 	}
-	machine := energy.NewMachine(p.system)
-	rows := energy.WindowRows(log, machine, windows, s.doubter(p, m.sources))
-	hours, odd := energy.HourRows(log, machine, m.month.From, m.month.To)
+	rows, hours, odd := []table.EnergyWindow{}, []table.EnergyHour{}, []energy.Oddity{}
+	for _, part := range s.fillings(p.system, m.month) {
+		machine := energy.NewMachine(part.system)
+		own := slices.DeleteFunc(slices.Clone(windows), func(w table.Window) bool {
+			at := w.Start.UnixMicro()
+			return at < part.month.From || at >= part.month.To
+		})
+		rows = append(rows, energy.WindowRows(log, machine, own, s.doubter(p, m.sources))...)
+		more, strange := energy.HourRows(log, machine, part.month.From, part.month.To)
+		hours, odd = append(hours, more...), append(odd, strange...)
+	}
 	note, err := notes(map[string]any{noteSteps: odd})
 	if err != nil {
 		return err

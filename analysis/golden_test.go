@@ -2,10 +2,10 @@ package analysis
 
 // goldenRows holds a hash of the rows of each step, on amd64.
 var goldenRows = map[string]string{
-	"windows/12": "50931887d90d358e6e96b52172dcc016",
-	"visits/12":  "bca4fdb644151e54",
+	"windows/13": "50931887d90d358e6e96b52172dcc016",
+	"visits/13":  "bca4fdb644151e54",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/6":    "081f66ff1f518727",
+	"meter/7":    "081f66ff1f518727",
 	"energy/6":   "54b8640617f47816",
 	"judge/11":   "f58283856197088838c4f634134bebdb",
 	"rank/17":    "1f7023f6cc66506fe3b0c44298fc1c14d30ba01359cf42ed",

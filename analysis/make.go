@@ -44,7 +44,17 @@ type unused struct {
 // context around a month is how far beyond it samples are looked at.
 const around = 24 * time.Hour
 
-// makeWindows works out one month of one system.
+// A monthly is what windows makes of a month of a system.
+type monthly struct {
+	stays   []steady.Stay
+	windows []table.Window
+	phases  []table.Phase
+	lacks   []lack
+	facts   []trust.Facts
+	watches []drift.Watch
+}
+
+// makeWindows works out one month of one system, filling by filling.
 func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) error {
 	f, err := s.samples(ctx, m)
 	if err != nil {
@@ -53,47 +63,56 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	if err := s.spans(ctx, m.sources); err != nil {
 		return err
 	}
-	circuit, err := cycle.NewCircuit(p.system)
-	if err != nil {
-		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
-	}
-	columns := cycle.Read(f, nil)
-	screened := trust.Screen(columns, siteOf(circuit, m.sources))
-	from, to := ownRows(columns.Time, m.month)
-	lacks := lacksOf(columns, circuit.Derive(columns, from, to))
-	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
-	rows := []table.Window{}
-	generic, events := circuit.Generic(), s.Register.Events(p.system.ID)
-	for _, w := range windows {
-		if w.Start < m.month.From || w.Start >= m.month.To {
-			continue
-		}
-		in := instruments(generic, m.sources, w.Start)
-		in.Blend = circuit.BlendDoubt(events, time.UnixMicro(w.Start))
-		row, more := w.Row(circuit, in)
-		rows = append(rows, row)
-		lacks = addLacks(lacks, w.Start, more)
-	}
-	phases := steady.Phases(columns, circuit, stays, m.month.From, m.month.To, s.Options.steady())
-	stays = inMonth(stays, m.month)
 	own, err := s.logged(ctx, m)
 	if err != nil {
 		return err
 	}
-	facts := looked(circuit, columns, stays, m.sources, screened, own)
-	note, err := notes(map[string]any{noteStays: stays, noteLacks: lacks, noteFacts: facts, noteWatches: s.watched(p, f, columns, stays)})
+	made := monthly{stays: []steady.Stay{}, windows: []table.Window{}, lacks: []lack{}, facts: []trust.Facts{}, watches: []drift.Watch{}}
+	for _, part := range s.fillings(p.system, m.month) {
+		s.work(&made, part, f.Between("time", part.from, part.to), m.sources, own)
+	}
+	note, err := notes(map[string]any{noteStays: made.stays, noteLacks: made.lacks, noteFacts: made.facts, noteWatches: made.watches})
 	if err != nil {
 		return err
 	}
-	if err := stageRows(ctx, s.Dataset, m.running, table.Running(), phases); err != nil {
+	if err := stageRows(ctx, s.Dataset, m.running, table.Running(), made.phases); err != nil {
 		return err
 	}
-	out, err := frame.FromRows(table.Windows(), rows)
+	out, err := frame.FromRows(table.Windows(), made.windows)
 	if err != nil {
 		return err
 	}
 	_, err = s.Dataset.StageFrame(ctx, m.fp, m.step, m.path, out, note)
 	return err
+}
+
+// work adds what the samples of one filling give.
+func (s *Stage) work(to *monthly, p filling, f *frame.Frame, sources []source, own []trust.Logged) {
+	circuit, err := cycle.NewCircuit(p.system)
+	if err != nil {
+		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
+	}
+	columns := cycle.Read(f, nil)
+	screened := trust.Screen(columns, siteOf(circuit, sources))
+	first, last := ownRows(columns.Time, p.month)
+	to.lacks = append(to.lacks, lacksOf(columns, circuit.Derive(columns, first, last))...)
+	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
+	generic, events := circuit.Generic(), s.Register.Events(p.system.ID)
+	for _, w := range windows {
+		if w.Start < p.month.From || w.Start >= p.month.To {
+			continue
+		}
+		in := instruments(generic, sources, w.Start)
+		in.Blend = circuit.BlendDoubt(events, time.UnixMicro(w.Start))
+		row, more := w.Row(circuit, in)
+		to.windows = append(to.windows, row)
+		to.lacks = addLacks(to.lacks, w.Start, more)
+	}
+	to.phases = append(to.phases, steady.Phases(columns, circuit, stays, p.month.From, p.month.To, s.Options.steady())...)
+	stays = inMonth(stays, p.month)
+	to.stays = append(to.stays, stays...)
+	to.facts = append(to.facts, looked(circuit, columns, stays, sources, screened, own)...)
+	to.watches = append(to.watches, s.watched(p.system, f, columns, stays)...)
 }
 
 // samples reads a month and a day on either side.
@@ -126,8 +145,7 @@ func ownRows(t []int64, m dataset.Month) (from, to int) {
 	return from, to
 }
 
-func lacksOf(c *cycle.Columns, lacks []cycle.Lack) []lack {
-	out := []lack{}
+func lacksOf(c *cycle.Columns, lacks []cycle.Lack) (out []lack) {
 	for _, l := range lacks {
 		out = append(out, lack{l.Quantity.String(), l.Rows, c.Time[l.First], l.Reason})
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -44,7 +45,7 @@ func (s *Stage) sources(id, month string, uploads []reading) []source {
 		}
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
 		for _, part := range parts {
-			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), differences: ownDifferences(p.entry.Decisions), sensors: s.sensors(rows)})
+			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), differences: ownDifferences(p.entry.Decisions), sensors: s.sensors(rows, headersOf(p.entry.Decisions))})
 		}
 	}
 	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
@@ -67,9 +68,10 @@ func headersOf(decisions json.RawMessage) map[string]string {
 	return out
 }
 
-// sensors are the instruments of channel rows.
-func (s *Stage) sensors(rows []register.Channel) []sensor {
-	var out []sensor
+// sensors are the instruments of channel rows. Where no row names one, those that other
+// files have behind a column of the same name stand in, without a serial number.
+func (s *Stage) sensors(rows []register.Channel, headers map[string]string) []sensor {
+	out := s.alike(rows, headers)
 	for _, row := range rows {
 		q, known := quantity(row.Channel)
 		if !known {
@@ -80,6 +82,20 @@ func (s *Stage) sensors(rows []register.Channel) []sensor {
 			i = register.NewInstrument(row.Instrument)
 		}
 		out = append(out, sensor{q, i, row.From, row.To})
+	}
+	return out
+}
+
+// alike are the instruments that stand in for those that no row names.
+func (s *Stage) alike(rows []register.Channel, headers map[string]string) (out []sensor) {
+	for _, channel := range slices.Sorted(maps.Keys(headers)) {
+		q, known := quantity(channel)
+		if !known || slices.ContainsFunc(rows, func(c register.Channel) bool { return c.Channel == channel }) {
+			continue
+		}
+		if i, ok := s.Register.Alike(channel, headers[channel]); ok {
+			out = append(out, sensor{quantity: q, instrument: i})
+		}
 	}
 	return out
 }
@@ -136,8 +152,9 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
 				continue
 			}
-			in.Serials = append(in.Serials, s.instrument.Serial)
-			in.Serial[s.quantity] = s.instrument.Serial
+			if serial := s.instrument.Serial; serial != "" {
+				in.Serials, in.Serial[s.quantity] = append(in.Serials, serial), serial
+			}
 			if in.Name(s.quantity, s.instrument) {
 				in.Limit[s.quantity] = max(taken[s.quantity], in.Limit[s.quantity])
 				taken[s.quantity] = in.Limit[s.quantity]

@@ -11,6 +11,7 @@ import (
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/frame"
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
@@ -19,17 +20,16 @@ const valveOpening = "valve_opening_pct"
 
 // watched goes over the stays of a month against the limits that hold for the system: in
 // parts, where somebody intervened.
-func (s *Stage) watched(p *systemPlan, f *frame.Frame, c *cycle.Columns, stays []steady.Stay) []drift.Watch {
-	out := []drift.Watch{}
+func (s *Stage) watched(system register.System, f *frame.Frame, c *cycle.Columns, stays []steady.Stay) (out []drift.Watch) {
 	var valve []float64
 	if f.Has(valveOpening) {
 		valve = f.Floats(nil, valveOpening)
 	}
-	own := s.Register.Limits(p.system.ID)
+	own := s.Register.Limits(system.ID)
 	for _, stay := range stays {
 		from, to := stay.Rows()
-		bounds := drift.BoundsOn(p.system, own, time.UnixMicro(stay.Start).UTC())
-		for _, part := range s.partsOf(p.system.ID, c.Time, from, to) {
+		bounds := drift.BoundsOn(system, own, time.UnixMicro(stay.Start).UTC())
+		for _, part := range s.partsOf(system.ID, c.Time, from, to) {
 			st := drift.Stretch{Columns: c, Valve: valve, From: part[0], To: part[1], On: stay.On(), Told: stay.By != steady.Assumed}
 			out = append(out, st.Watch(bounds))
 		}

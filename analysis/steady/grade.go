@@ -171,7 +171,7 @@ func (b *bins) window(from, to int64) (Window, bool) {
 			continue
 		}
 		x := b.series(q, r)
-		w.Spread[q] = w.SD[q] / math.Sqrt(robust.EffectiveSize(x))
+		w.Spread[q] = b.spread(x, w.SD[q])
 	}
 	for _, l := range limits {
 		if math.IsNaN(w.Mean[l.quantity]) {

@@ -22,7 +22,7 @@ func Review(system register.System, events []register.Event, visits []Facts) []F
 	visits = slices.Clone(visits)
 	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
 	for i := range visits {
-		h := history{system: system, events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
+		h := history{system: system.Filled(events, time.UnixMicro(visits[i].Start)), events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
 		for k := i - 1; k >= 0 && h.latest == nil; k-- {
 			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's
 				h.latest = &visits[k]
@@ -31,7 +31,7 @@ func Review(system register.System, events []register.Event, visits []Facts) []F
 			}
 		}
 		for _, v := range visits[:i] {
-			if v.Mode == visits[i].Mode {
+			if v.Mode == visits[i].Mode && v.Fluid == visits[i].Fluid {
 				h.before = append(h.before, v)
 			}
 		}
@@ -55,8 +55,8 @@ type history struct {
 	system register.System
 	events []register.Event
 	now    *Facts
-	before []Facts
-	latest *Facts // the visit before, in whatever mode; nil for the first
+	before []Facts // with the same refrigerant, in the same mode
+	latest *Facts  // the visit before, in whatever mode; nil for the first
 	// stranger is a visit after latest that seems to be another machine's; nil if there is none.
 	stranger *Facts
 

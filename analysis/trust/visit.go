@@ -34,6 +34,7 @@ type Facts struct {
 	End     int64              `json:"end"`
 	Day     bool               `json:"day,omitempty"`
 	Mode    string             `json:"mode,omitempty"`
+	Fluid   string             `json:"fluid,omitempty"` // the refrigerant that was in the machine, by the register
 	Paths   []string           `json:"paths,omitempty"`
 	Serials []string           `json:"serials,omitempty"`
 	Print   string             `json:"print,omitempty"`  // how the logger calls its channels
@@ -77,7 +78,7 @@ func Look(v Visit) Facts {
 	l := newLook(v)
 	f := Facts{
 		Start: v.Columns.Time[v.From], End: v.Columns.Time[v.To-1], Day: v.Day, Paths: v.Paths, Serials: v.Limits.Serials,
-		Print: columnsOf(v.Headers), Mode: l.mode(), Mean: l.means(), U: l.uncertainties(),
+		Print: columnsOf(v.Headers), Mode: l.mode(), Fluid: v.Circuit.System.RefrigerantName, Mean: l.means(), U: l.uncertainties(),
 	}
 	l.log()
 	rest := l.standstill()

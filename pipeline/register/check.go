@@ -180,6 +180,7 @@ func (c *checker) channels(rows []Channel) {
 		c.register.addChannel(ch)
 	}
 	c.register.sortChannels()
+	c.register.findAlike()
 }
 
 // midnight tells whether a calendar date has no time of day.

@@ -18,6 +18,7 @@ type Register struct {
 	byID      map[string]int // into Systems, by folded ID
 	bySerial  map[string]int // into Instruments, by folded serial
 	channels  map[string][]Channel
+	alike     map[makeOf]Instrument
 	events    map[string][]Event  // those without a date first
 	claims    map[string][]claim  // by the folder their pattern begins with, in small letters; "" where that is no plain name
 	tariffs   []Tariff            // by site and first day
