@@ -32,7 +32,10 @@
 //     subcooling (see evidence.go): of systems that slowly lost 5 % or more against
 //     those that never lost 2 %.
 //   - Another fault counts once it is large enough to be worth a visit (see
-//     fault.go), and is found where a finding names it while it lasts.
+//     fault.go), and is found where a finding names it while it lasts. It is found in
+//     time where the finding is raised no later than the first usable stay at which its
+//     true effect, against the same conditions without it, has passed a threshold: 3 K of
+//     condenser difference, 2 K of evaporator difference, or 15 % of the capacity.
 //   - A cause is right where the finding names a fault that is there on that day,
 //     wrong where others are there, unclear where it names none. A finding where
 //     nothing is wrong is a false alarm and stands in the matrix only.

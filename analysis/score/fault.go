@@ -1,6 +1,7 @@
 package score
 
 import (
+	"slices"
 	"time"
 
 	"rimelog/ingest/demofleet/truth"
@@ -11,19 +12,35 @@ type troubled struct {
 	fault  truth.Fault
 	counts float64 // from which it is worth a visit
 	none   float64 // below which it is as good as not there
+	bar    bar     // by when it must have been found
 }
+
+// A bar is an effect of a fault. The zero bar asks for nothing.
+type bar struct {
+	text string // empty: there is none
+	of   func(truth.Effect) float64
+	size float64
+}
+
+// The effects by which faults must have been found.
+var (
+	condenserUp  = bar{"condenser difference up by 3 K", func(e truth.Effect) float64 { return e.Condenser }, 3}
+	evaporatorUp = bar{"evaporator difference up by 2 K", func(e truth.Effect) float64 { return e.Evaporator }, 2}
+	capacityGone = bar{"15 % of capacity lost", func(e truth.Effect) float64 { return e.Capacity }, 0.15}
+	nothingAsked bar
+)
 
 // troubles are the faults besides slow loss of charge. Sizes are shares, as package
 // truth has them; where they count is our choice, near where capacity or efficiency
 // suffer by 5 % (common practice, no source).
 var troubles = []troubled{
-	{truth.Overcharge, 0.1, 0.02},
-	{truth.CondenserFouling, 0.2, 0.05},
-	{truth.EvaporatorFouling, 0.2, 0.05},
-	{truth.Restriction, 0.4, 0.1},
-	{truth.Wear, 0.1, 0.03},
-	{truth.ForeignGas, 0.05, 0.01},
-	{truth.ValveStuck, 0.05, 0.01},
+	{truth.Overcharge, 0.1, 0.02, nothingAsked},
+	{truth.CondenserFouling, 0.2, 0.05, condenserUp},
+	{truth.EvaporatorFouling, 0.2, 0.05, evaporatorUp},
+	{truth.Restriction, 0.4, 0.1, capacityGone},
+	{truth.Wear, 0.1, 0.03, capacityGone},
+	{truth.ForeignGas, 0.05, 0.01, capacityGone},
+	{truth.ValveStuck, 0.05, 0.01, capacityGone},
 }
 
 // suddenLeak names losses at once among the faults.
@@ -34,6 +51,11 @@ type FaultScore struct {
 	Found       Share  `json:"found"` // of the systems in which it came to count
 	FalseAlarms Rate   `json:"false_alarms_per_100_system_years"`
 	Days        Spread `json:"days_to_detection"` // from its onset
+	// FoundInTime is the share of systems in which its effect passed the threshold and
+	// that had the finding no later than the first usable stay after; absent where no
+	// threshold is set.
+	FoundInTime *Share `json:"found_in_time,omitempty"`
+	Threshold   string `json:"threshold,omitempty"`
 }
 
 // faults scores every kind of fault besides slow loss.
@@ -59,7 +81,54 @@ func (f fleet) fault(k troubled, alarms []alarm) FaultScore {
 			t.follow(mine, from)
 		}
 	}
-	return t.score(rate(wrong, f.years()))
+	x := t.score(rate(wrong, f.years()))
+	if k.bar.text != "" {
+		inTime := f.inTime(k, alarms)
+		x.FoundInTime, x.Threshold = &inTime, k.bar.text
+	}
+	return x
+}
+
+// inTime is the share of systems in which a fault's effect passed its bar that had the
+// finding in time.
+func (f fleet) inTime(k troubled, alarms []alarm) Share {
+	var hits, n int
+	for _, s := range f.subjects {
+		when, ok := s.passedBar(k)
+		if !ok {
+			continue
+		}
+		n++
+		if slices.ContainsFunc(of(alarms, s.ID, k.fault), func(a alarm) bool { return a.on(when.from, when.to) }) {
+			hits++
+		}
+	}
+	return share(hits, n)
+}
+
+// passedBar is the span from the onset of a fault to the end of the day of the first
+// usable stay at which its effect has passed the bar (UTC): findings have a date.
+func (s *subject) passedBar(k troubled) (span, bool) {
+	for _, v := range s.stays {
+		file, _ := s.fileAt(v.from)
+		for _, e := range file.Effects {
+			if e.Fault == k.fault && dayOf(e.Time) == dayOf(v.from) && k.bar.of(e) >= k.bar.size {
+				return span{s.onset(k.fault, e.Time), nextDay(v.from).Add(-time.Nanosecond)}, true
+			}
+		}
+	}
+	return span{}, false
+}
+
+// onset is when the oldest of a fault's episodes that last at a time began.
+func (s *subject) onset(fault truth.Fault, t time.Time) time.Time {
+	first := t
+	for _, e := range s.Episodes {
+		if e.Fault == fault && e.Size(t) > 0 && e.Onset.Before(first) {
+			first = e.Onset
+		}
+	}
+	return first
 }
 
 // suddenLeaks scores losses at once. A leak alarm that is false stands among those of
@@ -115,5 +184,5 @@ func (t *chase) follow(alarms []alarm, s span) {
 }
 
 func (t *chase) score(wrong Rate) FaultScore {
-	return FaultScore{share(t.hits, t.n), wrong, spread(t.days)}
+	return FaultScore{Found: share(t.hits, t.n), FalseAlarms: wrong, Days: spread(t.days)}
 }

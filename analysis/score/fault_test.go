@@ -96,3 +96,29 @@ func TestTwoFaultsAtOnce(t *testing.T) {
 	near(t, "both named", two.BothNamed.Share, 0.25, 0)
 	near(t, "one wrong cause", two.Wrong.Share, 0.25, 0)
 }
+
+// Fouling moves the condenser by 1 K more each month: it passes 3 K at the stay of day
+// 180. A finding of that day is in time, one a month later is not; system C never
+// passes.
+func TestFaultsAreFoundInTimeByTheirEffect(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {fouling()}, "B": {fouling()}, "C": {fouling()}})
+	for i, f := range in.Truth.Files {
+		if months := f.Start.Sub(on(90)).Hours() / 24 / everyDays; months > 0 && f.Start.Before(on(500)) && f.System != "C" {
+			in.Truth.Files[i].Effects = []truth.Effect{{Time: f.Start, Fault: truth.CondenserFouling, Condenser: months}}
+		}
+	}
+	in.Findings = []table.Finding{
+		finding("A", "condenser fouling", 180), finding("B", "condenser fouling", 181), finding("C", "condenser fouling", 180),
+	}
+	f := compared(t, in).Faults["condenser fouling"]
+	if f.FoundInTime == nil || f.FoundInTime.N != 2 {
+		t.Fatalf("found in time: %+v, want a share of 2 systems", f.FoundInTime)
+	}
+	near(t, "found in time", f.FoundInTime.Share, 0.5, 0)
+	if lo, hi := f.FoundInTime.Low, f.FoundInTime.High; lo > 0.1 || hi < 0.9 { // Wilson: 0.0945 to 0.9055
+		t.Errorf("interval %.3f to %.3f, want Wilson's 0.095 to 0.905", float64(lo), float64(hi))
+	}
+	if o := compared(t, in).Faults["overcharge"]; o.FoundInTime != nil {
+		t.Error("overcharge has no threshold")
+	}
+}

@@ -53,10 +53,14 @@ func (p printer) detection(name string, d Detection) {
 }
 
 func (p printer) faults(s Score) {
-	p.row("other faults", "found", "false/100 a", "days, p90")
+	p.row("other faults", "found", "found in time", "by", "false/100 a", "days, p90")
 	for _, name := range slices.Sorted(maps.Keys(s.Faults)) {
 		f := s.Faults[name]
-		p.row(name, f.Found.text(), f.FalseAlarms.text(), f.Days.text(0))
+		inTime := "-"
+		if f.FoundInTime != nil {
+			inTime = f.FoundInTime.text()
+		}
+		p.row(name, f.Found.text(), inTime, f.Threshold, f.FalseAlarms.text(), f.Days.text(0))
 	}
 	p.row()
 }

@@ -117,7 +117,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	file.Path += rec.suffix
 	file.Heats = m.kind.Heats() || m.heats(rec.visit.start)
 	if g.watch != nil {
-		file.Steady = rec.trace.steady()
+		file.Steady, file.Effects = rec.trace.steady(), rec.trace.effects()
 		if rec.visit.cycling && !rec.trace.tripped {
 			file.Energy = rec.trace.days()
 		}

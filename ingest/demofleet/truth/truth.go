@@ -152,6 +152,17 @@ type File struct {
 	Quirks   []string    // how its export differs from the logger's usual one
 	Steady   []Stretch   // where the system ran as at rest
 	Energy   []EnergyDay `json:",omitempty"` // of a permanent logger's days
+	Effects  []Effect    `json:",omitempty"` // of what was wrong, once in a visit and once a day of a permanent log
+}
+
+// An Effect is what one fault did at a moment: how the system ran against how it would
+// have run without it at the same conditions.
+type Effect struct {
+	Time       time.Time
+	Fault      Fault
+	Condenser  float64 // by how much condensing lay farther above the medium entering, K
+	Evaporator float64 // by how much evaporating lay farther below the medium entering, K
+	Capacity   float64 // share of the useful heat that was lost
 }
 
 // An EnergyDay is what a machine truly took and gave on a day, by its operating points

@@ -1,0 +1,55 @@
+package demofleet
+
+import (
+	"context"
+	"io"
+	"math"
+	"testing"
+
+	"rimelog/ingest/demofleet/truth"
+)
+
+// What a fault did is told once in each log, and grows with the fault: fouling moves its
+// own coil, wear and gas cost capacity.
+func TestEffectsOfFaults(t *testing.T) {
+	for _, c := range []struct {
+		fault  truth.Fault
+		change func(*Faults, Trouble)
+		size   float64
+		of     func(truth.Effect) float64
+		least  float64 // K, or share
+	}{
+		{truth.CondenserFouling, func(f *Faults, x Trouble) { f.CondenserFouling = x }, 0.5, func(e truth.Effect) float64 { return e.Condenser }, 3},
+		{truth.EvaporatorFouling, func(f *Faults, x Trouble) { f.EvaporatorFouling = x }, 0.5, func(e truth.Effect) float64 { return e.Evaporator }, 2},
+		{truth.Restriction, func(f *Faults, x Trouble) { f.Restriction = x }, 0.8, func(e truth.Effect) float64 { return e.Capacity }, 0.05},
+		{truth.Wear, func(f *Faults, x Trouble) { f.Wear = x }, 0.3, func(e truth.Effect) float64 { return e.Capacity }, 0.1},
+		{truth.ForeignGas, func(f *Faults, x Trouble) { f.ForeignGas = x }, 1, func(e truth.Effect) float64 { return e.Capacity }, 0.02},
+		{truth.ValveStuck, func(f *Faults, x Trouble) { f.ValveClosed = x }, 0.35, func(e truth.Effect) float64 { return e.Capacity }, 0.03},
+	} {
+		mix := DefaultMix()
+		mix.Mistakes, mix.Quirks, mix.OddFiles, mix.Faults = nil, nil, false, Faults{Unnoticed: 0.35}
+		mix.Kinds = Kinds{AirConditioner: 1}
+		mix.Machines.Reversible = 0
+		c.change(&mix.Faults, Trouble{Share: 1, Onset: Range{0.3, 0.3}, Sudden: Range{c.size, c.size}})
+		o := Options{Seed: 3, Systems: 4, Years: 1, Logging: ByVisits, Mix: &mix}
+		largest := 0.0
+		see := func(f truth.File, _ []truth.Point) error {
+			for _, e := range f.Effects {
+				if e.Fault != c.fault {
+					t.Errorf("%s in a fleet with %s", e.Fault, c.fault)
+				}
+				if e.Time.Before(f.Start) || e.Time.After(f.End) {
+					t.Errorf("%s: effect of %v", f.Path, e.Time)
+				}
+				largest = math.Max(largest, c.of(e))
+			}
+			return nil
+		}
+		if _, err := Generate(context.Background(), o, func(_ string, w func(io.Writer) error) error { return w(io.Discard) }, see); err != nil {
+			t.Fatal(err)
+		}
+		if largest < c.least {
+			t.Errorf("%s of %.2f: effect up to %.3f, want %.3f at least", c.fault, c.size, largest, c.least)
+		}
+	}
+}
