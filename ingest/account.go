@@ -19,7 +19,7 @@ import (
 // reads what the rounds left in the dataset, of this run or one before.
 func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, error) {
 	if !s.surveyed {
-		if err := s.survey(ctx); err != nil {
+		if err := s.survey(ctx, s.hash); err != nil {
 			return nil, nil, err
 		}
 	}

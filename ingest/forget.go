@@ -18,7 +18,7 @@ func (e *UnknownUploadError) Error() string {
 // next run takes what it said out of the dataset; the file stays. It returns the
 // upload's hash. The error is an *UnknownUploadError where there is none.
 func (s *Stage) Forget(ctx context.Context, path string) (upload string, err error) {
-	if err := s.survey(ctx); err != nil {
+	if err := s.survey(ctx, s.hash); err != nil {
 		return "", err
 	}
 	for _, f := range s.files {

@@ -27,6 +27,7 @@ type joinJob struct {
 }
 
 func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
+	s.dropAhead()
 	s.jobs = map[string][]joinJob{}
 	bySystem, err := s.entries(ctx)
 	if err != nil {

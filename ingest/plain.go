@@ -12,7 +12,7 @@ type plainReader struct {
 	out         *output
 	clock       *timeline
 	numbers     []extraNumber // of the extras of a line
-	stretch     stretch       // of lines whose numbers are in their rows already
+	stretch     stretch       // of lines that are read by column
 	text        []byte        // the last line
 	last        int           // length of its last cell
 }
@@ -114,9 +114,11 @@ func (s *pass) plainLines(r *lineReader) {
 		}
 	}
 	from, number := len(o.times), r.number
-	p.stretch.ready = 0
 	for len(o.times) < o.room && s.err == nil && !s.again {
-		size, local := p.next(r.buf[r.start:r.end], r.limit)
+		if s.stretchLines(r) {
+			continue
+		}
+		size, local := p.line(r.buf[r.start:r.end], r.limit)
 		if size == 0 {
 			break
 		}
@@ -124,7 +126,6 @@ func (s *pass) plainLines(r *lineReader) {
 		r.number++
 		utc, v, reason := s.time.toUTC(local)
 		if v != timed {
-			p.stretch.ready = 0 // the lines behind come into other rows
 			s.number = r.number
 			s.lines.All++
 			number++

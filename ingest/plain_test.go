@@ -126,7 +126,7 @@ func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
 	if err := pass.run(io.NewSectionReader(src, 0, src.Size), 1<<20); err != nil || pass.again {
 		t.Fatal(err, pass.found)
 	}
-	r, err := pass.reading("test")
+	r, err := pass.reading()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,41 +55,44 @@ const maxPasses = 12
 // is in the reading. All rows are held in memory.
 func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
 	var all memory
-	r, err := readTo(ctx, src, upload, a, o, &all)
+	r, err := readTo(ctx, src, a, o, &all)
 	if err != nil {
 		return Reading{}, err
 	}
+	errs := []error{r.name(upload)}
 	for i := range r.Parts {
 		p := &r.Parts[i]
-		var errs [2]error
-		p.Samples, errs[0] = all.of(i, sampleTable)
-		p.Extras, errs[1] = all.of(i, extrasTable)
-		if err := errors.Join(errs[:]...); err != nil {
-			return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
-		}
+		p.Samples, err = all.of(i, sampleTable)
+		errs = append(errs, err)
+		p.Extras, err = all.of(i, extrasTable)
+		errs = append(errs, err)
+	}
+	if err := errors.Join(errs...); err != nil {
+		return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
 	}
 	return r, nil
 }
 
-// readTo is Read with the samples and extras given to a sink.
-func readTo(ctx context.Context, src Source, upload string, a Answers, o Options, to sink) (Reading, error) {
-	r, err := readTable(ctx, src, upload, a, o, to)
+// readTo is Read with the samples and extras given to a sink. It does not know the
+// upload: name the reading.
+func readTo(ctx context.Context, src Source, a Answers, o Options, to sink) (Reading, error) {
+	r, err := readTable(ctx, src, a, o, to)
 	if err != nil || len(r.starts) == 0 {
 		if w := a.windows(r); err == nil && w != nil {
 			to.restart()
-			return readWindows(ctx, src, upload, a, o, w, to)
+			return readWindows(ctx, src, a, o, w, to)
 		}
 		return r, err
 	}
-	return readStacked(ctx, src, upload, a, o, r, to)
+	return readStacked(ctx, src, a, o, r, to)
 }
 
 // readTable reads a file, or a table within one, whose data have one header.
-func readTable(ctx context.Context, src Source, upload string, a Answers, o Options, to sink) (Reading, error) {
+func readTable(ctx context.Context, src Source, a Answers, o Options, to sink) (Reading, error) {
 	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
-		return refuseFile(src, upload, s, a, bad, o)
+		return refuseFile(src, s, a, bad, o)
 	}
 	if err != nil {
 		return Reading{}, err
@@ -104,7 +107,7 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 		}
 		p, err := newPlan(s, a, found, o)
 		if errors.As(err, &bad) {
-			return refuseFile(src, upload, s, a, bad, o)
+			return refuseFile(src, s, a, bad, o)
 		}
 		if err != nil {
 			return Reading{}, err
@@ -116,7 +119,7 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 			return Reading{}, err
 		}
 		if !pass.again {
-			r, err := pass.reading(upload)
+			r, err := pass.reading()
 			r.Understanding.Starts = startsText(seen.starts())
 			return r, err
 		}
@@ -124,18 +127,18 @@ func readTable(ctx context.Context, src Source, upload string, a Answers, o Opti
 		found = pass.found
 		found.passes++
 	}
-	return refuseFile(src, upload, s, a, &unreadable{"its lines contradict each other, whatever is assumed of them", "export it again"}, o)
+	return refuseFile(src, s, a, &unreadable{"its lines contradict each other, whatever is assumed of them", "export it again"}, o)
 }
 
 // reading makes the result of the last pass.
-func (s *pass) reading(upload string) (Reading, error) {
+func (s *pass) reading() (Reading, error) {
 	r := Reading{Lines: s.lines, charset: s.p.charset, decimal: s.p.provenMark(), starts: s.starts, above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
 		part.span(o.samples.extent, o.extras.extent)
 		var err error
-		if part.Refusals, err = frame.FromRows(table.Refusals(), s.refuse.of(i, upload)); err != nil {
-			return Reading{}, fmt.Errorf("upload %s: %w", upload, err)
+		if part.Refusals, err = frame.FromRows(table.Refusals(), s.refuse.of(i)); err != nil {
+			return Reading{}, err
 		}
 		r.Parts = append(r.Parts, part)
 	}
@@ -144,6 +147,29 @@ func (s *pass) reading(upload string) (Reading, error) {
 	r.Values = s.values
 	r.Understanding = s.understanding(r)
 	return r, nil
+}
+
+// name says which upload was read: what was refused of it is told by it.
+func (r *Reading) name(upload string) error {
+	for i := range r.Parts {
+		if err := r.Parts[i].eachRefusal(func(row *table.Refusal) { row.Upload = upload }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// eachRefusal changes every refusal.
+func (p *PartRows) eachRefusal(change func(*table.Refusal)) error {
+	rows, err := frame.Rows[table.Refusal](p.Refusals)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		change(&rows[i])
+	}
+	p.Refusals, err = frame.FromRows(table.Refusals(), rows)
+	return err
 }
 
 // span notes what samples and extras say of the time.
@@ -169,7 +195,7 @@ func (s *pass) systemID(i int) string {
 
 // refuseFile counts the lines of a file that cannot be read: all are quarantined,
 // with one reason.
-func refuseFile(src Source, upload string, s sample, a Answers, why *unreadable, o Options) (Reading, error) {
+func refuseFile(src Source, s sample, a Answers, why *unreadable, o Options) (Reading, error) {
 	body, err := s.charset.open(io.NewSectionReader(src, 0, src.Size))
 	if err != nil {
 		return Reading{}, err
@@ -197,7 +223,7 @@ func refuseFile(src Source, upload string, s sample, a Answers, why *unreadable,
 	}
 	var runs []table.Refusal
 	if r.number > 0 {
-		runs = append(runs, table.Refusal{Upload: upload, FirstLine: 1, LastLine: r.number, Reason: why.Error(), Text: first})
+		runs = append(runs, table.Refusal{FirstLine: 1, LastLine: r.number, Reason: why.Error(), Text: first})
 		reading.Understanding.Quarantined = []LineProblem{{Line: 1, Last: r.number, Reason: why.Error()}}
 	}
 	f, err := frame.FromRows(table.Refusals(), runs)

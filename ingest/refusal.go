@@ -64,11 +64,10 @@ func (r *refusals) add(c *column, run refusalRun) {
 
 // of lists the runs of one system; lines of the file as a whole are the first
 // system's.
-func (r *refusals) of(system int, upload string) []table.Refusal {
+func (r *refusals) of(system int) []table.Refusal {
 	var rows []table.Refusal
 	for _, run := range r.runs {
 		if run.system == system {
-			run.Upload = upload
 			rows = append(rows, run.Refusal)
 		}
 	}

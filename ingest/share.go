@@ -59,7 +59,7 @@ func (s Share) found() []found {
 // Survey lists and hashes the uploads as they are now, for a plan to freeze. A file that
 // changes while it is read is not among them.
 func (s *Stage) Survey(ctx context.Context) ([]File, error) {
-	if err := s.survey(ctx); err != nil {
+	if err := s.survey(ctx, s.hash); err != nil {
 		return nil, err
 	}
 	files := make([]File, 0, len(s.files))

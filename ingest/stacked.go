@@ -79,14 +79,14 @@ type surrounding struct {
 // readStacked reads a file of several tables, one below the other, each as a file of
 // its own, under what the lines at the file's beginning say. Starts are the lines at
 // which tables begin. It gives the reading as it was where that holds more.
-func readStacked(ctx context.Context, src Source, upload string, a Answers, o Options, whole Reading, to sink) (_ Reading, err error) {
+func readStacked(ctx context.Context, src Source, a Answers, o Options, whole Reading, to sink) (_ Reading, err error) {
 	in, err := cutTables(src, whole, o)
 	if err != nil || len(in) == 0 {
 		return whole, err
 	}
 	pile := &pile{to: to}
 	defer func() { err = errors.Join(err, pile.close()) }()
-	list, err := readTables(ctx, in, upload, a, o, orderEvidence{}, pile)
+	list, err := readTables(ctx, in, a, o, orderEvidence{}, pile)
 	if err != nil {
 		return Reading{}, err
 	}
@@ -95,7 +95,7 @@ func readStacked(ctx context.Context, src Source, upload string, a Answers, o Op
 		for i := range in {
 			in[i].within.decimal = mark
 		}
-		if list, err = readTables(ctx, in, upload, a, o, orders, pile); err != nil {
+		if list, err = readTables(ctx, in, a, o, orders, pile); err != nil {
 			return Reading{}, err
 		}
 	}
@@ -112,13 +112,13 @@ func readStacked(ctx context.Context, src Source, upload string, a Answers, o Op
 }
 
 // readTables reads each table onto the pile.
-func readTables(ctx context.Context, in []Source, upload string, a Answers, o Options, orders orderEvidence, pile *pile) (list []Reading, err error) {
+func readTables(ctx context.Context, in []Source, a Answers, o Options, orders orderEvidence, pile *pile) (list []Reading, err error) {
 	if err := pile.close(); err != nil {
 		return nil, err
 	}
 	for _, src := range in {
 		src.within.orders = orders
-		r, err := readTo(ctx, src, upload, a, o, pile)
+		r, err := readTo(ctx, src, a, o, pile)
 		if err != nil {
 			return nil, err
 		}
@@ -271,16 +271,12 @@ func moveDown(r *Reading, shift int64) error {
 		r.Understanding.Cells[i].Line += shift
 		r.Understanding.Cells[i].Last += shift
 	}
-	for i, p := range r.Parts {
-		rows, err := frame.Rows[table.Refusal](p.Refusals)
+	for i := range r.Parts {
+		err := r.Parts[i].eachRefusal(func(row *table.Refusal) {
+			row.FirstLine += shift
+			row.LastLine += shift
+		})
 		if err != nil {
-			return err
-		}
-		for k := range rows {
-			rows[k].FirstLine += shift
-			rows[k].LastLine += shift
-		}
-		if r.Parts[i].Refusals, err = frame.FromRows(table.Refusals(), rows); err != nil {
 			return err
 		}
 	}

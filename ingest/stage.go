@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
+	"sync"
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -42,11 +43,14 @@ type Stage struct {
 	claimed  []claimed
 	joined   map[string][]partEntry // what the jobs of join rest on, by system
 	jobs     map[string][]joinJob   // by system
+
+	leastAhead int64    // bytes of a file that is read while it is hashed
+	ahead      sync.Map // of written, by reading
 }
 
 // NewStage ties ingest to a workspace's dataset, files and register.
 func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o Options) *Stage {
-	return &Stage{data: d, store: st, register: r, options: o}
+	return &Stage{data: d, store: st, register: r, options: o, leastAhead: leastAhead}
 }
 
 // Rounds gives the rounds of the stage, in order: look at new files, read them
@@ -63,10 +67,11 @@ func (s *Stage) JoinRounds() []pipeline.Round {
 	return []pipeline.Round{{Name: "join", Plan: s.planJoin, Commit: s.commit}}
 }
 
-// survey lists the files below uploads/ as they are now, or as they were frozen.
-func (s *Stage) survey(ctx context.Context) (err error) {
+// survey lists the files below uploads/ as they are now, with their hashes by hash, or as
+// they were frozen.
+func (s *Stage) survey(ctx context.Context, hash hashFunc) (err error) {
 	if s.files = s.Share.found(); s.files == nil {
-		s.files, s.busy, err = inventory(ctx, s.store, s.Rehash)
+		s.files, s.busy, err = inventory(ctx, s.store, s.Rehash, hash)
 	}
 	s.uploads, s.paths, s.claimed = map[string]bool{}, map[string]bool{}, nil
 	for _, f := range s.files {
@@ -77,7 +82,7 @@ func (s *Stage) survey(ctx context.Context) (err error) {
 }
 
 func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
-	if err := s.survey(ctx); err != nil {
+	if err := s.survey(ctx, s.hashAhead); err != nil {
 		return nil, err
 	}
 	seen := map[string]bool{}
@@ -144,7 +149,7 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 		return s.claimed, nil
 	}
 	if !s.surveyed {
-		if err := s.survey(ctx); err != nil {
+		if err := s.survey(ctx, s.hash); err != nil {
 			return nil, err
 		}
 	}
@@ -237,36 +242,57 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 }
 
 func (s *Stage) read(ctx context.Context, c claimed) (err error) {
+	a, there := s.takeAhead(c.reading)
+	if !there {
+		if a.to, err = s.data.BeginReading(ctx, StepRead, c.upload, c.reading); err != nil {
+			return err
+		}
+		a.reading, there, err = s.readInto(ctx, c, a.to)
+	}
+	defer a.to.Discard()
+	if err != nil || !there {
+		return err
+	}
+	if err := s.conclude(ctx, c, a); err != nil {
+		return fmt.Errorf("read %s: %w", c.name(), err)
+	}
+	return nil
+}
+
+// readInto writes what a file says. There is false where the file is gone.
+func (s *Stage) readInto(ctx context.Context, c claimed, w *dataset.ReadingWriter) (r Reading, there bool, err error) {
 	src, done, err := s.source(ctx, c.found)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+		return r, false, nil
 	}
 	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, done()) }()
-	w, err := s.data.BeginReading(ctx, StepRead, c.upload, c.reading)
-	if err != nil {
-		return err
+		return r, false, err
 	}
 	to := &parts{ctx: ctx, data: s.data, reading: w, systems: c.systems}
-	defer to.restart()
-	r, err := readTo(ctx, src, c.upload, AnswersFor(s.register, c.name(), c.systems), s.options, to)
+	r, err = readTo(ctx, src, AnswersFor(s.register, c.name(), c.systems), s.options, to)
 	if err = errors.Join(err, to.wait()); err != nil {
-		return fmt.Errorf("read %s: %w", c.name(), err)
+		err = fmt.Errorf("read %s: %w", c.name(), err)
 	}
-	decisions, err := json.Marshal(r.Understanding)
+	return r, true, errors.Join(err, done())
+}
+
+// conclude commits a reading, unless the file is no longer as it was found.
+func (s *Stage) conclude(ctx context.Context, c claimed, a written) error {
+	decisions, err := json.Marshal(a.reading.Understanding)
 	if err != nil {
-		return fmt.Errorf("read %s: %w", c.name(), err)
+		return err
 	}
 	if same, err := unchanged(ctx, s.store, c.found); err != nil || !same {
 		return err // it is read by the next run, as what it is then
 	}
-	for i, p := range r.Parts {
-		if err := w.Append(i, p.System, p.Refusals); err != nil {
-			return fmt.Errorf("read %s: %w", c.name(), err)
+	if err := a.reading.name(c.upload); err != nil {
+		return err
+	}
+	for i, p := range a.reading.Parts {
+		if err := a.to.Append(i, p.System, p.Refusals); err != nil {
+			return err
 		}
 	}
-	_, err = w.Commit(dataset.Entry{Systems: c.systems, Lines: r.Lines, Values: r.Values, Decisions: decisions})
+	_, err = a.to.Commit(dataset.Entry{Systems: c.systems, Lines: a.reading.Lines, Values: a.reading.Values, Decisions: decisions})
 	return err
 }

@@ -8,11 +8,11 @@ import "encoding/binary"
 // is not as it was above leaves a bit behind, and one look at the end tells. A stretch
 // with such a bit is read line by line.
 type stretch struct {
-	from  int // the first field behind the time; 0 where lines cannot be read by column
-	ready int // lines ahead whose numbers are in their rows
-	wait  int // lines to read before another stretch is tried
-	size  int // of a line with its end
-	read  int // lines that were read by column
+	from   int // the first field behind the time; 0 where lines cannot be read by column
+	wait   int // lines to read before another stretch is tried
+	size   int // of a line with its end
+	read   int // lines that were read by column
+	locals [longStretch]int64
 }
 
 // longStretch is how many lines a stretch has at most: their bytes should lie near.
@@ -36,41 +36,36 @@ func (p *plainReader) stretchFrom() int {
 	return from % len(p.fields)
 }
 
-// next is line, with the numbers of the lines behind it read ahead where they are alike.
-func (p *plainReader) next(b []byte, limit int) (size int, local int64) {
+// stretchAt reads the stretch of lines at the beginning of b: their numbers into the rows
+// behind the last, their local times. It gives how many lines it has: none where they are
+// not alike, or not worth the while.
+func (p *plainReader) stretchAt(b []byte, limit int) int {
 	t := &p.stretch
 	switch {
 	case t.from == 0:
-		return p.line(b, limit)
-	case t.ready > 0:
+		return 0
 	case t.wait > 0:
 		t.wait--
-		return p.line(b, limit)
-	default:
-		if t.ready = p.ahead(b, limit); t.ready == 0 {
-			t.wait = longStretch
-			return p.line(b, limit)
-		}
-	}
-	t.ready--
-	if size, local = p.timeOfStretch(b); size > 0 {
-		t.read++
-		return size, local
-	}
-	t.ready = 0
-	return p.line(b, limit)
-}
-
-// ahead reads the numbers of a stretch of lines into the rows behind the last, and gives
-// how many lines it has: none where they are not alike.
-func (p *plainReader) ahead(b []byte, limit int) int {
-	row, size := len(p.out.times), p.length()
-	p.stretch.size = size
-	lines := min(len(b)/size, p.out.room-row, longStretch)
-	if lines < shortStretch || size > limit {
 		return 0
 	}
-	b = b[:lines*size]
+	t.size = p.length()
+	lines := min(len(b)/t.size, p.out.room-len(p.out.times), longStretch)
+	if lines < shortStretch || t.size > limit {
+		return 0
+	}
+	if b = b[:lines*t.size]; !p.numbersAlike(b, lines) {
+		t.wait = longStretch
+		return 0
+	}
+	lines = p.timesOf(b, lines)
+	t.read += lines
+	return lines
+}
+
+// numbersAlike reads the numbers of lines into the rows behind the last; false where the
+// lines are not alike.
+func (p *plainReader) numbersAlike(b []byte, lines int) bool {
+	row, size := len(p.out.times), p.stretch.size
 	at := len(p.clock.prefix) + clockSize + 1
 	for k := p.stretch.from; k < len(p.fields); k++ {
 		f := &p.fields[k]
@@ -82,14 +77,11 @@ func (p *plainReader) ahead(b []byte, limit int) int {
 			alike = readColumn(f, b[at-7:], size, f.longs[row:row+lines])
 		}
 		if !alike {
-			return 0
+			return false
 		}
 		at++
 	}
-	if at < size && !allAre(b[at:], size, '\n') { // behind a CR
-		return 0
-	}
-	return lines
+	return at == size || allAre(b[at:], size, '\n') // behind a CR
 }
 
 // widestNumber is how many bytes the numbers of a stretch have at most.
@@ -158,25 +150,49 @@ func allAre(b []byte, size int, c byte) bool {
 	return true
 }
 
-// timeOfStretch reads the time of a line whose numbers were read ahead; 0 where it is
-// none on the day of the line before.
-func (p *plainReader) timeOfStretch(b []byte) (size int, local int64) {
-	n := len(p.clock.prefix)
-	if !p.sameDay(b[:n]) || b[n+clockSize] != p.delim {
-		return 0, 0
+// timesOf reads the local times of lines, as long as they are on the day of the line
+// before the first, and none falls back. It gives how many are.
+func (p *plainReader) timesOf(b []byte, lines int) int {
+	n, size, midnight := len(p.clock.prefix), p.stretch.size, p.clock.days*day
+	before := int64(0)
+	for i := range lines {
+		line := b[i*size : (i+1)*size]
+		if !p.sameDay(line[:n]) || line[n+clockSize] != p.delim {
+			return i
+		}
+		micros, _, ok := clockTime(line[n : n+clockSize])
+		if !ok || micros < before {
+			return i
+		}
+		p.stretch.locals[i], before = midnight+micros, micros
 	}
-	micros, hours, ok := clockTime(b[n : n+clockSize])
-	if !ok {
-		return 0, 0
+	return lines
+}
+
+// stretchLines takes the stretch of lines that stands next, at once; false where there is
+// none, or where the clocks may change within it.
+func (s *pass) stretchLines(r *lineReader) bool {
+	p := s.plain
+	n := p.stretchAt(r.buf[r.start:r.end], r.limit)
+	if n == 0 {
+		return false
 	}
-	last := p.fields[len(p.fields)-1].shape
-	size = p.stretch.size
-	p.text, p.last = b[:size-1], last.size
-	if last.after == '\r' {
-		p.text = b[:size-2]
+	locals := p.stretch.locals[:n]
+	offset, steady := s.time.steady(locals[0], locals[n-1])
+	if !steady {
+		return false
 	}
-	p.clock.follow(micros, hours)
-	return size, p.clock.days*day + micros
+	s.time.followAll(locals)
+	for _, local := range locals {
+		p.out.times = append(p.out.times, local-offset)
+	}
+	if offset != s.offset {
+		s.noteOffset(locals[0]-offset, r.number+1)
+	}
+	p.last = p.fields[len(p.fields)-1].shape.size
+	r.start += n * p.stretch.size
+	r.number += int64(n)
+	return true
 }
 
 const clockSize = len("hh:mm:ss")

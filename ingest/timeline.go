@@ -160,6 +160,20 @@ func (t *timeline) follow(micros, h int64) {
 	t.micros, t.seen = micros, true
 }
 
+// followAll is follow of lines on the day of the line before the first, none of which
+// falls back.
+func (t *timeline) followAll(locals []int64) {
+	last := locals[len(locals)-1] - t.days*day
+	t.follow(locals[0]-t.days*day, last/hour)
+	for i := len(locals) - 1; i > 0; i-- {
+		if d := locals[i] - locals[i-1]; d != 0 {
+			t.step = d
+			break
+		}
+	}
+	t.micros = last
+}
+
 func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	s, ok := parseStamp(cell)
 	if !ok || !s.hasTime && t.plan.kind == dayTime || !s.hasDate && t.plan.kind == stampTime {
@@ -286,6 +300,19 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 	utc -= t.plan.ahead
 	t.offset = local - utc
 	return utc, timed, ""
+}
+
+// steady gives the one offset of the logger's clock from UTC between two local times, of
+// lines that follow each other, where there is one and no line among them asks for a
+// closer look.
+func (t *timeline) steady(first, last int64) (offset int64, ok bool) {
+	z := &t.zone
+	if first < max(earliest, z.lo) || last >= min(latest, z.hi) || z.rule.abbr != "" {
+		return 0, false
+	}
+	z.last, z.lastUTC, z.started = last, last-z.offset, true
+	t.offset = z.offset + t.plan.ahead
+	return t.offset, true
 }
 
 func (t *timeline) inRange(utc int64) (int64, verdict, string) {

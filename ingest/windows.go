@@ -65,13 +65,13 @@ func (r Reading) extent() (first, last int64) {
 // readWindows reads a file once for each window, and takes in each only the lines of
 // its time: a probe that was moved in May is read as what it was before, and as what
 // it is since.
-func readWindows(ctx context.Context, src Source, upload string, a Answers, o Options, windows []window, to sink) (r Reading, err error) {
+func readWindows(ctx context.Context, src Source, a Answers, o Options, windows []window, to sink) (r Reading, err error) {
 	pile := &pile{to: to}
 	defer func() { err = errors.Join(err, pile.close()) }()
 	var list []Reading
 	for _, w := range windows {
 		a.window = w
-		one, err := readTable(ctx, src, upload, a, o, pile)
+		one, err := readTable(ctx, src, a, o, pile)
 		if err != nil {
 			return Reading{}, err
 		}

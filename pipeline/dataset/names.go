@@ -66,12 +66,21 @@ func entryName(upload, reading string) string {
 
 // partName is where the n-th system's rows of an upload lie, counted from 0.
 func partName(e Entry, n int, t table.Table) string {
-	name := parts + "/" + short(e.Upload) + "-" + e.Reading[:min(len(e.Reading), 32)]
-	if n > 0 {
-		name += fmt.Sprintf("+%d", n+1)
-	}
+	return parts + "/" + short(e.Upload) + "-" + e.Reading[:min(len(e.Reading), 32)] + partEnding(n, t)
+}
+
+func partEnding(n int, t table.Table) string {
+	ending := ".parquet"
 	if t.Name != table.Samples().Name {
-		name += "." + t.Name
+		ending = "." + t.Name + ending
 	}
-	return name + ".parquet"
+	if n > 0 {
+		ending = fmt.Sprintf("+%d", n+1) + ending
+	}
+	return ending
+}
+
+// waitingName is where such rows wait until the upload has a name.
+func waitingName(key string, n int, t table.Table) string {
+	return staged + "/" + hash32("ahead\n"+key) + partEnding(n, t)
 }

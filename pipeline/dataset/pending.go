@@ -8,8 +8,8 @@ import (
 	"rimelog/pipeline/store"
 )
 
-// A pending is a name that is being written piece by piece: what [store.Store]
-// PutIfAbsent asks for comes out of a pipe. Until commit nobody sees it.
+// A pending is a name that is being written piece by piece: what a put asks for
+// comes out of a pipe. Until commit nobody sees it.
 type pending struct {
 	pipe *io.PipeWriter
 	done chan stored
@@ -25,16 +25,16 @@ type stored struct {
 	err  error
 }
 
-// begin starts to write a name. It returns once the store has taken the call, so
-// that the order of calls does not depend on the scheduler.
-func (d *Dataset) begin(ctx context.Context, name string) *pending {
+// begin starts to write a name by a put. It returns once the store has taken the call,
+// so that the order of calls does not depend on the scheduler.
+func (d *Dataset) begin(ctx context.Context, name string, put putFunc) *pending {
 	r, w := io.Pipe()
 	p := &pending{pipe: w, done: make(chan stored, 1)}
 	taken := make(chan struct{})
 	go func() {
 		var s stored
 		called := false
-		s.sum, s.size, s.err = d.put(ctx, name, func(dst io.Writer) error {
+		s.sum, s.size, s.err = summed(ctx, name, put, func(dst io.Writer) error {
 			called = true
 			close(taken)
 			_, err := io.Copy(dst, r)

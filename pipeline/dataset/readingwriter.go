@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"slices"
 
@@ -20,7 +21,8 @@ import (
 type ReadingWriter struct {
 	d     *Dataset
 	ctx   context.Context
-	entry Entry // names what is written: Upload, Reading and Step
+	entry Entry  // names what is written: Upload, Reading and Step
+	ahead string // stands for the name of the upload where nobody knew it at the beginning
 	parts map[partKey]*partWriter
 }
 
@@ -32,11 +34,24 @@ type partKey struct {
 
 // BeginReading starts to write a reading. Discard it, or Commit.
 func (d *Dataset) BeginReading(ctx context.Context, step pipeline.Step, upload, reading string) (*ReadingWriter, error) {
+	w := d.BeginAhead(ctx, step, "")
+	return w, w.Name(upload, reading)
+}
+
+// BeginAhead starts to write a reading of an upload whose bytes are still being hashed.
+// What is written waits where results are staged, under a name made from the key, which
+// nobody else uses at the time. Name it, and Commit; or Discard it.
+func (d *Dataset) BeginAhead(ctx context.Context, step pipeline.Step, key string) *ReadingWriter {
+	return &ReadingWriter{d, ctx, Entry{Step: stepText(step)}, key, map[partKey]*partWriter{}}
+}
+
+// Name says which upload was read, under which reading.
+func (w *ReadingWriter) Name(upload, reading string) error {
 	if len(reading) != 64 {
-		return nil, fmt.Errorf("put reading of %s: %q is not 64 hex digits", upload, reading)
+		return fmt.Errorf("put reading of %s: %q is not 64 hex digits", upload, reading)
 	}
-	e := Entry{Upload: upload, Reading: reading, Step: stepText(step)}
-	return &ReadingWriter{d, ctx, e, map[partKey]*partWriter{}}, nil
+	w.entry.Upload, w.entry.Reading = upload, reading
+	return nil
 }
 
 // Append writes rows of the n-th system, counted from 0, behind those before: of
@@ -51,7 +66,7 @@ func (w *ReadingWriter) Append(n int, system string, f *frame.Frame) error {
 	p := w.parts[key]
 	if p == nil {
 		var err error
-		if p, err = w.d.beginPart(w.ctx, w.entry, n, system, tableOfName(key.table)); err != nil {
+		if p, err = w.beginPart(n, system, tableOfName(key.table)); err != nil {
 			return fmt.Errorf("part of upload %s: %w", w.entry.Upload, err)
 		}
 		w.parts[key] = p
@@ -82,7 +97,7 @@ func (w *ReadingWriter) Commit(e Entry) (Entry, error) {
 		return cmp.Or(cmp.Compare(a.system, b.system), cmp.Compare(tableOrder[a.table], tableOrder[b.table]))
 	})
 	for _, k := range keys {
-		p, err := w.parts[k].commit(w.ctx, w.d)
+		p, err := w.parts[k].commit(w)
 		if err != nil {
 			return Entry{}, fmt.Errorf("part of upload %s: %w", e.Upload, err)
 		}
@@ -109,34 +124,64 @@ func tableOfName(name string) table.Table {
 // A partWriter writes one part. No row group of it holds rows of two months, so that
 // what is joined by month reads that month only.
 type partWriter struct {
-	part    PartFile
+	n       int // of the system
+	system  string
+	table   table.Table
+	waiting string // where it is written, unless under its own name
 	pending *pending
 	file    *fileWriter
 }
 
-func (d *Dataset) beginPart(ctx context.Context, e Entry, n int, system string, t table.Table) (*partWriter, error) {
-	w := &partWriter{part: PartFile{System: system, Table: t.Name, Name: partName(e, n, t)}}
-	w.pending = d.begin(ctx, w.part.Name)
+func (w *ReadingWriter) beginPart(n int, system string, t table.Table) (*partWriter, error) {
+	p := &partWriter{n: n, system: system, table: t}
+	if w.ahead == "" {
+		p.pending = w.d.begin(w.ctx, partName(w.entry, n, t), w.d.st.PutIfAbsent)
+	} else {
+		p.waiting = waitingName(w.ahead, n, t)
+		p.pending = w.d.begin(w.ctx, p.waiting, w.d.st.Put)
+	}
 	var err error
-	if w.file, err = newFileWriter(w.pending, t, footer{table: t.Name, step: e.Step, fingerprint: e.Reading}, d.codec); err != nil {
-		w.pending.discard()
+	if p.file, err = newFileWriter(p.pending, t, footer{table: t.Name}, w.d.codec); err != nil {
+		p.pending.discard()
 		return nil, err
 	}
-	w.file.byMonth = t.Partition == table.BySystemMonth
-	return w, nil
+	p.file.byMonth = t.Partition == table.BySystemMonth
+	return p, nil
 }
 
-func (w *partWriter) commit(ctx context.Context, d *Dataset) (PartFile, error) {
-	if err := w.file.close(); err != nil {
-		w.pending.discard()
+func (p *partWriter) commit(w *ReadingWriter) (PartFile, error) {
+	p.file.meta.KeyValueMetadata = footer{table: p.table.Name, step: w.entry.Step, fingerprint: w.entry.Reading}.keyValues()
+	if err := p.file.close(); err != nil {
+		p.pending.discard()
 		return PartFile{}, err
 	}
-	p := w.part
-	p.Rows, p.Months = w.file.meta.NumRows, w.file.months
-	s := w.pending.commit()
-	p.SHA256, p.Bytes = s.sum, s.size
-	if errors.Is(s.err, store.ErrExists) {
-		p.SHA256, p.Bytes, s.err = d.sum(ctx, p.Name) // made from the same upload under the same reading
+	f := PartFile{
+		System: p.system, Table: p.table.Name, Name: partName(w.entry, p.n, p.table),
+		Rows: p.file.meta.NumRows, Months: p.file.months,
 	}
-	return p, s.err
+	s := p.pending.commit()
+	if s.err == nil && p.waiting != "" {
+		s.err = w.d.moveIfAbsent(w.ctx, p.waiting, f.Name)
+	}
+	f.SHA256, f.Bytes = s.sum, s.size
+	if errors.Is(s.err, store.ErrExists) {
+		f.SHA256, f.Bytes, s.err = w.d.sum(w.ctx, f.Name) // made from the same upload under the same reading
+	}
+	return f, s.err
+}
+
+// moveIfAbsent gives what waits its name, or removes it where the name is taken. Who takes
+// the name between the two looks made the same.
+func (d *Dataset) moveIfAbsent(ctx context.Context, from, to string) error {
+	_, err := d.st.Stat(ctx, to)
+	switch {
+	case err == nil:
+		if err := d.st.Remove(ctx, from); err != nil {
+			return err
+		}
+		return store.ErrExists
+	case errors.Is(err, fs.ErrNotExist):
+		return d.st.Move(ctx, from, to)
+	}
+	return err
 }

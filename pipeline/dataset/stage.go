@@ -107,18 +107,20 @@ func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File
 // putOrTake writes a file, or completes it from what is staged.
 func (d *Dataset) putOrTake(ctx context.Context, f File, write func(io.Writer, *File) error) (File, error) {
 	var err error
-	f.SHA256, f.Bytes, err = d.put(ctx, stagedName(f.Fingerprint, f.Path), func(w io.Writer) error { return write(w, &f) })
+	f.SHA256, f.Bytes, err = summed(ctx, stagedName(f.Fingerprint, f.Path), d.st.PutIfAbsent, func(w io.Writer) error { return write(w, &f) })
 	if errors.Is(err, store.ErrExists) {
 		return d.staged(ctx, f)
 	}
 	return f, err
 }
 
-// put makes a name unless it is there, and gives the hash and the size of what
-// it wrote.
-func (d *Dataset) put(ctx context.Context, name string, write func(io.Writer) error) (sum string, size int64, err error) {
+// A putFunc makes a name: a store's PutIfAbsent or Put.
+type putFunc func(ctx context.Context, name string, write func(io.Writer) error) error
+
+// summed makes a name, and gives the hash and the size of what was written.
+func summed(ctx context.Context, name string, put putFunc, write func(io.Writer) error) (sum string, size int64, err error) {
 	s := &summer{h: sha256.New()}
-	err = d.st.PutIfAbsent(ctx, name, func(w io.Writer) error { return write(io.MultiWriter(w, s)) })
+	err = put(ctx, name, func(w io.Writer) error { return write(io.MultiWriter(w, s)) })
 	return s.sum(), s.n, err
 }
 

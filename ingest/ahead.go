@@ -1,0 +1,87 @@
+package ingest
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"runtime"
+
+	"rimelog/pipeline/dataset"
+)
+
+// An upload is named by its bytes, so that what it says can have no name before all of it
+// is hashed. Where hashing leaves processors idle, a long file is read meanwhile, under the
+// answers of the systems that claim its place. What was read waits for its name; the read
+// job that would have read the file commits it.
+
+// leastAhead is how many bytes a file has at least to be read while it is hashed.
+const leastAhead = 8 << 20
+
+// A written is a reading that is not committed yet.
+type written struct {
+	to      *dataset.ReadingWriter
+	reading Reading
+}
+
+// hashAhead hashes a file, one of so many, and reads it meanwhile where that is worth the
+// while.
+func (s *Stage) hashAhead(ctx context.Context, f found, of int) (cachedHash, error) {
+	c := claimed{found: f, systems: claim(s.register, f.path, Facts{})}
+	if f.size < s.leastAhead || isZip(f.path) || s.Rehash || of >= runtime.GOMAXPROCS(0) || len(c.systems) == 0 || len(c.systems) > s.options.systemLimit() {
+		return s.hash(ctx, f, of)
+	}
+	var h cachedHash
+	hashed := make(chan error, 1)
+	go func() {
+		var err error
+		h, err = hashFile(ctx, s.store, f)
+		hashed <- err
+	}()
+	a, there, err := s.readAhead(ctx, c)
+	if err = errors.Join(err, <-hashed); err != nil || h.SHA256 == "" || !there {
+		a.to.Discard()
+		return cachedHash{}, err
+	}
+	c.upload, h.Lines = h.SHA256, a.reading.Lines.All
+	return h, s.keep(ctx, c, a)
+}
+
+func (s *Stage) readAhead(ctx context.Context, c claimed) (a written, there bool, err error) {
+	key, err := json.Marshal([]any{c.path, c.size, c.time, c.systems})
+	if err != nil {
+		panic("ingest: " + err.Error()) // only types that cannot fail come here
+	}
+	a.to = s.data.BeginAhead(ctx, StepRead, string(key))
+	a.reading, there, err = s.readInto(ctx, c, a.to)
+	return a, there, err
+}
+
+// keep keeps what was read ahead for its job, unless it is committed already.
+func (s *Stage) keep(ctx context.Context, c claimed, a written) error {
+	c.reading = s.readingOf(c)
+	done, err := s.data.ReadingDone(ctx, c.upload, c.reading)
+	if done || err != nil {
+		a.to.Discard()
+		return err
+	}
+	s.ahead.Store(c.reading, a)
+	return a.to.Name(c.upload, c.reading)
+}
+
+// takeAhead takes what was read ahead under a reading.
+func (s *Stage) takeAhead(reading string) (written, bool) {
+	a, ok := s.ahead.LoadAndDelete(reading)
+	if !ok {
+		return written{}, false
+	}
+	return a.(written), true
+}
+
+// dropAhead forgets what was read ahead and asked for by no job.
+func (s *Stage) dropAhead() {
+	s.ahead.Range(func(reading, a any) bool {
+		a.(written).to.Discard()
+		s.ahead.Delete(reading)
+		return true
+	})
+}

@@ -1,0 +1,97 @@
+package ingest
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"runtime"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"rimelog/pipeline/store"
+)
+
+// hashCache is where the hashes of files are kept by size and time, to save
+// reading them again. Nothing depends on it; it may be deleted.
+const hashCache = "run/hashes.json"
+
+type cachedHash struct {
+	Size     int64     `json:"size"`
+	Modified time.Time `json:"modified"`
+	SHA256   string    `json:"sha256"`
+	Lines    int64     `json:"lines,omitempty"` // by their ends, counted on the way
+}
+
+// A hashFunc hashes a file, one of so many. The hash is empty where the file changed
+// meanwhile.
+type hashFunc func(ctx context.Context, f found, of int) (cachedHash, error)
+
+// hashAll hashes files, as many at a time as there are processors. After an error no
+// other is begun.
+func hashAll(ctx context.Context, files []found, hash hashFunc) ([]cachedHash, error) {
+	hashes, errs := make([]cachedHash, len(files)), make([]error, len(files))
+	var begun atomic.Int64
+	var all sync.WaitGroup
+	for range min(len(files), runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := begun.Add(1) - 1; i < int64(len(files)); i = begun.Add(1) - 1 {
+				if hashes[i], errs[i] = hash(ctx, files[i], len(files)); errs[i] != nil {
+					begun.Store(int64(len(files)))
+				}
+			}
+		})
+	}
+	all.Wait()
+	return hashes, errors.Join(errs...)
+}
+
+// hashFile hashes a file, and writes its bytes to what else wants to see them.
+func hashFile(ctx context.Context, st store.Store, f found, also ...io.Writer) (c cachedHash, err error) {
+	r, err := st.Open(ctx, uploadsFolder+f.path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return c, nil
+	}
+	if err != nil {
+		return c, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	h := sha256.New()
+	n, err := io.CopyBuffer(io.MultiWriter(append(also, h)...), struct{ io.Reader }{r}, make([]byte, readSize))
+	if err != nil {
+		return c, fmt.Errorf("read %s: %w", f.path, err)
+	}
+	if same, err := unchanged(ctx, st, f); err != nil || !same || n != f.size {
+		return c, err
+	}
+	return cachedHash{Size: n, Modified: f.time, SHA256: hex.EncodeToString(h.Sum(nil))}, nil
+}
+
+// hash hashes a file and counts its lines on the way.
+func (s *Stage) hash(ctx context.Context, f found, _ int) (cachedHash, error) {
+	var ends endCounter
+	c, err := hashFile(ctx, s.store, f, &ends)
+	c.Lines = ends.lines()
+	return c, err
+}
+
+func saveHashes(ctx context.Context, st store.Store, old, now map[string]cachedHash) error {
+	same := len(old) == len(now)
+	for path, h := range now {
+		o, ok := old[path]
+		same = same && ok && o.Size == h.Size && o.SHA256 == h.SHA256 && o.Modified.Equal(h.Modified)
+	}
+	if same {
+		return nil
+	}
+	b, err := json.Marshal(now)
+	if err != nil {
+		return err
+	}
+	return st.Put(ctx, hashCache, store.Bytes(b))
+}
