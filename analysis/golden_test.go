@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/7":    "081f66ff1f518727",
 	"energy/6":   "54b8640617f47816",
-	"judge/11":   "f58283856197088838c4f634134bebdb",
-	"rank/17":    "1f7023f6cc66506fe3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/12":   "f582838561970888426c5d905459d3d1",
+	"rank/18":    "c88e44eedd20508ce3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/1":  "f4809e2bc1d710b9",
 }

@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 13}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 13}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 11}
-	StepRank    = pipeline.Step{Name: "rank", Version: 17}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 12}
+	StepRank    = pipeline.Step{Name: "rank", Version: 18}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -226,8 +226,7 @@ func (d diagnosis) size(c candidate, gauge string) reading {
 
 // span is for how long a gauge has moved under a slow candidate, years.
 func (d diagnosis) span(c candidate, gauge string) float64 {
-	onset := c.of(gauge).onset
-	return d.tracks[gauge].until(onset, d.now) - onset
+	return d.tracks[gauge].shown(c.of(gauge).onset, d.now)
 }
 
 // noLiquid is the subcooling below which a machine has none to lose, K.

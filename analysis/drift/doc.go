@@ -16,7 +16,9 @@
 //     leading one, gives the probabilities. One wild
 //     visit raises nothing: a cause must stand with any of the last visits left out.
 //     Findings walks through the causes in time and raises those that are sure, large
-//     enough, and likelier than their rivals.
+//     enough, and likelier than their rivals. A loss of charge is turned into percent and
+//     kilograms by a charge index (loss.go): over all onsets, and over all times at which
+//     subcooling may have been used up; weighed acts show the machine's own sensitivity.
 //  4. Present looks at the latest visit alone: how the settled machine stood (Watch,
 //     Conditions) against limits of the user's own or generic ones (Bounds).
 //  5. What people answered to findings is evidence (answer.go): it dates repairs, lowers

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/robust"
@@ -121,9 +122,9 @@ type track struct {
 	t      []float64 // years since the record's first point
 	belief robust.Belief
 	fit    *robust.Estimate
-	added  []int   // the column of each event that reset; -1 where it is in none
-	used   float64 // when all there is to lose was used up, years; +Inf: not yet
-	held   []bool  // by value: something else holds it, so that no fault moves it; nil: nothing does
+	added  []int     // the column of each event that reset; -1 where it is in none
+	hidden []stretch // when all there was to lose was used up
+	held   []bool    // by value: something else holds it, so that no fault moves it; nil: nothing does
 }
 
 // leastTrack is how many values a track needs.
@@ -150,12 +151,22 @@ func newTrack(g gauge, points []point, events []register.Event, start time.Time)
 	tr.instruments(g, points)
 	tr.eras(g, points, events)
 	tr.bend()
-	if tr.used = math.Inf(1); g.column == Subcooling {
-		tr.usedUp(spent)
+	if g.column == Subcooling {
+		tr.usedUp(spent, resets(events, start))
 	}
 	var err error
 	tr.fit, err = tr.belief.Fit()
 	return tr, err == nil
+}
+
+// resets are when events that reset came, years since a start.
+func resets(events []register.Event, start time.Time) (out []float64) {
+	for _, e := range events {
+		if e.Kind.Resets() {
+			out = append(out, float64(e.Time.Sub(start))/year)
+		}
+	}
+	return out
 }
 
 // wildShare is how many visits are believed to be wild.
@@ -243,27 +254,45 @@ func (tr *track) instruments(g gauge, points []point) {
 }
 
 // eras lets each event that resets set the level anew, and each that ends a fault
-// leave a slope of its own before it.
+// leave a slope of its own before it. Events without a visit between them share a level.
 func (tr *track) eras(g gauge, points []point, events []register.Event) {
 	var from time.Time
+	first, col := -1, -1
 	for _, e := range events {
 		if !e.Kind.Resets() {
 			continue
 		}
-		before := len(tr.belief.Columns)
-		tr.add(normal{0, g.level.sd}, func(i int) float64 { return is(!points[i].at.Before(e.Time)) })
-		if len(tr.belief.Columns) == before {
-			tr.added = append(tr.added, -1)
-			continue
+		if k := firstFrom(points, e.Time); k != first {
+			first, col = k, tr.anew(g, k)
 		}
-		tr.added = append(tr.added, before)
-		if g.voids(e.Kind) {
+		tr.added = append(tr.added, col)
+		if col >= 0 && g.voids(e.Kind) {
 			tr.add(normal{0, slopeBefore}, func(i int) float64 {
 				return is(points[i].at.Before(e.Time) && !points[i].at.Before(from)) * float64(points[i].at.Sub(e.Time)) / year
 			})
 			from = e.Time
 		}
 	}
+}
+
+// firstFrom is the first point from a time on; how many there are where none is.
+func firstFrom(points []point, at time.Time) int {
+	k := 0
+	for k < len(points) && points[k].at.Before(at) {
+		k++
+	}
+	return k
+}
+
+// anew lets the level change at a value; it returns the column, -1 where the record does
+// not go on both sides of it.
+func (tr *track) anew(g gauge, k int) int {
+	before := len(tr.belief.Columns)
+	tr.add(normal{0, g.level.sd}, func(i int) float64 { return is(i >= k) })
+	if len(tr.belief.Columns) == before {
+		return -1
+	}
+	return before
 }
 
 // slopeBefore is how steep a fault may have been that somebody put right, K a year.
@@ -349,31 +378,109 @@ func (tr *track) hold(points []point, limit float64) {
 	}
 }
 
-// until is up to when a slow change has gone on by some time: what is used up falls no
-// more.
-func (tr track) until(onset, t float64) float64 {
-	if onset < tr.used && tr.used < t {
-		return tr.used
+// A stretch is a time during which a gauge lies on its floor, years; to is +Inf where it
+// still does.
+type stretch struct{ from, to float64 }
+
+// shown is for how long a slow change has shown by some time: what is used up falls no more.
+func (tr track) shown(onset, t float64) float64 {
+	years := t - onset
+	for _, h := range tr.hidden {
+		if h.from > onset {
+			years -= math.Max(0, math.Min(t, h.to)-h.from)
+		}
 	}
-	return t
+	return years
 }
 
-// leastUsed is how many of the last values show that a gauge has reached its floor.
-const leastUsed = 3
+// unseen is for how long the gauge has lain on its floor by now, years.
+func (tr track) unseen(now float64) float64 {
+	if n := len(tr.hidden); n > 0 && math.IsInf(tr.hidden[n-1].to, 1) {
+		return now - tr.hidden[n-1].from
+	}
+	return 0
+}
 
-// usedUp finds when a gauge has reached a floor that it had been well above.
-func (tr *track) usedUp(floor float64) {
-	tr.used = math.Inf(1)
+// When a loss may have used up subcooling without anybody knowing: it fell below a share of
+// what it had been, and lay there for some visits. Instruments may be off by as much.
+const (
+	lowShare    = 0.55
+	leastFlat   = 3
+	floorsTried = 8
+)
+
+// floors are the track with subcooling not used up since its last act, and used up at some
+// times since it became low.
+func (tr track) floors(healthy float64) []track {
+	y, n := tr.belief.Y, len(tr.belief.Y)
+	if tr.latest() > lowShare*healthy {
+		return []track{tr}
+	}
+	if k := len(tr.hidden); k > 0 && math.IsInf(tr.hidden[k-1].to, 1) {
+		tr.hidden = tr.hidden[:k-1]
+	}
+	first := n
+	for first > 0 && (y[first-1] < lowShare*healthy || first > 1 && y[first-2] < lowShare*healthy) {
+		first--
+	}
+	for k := len(tr.hidden); k > 0 && first < n && tr.t[first] < tr.hidden[k-1].to; first++ {
+	}
+	out := []track{tr}
+	stride := max(1, (n-leastFlat-first+floorsTried)/floorsTried)
+	for k := first; k <= n-leastFlat; k += stride {
+		with := tr
+		with.hidden = append(slices.Clone(tr.hidden), stretch{tr.t[k], math.Inf(1)})
+		out = append(out, with)
+	}
+	return out
+}
+
+// How many values show that a gauge has reached its floor: more while it may be a few bad
+// visits than where somebody saw to it.
+const (
+	leastUsed = 4
+	usedThen  = 2
+)
+
+// usedUp finds when a gauge lay on a floor that it had been well above, up to each act and
+// now.
+func (tr *track) usedUp(floor float64, acts []float64) {
 	y := tr.belief.Y
-	n := len(y)
-	above, _ := robust.Median(y[:min(n, leastUsed)])
-	k := n
-	for k > 0 && (y[k-1] < floor || k > 1 && y[k-2] < floor) { // one wild value is none
-		k--
+	if above, _ := robust.Median(y[:min(len(y), leastUsed-1)]); above <= 2*floor {
+		return
 	}
-	if n-k >= leastUsed && above > 2*floor && k < n-leastUsed {
-		tr.used = tr.t[k]
+	from := 0
+	for _, end := range append(acts, math.Inf(1)) {
+		to := from
+		for to < len(y) && tr.t[to] < end {
+			to++
+		}
+		k := to
+		for k > from && (y[k-1] < floor || k-1 > from && y[k-2] < floor) { // one wild value is none
+			k--
+		}
+		least := usedThen
+		if math.IsInf(end, 1) {
+			least = leastUsed
+		}
+		if to-k >= least && k > 0 {
+			tr.hidden = append(tr.hidden, stretch{tr.t[k], end})
+		}
+		from = to
 	}
+}
+
+// before is the value in the middle of the last two before a time; NaN where none lies before.
+func (tr track) before(at float64) float64 {
+	n := 0
+	for n < len(tr.t) && tr.t[n] < at {
+		n++
+	}
+	m, err := robust.Median(tr.belief.Y[max(0, n-2):n])
+	if err != nil {
+		return math.NaN()
+	}
+	return m
 }
 
 // column is a change of one unit after an onset.
@@ -383,7 +490,7 @@ func (tr track) column(onset float64, f form) []float64 {
 		if t > onset && (tr.held == nil || !tr.held[i]) {
 			col[i] = 1
 			if f == slow {
-				col[i] = tr.until(onset, t) - onset
+				col[i] = tr.shown(onset, t)
 			}
 		}
 	}

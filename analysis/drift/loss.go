@@ -16,46 +16,92 @@ type loss struct {
 	note             string
 }
 
-// perKelvin is how far subcooling falls per percent of charge, of the subcooling that
-// the machine has when it is well. The charge sensor of Li & Braun 2009 (from memory):
-// K_ch = SC_r / ((1 - 0.75) * 0.73) K for all of the charge.
-const perKelvin = 0.01 / ((1 - 0.75) * 0.73)
+// perPercent is how far the charge index SC - 0.4 SH falls per percent of the charge, K:
+// the charge sensor of Li & Braun 2009 with its default coefficients (from memory),
+// K_ch = SC_r / ((1 - 0.75) * 0.73) for all of the charge, at its rated subcooling of 7.5 K.
+// It is not taken in proportion to a machine's own subcooling: liquid that fills a share of
+// the condenser comes nearer to the medium by a share of what is left between them, so that
+// a percent of the charge is worth about as much whether subcooling is 4 or 8 K.
+const perPercent = 7.5 * 0.01 / ((1 - 0.75) * 0.73)
+
+// perSuperheat is how much of the index a kelvin of superheat is, K_sh/sc of the same sensor.
+// A valve holds superheat, and subcooling bears all of the loss; behind a fixed opening
+// superheat rises 2.5 times as fast as subcooling falls, and each bears half.
+const perSuperheat = 0.4
 
 // generic is how well that is believed of any one machine, standard deviation of the
-// logarithm: their sensor is within some 10 % of the charge at a loss of 20 %, and
-// published sensitivities differ by a third to a half.
-const generic = 0.42
+// logarithm: published sensitivities of 0.3 to 0.4 K and more per percent.
+const generic = 0.25
 
 // spent is the subcooling from which on further loss does not show in it, K.
 const spent = 1.0
 
+// steady is how evenly a loss goes on once it cannot be seen, standard deviation of the
+// logarithm of its rate (common practice, no source).
+const steady = 0.3
+
 // normal90 is the factor on a standard uncertainty within which 90 % of normal errors lie.
 const normal90 = 1.6448536269514722
 
-// Why no loss can be told.
+// What limits what can be told of a loss.
 const (
 	noneBehind = "no liquid stands behind the condenser: how much is gone cannot be told from these channels"
-	usedUp     = "subcooling is used up: what has gone since cannot be told from it"
+	usedUp     = "subcooling is used up: what has gone since is reckoned at the rate before"
 )
+
+// An index is the gauges that a loss shows in, each with its share.
+type index map[string]float64
+
+// index is what a loss of charge shows in at a system, and by how much it falls per percent.
+func (d diagnosis) index(s register.System) (of index, per float64) {
+	if _, ok := d.tracks[Superheat]; ok && feeds(s) > 2 {
+		return index{Subcooling: 1, Superheat: -perSuperheat}, sensitive(s)
+	}
+	return index{Subcooling: 1}, alone(s)
+}
+
+// sensitive is how far the index of a system falls per percent of its charge, K.
+func sensitive(s register.System) float64 {
+	if s.Kind == register.AirConditioning && feeds(s) <= 2 {
+		return widely * perPercent
+	}
+	return perPercent
+}
+
+// widely is how much more a percent is worth at an air conditioner: its condenser is farther
+// above the air, so that the same share of it under liquid cools by more (mass and heat
+// balances of plants with usual coils; no published source).
+const widely = 1.25
+
+// alone is how far subcooling falls by itself.
+func alone(s register.System) float64 {
+	if feeds(s) > 2 {
+		return sensitive(s) / 2
+	}
+	return sensitive(s)
+}
 
 // loss turns what was found of subcooling into charge.
 func (w *weighing) loss(d diagnosis, x *suspect) loss {
 	nan := math.NaN()
+	out := loss{lost: nan, rate: nan}
 	tr, ok := d.tracks[Subcooling]
-	switch {
-	case !ok || tr.healthy(x.best.onset) < noLiquid:
-		return loss{lost: nan, rate: nan, note: noneBehind}
-	case tr.latest() < spent:
-		return loss{lost: nan, rate: nan, note: usedUp}
+	if !ok || tr.healthy(x.best.onset) < noLiquid {
+		out.note = noneBehind
+		return out
 	}
-	perPercent, err, n := w.sensitivity(d, x)
-	size, rate := x.spread(d, Subcooling)
-	if !(size.size < 0) {
-		return loss{lost: nan, rate: nan}
+	of, per := d.index(w.system)
+	seen := w.look(d, x, of)
+	per, err, n := w.sensitivity(seen, per)
+	out.calibrated = n
+	if seen.rate.size < 0 {
+		out.rate, out.rateErr = -seen.rate.size/per, math.Hypot(seen.rate.sd/seen.rate.size, err)
 	}
-	out := loss{lost: -size.size / perPercent, lostErr: math.Hypot(size.sd/size.size, err), rate: nan, calibrated: n}
-	if rate.size < 0 {
-		out.rate, out.rateErr = -rate.size/perPercent, math.Hypot(rate.sd/rate.size, err)
+	if seen.gone.size < 0 {
+		out.lost, out.lostErr = -seen.gone.size/per, math.Hypot(seen.gone.sd/seen.gone.size, err)
+	}
+	if seen.hidden > 0.5 {
+		out.note = usedUp
 	}
 	return out
 }
@@ -68,99 +114,37 @@ func (l loss) fill(c *table.Cause) {
 	c.LossPctLo, c.LossPctHi = ends(l.rate, l.rateErr)
 }
 
-// sensitivity is how far subcooling falls per percent, with the standard deviation of
-// its logarithm, and how many weighed additions say so.
-func (w *weighing) sensitivity(d diagnosis, x *suspect) (perPercent, err float64, n int) {
-	mean, weight := math.Log(perKelvin*d.tracks[Subcooling].healthy(x.best.onset)), 1/(generic*generic)
-	if w.system.Charge.KG > 0 {
-		for _, r := range w.additions(d, x) {
-			own := 1 / (r.sd * r.sd)
-			mean = (mean*weight + math.Log(r.size)*own) / (weight + own)
-			weight += own
-			n++
-		}
-	}
-	return math.Exp(mean), 1 / math.Sqrt(weight), n
-}
+// weighed is how well a booked amount is believed, of it: scales and what hoses hold
+// (common practice, no source). One amount in slips, a line about another machine, a
+// decimal mark or a unit, says next to nothing.
+const (
+	weighed = 0.1
+	slips   = 0.15
+	slipped = 1.0 // standard deviation of the logarithm of such an amount
+)
 
 // leastStep is how many times its own uncertainty a step must be to calibrate.
 const leastStep = 3.0
 
-// weighed is how well the amount that stands in the register is believed, of it: scales,
-// what hoses hold, and slips of those who write (common practice, no source).
-const weighed = 0.25
-
-// additions are the steps of weighed additions and recoveries since the fault began:
-// K per percent, with the standard deviation of its logarithm.
-func (w *weighing) additions(d diagnosis, x *suspect) (out []reading) {
-	tr := d.tracks[Subcooling]
-	b := tr.belief
-	m := x.best.fault.moves[Subcooling]
-	b.Columns = append(b.Columns[:len(b.Columns):len(b.Columns)], tr.column(x.best.onset, x.best.fault.form))
-	b.Mean = append(b.Mean[:len(b.Mean):len(b.Mean)], m.mean)
-	b.SD = append(b.SD[:len(b.SD):len(b.SD)], m.sd)
-	fit, err := b.Fit()
-	if err != nil {
-		return nil
-	}
-	k := 0
-	for _, e := range w.events {
-		if !e.Kind.Resets() {
+// sensitivity narrows the generic one by the steps of weighed acts: K per percent, with the
+// standard deviation of its logarithm, and how many acts say so.
+func (w *weighing) sensitivity(s decline, per float64) (perPercent, err float64, n int) {
+	mean, weight := math.Log(per), 1/(generic*generic)
+	for _, x := range s.steps {
+		own := x.size / (100 * x.kg / w.system.Charge.KG)
+		if !(own > 0) || math.Abs(x.size) < leastStep*x.sd {
 			continue
 		}
-		col := tr.added[k]
-		k++
-		if col < 0 || e.Kind != register.ChargeAdded && e.Kind != register.Recovered || !(math.Abs(e.KG) > 0) {
+		v := x.sd*x.sd/(x.size*x.size) + weighed*weighed
+		off := math.Log(own) - mean
+		trust := (1 - slips) * math.Exp(logDensity(off, 1/weight+v))
+		trust /= trust + slips*math.Exp(logDensity(off, 1/weight+slipped*slipped))
+		if trust < 0.5 {
 			continue
 		}
-		step, sd := fit.Coef[col], fit.SD(col)
-		if per := step / (100 * e.KG / w.system.Charge.KG); per > 0 && math.Abs(step) > leastStep*sd {
-			out = append(out, reading{per, math.Hypot(sd/step, weighed)})
-		}
+		mean = (mean*weight + math.Log(own)*trust/v) / (weight + trust/v)
+		weight += trust / v
+		n++
 	}
-	return out
-}
-
-// spread is the size of the carrier's move and its rate, over all onsets.
-func (x *suspect) spread(d diagnosis, carrier string) (size, rate reading) {
-	var s, r moments
-	for _, c := range x.all {
-		p := math.Exp(c.log - x.norm)
-		m := c.fault.moves[carrier]
-		post := m.posterior(c.reading(carrier))
-		if c.fault.form == sudden {
-			s.add(p, post.size, post.sd)
-			continue
-		}
-		span := d.span(c, carrier)
-		s.add(p, post.size*span, post.sd*span)
-		r.add(p, post.size, post.sd)
-	}
-	return s.reading(), r.reading()
-}
-
-// posterior is a reading narrowed by what is believed of the move.
-func (m move) posterior(r reading) reading {
-	if r.sd == 0 || m.sd == 0 {
-		return r
-	}
-	v := 1 / (1/(r.sd*r.sd) + 1/(m.sd*m.sd))
-	return reading{v * (r.size/(r.sd*r.sd) + m.mean/(m.sd*m.sd)), math.Sqrt(v)}
-}
-
-// moments gathers a weighted mean and spread.
-type moments struct{ weight, sum, square float64 }
-
-func (m *moments) add(weight, value, sd float64) {
-	m.weight += weight
-	m.sum += weight * value
-	m.square += weight * (value*value + sd*sd)
-}
-
-func (m moments) reading() reading {
-	if m.weight == 0 {
-		return reading{math.NaN(), 0}
-	}
-	mean := m.sum / m.weight
-	return reading{mean, math.Sqrt(math.Max(0, m.square/m.weight-mean*mean))}
+	return math.Exp(mean), 1 / math.Sqrt(weight), n
 }

@@ -177,6 +177,9 @@ func (p pattern) evidence(c table.Cause) string {
 		}
 		fmt.Fprintf(&b, " About %.0f %% of the charge (%.0f to %.0f %%; %s).", c.Lost, c.LostLo, c.LostHi, by)
 	}
+	if c.Note != "" {
+		b.WriteString(" " + capital(c.Note) + ".")
+	}
 	return b.String()
 }
 

@@ -110,11 +110,7 @@ func (r Record) recorded(e register.Event, points []point) table.StepSeen {
 		return s
 	}
 	s.Step, s.StepU = stepOf(before, after)
-	well := r.System.DesignSubcooling
-	if !(well > 0) { // the fuller of the two sides is nearer to what it should be
-		well = math.Max(noLiquid, math.Max(before[len(before)-1].values[0], after[0].values[0]))
-	}
-	s.Expected = 100 * e.KG / r.System.Charge.KG * perKelvin * well
+	s.Expected = 100 * e.KG / r.System.Charge.KG * alone(r.System)
 	s.Verdict, s.Note = stepVerdict(s)
 	if s.Verdict == StepMissing && r.System.Receiver == register.ReceiverUnknown {
 		s.Verdict, s.Note = StepUnknown, "receiver is not in the register: with one, subcooling says little about charge"

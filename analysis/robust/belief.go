@@ -232,12 +232,18 @@ func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
 
 // SD is the standard uncertainty of a coefficient.
 func (e *Estimate) SD(k int) float64 {
-	for j := range e.spare {
-		e.spare[j] = 0
-	}
-	e.spare[k] = 1
+	row := make([]float64, len(e.Coef))
+	row[k] = 1
+	_, sd := e.Along(row)
+	return sd
+}
+
+// Along is a sum of coefficients, each times its part of a row, with its standard
+// uncertainty.
+func (e *Estimate) Along(row []float64) (sum, sd float64) {
+	copy(e.spare, row)
 	e.factor.forward(e.spare)
-	return math.Sqrt(dot(e.spare, e.spare))
+	return dot(row, e.Coef), math.Sqrt(dot(e.spare, e.spare))
 }
 
 // Change is what the values say of one more column: its coefficient with its standard

@@ -24,22 +24,25 @@ func (f fleet) intervals(alarms []alarm) (rate, lost Interval) {
 				continue
 			}
 			rates.add(a.rate, 100*lossRate(s.System, a.raised))
-			losses.add(a.lost, 100*c.loss(s.System, a.standing(c)))
+			at := s.standing(a)
+			losses.add(a.lost, 100*s.courses[s.courseAt(at)].loss(s.System, at))
 			break
 		}
 	}
 	return rates.interval(), losses.interval()
 }
 
-// standing is the time that an alarm's estimates are of, within its course.
-func (a alarm) standing(c course) time.Time {
-	switch last := c.to.Add(-time.Nanosecond); {
-	case a.changed.IsZero():
-		return a.raised
-	case a.changed.After(last):
-		return last
+// standing is the time that an alarm's estimates are of: that of the last usable stay before
+// it was cleared, as far as the analysis has looked. What was put back since the loss began
+// is not lost any more, so that the loss is that of the course it lies in.
+func (s *subject) standing(a alarm) time.Time {
+	at := a.raised
+	for _, v := range s.stays {
+		if v.from.After(at) && !v.from.After(a.changed) && (a.cleared.IsZero() || v.from.Before(a.cleared)) {
+			at = v.from
+		}
 	}
-	return a.changed
+	return at
 }
 
 // lossRate is how much a system's slow leaks take in a year, as a share of the charge.

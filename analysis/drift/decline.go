@@ -1,0 +1,238 @@
+package drift
+
+import (
+	"maps"
+	"math"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+)
+
+// A decline is what the gauges of an index say of a loss of charge, K of the index.
+type decline struct {
+	rate   reading // a year
+	gone   reading // since it began, less what was put back
+	hidden float64 // how sure it is that subcooling is used up
+	steps  []step  // at weighed acts
+}
+
+// A step is how far an index moved at an act with its kilograms; negative: recovered.
+type step struct {
+	kg float64
+	reading
+}
+
+// look asks the gauges of an index. Where charge was added or recovered since the loss
+// began, what is gone is how far they stand below where they stood before it, whatever
+// was booked.
+func (w *weighing) look(d diagnosis, x *suspect, of index) decline {
+	s, best := d.courses(x, of)
+	acts := d.charges(w.events)
+	if len(acts) == 0 {
+		return s
+	}
+	views := d.views(best, of)
+	for _, a := range acts {
+		if !a.hidden {
+			s.steps = append(s.steps, step{a.kg, along(views, []charge{a}, false)})
+		}
+	}
+	if since := after(acts, best.onset); len(since) > 0 {
+		s.gone = along(views, since, true).on(best.unseen(d.now), s.rate)
+	}
+	return s
+}
+
+// A way is how a loss may have gone on: a candidate, and when subcooling was used up.
+type way struct {
+	candidate
+	track // of subcooling
+	log   float64
+}
+
+// courses weighs all ways in which a suspect may have gone on. It gives the likeliest too.
+func (d diagnosis) courses(x *suspect, of index) (decline, way) {
+	tr := d.tracks[Subcooling]
+	floors := tr.floors(tr.healthy(x.best.onset))
+	ways, best := make([]way, 0, len(x.all)*len(floors)), 0
+	for _, c := range x.all {
+		m := c.fault.moves[Subcooling]
+		as := m.weigh(c.readings[Subcooling])
+		for _, f := range floors {
+			v := way{c, f, c.log}
+			if c.fault.form == slow {
+				v.readings = maps.Clone(c.readings)
+				v.readings[Subcooling] = f.read(c.onset, slow)
+				v.log += m.weigh(v.readings[Subcooling]) - as - math.Log(float64(len(floors)))
+			}
+			if ways = append(ways, v); v.log > ways[best].log {
+				best = len(ways) - 1
+			}
+		}
+	}
+	return sum(ways, ways[best].log, d.now, of), ways[best]
+}
+
+// sum is what all ways say together, each as far as it is likely.
+func sum(ways []way, most, now float64, of index) decline {
+	var s decline
+	var rate, gone moments
+	total := 0.0
+	for _, v := range ways {
+		p := math.Exp(v.log - most)
+		move := v.moved(of)
+		total += p
+		if v.fault.form == sudden {
+			gone.add(p, move)
+			continue
+		}
+		unseen := v.unseen(now)
+		rate.add(p, move)
+		gone.add(p, move.times(v.shown(v.onset, now)).on(unseen, move))
+		if unseen > 0 {
+			s.hidden += p
+		}
+	}
+	s.rate, s.gone = rate.reading(), gone.reading()
+	s.hidden /= total
+	return s
+}
+
+// on is a size after it has gone on at a rate for some years, unseen.
+func (r reading) on(years float64, rate reading) reading {
+	if !(years > 0) {
+		return r
+	}
+	return reading{r.size + rate.size*years, math.Hypot(r.sd+rate.sd*years, steady*rate.size*years)}
+}
+
+// moved is how far an index has moved, at once or a year.
+func (v way) moved(of index) (sum reading) {
+	for _, g := range order {
+		if share, ok := of[g]; ok {
+			r := v.fault.moves[g].posterior(v.readings[g])
+			sum.size += share * r.size
+			sum.sd = math.Hypot(sum.sd, share*r.sd)
+		}
+	}
+	return sum
+}
+
+// posterior is a reading narrowed by what is believed of the move.
+func (m move) posterior(r reading) reading {
+	if r.sd == 0 || m.sd == 0 {
+		return r
+	}
+	v := 1 / (1/(r.sd*r.sd) + 1/(m.sd*m.sd))
+	return reading{v * (r.size/(r.sd*r.sd) + m.mean/(m.sd*m.sd)), math.Sqrt(v)}
+}
+
+// moments gathers a weighted mean and spread.
+type moments struct{ weight, sum, square float64 }
+
+func (m *moments) add(weight float64, r reading) {
+	m.weight += weight
+	m.sum += weight * r.size
+	m.square += weight * (r.size*r.size + r.sd*r.sd)
+}
+
+func (m moments) reading() reading {
+	if m.weight == 0 {
+		return reading{math.NaN(), 0}
+	}
+	mean := m.sum / m.weight
+	return reading{mean, math.Sqrt(math.Max(0, m.square/m.weight-mean*mean))}
+}
+
+// A charge is refrigerant that was added or recovered, by one act or several between two
+// visits.
+type charge struct {
+	act    int     // the event's place among those that reset
+	at     float64 // years
+	kg     float64 // NaN: not known
+	hidden bool    // subcooling was used up before it, so that its step shows a part only
+}
+
+// charges lists what was added and recovered, as far as subcooling was seen before and after.
+func (d diagnosis) charges(events []register.Event) (out []charge) {
+	tr := d.tracks[Subcooling]
+	act, last := -1, -1
+	for _, e := range events {
+		if !e.Kind.Resets() {
+			continue
+		}
+		act++
+		col := tr.added[act]
+		switch {
+		case col < 0 || e.Kind != register.ChargeAdded && e.Kind != register.Recovered:
+		case col == last:
+			out[len(out)-1].kg += e.KG
+		default:
+			at := d.years(e.Time)
+			out = append(out, charge{act, at, e.KG, tr.before(at) < 1.5*spent})
+			last = col
+		}
+	}
+	return out
+}
+
+// after picks the charges after an onset.
+func after(all []charge, onset float64) (out []charge) {
+	for _, a := range all {
+		if a.at > onset {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// A view is a gauge with a loss taken as there.
+type view struct {
+	share float64
+	added []int // the column of each event that reset
+	move  int   // the column of the loss
+	span  float64
+	fit   *robust.Estimate
+}
+
+// views fits the gauges of an index with a loss in them.
+func (d diagnosis) views(best way, of index) (out []view) {
+	for _, g := range order {
+		share, m, tr := of[g], best.fault.moves[g], d.tracks[g]
+		if share == 0 {
+			continue
+		}
+		if g == Subcooling {
+			tr = best.track
+		}
+		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form), m.mean, m.sd)
+		if err != nil {
+			continue
+		}
+		v := view{share, tr.added, len(fit.Coef) - 1, 1, fit}
+		if best.fault.form == slow {
+			v.span = tr.shown(best.onset, d.now)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// along sums the steps of charges over the views, and with them the loss's own move.
+func along(views []view, charges []charge, move bool) (sum reading) {
+	for _, v := range views {
+		row := make([]float64, len(v.fit.Coef))
+		for _, a := range charges {
+			if col := v.added[a.act]; col >= 0 {
+				row[col] = 1
+			}
+		}
+		if move {
+			row[v.move] = v.span
+		}
+		size, sd := v.fit.Along(row)
+		sum.size += v.share * size
+		sum.sd = math.Hypot(sum.sd, v.share*sd)
+	}
+	return sum
+}
