@@ -42,7 +42,7 @@ func TestFleetPageSaysWhatChanged(t *testing.T) {
 	w.commitFleet(second)
 	w.run()
 	text := changes(w)
-	in(t, text, "Since the report of 6 Oct 2025 (generation 1 of the fleet): 1 × worsened, ", "answered", "Worsened : Cold room 2 . Charge loss suspected. Subcooling −")
+	in(t, text, "Since the report of 6 Oct 2025 (generation 1 of the fleet): 1 worsened finding, ", "answered", "Worsened : Cold room 2 . Charge loss suspected. Subcooling −")
 	w.run()
 	if again := changes(w); again != text {
 		t.Errorf("a rerun that changed nothing says %q, before it %q", again, text)

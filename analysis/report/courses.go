@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"rimelog/analysis/drift"
@@ -34,21 +35,32 @@ func (s System) courses() ([]figureView, error) {
 	if len(s.Visits) < 2 {
 		return nil, nil
 	}
-	lead, _ := s.leading()
-	for _, f := range s.seen() {
-		c, err := s.course(f).Draw()
+	seen := s.leadingFirst()
+	courses := make([]chart.Course, len(seen))
+	for i, f := range seen {
+		courses[i] = s.course(f)
+	}
+	chart.OneScale(courses)
+	for i, c := range courses {
+		drawn, err := c.Draw()
 		if err != nil {
 			return nil, err
 		}
-		v := figureView{c, spark(s.Visits, f, s.latest()[f.column])}
-		if f.column == lead.column {
-			out = append([]figureView{v}, out...)
-		} else {
-			out = append(out, v)
-		}
+		out = append(out, figureView{drawn, spark(s.Visits, seen[i], s.latest()[seen[i].column], 0)})
 	}
 	explainOnce(out)
 	return out, nil
+}
+
+// leadingFirst are the features that were seen, the leading one before the others.
+func (s System) leadingFirst() []feature {
+	seen := s.seen()
+	lead, _ := s.leading()
+	i := slices.IndexFunc(seen, func(f feature) bool { return f.column == lead.column })
+	if i < 1 {
+		return seen
+	}
+	return slices.Concat(seen[i:i+1], seen[:i], seen[i+1:])
 }
 
 // explainOnce leaves to each chart only the keys that none before it has.

@@ -60,9 +60,9 @@ type closedRow struct{ System, Href, Kind, State, Raised, Changed string }
 
 func (f Fleet) view() indexView {
 	systems := f.systems()
-	scale := fleetScale(f.say, systems)
+	scale := scales{fleetScale(f.say, systems), sparkSpan(systems)}
 	v := indexView{
-		AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Total: len(systems), Scale: f.say.Figure(say.Difference, scale, 0),
+		AsOf: f.say.Day(f.AsOf, f.AsOf.Location()), Total: len(systems), Scale: f.say.Figure(say.Difference, scale.wire, 0),
 		Groups: []group{
 			{Key: needsVisit.key(), Title: f.say.Text("Where to go"), Tally: f.say.Text("with an open finding"), About: f.say.Text("Open findings, most urgent first.")},
 			{Key: notJudged.key(), Title: f.say.Text("Cannot be judged"), Tally: f.say.Text("cannot be judged"), About: f.say.Text("Not known to be well: nothing can be said yet, and why.")},
@@ -79,7 +79,7 @@ func (f Fleet) view() indexView {
 		g.Rows = append(g.Rows, r)
 		rows, moves, v.Bars = append(rows, r), append(moves, s.move()), v.Bars || r.Wire != ""
 	}
-	v.Line = drawLine(f.say, rows, moves, scale)
+	v.Line = drawLine(f.say, rows, moves, scale.wire)
 	v.lead(f.say, systems)
 	return v
 }
@@ -139,20 +139,24 @@ func place(s System) string {
 	return s.say.Text("%s at %s", s.Title(), s.Register.Site)
 }
 
-func (s System) row(order int, scale float64) row {
+// scales are what half a bar stands for, and what the height of a course does where all
+// have one scale; K.
+type scales struct{ wire, course float64 }
+
+func (s System) row(order int, scale scales) row {
 	r := row{Order: order, ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Href: "system/" + s.Register.ID + ".html",
 		SizeKey: "NaN", RankKey: "NaN"}
 	switch s.standing() {
 	case needsVisit:
-		s.openRow(&r, scale)
+		s.openRow(&r, scale.wire)
 	case notJudged:
 		o := s.obstacle()
 		r.Head, r.Next = o.why, o.how
 	default:
-		s.calmRow(&r, scale)
+		s.calmRow(&r, scale.wire)
 	}
 	if f, ok := s.leading(); ok {
-		r.Spark, r.SparkName = spark(s.Visits, f, s.latest()[f.column]), s.say.Text(f.name)
+		r.Spark, r.SparkName = spark(s.Visits, f, s.latest()[f.column], scale.course), s.say.Text(f.name)
 	}
 	r.Text = strings.ToLower(strings.Join([]string{r.ID, r.Title, r.Site, r.Head, r.Detail, strings.Join(r.More, " "), s.Register.RefrigerantName}, " "))
 	return r

@@ -64,28 +64,55 @@ func wireScale(l say.Locale, values ...float64) float64 {
 }
 
 // spark draws a feature over the visits: a line through judged visits, broken
-// where the scale of time is; hollow dots for spots; the latest one filled.
-func spark(visits []table.Visit, f feature, t table.Trend) template.HTML {
+// where the scale of time is; hollow dots for spots; the latest one filled. Its own range
+// fills it; where readers ask for one scale, the style makes it as high as its part of
+// span (K; 0 for its own range) says. Dots are strokes without a length, so that no scale
+// bends them.
+func spark(visits []table.Visit, f feature, t table.Trend, span float64) template.HTML {
 	points := sparkPoints(visits, f, t)
 	if len(points) == 0 {
 		return ""
 	}
 	x, y := sparkScale(points)
-	var line, dots strings.Builder
+	var line, spots, last strings.Builder
 	pen := "M"
 	for i, p := range points {
 		if p.spot {
-			fmt.Fprintf(&dots, `<circle class="spot" cx="%.1f" cy="%.1f" r="2.5"/>`, x(p), y(p))
+			fmt.Fprintf(&spots, "M%.1f %.1fh0", x(p), y(p))
 			continue
 		}
 		fmt.Fprintf(&line, "%s%.1f %.1f", pen, x(p), y(p))
 		pen = "L"
 		if i == len(points)-1 || len(points) == 1 {
-			fmt.Fprintf(&dots, `<circle class="last" cx="%.1f" cy="%.1f" r="3"/>`, x(p), y(p))
+			fmt.Fprintf(&last, "M%.1f %.1fh0", x(p), y(p))
 		}
 	}
-	return template.HTML(fmt.Sprintf(`<svg class="spark" viewBox="0 0 %g %g" width="%g" height="%g" aria-hidden="true" focusable="false"><path d="%s"/>%s</svg>`,
-		sparkWidth, sparkHeight, sparkWidth, sparkHeight, line.String(), dots.String()))
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg class="spark" viewBox="0 0 %g %g" width="%g" height="%g" aria-hidden="true" focusable="false"`, sparkWidth, sparkHeight, sparkWidth, sparkHeight)
+	if lo, hi := sparkRange(points); span > hi-lo {
+		fmt.Fprintf(&b, ` style="--part:%.2f"`, (hi-lo)/span)
+	}
+	b.WriteString(">")
+	for _, shape := range []struct{ class, d string }{{"", line.String()}, {"spot", spots.String()}, {"hole", spots.String()}, {"last", last.String()}} {
+		if shape.d != "" {
+			fmt.Fprintf(&b, `<path class="%s" d="%s"/>`, shape.class, shape.d)
+		}
+	}
+	b.WriteString("</svg>")
+	return template.HTML(strings.ReplaceAll(b.String(), ` class=""`, ""))
+}
+
+// sparkSpan is the widest range of the systems' small figures, K.
+func sparkSpan(systems []System) (widest float64) {
+	for _, s := range systems {
+		if f, ok := s.leading(); ok {
+			if points := sparkPoints(s.Visits, f, s.latest()[f.column]); len(points) > 0 {
+				lo, hi := sparkRange(points)
+				widest = max(widest, hi-lo)
+			}
+		}
+	}
+	return widest
 }
 
 type sparkPoint struct {
@@ -144,14 +171,7 @@ func meanOf(points []sparkPoint) sparkPoint {
 
 func sparkScale(points []sparkPoint) (x, y func(sparkPoint) float64) {
 	first, last := points[0].time, points[len(points)-1].time
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, p := range points {
-		lo, hi = min(lo, p.value), max(hi, p.value)
-	}
-	// At least 4 K of height: scatter of a few tenths should look like scatter.
-	if spare := 4 - (hi - lo); spare > 0 {
-		lo, hi = lo-spare/2, hi+spare/2
-	}
+	lo, hi := sparkRange(points)
 	x = func(p sparkPoint) float64 {
 		if last == first {
 			return sparkWidth / 2
@@ -160,6 +180,19 @@ func sparkScale(points []sparkPoint) (x, y func(sparkPoint) float64) {
 	}
 	y = func(p sparkPoint) float64 { return sparkHeight - 4 - (p.value-lo)/(hi-lo)*(sparkHeight-8) }
 	return x, y
+}
+
+// sparkRange is the range that fills a small figure: at least 4 K, for scatter of a few
+// tenths should look like scatter.
+func sparkRange(points []sparkPoint) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		lo, hi = min(lo, p.value), max(hi, p.value)
+	}
+	if spare := 4 - (hi - lo); spare > 0 {
+		lo, hi = lo-spare/2, hi+spare/2
+	}
+	return lo, hi
 }
 
 // likeValue is a value at the reference temperature of the trend's medium; NaN

@@ -16,7 +16,7 @@ func TestPagesNameOnlyWhatThereIs(t *testing.T) {
 		t.Fatal(err)
 	}
 	defined := map[string]bool{}
-	for _, m := range regexp.MustCompile(`--([\w-]+): #`).FindAllSubmatch(style, -1) {
+	for _, m := range regexp.MustCompile(`--([\w-]+): (?:#|-apple)`).FindAllSubmatch(style, -1) {
 		defined[string(m[1])] = true
 	}
 	for name, page := range pages(t, writer(t, report.Options{}), reporttest.Fleet(1)) {

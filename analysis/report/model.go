@@ -47,6 +47,8 @@ type System struct {
 	Quality  []table.Problem // what of it is left out or in doubt
 	Windows  []table.Window  // of the latest visit
 	Log      *Log            // the latest visit's samples; nil where there are none
+	Before   string          // ID of the system before it, in their order; empty for the first
+	After    string          // ID of the one after it; empty for the last
 	say      say.Locale      // of the page under way
 }
 

@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"html/template"
 	"path"
-	"strings"
 
 	"rimelog/analysis/records"
+	"rimelog/analysis/report/chart"
 	"rimelog/analysis/say"
 )
 
@@ -19,6 +19,7 @@ type Writer struct {
 	script    string
 	engine    string // path of the chart engine below the report's folder; empty for none
 	hash      string // of everything that pages are made with besides their figures
+	theme     []byte // of the charts, as JSON
 	say       say.Locale
 	single    *single // nil for pages that share the chart engine
 }
@@ -99,7 +100,7 @@ func (w *Writer) hold() error {
 	if err != nil {
 		return fmt.Errorf("report files: %w", err)
 	}
-	w.single = &single{script: string(script) + "\n" + w.script, loader: squeeze(loader)}
+	w.single = &single{script: string(script) + "\n" + w.script, loader: squeezeScript(loader)}
 	w.hash = sha256Of([]byte("single " + w.hash + w.single.loader))
 	w.single.packed, err = pack(w.single.script)
 	return err
@@ -128,31 +129,20 @@ func (w *Writer) read() error {
 		fmt.Fprintf(&all, "%s %d\n%s", name, len(b), b)
 		switch name {
 		case "report.css":
-			w.style = squeeze(b)
+			w.style = squeezeStyle(b)
 		case "report.js":
-			w.script = squeeze(b)
+			w.script = squeezeScript(b)
 		}
 	}
+	var err error
+	if w.theme, err = chart.Theme(); err != nil {
+		return fmt.Errorf("theme of the charts: %w", err)
+	}
+	all.Write(w.theme)
 	all.WriteString(w.engine + w.say.Hash())
 	w.hash = sha256Of(all.Bytes())
 	return nil
 }
-
-// squeeze leaves out what only people read: indents, empty lines, comment lines, spaces
-// beside braces and signs. The style and script have no text that spans lines, and none
-// with such spaces.
-func squeeze(b []byte) string {
-	var lines []string
-	for line := range strings.Lines(string(b)) {
-		if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "//") {
-			lines = append(lines, line)
-		}
-	}
-	return tight.Replace(strings.Join(lines, "\n"))
-}
-
-// tight writes signs without the spaces beside them.
-var tight = strings.NewReplacer("{ ", "{", " }", "}", " => ", "=>", " = ", "=", " === ", "===", " && ", "&&", " || ", "||")
 
 // Hash is the hash of everything that pages are made with besides their figures.
 func (w *Writer) Hash() string { return w.hash }
@@ -194,6 +184,7 @@ type page struct {
 	Script        template.JS
 	Engine        string        // as a link from the page
 	Packed        template.HTML // base64: the chart engine and the script, where the page holds them
+	Theme         []byte        // of the charts, where the page has any
 	Index         *indexView
 	System        *systemView
 	Sheets        *sheetsView
@@ -298,6 +289,9 @@ func systemPaths(id string) []string { return []string{SystemPath(id), SheetPath
 
 func (w *Writer) write(name string, p page) ([]byte, error) {
 	p.Style, p.Script, p.Policy = template.CSS(w.style), template.JS(w.script), policy(w.style, p.Engine != "", w.script)
+	if p.Engine != "" {
+		p.Theme = w.theme
+	}
 	if w.single != nil && p.Engine != "" {
 		p.Engine, p.Script, p.Packed = "", template.JS(w.single.loader), template.HTML(w.single.packed)
 		p.Policy = policy(w.style, false, w.single.loader, w.single.script)

@@ -104,6 +104,7 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 		return System{}, err
 	}
 	out.Findings, out.Partly, out.Quality = u.findings, u.partly, u.quality
+	out.Before, out.After = u.before, u.after
 	if out.Losses, err = rowsOf[table.Loss](ctx, s.data, filesOf(u.files, table.Losses())); err != nil {
 		return System{}, err
 	}

@@ -18,7 +18,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 14}
+var Page = pipeline.Step{Name: "page", Version: 15}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -109,6 +109,8 @@ type unit struct {
 	findings []table.Finding
 	partly   []table.Upload
 	quality  []table.Problem
+
+	before, after string // the systems beside it, in the order of their IDs
 }
 
 // units are the systems of the register, and those that only the dataset knows.
@@ -134,6 +136,9 @@ func (s *Stage) units(ctx context.Context) ([]unit, error) {
 			return nil, err
 		}
 		out = append(out, unit{id: id, files: g})
+	}
+	for i := 1; i < len(out); i++ {
+		out[i].before, out[i-1].after = out[i-1].id, out[i].id
 	}
 	return out, nil
 }
@@ -191,6 +196,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	if r, ok := s.register.System(u.id); ok {
 		h.Add("names", r.Site+"\x00"+r.Name+"\x00"+r.Jurisdiction)
 	}
+	h.Add("beside", u.before+"\x00"+u.after)
 	h.Add("findings", fmt.Sprintf("%+v", u.findings))
 	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
 	h.Add("quality", fmt.Sprintf("%+v", u.quality))

@@ -40,7 +40,20 @@ type systemView struct {
 	Cautions                     []caution
 	Sheets                       []link // the newest visits, each on a sheet
 	Card                         string // the way to the card for the next visit
+	Before, After                beside
 	Made                         madeView
+}
+
+// A beside is the way to a system beside this one, by a link or a key. Where the reader
+// came from the fleet page, the page's script goes by the order of the systems there.
+type beside struct{ Rel, Href, Key, Text, Title string }
+
+func (b beside) to(id string) beside {
+	b.Title = b.Text + " (" + b.Key + ")"
+	if id != "" {
+		b.Href = id + ".html"
+	}
+	return b
 }
 
 // A findingView is one finding in words.
@@ -97,6 +110,8 @@ func (s System) view(m Made) (systemView, error) {
 		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.say, s.Register),
 		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.say, s.Zone()),
 		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
+		Before: beside{Rel: "prev", Key: "[", Text: s.say.Text("Previous system")}.to(s.Before),
+		After:  beside{Rel: "next", Key: "]", Text: s.say.Text("Next system")}.to(s.After),
 	}
 	v.Made.Weather = v.Medium.Quantity()
 	if s.standing() == notJudged {

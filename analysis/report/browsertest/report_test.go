@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,8 +27,12 @@ func TestReport(t *testing.T) {
 		sorts(p)
 		filters(p)
 		folds(p)
+		scalesCourses(p)
 		p.quiet()
 	})
+	t.Run("remembered", func(t *testing.T) { remembersSort(t, b, dir) })
+	t.Run("from system to system", func(t *testing.T) { goesByKeys(t, b, dir) })
+	t.Run("zoom", func(t *testing.T) { zoomsByLink(t, b, dir) })
 	t.Run("system page", func(t *testing.T) {
 		p := open(t, b, dir, top)
 		drawsLazily(p)
@@ -194,6 +199,123 @@ func sorts(p *tab) {
 			p.Errorf("aria-sort says %q, want %q", got, c.key+" "+c.sort)
 		}
 	}
+}
+
+// remembersSort sorts the fleet and opens it again: it stands as it was left.
+func remembersSort(t *testing.T, b context.Context, dir string) {
+	t.Helper()
+	p := open(t, b, dir, "index.html")
+	p.do(chromedp.Click(chromedp.CSS("th[data-key=name] button")), chromedp.Click(chromedp.CSS("th[data-key=name] button")))
+	want := eval[string](p, firstNames)
+	again := open(t, b, dir, "index.html")
+	if got := eval[string](again, firstNames); got != want || !strings.HasPrefix(got, "Milk") {
+		t.Errorf("opened again, the fleet stands as %s, left as %s", got, want)
+	}
+	if got := eval[string](again, "document.querySelector('th[aria-sort]').dataset.key + ' ' + document.querySelector('th[aria-sort]').getAttribute('aria-sort')"); got != "name descending" {
+		t.Errorf("opened again, aria-sort says %q", got)
+	}
+	again.do(chromedp.Click(chromedp.CSS("th[data-key=rank] button")))
+	again.quiet()
+}
+
+// goesByKeys goes from system to system: in the order of the register where nobody came
+// from the fleet page, else as that last showed them.
+func goesByKeys(t *testing.T, b context.Context, dir string) {
+	t.Helper()
+	p := open(t, b, dir, top)
+	eval[bool](p, "localStorage.clear(), true")
+	p = open(t, b, dir, top)
+	key := func(k string) string {
+		before := p.name()
+		p.do(chromedp.KeyEvent(k))
+		return p.leaves(before)
+	}
+	register := []string{}
+	for _, s := range reporttest.Fleet(1).Systems {
+		register = append(register, s.Register.ID+".html")
+	}
+	at := slices.Index(register, "QH-CR2.html")
+	if got := key("]"); got != register[at+1] {
+		t.Errorf("the key ] leads to %s, want %s, the next of the register", got, register[at+1])
+	}
+	if got := key("["); got != "QH-CR2.html" {
+		t.Errorf("the key [ leads to %s, want back", got)
+	}
+	fleet := open(t, b, dir, "index.html")
+	ranked := strings.Fields(eval[string](fleet, `[...document.querySelectorAll('tr[data-name] th a')].map(a => a.getAttribute('href').split('/').pop()).join(' ')`))
+	p = open(t, b, dir, top)
+	if got := key("]"); got != ranked[1] {
+		t.Errorf("after the fleet page ] leads to %s, want %s, the next by rank", got, ranked[1])
+	}
+	key("[")
+	if got := key("["); got != "QH-CR2.html" {
+		t.Errorf("before the first there is %s", got)
+	}
+	p.quiet()
+}
+
+// zoomsByLink zooms a chart, and opens the link that it then has: the same stretch is
+// shown, in every chart that zooms with it.
+func zoomsByLink(t *testing.T, b context.Context, dir string) {
+	t.Helper()
+	p := open(t, b, dir, top, watched)
+	p.drawAll()
+	shown := func(p *tab, chart string) string {
+		return eval[string](p, `(z => [z.startValue, z.endValue].map(Math.round).join('~'))(document.getElementById('c-`+chart+`').chart.getOption().dataZoom[0])`)
+	}
+	eval[bool](p, `document.getElementById('c-subcooling').chart.dispatchAction({ type: 'dataZoom', start: 20, end: 40 }), new Promise(done => setTimeout(() => done(true), 100))`)
+	want := shown(p, "subcooling")
+	if got := shown(p, "superheat"); got != want {
+		t.Errorf("beside a course that shows %s another shows %s", want, got)
+	}
+	hash := eval[string](p, "document.querySelector('#subcooling .eyebrow a').hash")
+	if !strings.HasPrefix(hash, "#subcooling~") {
+		t.Fatalf("the chart's link is %q", hash)
+	}
+	p.quiet()
+	q := open(t, b, dir, top+hash, watched)
+	q.drawAll()
+	for _, chart := range []string{"subcooling", "superheat"} {
+		if got := shown(q, chart); got != want {
+			t.Errorf("opened by the link %s, %s shows %s, want %s", hash, chart, got, want)
+		}
+	}
+	eval[bool](q, "dispatchEvent(new Event('beforeprint')), dispatchEvent(new Event('afterprint'))")
+	if got := shown(q, "subcooling"); got != want {
+		t.Errorf("after printing it shows %s, want %s", got, want)
+	}
+	narrow := open(t, b, dir, top+hash, watched, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile))
+	narrow.drawAll()
+	if got := shown(narrow, "subcooling"); got != want {
+		t.Errorf("on a phone the link %s shows %s, want %s", hash, got, want)
+	}
+	q.quiet()
+	scalesCharts(p)
+}
+
+// scalesCharts asks for one scale: all courses are as many kelvins high.
+func scalesCharts(p *tab) {
+	p.Helper()
+	heights := `[...document.querySelectorAll('#courses .plot')].map(e => (y => (y.max - y.min).toFixed(3))(e.chart.getOption().yAxis[0])).filter((h, i, all) => all.indexOf(h) === i).length`
+	own := eval[int](p, heights)
+	p.do(chromedp.Click(chromedp.CSS("#common")))
+	p.drawAll()
+	if scaled := eval[int](p, heights); own < 2 || scaled != 1 {
+		p.Errorf("the courses have %d heights, and %d with one scale", own, scaled)
+	}
+	p.quiet()
+}
+
+// scalesCourses asks for one scale of the small figures: some get lower.
+func scalesCourses(p *tab) {
+	p.Helper()
+	heights := `[...document.querySelectorAll('.spark')].map(e => e.querySelector('path').getBoundingClientRect().height).reduce((a, b) => a + b)`
+	own := eval[float64](p, heights)
+	p.do(chromedp.Click(chromedp.CSS("#common")))
+	if scaled := eval[float64](p, heights); scaled >= own {
+		p.Errorf("the courses are %.0f pixels high together, and %.0f with one scale", own, scaled)
+	}
+	p.do(chromedp.Click(chromedp.CSS("#common")))
 }
 
 func filters(p *tab) {

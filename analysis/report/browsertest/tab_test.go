@@ -14,6 +14,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -146,6 +147,39 @@ func (p *tab) drawAll() {
 	eval[bool](p, `document.querySelectorAll('.plot').forEach(e => e.scrollIntoView()), true`)
 	eval[bool](p, `new Promise(done => { const wait = () => document.querySelectorAll('.plot:not([data-drawn])').length
 		? (document.querySelector('.plot:not([data-drawn])').scrollIntoView(), setTimeout(wait, 30)) : setTimeout(() => done(true), 60); wait(); })`)
+}
+
+// name is the name of the page's file; empty while the tab goes from one to another.
+func (p *tab) name() string {
+	ctx, cancel := context.WithTimeout(p.ctx, 30*time.Second)
+	defer cancel()
+	name, err := chromedp.Run(ctx, chromedp.Evaluate[string]("document.documentElement.dataset.booted === undefined ? '' : location.pathname.split('/').pop()"))
+	if err != nil {
+		return ""
+	}
+	return name
+}
+
+// leaves waits a while for the tab to leave a page, and says which it shows then.
+func (p *tab) leaves(name string) string {
+	for range 20 {
+		if now := p.name(); now != "" && now != name {
+			return now
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	return name
+}
+
+// watched lets a test look into the charts of a page: each is the property chart of its
+// element.
+func watched(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+	_, err := cdp.Call(ctx, t, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
+		Object.defineProperty(window, 'echarts', {
+			get() { return this.engine; },
+			set(e) { this.engine = { ...e, init: (at, ...rest) => at.chart = e.init(at, ...rest) }; },
+		});`})
+	return chromedp.Void{}, err
 }
 
 // paper makes a page look as it is printed, to a reader who prefers dark.

@@ -9,6 +9,7 @@ type Chart struct {
 	Finding string // what it shows, as a sentence
 	About   string // number of readings, period, meaning of bands, what was left out
 	Group   string // charts of one group zoom together; empty for none
+	Tall    bool   // whether it needs more height than others
 	Keys    []Key  // what the marks mean
 	Option  []byte // the options as JSON, safe to stand inside a script element
 	Table   Table  // the figures it is drawn from

@@ -58,6 +58,16 @@ func course() Course {
 	return c
 }
 
+// manyReadings has more than one chart can show without crowding, in three of the seasons.
+func manyReadings() Course {
+	c := course()
+	c.Readings = nil
+	for i := range 60 {
+		c.Readings = append(c.Readings, Reading{At: start.AddDate(0, 0, 3*i), Measured: 6 - 0.02*float64(i), U: 0.4, Outdoor: float64(i % 25)})
+	}
+	return c
+}
+
 func hostile() Course {
 	c := course()
 	name := `</script><script>alert(1)</script> "quoted" __f__ ` + "\u202e\u05d0 \u2028" + strings.Repeat("long", 50)
@@ -122,6 +132,12 @@ func drawn(t *testing.T) map[string]Chart {
 	draw("outdoor", func() (Chart, error) {
 		return course().DrawOutdoor("outdoor", "At equal temperature it fell.", "About it.")
 	})
+	draw("outdoor-seasons", func() (Chart, error) { return manyReadings().DrawOutdoor("outdoor", "In each season it fell.", "") })
+	scaled := []Course{course(), course()}
+	scaled[1].Readings = scaled[1].Readings[:4]
+	scaled[1].Line = nil
+	OneScale(scaled)
+	draw("course-one-scale", scaled[1].Draw)
 	draw("outdoor-one-point", func() (Chart, error) { return only(course(), 1).DrawOutdoor("outdoor", "One.", "") })
 	draw("seasons", someSeasons().Draw)
 	draw("ranking", aRanking().Draw)

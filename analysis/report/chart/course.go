@@ -112,6 +112,8 @@ type Course struct {
 	Events         []Event
 	Zone           *time.Location
 	Say            say.Locale
+
+	scale raw // its axis where all courses have one scale; nil for its own
 }
 
 // seasonOut tells whether the readings are drawn at equal temperature of the medium.
@@ -175,6 +177,9 @@ func (c Course) Draw() (Chart, error) {
 	f.scatter(c.Say.Text("not judged"), c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
 		"itemStyle": raw{"color": css("unsure")}})
 	more["useUTC"], more["dataZoom"] = true, zoomPlace
+	if c.scale != nil {
+		more["oneScale"] = c.scale
+	}
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s: %w", c.Name, err)

@@ -51,7 +51,7 @@ func (e Enthalpy) Draw() (Chart, error) {
 		return Chart{}, fmt.Errorf("pressure-enthalpy diagram: %w", err)
 	}
 	return Chart{ID: e.ID, Title: e.Say.Text("Pressure-enthalpy diagram, %s", e.Refrigerant), Finding: e.Finding, About: e.About,
-		Keys: keys, Option: option, Table: e.table()}, nil
+		Tall: true, Keys: keys, Option: option, Table: e.table()}, nil
 }
 
 // logAxis labels a logarithmic axis with the given figures; the engine's own

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -43,16 +44,23 @@ func (c Course) DrawOutdoor(id, finding, about string) (Chart, error) {
 		Name: say.Capital(c.Medium.Quantity()) + ", " + c.Say.Unit(say.Temperature), Type: "value", NameLocation: "middle", NameGap: 30,
 		Min: num(lo), Max: num(hi), AxisLine: &opts.AxisLine{OnZero: opts.Bool(false)},
 	}), c.Name+", "+c.Unit, y)
+	panels := c.panels()
+	if len(panels) > 1 {
+		more = merge(more, c.panelAxes(panels, x, y)).(raw)
+	}
 	f := newFigure(append(global, plot("34", "52"), tip("item"))...)
-	keys := c.addSides(f, x)
-	keys = append(keys, c.addQuarters(f)...)
-	keys = append(keys, c.addLatest(f)...)
+	var sides, seasons, latest []Key
+	for i, p := range panels {
+		sides = c.addSides(f, x, within(i))
+		seasons = append(seasons, c.addQuarters(f, p, within(i))...)
+		latest = append(latest, c.addLatest(f, p, within(i))...)
+	}
 	option, err := f.encode(more)
 	if err != nil {
 		return Chart{}, fmt.Errorf("%s against %s: %w", c.Name, c.Medium.Quantity(), err)
 	}
 	return Chart{ID: id, Title: c.Say.Text("%s against %s", c.Name, c.Medium.Quantity()), Finding: finding, About: about,
-		Keys: keys, Option: option, Table: c.outdoorTable()}, nil
+		Keys: slices.Concat(sides, seasons, c.paleKeys(), latest), Tall: len(panels) > 2, Option: option, Table: c.outdoorTable()}, nil
 }
 
 // plain tells whether a reading can stand in the chart.
@@ -94,30 +102,31 @@ func (c Course) sides() []side {
 	}
 }
 
-func (c Course) addSides(f *figure, x extent) (keys []Key) {
+func (c Course) addSides(f *figure, x extent, at raw) (keys []Key) {
 	for _, s := range c.sides() {
 		f.line(s.name, []opts.LineData{
 			{Value: []any{num(x.lo), num(s.at(x.lo))}}, {Value: []any{num(x.hi), num(s.at(x.hi))}},
-		}, raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(s.colour), "width": 2, "type": s.kind}})
+		}, merge(raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(s.colour), "width": 2, "type": s.kind}}, at).(raw))
 		keys = append(keys, Key{s.mark, s.name})
 	}
 	return keys
 }
 
-func (c Course) addQuarters(f *figure) (keys []Key) {
+func (c Course) addQuarters(f *figure, p panel, at raw) (keys []Key) {
 	for i, q := range quarters {
 		var data []any
-		for _, r := range c.Readings {
-			if c.plain(r) && c.quarter(r) == i {
+		for _, r := range p.readings {
+			if c.quarter(r) == i {
 				data = append(data, c.outdoorPoint(r, q.colour))
 			}
 		}
 		if len(data) > 0 {
-			f.marks(c.Say.Text(q.text), data, raw{"symbol": q.symbol, "symbolSize": 9, "itemStyle": raw{"color": css(q.colour)}})
+			over := raw{"symbol": q.symbol, "symbolSize": c.size(Judged, 9, 5), "itemStyle": raw{"color": css(q.colour)}}
+			f.marks(c.Say.Text(q.text), data, merge(over, at).(raw))
 			keys = append(keys, Key{q.mark, c.Say.Text(q.text)})
 		}
 	}
-	return append(keys, c.paleKeys()...)
+	return keys
 }
 
 // outdoorPoint is a reading as a mark: hollow for a spot, pale where it is from
@@ -151,16 +160,19 @@ func (c Course) paleKeys() (keys []Key) {
 	return keys
 }
 
-// addLatest rings the latest reading.
-func (c Course) addLatest(f *figure) []Key {
-	for i := len(c.Readings) - 1; i >= 0; i-- {
-		if r := c.Readings[i]; c.plain(r) {
-			f.scatter(c.Say.Text("latest"), []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}},
-				raw{"silent": true, "symbol": "circle", "symbolSize": 19, "itemStyle": raw{"color": "transparent", "borderColor": css("ink"), "borderWidth": 1.5}})
-			return []Key{{"ring-wide", c.Say.Text("latest visit, %s", c.Say.Day(r.At, c.Zone))}}
-		}
+// addLatest rings the latest reading in the panel that has it.
+func (c Course) addLatest(f *figure, p panel, at raw) []Key {
+	i := len(c.Readings) - 1
+	for i >= 0 && !c.plain(c.Readings[i]) {
+		i--
 	}
-	return nil
+	if n := len(p.readings); i < 0 || n == 0 || !p.readings[n-1].At.Equal(c.Readings[i].At) {
+		return nil
+	}
+	r := c.Readings[i]
+	over := raw{"silent": true, "symbol": "circle", "symbolSize": 19, "itemStyle": raw{"color": "transparent", "borderColor": css("ink"), "borderWidth": 1.5}}
+	f.scatter(c.Say.Text("latest"), []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}}, merge(over, at).(raw))
+	return []Key{{"ring-wide", c.Say.Text("latest visit, %s", c.Say.Day(r.At, c.Zone))}}
 }
 
 func (c Course) outdoorText(r Reading) string {

@@ -2,23 +2,24 @@
 // sortable, filterable and foldable. It asks nothing of any network.
 (() => {
 'use strict';
-const root = document.documentElement;
+const root = document.documentElement, data = root.dataset;
 const engine = window.echarts;
+const set = Object.assign;
+const one = (query, from = document) => from.querySelector(query);
 const all = (query, from = document) => [...from.querySelectorAll(query)];
 const on = (target, event, act) => target.addEventListener(event, act);
 const id = name => document.getElementById(name);
 const style = name => getComputedStyle(root).getPropertyValue(name).trim();
 
-// ---- light and dark ----
-const recall = () => { try { return localStorage.getItem('rimelog-theme'); } catch { return null; } };
-// Where files have no storage, the choice is not kept.
-const keep = theme => { try { localStorage.setItem('rimelog-theme', theme); } catch {} };
-const dark = () => root.dataset.theme ? root.dataset.theme === 'dark' : matchMedia('(prefers-color-scheme: dark)').matches;
-if (recall()) root.dataset.theme = recall();
+// ---- what a reader chose: kept where files have storage ----
+const recall = name => { try { return localStorage['rimelog ' + name] || ''; } catch { return ''; } };
+const keep = (name, value) => { try { localStorage['rimelog ' + name] = value; } catch {} };
+const night = matchMedia('(prefers-color-scheme: dark)');
+const dark = () => data.theme ? data.theme === 'dark' : night.matches;
+if (recall('theme')) data.theme = recall('theme');
 
 // ---- charts ----
-const element = (tag, text, cls) => Object.assign(document.createElement(tag), { textContent: text, className: cls || '' });
-const foreign = root.lang !== 'en';
+const element = (tag, text, cls) => set(document.createElement(tag), { textContent: text, className: cls || '' });
 const figure = v => v.toLocaleString(root.lang, { useGrouping: false, maximumFractionDigits: 6 }).replace('-', '\u2212');
 const fill = (text, parts) => text.replace(/{(\w+)}/g, (_, name) => parts[name]);
 const clock = ms => new Date(ms).toISOString().replace('T', ' ').slice(0, 19);
@@ -47,16 +48,25 @@ const resolve = o => {
   return typeof o === 'string' && o.startsWith('$css:') ? style(o.slice(5)) : o;
 };
 
-const options = (json, width) => {
+// What is shown of the charts that zoom together, by their group.
+const zooms = {};
+const group = plot => plot.dataset.group || plot.id;
+const common = id('common');
+
+const options = (json, plot) => {
   const o = resolve(json);
   for (const s of o.series) {
     if (s.renderItem) s.renderItem = functions[s.renderItem.slice(4)](s);
   }
-  if (width < 560 || root.dataset.print) {
-    if (o.dataZoom) for (const g of o.grid) g.bottom = 34;
-    delete o.dataZoom;
+  if (common?.checked && o.oneScale) set(o.yAxis[0], o.oneScale);
+  delete o.oneScale;
+  if (o.dataZoom) {
+    // Where a slider has no room, a chart still follows those it zooms with.
+    const show = plot.clientWidth >= 560 && !data.print;
+    set(o.dataZoom[0], zooms[group(plot)], { show });
+    if (!show) o.grid[0].bottom = 34;
   }
-  for (const a of [].concat(o.xAxis, o.yAxis)) if (/value|log/.test(a.type)) a.axisLabel = { ...a.axisLabel, formatter: figure };
+  for (const a of [...o.xAxis, ...o.yAxis]) if (/value|log/.test(a.type)) a.axisLabel = { ...a.axisLabel, formatter: figure };
   if (o.tooltip) {
     o.tooltip.confine = true;
     o.tooltip.formatter = p => Array.isArray(p) ? together(p) : p.name ? element('div', p.name, 'tip') : '';
@@ -70,38 +80,21 @@ const together = points => {
   return box;
 };
 
-const theme = () => {
-  const line = { lineStyle: { color: style('--rule') } };
-  const none = { lineStyle: { opacity: 0 }, areaStyle: { opacity: 0 } };
-  const small = { color: style('--ink-2'), fontSize: 12 };
-  const axis = {
-    axisLine: { show: true, lineStyle: { color: style('--rule-2') } }, axisTick: line, splitLine: { show: true, ...line },
-    axisLabel: small, nameTextStyle: small,
-  };
-  return {
-    textStyle: { fontFamily: getComputedStyle(document.body).fontFamily, color: style('--ink') },
-    timeAxis: axis, valueAxis: axis, logAxis: axis,
-    tooltip: {
-      backgroundColor: style('--surface'), borderColor: style('--rule-2'), borderWidth: 1,
-      textStyle: { color: style('--ink'), fontSize: 13 }, axisPointer: { lineStyle: { color: style('--ink-2') } },
-    },
-    dataZoom: {
-      showDetail: false, brushSelect: false, borderColor: 'transparent', backgroundColor: style('--track'),
-      fillerColor: style('--measure-band'), dataBackground: none, selectedDataBackground: none,
-      handleStyle: { color: style('--surface'), borderColor: style('--measure') }, moveHandleSize: 0,
-    },
-  };
-};
-
-const locale = foreign ? { time: { monthAbbr: root.dataset.months.split(' ') } } : 'EN';
+const locale = root.lang === 'en' ? 'EN' : { time: { monthAbbr: data.months?.split(' ') } };
 const charts = new Map(); // plot element -> { json, live, at, steps }
 const build = plot => {
   const c = charts.get(plot);
   if (c.live) return;
   // On paper: lines instead of pixels, as wide as a sheet leaves room for.
-  c.live = engine.init(plot, theme(), root.dataset.print ? { renderer: 'svg', width: 660, height: 245, locale } : { renderer: 'canvas', locale });
-  c.live.setOption(options(c.json, plot.clientWidth));
-  if (plot.dataset.group) { c.live.group = plot.dataset.group; engine.connect(c.live.group); }
+  const paper = { renderer: 'svg', width: 660, height: plot.clientHeight > 400 ? 380 : 245 };
+  c.live = engine.init(plot, resolve(JSON.parse(id('theme').textContent)), { ...data.print && paper, locale });
+  c.live.setOption(options(c.json, plot));
+  engine.connect(c.live.group = group(plot));
+  c.live.on('datazoom', () => {
+    const { startValue, endValue } = c.live.getOption().dataZoom[0];
+    zooms[group(plot)] = { start: null, end: null, startValue, endValue };
+    one('.eyebrow a', plot.parentElement).hash = [plot.id.slice(2), startValue, endValue].join('~');
+  });
   plot.dataset.drawn = '';
 };
 const drop = plot => {
@@ -112,13 +105,22 @@ const drop = plot => {
 };
 const redraw = () => all('.plot[data-drawn]').forEach(plot => { drop(plot); build(plot); });
 
+// A link may say what is shown of a chart: #name~from~to.
+const follow = () => {
+  const [name, from, to] = location.hash.slice(1).split('~'), plot = id('c-' + name);
+  if (!to || !plot) return;
+  zooms[group(plot)] = { start: null, end: null, startValue: +from, endValue: +to };
+  redraw();
+  id(name).scrollIntoView();
+};
+
 // The keyboard walks over the points of a chart and reads them out.
 const steps = json => {
   const named = json.series.flatMap((s, seriesIndex) => (s.data || []).map((d, dataIndex) => ({ seriesIndex, dataIndex, d })))
     .filter(p => p.d.name).sort((a, b) => a.d.value[0] - b.d.value[0]);
   if (named.length || json.tooltip.trigger !== 'axis') return named.map(p => ({ ...p, text: p.d.name }));
   return json.series[0].data.map((d, dataIndex) => ({ seriesIndex: 0, dataIndex, text: clock(d[0]) + ', ' + json.series.map(s =>
-    s.name + ' ' + figure((s.data.findLast(x => x[0] <= d[0] && x[1] != null) || [])[1] ?? root.dataset.none)).join(', ') }));
+    s.name + ' ' + figure((s.data.findLast(x => x[0] <= d[0] && x[1] != null) || [])[1] ?? data.none)).join(', ') }));
 };
 const walk = (plot, event) => {
   const c = charts.get(plot), list = c.steps ||= steps(c.json), far = Math.max(1, Math.round(list.length / 10));
@@ -129,33 +131,35 @@ const walk = (plot, event) => {
   c.at = Math.max(0, Math.min(list.length - 1, to));
   const { seriesIndex, dataIndex, text } = list[c.at];
   c.live.dispatchAction({ type: 'showTip', seriesIndex, dataIndex });
-  plot.parentElement.querySelector('.live').textContent = fill(root.dataset.step, { n: c.at + 1, all: list.length, text });
+  one('.live', plot.parentElement).textContent = fill(data.step, { n: c.at + 1, all: list.length, text });
 };
 
-const drawAll = () => all('.plot').forEach(build);
 if (engine) {
   const seen = new IntersectionObserver(entries => entries.forEach(e => e.isIntersecting && build(e.target)), { rootMargin: '300px' });
-  const sized = new ResizeObserver(entries => entries.forEach(e => { const c = charts.get(e.target); if (c.live && !root.dataset.print) c.live.resize(); }));
+  const sized = new ResizeObserver(entries => entries.forEach(e => { const c = charts.get(e.target); if (c.live && !data.print) c.live.resize(); }));
   for (const plot of all('.plot')) {
     charts.set(plot, { json: JSON.parse(id(plot.id + '-data').textContent), live: null, at: -1 });
     on(plot, 'keydown', event => walk(plot, event));
     seen.observe(plot);
     sized.observe(plot);
   }
-  if (location.hash === '#all') drawAll();
+  if (location.hash === '#all') all('.plot').forEach(build);
+  follow();
+  on(window, 'hashchange', follow);
+  if (common) on(common, 'change', redraw);
   let before;
   on(window, 'beforeprint', () => {
-    before = root.dataset.theme;
-    root.dataset.theme = 'light';
-    root.dataset.print = 'yes';
+    before = data.theme;
+    data.theme = 'light';
+    data.print = 'yes';
     all('.plot').forEach(plot => { drop(plot); build(plot); });
   });
   on(window, 'afterprint', () => {
-    delete root.dataset.print;
-    if (before) root.dataset.theme = before; else delete root.dataset.theme;
+    delete data.print;
+    if (before) data.theme = before; else delete data.theme;
     redraw();
   });
-  on(matchMedia('(prefers-color-scheme: dark)'), 'change', redraw);
+  on(night, 'change', redraw);
 } else {
   all('.missing').forEach(p => { p.hidden = false; });
   all('.plot').forEach(plot => { plot.hidden = true; });
@@ -165,8 +169,7 @@ if (engine) {
 for (const button of all('button.theme')) {
   button.hidden = false;
   on(button, 'click', () => {
-    root.dataset.theme = dark() ? 'light' : 'dark';
-    keep(root.dataset.theme);
+    keep('theme', data.theme = dark() ? 'light' : 'dark');
     if (engine) redraw();
   });
 }
@@ -178,18 +181,35 @@ for (const button of all('button.csv')) {
     // No cell is a formula to a spreadsheet.
     const quote = s => `"${/^([=@]|[+-].*[(|!=])/.test(s) ? "'" : ''}${s.replaceAll('"', '""')}"`;
     const lines = all('tr', button.parentElement).map(tr => [...tr.cells].map(td => quote(td.textContent.trim().replaceAll('\u2212', '-').replaceAll('\u00a0', ' '))).join(button.dataset.part || ','));
-    const link = Object.assign(document.createElement('a'), { download: button.dataset.name, href: URL.createObjectURL(new Blob(['\ufeff' + lines.join('\r\n')], { type: 'text/csv' })) });
+    const link = set(element('a'), { download: button.dataset.name, href: URL.createObjectURL(new Blob(['\ufeff' + lines.join('\r\n')], { type: 'text/csv' })) });
     link.click();
     URL.revokeObjectURL(link.href);
   });
 }
 
-// ---- the fleet: sort, filter, fold ----
+// ---- from system to system, in the order in which the fleet page last showed them ----
 const fleet = id('fleet');
+const order = 'order ' + (one('.brand a') || location).href.split('#')[0];
+const paths = recall(order).split(' '), here = paths.findIndex(path => path && location.pathname.endsWith(path));
+for (const [rel, step] of [['prev', -1], ['next', 1]]) {
+  const link = one(`a[rel=${rel}]`), to = paths[here + step];
+  if (!link || here < 0) continue;
+  link.hidden = !to;
+  link.href = '../' + to;
+}
+on(window, 'keyup', event => {
+  if (/^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName)) return;
+  if (event.key === '/' && fleet) id('find').focus();
+  const rel = { '[': 'prev', ']': 'next' }[event.key];
+  if (rel) one(`a[rel=${rel}]:not([hidden])`)?.click();
+});
+
+// ---- the fleet: sort, filter, fold ----
 if (fleet) {
   const groups = all('tbody[data-group]', fleet);
   const rows = all('tr[data-name]', fleet);
-  const query = id('find'), group = id('group'), count = id('count');
+  const query = id('find'), chosen = id('group'), count = id('count');
+  const remember = () => keep(order, all('tr[data-name]:not([hidden]) th a', fleet).map(a => a.getAttribute('href')).join(' '));
 
   const value = (row, key) => key === 'name' || key === 'since' ? row.dataset[key] : parseFloat(row.dataset[key]);
   const compare = (a, b, key) => {
@@ -197,49 +217,54 @@ if (fleet) {
     if (typeof x === 'string') return x.localeCompare(y, root.lang, { numeric: true });
     return (isNaN(x) - isNaN(y)) || x - y;
   };
-  const sort = th => {
-    const falling = th.getAttribute('aria-sort') === 'ascending', key = th.dataset.key;
-    all('th[data-key]', fleet).forEach(other => other.removeAttribute('aria-sort'));
-    th.setAttribute('aria-sort', falling ? 'descending' : 'ascending');
+  const heads = all('th[data-key]', fleet);
+  const sort = (th, way) => {
+    const key = th.dataset.key, sign = way === 'descending' ? -1 : 1;
+    for (const other of heads) other.ariaSort = null;
+    th.ariaSort = way;
+    keep('sort', key + ' ' + way);
     for (const body of groups) {
-      const own = all('tr[data-name]', body).sort((a, b) => compare(a, b, key) * (falling ? -1 : 1) || a.dataset.order - b.dataset.order);
+      const own = all('tr[data-name]', body).sort((a, b) => compare(a, b, key) * sign || a.dataset.order - b.dataset.order);
       body.append(...own);
     }
+    remember();
   };
-  all('th[data-key] button', fleet).forEach(b => { b.disabled = false; on(b, 'click', () => sort(b.closest('th'))); });
+  const [kept, way] = recall('sort').split(' ');
+  for (const th of heads) {
+    const button = one('button', th);
+    button.disabled = false;
+    on(button, 'click', () => sort(th, th.ariaSort === 'ascending' ? 'descending' : 'ascending'));
+    if (th.dataset.key === kept) sort(th, way);
+  }
 
   const fold = (body, closed) => {
     body.toggleAttribute('data-closed', closed);
-    body.querySelector('button.fold').setAttribute('aria-expanded', String(!closed));
+    one('button.fold', body).ariaExpanded = !closed;
   };
   for (const body of groups) {
-    const button = body.querySelector('button.fold');
-    if (!button) continue;
+    const button = one('button.fold', body);
     button.disabled = false;
     on(button, 'click', () => fold(body, !body.hasAttribute('data-closed')));
     if (body.dataset.group === 'calm') fold(body, true);
   }
   const filter = () => {
-    const words = query.value.toLowerCase().split(/\s+/).filter(Boolean), only = group.value;
+    const words = query.value.toLowerCase().split(/\s+/).filter(Boolean), only = chosen.value;
     let shown = 0;
     for (const row of rows) {
-      const body = row.parentElement.dataset.group;
-      row.hidden = (only && only !== body) || !words.every(w => row.dataset.text.includes(w));
+      row.hidden = (only && only !== row.parentElement.dataset.group) || !words.every(w => row.dataset.text.includes(w));
       shown += !row.hidden;
     }
     for (const body of groups) {
-      body.hidden = !all('tr[data-name]', body).some(row => !row.hidden);
-      if ((words.length || only) && body.querySelector('button.fold')) fold(body, false);
+      body.hidden = !one('tr[data-name]:not([hidden])', body);
+      if (words.length || only) fold(body, false);
     }
     count.textContent = fill(count.dataset.text, { shown, all: rows.length });
+    remember();
   };
   on(query, 'input', filter);
-  on(group, 'change', filter);
+  on(chosen, 'change', filter);
   id('controls').hidden = false;
   filter();
-  on(window, 'keyup', event => {
-    if (event.key === '/' && !/^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName)) query.focus();
-  });
 }
-root.dataset.booted = '';
+data.booted = '';
 })();

@@ -25,7 +25,13 @@ func Write(dir string, f report.Fleet, o report.Options) error {
 		b, err := draw(f)
 		errs = append(errs, err, put(dir, name, b))
 	}
-	for _, s := range f.Systems {
+	for i, s := range f.Systems {
+		if i > 0 {
+			s.Before = f.Systems[i-1].Register.ID
+		}
+		if i+1 < len(f.Systems) {
+			s.After = f.Systems[i+1].Register.ID
+		}
 		for path, draw := range map[string]func(report.System, report.Made) ([]byte, error){
 			report.SystemPath(s.Register.ID): w.System, report.SheetPath(s.Register.ID): w.Sheets, report.CardPath(s.Register.ID): w.Card,
 		} {
