@@ -146,7 +146,7 @@ func (s *subject) there(a alarm) string {
 func (f fleet) missed(alarms []alarm, c *Cause) {
 	for _, s := range f.subjects {
 		for _, k := range troubles {
-			if when, ok := s.counted(k, f.end); ok && !alarmed(alarms, s.ID, when) {
+			if when, ok := s.counted(k); ok && !alarmed(alarms, s.ID, when) {
 				c.put(string(k.fault), noFinding)
 			}
 		}

@@ -12,6 +12,7 @@ import (
 type Coverage struct {
 	Superheat  Share  `json:"superheat"`
 	Subcooling Share  `json:"subcooling"`
+	Sets       int    `json:"sets"`        // of instruments that these visits had
 	WidthRatio Number `json:"width_ratio"` // mean width over that of the oracle's, both quantities
 }
 
@@ -47,7 +48,16 @@ func (f fleet) coverage(class string) Coverage {
 		superheat, subcooling = slices.DeleteFunc(superheat, others), slices.DeleteFunc(subcooling, others)
 	}
 	ratios := []float64{widthRatio(superheat), widthRatio(subcooling)}
-	return Coverage{covered(superheat), covered(subcooling), mean(ratios)}
+	return Coverage{covered(superheat), covered(subcooling), sets(superheat, subcooling), mean(ratios)}
+}
+
+// sets is how many sets of instruments stand behind claims.
+func sets(lists ...[]claim) int {
+	kits := map[string]bool{}
+	for _, c := range slices.Concat(lists...) {
+		kits[c.kit] = true
+	}
+	return len(kits)
 }
 
 // A claimed is a quantity of which visits claim to know the value.

@@ -77,7 +77,7 @@ func (f fleet) fault(k troubled, alarms []alarm) FaultScore {
 				wrong++
 			}
 		}
-		if from, ok := s.counted(k, f.end); ok {
+		if from, ok := s.counted(k); ok {
 			t.follow(mine, from)
 		}
 	}
@@ -152,10 +152,10 @@ func (f fleet) suddenLeaks(alarms []alarm) FaultScore {
 type span struct{ from, to time.Time }
 
 // counted is the first time from which a fault lasted and came to count.
-func (s *subject) counted(k troubled, end time.Time) (span, bool) {
+func (s *subject) counted(k troubled) (span, bool) {
 	for _, e := range s.Episodes {
-		to := end
-		if !e.Ended.IsZero() && e.Ended.Before(end) {
+		to := s.end
+		if !e.Ended.IsZero() && e.Ended.Before(to) {
 			to = e.Ended
 		}
 		if e.Fault == k.fault && e.Size(to.Add(-time.Nanosecond)) >= k.counts {

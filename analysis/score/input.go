@@ -24,6 +24,16 @@ type Input struct {
 	// each, and what it gives is not kept: memory holds one system's rows at a time. It
 	// may be nil.
 	Observe func(system string) (Observed, error)
+
+	ends map[string]time.Time // of the record, by system, where fleets are pooled
+}
+
+// end is when the record of a system ends.
+func (in Input) end(system string) time.Time {
+	if t, pooled := in.ends[system]; pooled {
+		return t
+	}
+	return in.Truth.End
 }
 
 // An Observed is what is known of one system besides its truth: its rows in the
@@ -43,6 +53,7 @@ type Observed struct {
 type subject struct {
 	truth.System
 	sight
+	end     time.Time    // of the record
 	files   []truth.File // its logs, in time order
 	stays   []stay       // usable ones, in time order
 	courses []course
@@ -52,14 +63,13 @@ type subject struct {
 // A fleet is all subjects, by ID.
 type fleet struct {
 	subjects []*subject
-	end      time.Time
 	classes  map[string]string // instrument class by kit
 	spoilt   map[string]bool   // systems whose register names another refrigerant
 }
 
 // newFleet puts truth and observation together.
 func newFleet(in Input) (fleet, error) {
-	f := fleet{end: in.Truth.End, classes: map[string]string{}, spoilt: map[string]bool{}}
+	f := fleet{classes: map[string]string{}, spoilt: map[string]bool{}}
 	for _, s := range in.Truth.Sensors {
 		f.classes[s.Kit] = s.Class
 	}
@@ -73,7 +83,7 @@ func newFleet(in Input) (fleet, error) {
 		files[x.System] = append(files[x.System], x)
 	}
 	for _, s := range in.Truth.Systems {
-		x := f.subject(s, files[s.ID])
+		x := f.subject(s, files[s.ID], in.end(s.ID))
 		if in.Observe != nil {
 			o, err := in.Observe(s.ID)
 			if err != nil {
@@ -111,10 +121,10 @@ func records(files []truth.File) (list []truth.File) {
 	return list
 }
 
-func (f fleet) subject(s truth.System, files []truth.File) *subject {
-	x := &subject{System: s, files: slices.Clone(files)}
+func (f fleet) subject(s truth.System, files []truth.File, end time.Time) *subject {
+	x := &subject{System: s, end: end, files: slices.Clone(files)}
 	slices.SortStableFunc(x.files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
-	x.courses = coursesOf(s, f.end)
+	x.courses = coursesOf(s, end)
 	x.stays = staysOf(x.files, x.courses)
 	for i := range x.courses {
 		x.courses[i].rest(s, x.stays)

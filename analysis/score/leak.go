@@ -24,13 +24,18 @@ type Leak struct {
 	Detection
 	RateInterval Interval `json:"rate_interval"` // of the rate of loss, percent of charge a year
 	LostInterval Interval `json:"lost_interval"` // of the loss, percent of charge
+	// HalfReserve is the share of systems with a receiver that had the finding no later
+	// than the first usable stay at which half of its reserve was gone: by whether its
+	// level is logged.
+	HalfReserve map[string]Share `json:"half_reserve"`
 }
 
 // detection holds leak alarms against the truth.
 func (f fleet) detection(alarms []alarm) Detection {
 	d := Detection{Sensitivity: map[string]Share{}}
 	for _, level := range levels {
-		d.Sensitivity[strconv.Itoa(level)] = f.sensitivity(alarms, float64(level)/100)
+		x := float64(level) / 100
+		d.Sensitivity[strconv.Itoa(level)] = f.sensitivity(alarms, func(*subject) float64 { return x })
 	}
 	var lost, days []float64
 	wrong := 0
@@ -44,11 +49,23 @@ func (f fleet) detection(alarms []alarm) Detection {
 	return d
 }
 
-// sensitivity is the share of systems that slowly lost x (a share of the charge)
-// and had the finding in time.
-func (f fleet) sensitivity(alarms []alarm, x float64) Share {
+// halfReserve is the sensitivity of systems with a receiver to the loss of half of its
+// reserve.
+func (f fleet) halfReserve(alarms []alarm) map[string]Share {
+	out := map[string]Share{}
+	for name, has := range map[string]bool{"level logged": true, "level not logged": false} {
+		part := f.only(func(s *subject) bool { return s.Reserve > 0 && s.LevelSensor == has })
+		out[name] = part.sensitivity(alarms, func(s *subject) float64 { return s.Reserve / 2 })
+	}
+	return out
+}
+
+// sensitivity is the share of systems that slowly lost what at says (a share of the
+// charge) and had the finding in time.
+func (f fleet) sensitivity(alarms []alarm, at func(*subject) float64) Share {
 	var hits, n int
 	for _, s := range f.subjects {
+		x := at(s)
 		c, ok := s.passed(x)
 		if !ok {
 			continue

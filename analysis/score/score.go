@@ -42,7 +42,7 @@ func Compare(in Input) (Score, error) {
 	}
 	alarms := alarmsOf(in.Findings)
 	s := Score{
-		Leak:       Leak{Detection: f.leaks(alarms)},
+		Leak:       Leak{Detection: f.leaks(alarms), HalfReserve: f.halfReserve(alarms)},
 		Cause:      f.cause(alarms),
 		Faults:     f.faults(alarms),
 		DataErrors: dataErrors(in),

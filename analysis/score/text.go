@@ -14,6 +14,7 @@ import (
 func (s Score) Print(w io.Writer) error {
 	p := printer{tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)}
 	p.leaks(s)
+	p.reserves(s)
 	p.faults(s)
 	p.cause(s.Cause)
 	p.rest(s)
@@ -52,6 +53,15 @@ func (p printer) detection(name string, d Detection) {
 	p.row(append(cells, d.FalseAlarms.text(), d.LostPct.text(1), d.Days.text(0), d.ROCArea.text(2))...)
 }
 
+// reserves are those of machines with a receiver.
+func (p printer) reserves(s Score) {
+	p.row("half of a receiver's reserve lost", "found by then")
+	for _, name := range slices.Sorted(maps.Keys(s.Leak.HalfReserve)) {
+		p.row("  "+name, s.Leak.HalfReserve[name].text())
+	}
+	p.row()
+}
+
 func (p printer) faults(s Score) {
 	p.row("other faults", "found", "found in time", "by", "false/100 a", "days, p90")
 	for _, name := range slices.Sorted(maps.Keys(s.Faults)) {
@@ -84,7 +94,7 @@ func (p printer) cause(c Cause) {
 
 func (p printer) rest(s Score) {
 	p.row("windows", "precision "+s.Windows.Precision.text(), "recall "+s.Windows.Recall.text(), "bias "+s.Windows.BiasK.text(2)+" K")
-	p.row("coverage of 95 %", "superheat "+s.Coverage.Superheat.text(), "subcooling "+s.Coverage.Subcooling.text(), "width "+s.Coverage.WidthRatio.text(2)+" of the oracle's")
+	p.row("coverage of 95 %", "superheat "+s.Coverage.Superheat.text(), "subcooling "+s.Coverage.Subcooling.text(), "width "+s.Coverage.WidthRatio.text(2)+" of the oracle's", strconv.Itoa(s.Coverage.Sets)+" sets of instruments")
 	p.row("rate of loss, 90 %", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
 	p.row("charge lost, 90 %", "coverage "+s.Leak.LostInterval.text(), "relative width "+s.Leak.LostInterval.RelativeWidth.text(2))
 	if d := s.DataErrors; d != nil {
