@@ -49,7 +49,7 @@ func TestFleetPageSaysWhatChanged(t *testing.T) {
 	}
 	w.commitFleet(first)
 	w.run()
-	in(t, changes(w), "generation 2 of the fleet", "open again")
+	in(t, changes(w), "generation 2 of the fleet", "Open again")
 	w.since = 1
 	w.run()
 	in(t, changes(w), "generation 1 of the fleet): nothing new.")
