@@ -181,9 +181,9 @@ func letters(s string) string {
 
 // seasonTable lists the seasons and the seasonal figures.
 func (s System) seasonTable() chart.Table {
-	t := chart.Table{Caption: s.say.Text("COP by seasons"), Head: s.say.Texts("Season", "What", "COP", "90 % interval", "Power, kW", "Days", "kWh of complete days", "in the weather of the season before", "Against the same half-year before", "Note")}
+	t := chart.Table{Caption: s.say.Text("COP by seasons"), Head: s.say.Texts("Season", "What", "COP", "90 % interval", "Power, kW", "Days", "kWh of complete days", "kWh in the weather of the season before", "Against the same half-year before", "Note")}
 	for _, r := range s.Seasons {
-		if r.What == energy.OneBin {
+		if r.What == energy.OneBin || r.What != energy.WholeSeason && math.IsNaN(r.COP) && math.IsNaN(r.KWh) {
 			continue
 		}
 		change := "–"
@@ -192,7 +192,7 @@ func (s System) seasonTable() chart.Table {
 		}
 		t.Rows = append(t.Rows, []string{seasonName(s.say, r.Season), s.say.Prose(r.Mode) + ", " + s.say.Prose(r.What), s.say.Number(r.COP, 2), s.say.Range(r.COPLo, r.COPHi, 2, ""), s.say.Number(r.Power, 2), s.say.Thousands(r.Days), kwhOf(s.say, r), s.say.Number(r.Normal, 0), change, s.say.Prose(r.Note)})
 	}
-	return t
+	return t.Known(s.say)
 }
 
 // kwhOf is the electricity of a season's complete days, with how many they are.
@@ -233,7 +233,7 @@ func (s System) lossTable() chart.Table {
 	for _, r := range s.Losses {
 		t.Rows = append(t.Rows, []string{capital(s.say.Prose(r.Part)), size(r.K), s.say.Number(r.Share, 1), s.say.Number(r.KWh, 0), money(s.say, r.Cost, r.Currency), size(r.Best), s.say.Number(r.Gain, 1), money(s.say, r.GainCost, r.Currency)})
 	}
-	return t
+	return t.Known(s.say)
 }
 
 func money(l say.Locale, v float64, currency string) string {

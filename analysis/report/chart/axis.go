@@ -27,11 +27,13 @@ const minWidth = 2
 
 // round returns the range widened to round figures, and their step: 1, 2 or 5
 // times a power of ten, about five steps. A band may not touch the edge, for a
-// chart does not widen its axis for bands itself.
+// chart does not widen its axis for bands itself; what is nowhere below zero begins at
+// zero at the lowest.
 func (e extent) round() (lo, hi, step float64) {
 	if !e.any {
 		return 0, 1, 0.2
 	}
+	above := e.lo >= 0
 	if spare := minWidth - (e.hi - e.lo); spare > 0 {
 		e.lo, e.hi = e.lo-spare/2, e.hi+spare/2
 	}
@@ -45,6 +47,9 @@ func (e extent) round() (lo, hi, step float64) {
 	}
 	lo = math.Floor((e.lo-0.02*width)/step) * step
 	hi = math.Ceil((e.hi+0.02*width)/step) * step
+	if above {
+		lo = max(lo, 0)
+	}
 	return lo, hi, step
 }
 

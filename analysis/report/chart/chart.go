@@ -21,13 +21,6 @@ type Key struct {
 	Text string
 }
 
-// A Table is the figures behind a chart, as written.
-type Table struct {
-	Caption string
-	Head    []string
-	Rows    [][]string
-}
-
 // An Event is a service act or another thing that happened to the system.
 type Event struct {
 	At    time.Time

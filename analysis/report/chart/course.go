@@ -160,7 +160,7 @@ func (c Course) Draw() (Chart, error) {
 	lo, hi := c.reach()
 	global, more := axes(timeAxis(lo, hi), c.Name+", "+c.Unit, c.extent())
 	top := "34"
-	if len(c.Events) > 0 {
+	if len(c.inSight()) > 0 {
 		// Two rows of event texts stand between the axis' name and the plot.
 		top = "78"
 		more = merge(more, raw{"yAxis": []any{raw{"nameGap": 36}}}).(raw)

@@ -11,18 +11,6 @@ import (
 // cross marks what is not judged.
 const cross = "path://M-5,-4L-4,-5L0,-1L4,-5L5,-4L1,0L5,4L4,5L0,1L-4,5L-5,4L-1,0Z"
 
-// reach is the time from the first to the last thing to show, with a margin.
-func (c Course) reach() (lo, hi int64) {
-	var times []time.Time
-	for _, r := range c.Readings {
-		times = append(times, r.At)
-	}
-	for _, e := range c.Events {
-		times = append(times, e.At)
-	}
-	return reach(times, c.Zone)
-}
-
 // leastReach is what an axis over visits spans at least: less would name hours of
 // the day where days count.
 const leastReach = 30 * 24 * time.Hour

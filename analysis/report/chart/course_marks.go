@@ -2,7 +2,6 @@ package chart
 
 import (
 	"math"
-	"unicode/utf8"
 
 	"rimelog/analysis/say"
 )
@@ -21,34 +20,6 @@ func (c Course) marks(lo, hi int64) raw {
 	return over
 }
 
-// eventLines are the events, their texts in two rows above the plot by turns.
-func (c Course) eventLines(lo, hi int64) (out []any) {
-	for i, e := range c.Events {
-		at := Wall(e.At, c.Zone)
-		align, dash := "left", []any{2, 3}
-		if 3*(at-lo) > 2*(hi-lo) {
-			align = "right"
-		}
-		style := raw{"color": css("event"), "width": 1, "type": dash}
-		if e.Reset {
-			style = raw{"color": css("event"), "width": 1.5, "type": "solid"}
-		}
-		out = append(out, raw{"xAxis": at, "lineStyle": style, "label": raw{
-			"formatter": short(e.Text, 30), "position": "end", "rotate": 0, "align": align,
-			"color": css("event"), "offset": []any{0, -2 - 14*(i%2)},
-		}})
-	}
-	return out
-}
-
-// short cuts a text to n characters.
-func short(s string, n int) string {
-	if utf8.RuneCountInString(s) <= n {
-		return s
-	}
-	return string([]rune(s)[:n-1]) + "…"
-}
-
 // keys explains the marks that the chart has, and only those.
 func (c Course) keys() (out []Key) {
 	add := func(there bool, mark string, text say.Text) {
@@ -63,7 +34,7 @@ func (c Course) keys() (out []Key) {
 	add(len(c.of(Unused)) > 0, "cross", "not judged")
 	add(c.Line != nil, c.Line.mark(), "trend, with the interval of its slope")
 	add(c.Suspected != nil, "tint", "change suspected")
-	add(len(c.Events) > 0, "event", "event; a solid line starts a new baseline")
+	add(len(c.inSight()) > 0, "event", "event; a solid line starts a new baseline")
 	return out
 }
 
