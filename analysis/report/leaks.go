@@ -42,7 +42,7 @@ type leaksView struct {
 }
 
 // A who names a system for a row, with the way to its page.
-type who struct{ ID, Title, Site, Href string }
+type who struct{ ID, Title, Site, Area, Href string }
 
 // A dueGroup is one list of what is due.
 type dueGroup struct {
@@ -64,7 +64,7 @@ type dueRow struct {
 func (f Fleet) names() map[string]who {
 	out := map[string]who{}
 	for _, s := range f.Systems {
-		out[s.Register.ID] = who{s.Register.ID, s.Title(), s.Register.Site, SystemPath(s.Register.ID)}
+		out[s.Register.ID] = who{s.Register.ID, s.Title(), s.Register.Site, s.Register.Area, SystemPath(s.Register.ID)}
 	}
 	return out
 }

@@ -194,7 +194,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	h.Add("page", w.Hash())
 	h.Add("register", s.register.AnalysisRows(u.id))
 	if r, ok := s.register.System(u.id); ok {
-		h.Add("names", r.Site+"\x00"+r.Name+"\x00"+r.Jurisdiction)
+		h.Add("names", r.Site+"\x00"+r.Area+"\x00"+r.Name+"\x00"+r.Jurisdiction)
 	}
 	h.Add("beside", u.before+"\x00"+u.after)
 	h.Add("findings", fmt.Sprintf("%+v", u.findings))

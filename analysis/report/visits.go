@@ -27,10 +27,11 @@ type visitsView struct {
 
 // A siteView is one trip: the calls at a site, and what can be logged while there.
 type siteView struct {
-	Name   string
-	Calls  []call
-	Logs   []logRow
-	Checks []checkRow
+	Name, Area string
+	Calls      []call
+	Logs       []logRow
+	Checks     []checkRow
+	Nearby     []dueSite // checks due this month at other sites of the same area
 }
 
 // A call is one system that needs somebody.
@@ -64,7 +65,7 @@ func (f Fleet) visits() visitsView {
 		if !known {
 			i = len(v.Sites)
 			at[site] = i
-			v.Sites = append(v.Sites, siteView{Name: site})
+			v.Sites = append(v.Sites, siteView{Name: site, Area: s.Register.Area})
 		}
 		v.Sites[i].Calls = append(v.Sites[i].Calls, s.call(f.bansOf(s.Register.ID)))
 	}
@@ -85,37 +86,48 @@ func (f Fleet) visits() visitsView {
 
 // A dueSite is a site nobody has to go to for a finding, with the checks due there.
 type dueSite struct {
-	Name   string
-	Checks []checkRow
+	Name, Area string
+	Checks     []checkRow
 }
 
-// checksOnTheWay adds to the sites the checks that are due there, and returns those due
-// by the end of the month at other sites.
+// with adds a check to those of its site.
+func with(sites []dueSite, w who, c checkRow) []dueSite {
+	name := cmp.Or(w.Site, w.Title)
+	i := slices.IndexFunc(sites, func(s dueSite) bool { return s.Name == name })
+	if i < 0 {
+		i = len(sites)
+		sites = append(sites, dueSite{Name: name, Area: w.Area})
+	}
+	sites[i].Checks = append(sites[i].Checks, c)
+	return sites
+}
+
+// checksOnTheWay adds to the sites the checks that are due there, and those due by the
+// end of the month in the same area; it returns those of the month at all other sites.
 func (f Fleet) checksOnTheWay(sites []siteView, at map[string]int) (elsewhere []dueSite) {
-	names, other := f.names(), map[string]int{}
+	names := f.names()
 	for _, l := range f.Records.LeakChecks {
 		if l.State != records.Overdue && l.State != records.NeverDone && l.State != records.DueSoon {
 			continue
 		}
 		w := nameOf(names, l.System)
 		r := f.dueRow(l, names)
-		row, site := checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, f.say.Text("no day"))}, cmp.Or(w.Site, w.Title)
-		if i, ok := at[site]; ok {
+		row := checkRow{w.ID, w.Title, w.Href, r.What, cmp.Or(r.When, f.say.Text("no day"))}
+		if i, ok := at[cmp.Or(w.Site, w.Title)]; ok {
 			sites[i].Checks = append(sites[i].Checks, row)
-			continue
+		} else if i := nearest(sites, w.Area); i >= 0 && f.thisMonth(l) {
+			sites[i].Nearby = with(sites[i].Nearby, w, row)
+		} else if f.thisMonth(l) {
+			elsewhere = with(elsewhere, w, row)
 		}
-		if !f.thisMonth(l) {
-			continue
-		}
-		i, ok := other[site]
-		if !ok {
-			i = len(elsewhere)
-			other[site] = i
-			elsewhere = append(elsewhere, dueSite{Name: site})
-		}
-		elsewhere[i].Checks = append(elsewhere[i].Checks, row)
 	}
 	return elsewhere
+}
+
+// nearest is the first of the sites in an area; -1 where there is none, or where the
+// register does not say the area.
+func nearest(sites []siteView, area string) int {
+	return slices.IndexFunc(sites, func(s siteView) bool { return area != "" && strings.EqualFold(s.Area, area) })
 }
 
 // thisMonth tells whether something is to be done before the month is over.

@@ -3,6 +3,7 @@ package report_test
 import (
 	"bytes"
 	"encoding/csv"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -124,6 +125,36 @@ func TestVisitListMindsServiceBans(t *testing.T) {
 		}
 	}
 	t.Error("the list has no line of QH-CR2")
+}
+
+// A check due this month in the area of a trip is named with it, on the page and in the
+// file; one in another area, or of a later month, is not.
+func TestVisitListHasChecksInTheSameArea(t *testing.T) {
+	f := reporttest.Fleet(1)
+	for i, s := range f.Systems {
+		f.Systems[i].Register.Area = map[string]string{"QH-CR2": "Harbour", "GH-FR1": "harbour", "BENCH": "Inland"}[s.Register.ID]
+	}
+	f.Records.LeakChecks = []table.LeakCheck{
+		{System: "GH-FR1", What: "leak check", State: "overdue", DueOn: reporttest.AsOf.AddDate(0, 0, -9)},
+		{System: "GH-FR1", What: "detection system", State: "due soon", DueOn: reporttest.AsOf.AddDate(0, 2, 0)},
+		{System: "BENCH", What: "leak check", State: "overdue", DueOn: reporttest.AsOf.AddDate(0, 0, -9)},
+	}
+	page, err := writer(t, report.Options{}).Visits(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := plain(page)
+	in(t, text, "Harbour", "Due this month in the same area", "GH-FR1", "leak check, overdue, 27 Sep 2025", "Due this month at other sites", "BENCH")
+	if strings.Contains(text, "detection system") {
+		t.Error("a check of the month after next is called due this month")
+	}
+	rows := visitRows(t, f)
+	area, nearby := slices.Index(rows[0], "area"), slices.Index(rows[0], "checks_due_nearby")
+	for _, r := range rows[1:] {
+		if there := r[2] == "QH-CR2"; there != (r[area] == "Harbour") || there != strings.HasPrefix(r[nearby], "GH-FR1: ") || strings.Contains(r[nearby], "BENCH") {
+			t.Errorf("%s: area %q, due nearby %q", r[2], r[area], r[nearby])
+		}
+	}
 }
 
 // Checks due this month at sites nobody goes to are listed with them, not only counted.

@@ -23,19 +23,19 @@ func (f Fleet) visitsCSV() ([]byte, error) {
 	w.UseCRLF, w.Comma = true, f.say.Separator()
 	unit := "_" + map[bool]string{false: "k", true: "f"}[f.say.Units().InchPound]
 	rows := [][]string{{"rank", "site", "system", "name", "refrigerant", "suspicion", "feature", "size" + unit, "size_lo" + unit, "size_hi" + unit,
-		"suspected_since", "next_check", "take_along", "caution", "also_log_there", "checks_due_there"}}
+		"suspected_since", "next_check", "take_along", "caution", "also_log_there", "checks_due_there", "area", "checks_due_nearby"}}
 	for _, s := range f.visits().Sites {
 		var also []string
 		for _, l := range s.Logs {
 			also = append(also, l.ID)
 		}
-		var checks []string
-		for _, k := range s.Checks {
-			checks = append(checks, k.ID+": "+k.What+", "+k.When)
+		checks, nearby := checkCells(s.Checks), []string{}
+		for _, n := range s.Nearby {
+			nearby = append(nearby, checkCells(n.Checks)...)
 		}
 		for _, c := range s.Calls {
 			for _, x := range c.system.open() {
-				rows = append(rows, c.row(f.say, x, s.Name, strings.Join(also, " "), strings.Join(checks, "; ")))
+				rows = append(rows, c.row(f.say, x, s.Name, strings.Join(also, " "), strings.Join(checks, "; "), s.Area, strings.Join(nearby, "; ")))
 			}
 		}
 	}
@@ -45,9 +45,17 @@ func (f Fleet) visitsCSV() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func (c call) row(l say.Locale, f table.Finding, site, also, checks string) []string {
+// checkCells are checks as a cell of the file writes them.
+func checkCells(checks []checkRow) (out []string) {
+	for _, k := range checks {
+		out = append(out, k.ID+": "+k.What+", "+k.When)
+	}
+	return out
+}
+
+func (c call) row(l say.Locale, f table.Finding, site, also, checks, area, nearby string) []string {
 	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(l, f)), cell(featureName(l, f.Feature)),
-		l.Plain(say.Difference, f.Size, 2), l.Plain(say.Difference, f.SizeLo, 2), l.Plain(say.Difference, f.SizeHi, 2), date(f.Suspected), cell(nextCheck(l, f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks)}
+		l.Plain(say.Difference, f.Size, 2), l.Plain(say.Difference, f.SizeLo, 2), l.Plain(say.Difference, f.SizeHi, 2), date(f.Suspected), cell(nextCheck(l, f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks), cell(area), cell(nearby)}
 }
 
 // cell is text that no spreadsheet takes for a formula.

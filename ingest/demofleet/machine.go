@@ -210,7 +210,7 @@ func (m *machine) headPressure(d plant.Design) (table.State, float64) {
 // registerRow is what the firm has written down about the system.
 func (m *machine) registerRow(d plant.Design, e register.Expansion) register.System {
 	row := register.NewSystem(m.truth.ID)
-	row.Site, row.Kind = m.site.name, m.recipe.kind
+	row.Site, row.Area, row.Kind = m.site.name, areas[m.site.climate], m.recipe.kind
 	row.Name = fmt.Sprintf("%s, %.1f kW", m.recipe.noun, d.Cooling)
 	row.RefrigerantName = m.truth.Refrigerant
 	row.Charge = register.Charge{KG: math.Round(m.truth.RatedCharge*100) / 100, Source: register.ChargeKnown}

@@ -26,5 +26,8 @@ var sites = []site{
 	{"GNT", "Gantrell boatyard canteen", 2, 8},
 }
 
+// areas are what one trip can reach, by climate: the ferry does not go every day.
+var areas = [...]string{"Outer isles", "High fells", "South sound"}
+
 // company is the service firm of the isles.
 const company = "Ostrel Isles Cold Works"

@@ -33,7 +33,7 @@ func (r *Register) AnalysisRows(system string) string {
 		return ""
 	}
 	form := systemForm()
-	columns := slices.DeleteFunc(form.names(), func(name string) bool { return name == "site" || name == "name" || forRecords(name) })
+	columns := slices.DeleteFunc(form.names(), func(name string) bool { return forPeople(name) || forRecords(name) })
 	lines := []string{form.canonical(&s, columns...)}
 	events := eventForm()
 	columns = slices.DeleteFunc(events.names(), forRecords)
@@ -41,6 +41,11 @@ func (r *Register) AnalysisRows(system string) string {
 		lines = append(lines, events.canonical(&e, columns...))
 	}
 	return strings.Join(append(lines, r.instrumentRows(s.ID)...), "")
+}
+
+// forPeople tells the columns that only people read.
+func forPeople(column string) bool {
+	return column == "site" || column == "name" || column == "area"
 }
 
 // forRecords tells the columns that only the bookkeeping of refrigerant reads.

@@ -13,6 +13,7 @@ import (
 type System struct {
 	ID   string // as the user writes it; unique without regard to case
 	Site string // the place, for people
+	Area string // in which the site lies, for people: what one trip can reach; empty unknown
 	Name string // the machine, for people
 	Kind Kind
 
@@ -192,6 +193,7 @@ func systemForm() form[System] {
 			textColumn("power_covers", "what the power meter covers: compressor, unit with fans, with pumps and controls, or with supplementary heat", func(s *System) *string { return &s.PowerCovers }),
 			numberColumn("evaporator_air_m3_h", "m³/h", "air through the evaporator, measured or from its sheet, m³/h", 1, 1e7, func(s *System) *float64 { return &s.EvaporatorAir }),
 			numberColumn("condenser_air_m3_h", "m³/h", "air through the condenser, measured or from its sheet, m³/h", 1, 1e7, func(s *System) *float64 { return &s.CondenserAir }),
+			textColumn("area", "the town, district or route that the site belongs to, as people plan their trips: the visit list names checks due in the same area", func(s *System) *string { return &s.Area }),
 		},
 	}
 }
