@@ -2,7 +2,6 @@ package demofleet
 
 import (
 	"io"
-	"path/filepath"
 	"testing"
 )
 
@@ -28,24 +27,6 @@ func BenchmarkGenerate(b *testing.B) {
 			b.SetBytes(int64(written) / int64(b.N))
 		})
 	}
-}
-
-// BenchmarkSimulate is the whole of it, with the truth and the files on disk. rows/s is
-// by the wall clock; on a busy machine look at the processor's time.
-func BenchmarkSimulate(b *testing.B) {
-	mix := DefaultMix()
-	o := Options{Seed: 1, Systems: 100, Years: 3, Logging: ByVisits, Mix: &mix}
-	rows := 0
-	for b.Loop() {
-		fleet, err := Simulate(b.Context(), filepath.Join(b.TempDir(), "fleet"), o)
-		if err != nil {
-			b.Fatal(err)
-		}
-		for _, f := range fleet.Files {
-			rows += f.Rows
-		}
-	}
-	b.ReportMetric(float64(rows)/b.Elapsed().Seconds(), "rows/s")
 }
 
 // A counter counts bytes.

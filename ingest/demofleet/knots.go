@@ -172,7 +172,7 @@ func (t *trace) points() []truth.Point {
 }
 
 // mix goes evenly from one knot to the next, running or standing still.
-func (t *trace) mix(now time.Time, running bool) (x reading) {
+func (t *trace) mix(now time.Time, running bool, of []quantity) (x reading) {
 	if now.Before(t.knots[t.latest].at) {
 		t.latest = 0
 	}
@@ -185,7 +185,7 @@ func (t *trace) mix(now time.Time, running bool) (x reading) {
 	if running {
 		from, to = &a.run, &b.run
 	}
-	for q := range x {
+	for _, q := range of {
 		x[q] = from[q] + w*(to[q]-from[q])
 	}
 	return x

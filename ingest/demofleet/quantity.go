@@ -33,6 +33,14 @@ const (
 	quantities
 )
 
+// everyQuantity are all of them.
+var everyQuantity = func() (list []quantity) {
+	for q := range quantities {
+		list = append(list, q)
+	}
+	return list
+}()
+
 // A reading is the value of every quantity: kPa absolute, °C, kW, Hz, %, m³/h, kWh.
 type reading [quantities]float64
 

@@ -115,7 +115,7 @@ func (m *machine) checkKnots(t *testing.T, v visit) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		x := tr.mix(a.at.Add(b.at.Sub(a.at)/2), true)
+		x := tr.mix(a.at.Add(b.at.Sub(a.at)/2), true, everyQuantity)
 		f := m.plant.Fluid
 		for name, d := range map[string]float64{
 			"evaporating": p.SuctionDew - f.Dew(x[suctionPressure]),

@@ -180,7 +180,7 @@ func (t *trace) steady() []truth.Stretch {
 	var from time.Time
 	step := min(max(steadyStep, t.v.length/4000), longestStep)
 	for now := t.v.start; !now.After(t.v.end()); now = now.Add(step) {
-		walk.at(now)
+		walk.turnTo(now)
 		near := walk.on && t.v.connected(now) && walk.near(now)
 		switch {
 		case near && from.IsZero():
@@ -196,10 +196,14 @@ func (t *trace) steady() []truth.Stretch {
 	return list
 }
 
+// settling are the quantities by which a system is seen to settle.
+var settling = []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp}
+
 // near tells whether the running system has settled.
 func (t *trace) near(now time.Time) bool {
 	f := t.m.fluid(now)
-	is, rest := t.value(now), t.mix(now, true)
+	rest := t.mix(now, true, settling)
+	is := t.settled(now, rest, settling)
 	low, high := apart(f, is[suctionPressure], rest[suctionPressure]), apart(f, is[dischargePressure], rest[dischargePressure])
 	superheat := is[suctionTemp] - rest[suctionTemp] - low
 	subcooling := high - (is[liquidTemp] - rest[liquidTemp])
@@ -222,26 +226,37 @@ func apart(f *plant.Fluid, a, b float64) float64 {
 
 // at is the true reading at a time. Times must not go back.
 func (t *trace) at(now time.Time) reading {
-	for len(t.turns) > 0 && !now.Before(t.turns[0].at) {
-		k := t.turns[0]
-		t.carry, t.since, t.on = t.value(k.at), k.at, k.on
-		t.turns = t.turns[1:]
-	}
-	x := t.value(now)
+	t.turnTo(now)
+	x := t.value(now, everyQuantity)
 	if t.on {
 		t.hunt(now, &x)
 	}
 	return x
 }
 
-// value is the reading at a time after the latest turn, without hunting.
-func (t *trace) value(now time.Time) reading {
-	to, lags := t.mix(now, t.on), &ease
+// turnTo starts and stops the compressor up to a time.
+func (t *trace) turnTo(now time.Time) {
+	for len(t.turns) > 0 && !now.Before(t.turns[0].at) {
+		k := t.turns[0]
+		t.carry, t.since, t.on = t.value(k.at, everyQuantity), k.at, k.on
+		t.turns = t.turns[1:]
+	}
+}
+
+// value is the reading of some quantities at a time after the latest turn, without
+// hunting.
+func (t *trace) value(now time.Time, of []quantity) reading {
+	return t.settled(now, t.mix(now, t.on, of), of)
+}
+
+// settled is a reading as far as it has settled since the latest turn.
+func (t *trace) settled(now time.Time, to reading, of []quantity) reading {
+	lags := &ease
 	if t.on {
 		lags = &lag
 	}
 	seconds := now.Sub(t.since).Seconds()
-	for q := range to {
+	for _, q := range of {
 		if seconds < settledLags*lags[q] {
 			to[q] += (t.carry[q] - to[q]) * decay(seconds, lags[q])
 		}

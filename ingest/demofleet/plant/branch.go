@@ -55,15 +55,21 @@ func (p *Plant) open(c Conditions, s *Point, x vector) (shares [mostBranches]flo
 	return shares, all
 }
 
-// mixed is the enthalpy of the gas that leaves all branches together.
-func (p *Plant) mixed(s *Point, shares [mostBranches]float64) (sum float64) {
+// mixed is the gas that leaves all branches together, and its superheat.
+func (p *Plant) mixed(s *Point, shares [mostBranches]float64) (Gas, float64) {
 	f := p.Fluid
+	var gas Gas
+	var sum float64
 	for i := range p.Branches {
 		o := &s.Branches[i]
-		o.enthalpy = f.wet(f.Gas(s.Evaporating, max(o.Superheat, 0)), s.Evaporating, wetness(o.Superheat)).Enthalpy
+		gas = f.wet(f.Gas(s.Evaporating, max(o.Superheat, 0)), s.Evaporating, wetness(o.Superheat))
+		o.enthalpy = gas.Enthalpy
 		sum += shares[i] * o.enthalpy
 	}
-	return sum
+	if len(p.Branches) == 1 {
+		return gas, max(s.Branches[0].Superheat, 0)
+	}
+	return f.warmed(sum, s.Evaporating, s.cold)
 }
 
 // evaporate shares the surface of a branch's evaporator between two phases and gas.

@@ -84,16 +84,18 @@ func (f *Fluid) warmed(enthalpy, dew float64, g Gas) (Gas, float64) {
 	return f.Gas(dew, superheat), superheat
 }
 
-// Isentropic is the enthalpy at the pressure of a dew temperature and an entropy.
-func (f *Fluid) Isentropic(entropy, dew float64) float64 {
-	r := f.gas.row(dew)
+// isentropic is the enthalpy at an entropy.
+func (r *row) isentropic(entropy float64) float64 {
 	return r.at(r.invert(entropyColumn, entropy)).Enthalpy
 }
+
+// superheat is how far gas of an enthalpy is above the dew temperature, K.
+func (r *row) superheat(enthalpy float64) float64 { return r.invert(enthalpyColumn, enthalpy) }
 
 // Superheat is how far gas of an enthalpy is above the dew temperature, K.
 func (f *Fluid) Superheat(enthalpy, dew float64) float64 {
 	r := f.gas.row(dew)
-	return r.invert(enthalpyColumn, enthalpy)
+	return r.superheat(enthalpy)
 }
 
 // EvaporatingMean is the mean temperature of the two phases in an evaporator
@@ -160,13 +162,17 @@ func (l line) invert(y float64) float64 {
 	return l.from(y, l.first+l.step*(float64(i)+0.5))
 }
 
+// lastMove is the step after which Newton's method is near enough: what is left is of the
+// order of its square, K.
+const lastMove = 1e-6
+
 // from does so from nearby.
 func (l line) from(y, x float64) float64 {
 	for range 30 {
 		is, slope := l.both(x)
 		d := (is - y) / slope
 		x -= d
-		if math.Abs(d) < 1e-10 {
+		if math.Abs(d) < lastMove {
 			break
 		}
 	}
@@ -240,7 +246,7 @@ func (r *row) invert(column int, value float64) float64 {
 	for k := range y {
 		y[k] = r.node(column, i+k)
 	}
-	x := s.rise * (float64(lo) + 0.5)
+	x := s.rise * (float64(lo) + (value-y[lo-i])/(y[lo-i+1]-y[lo-i]))
 	for range 30 {
 		u := x/s.rise - float64(i)
 		a, b, c, d := u, u-1, u-2, u-3
@@ -248,7 +254,7 @@ func (r *row) invert(column int, value float64) float64 {
 		w := slopes(x, float64(i)*s.rise, s.rise)
 		move := (v - value) / (w[0]*y[0] + w[1]*y[1] + w[2]*y[2] + w[3]*y[3])
 		x -= move
-		if math.Abs(move) < 1e-10 {
+		if math.Abs(move) < lastMove {
 			break
 		}
 	}

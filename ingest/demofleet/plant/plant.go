@@ -95,7 +95,9 @@ type Point struct {
 	Inventory                             Inventory
 	Branches                              [mostBranches]Outlet
 
-	hot, cold Gas // saturated, in the condenser and in the evaporators
+	hot, cold Gas     // saturated, in the condenser and in the evaporators
+	high, low float64 // pressures there, without foreign gas, kPa
+	bubble    float64 // bubble temperature in the condenser, °C
 	unknowns  vector
 	jacobian  matrix // about this point, nearly
 }
@@ -150,10 +152,13 @@ const (
 func (p *Plant) state(c Conditions, x vector) (Point, vector) {
 	s := Point{Evaporating: x[evaporatingAt], unknowns: x}
 	s.Condensing, s.Flooded = p.hold(x[condensingAt], x[exitAt])
-	s.hot, s.cold = p.Fluid.Gas(s.Condensing, 0), p.Fluid.Gas(s.Evaporating, 0)
+	f := p.Fluid
+	s.hot, s.cold = f.Gas(s.Condensing, 0), f.Gas(s.Evaporating, 0)
+	s.high, s.low, s.bubble = f.Pressure(s.Condensing), f.Pressure(s.Evaporating), f.Bubble(s.Condensing)
 	shares, valves := p.open(c, &s, x)
-	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[exitAt], p.Fluid.Bubble(s.Condensing)-c.Sink)
-	condenser := p.condense(c, &s, p.gasSide(c, &s, p.mixed(&s, shares)))
+	s.Subcooling, s.ExitQuality, s.Level = p.outlet(x[exitAt], s.bubble-c.Sink)
+	gas, superheat := p.mixed(&s, shares)
+	condenser := p.condense(c, &s, p.gasSide(c, &s, gas, superheat))
 	in := p.expand(c, &s, valves)
 	p.fill(&s, condenser, in)
 	var r vector
@@ -198,13 +203,12 @@ type shares struct{ gas, twoPhase, liquid, flooded float64 }
 
 func (s shares) total() float64 { return s.gas + s.twoPhase + s.liquid + s.flooded }
 
-// gasSide follows the gas from the evaporators' outlet, of an enthalpy, through the
+// gasSide follows the gas from the evaporators' outlet, with its superheat, through the
 // suction line and the compressor. It returns the enthalpy at the compressor's outlet.
 // The pressure lost in the lines is that of the flow without it.
-func (p *Plant) gasSide(c Conditions, s *Point, evaporated float64) (discharged float64) {
+func (p *Plant) gasSide(c Conditions, s *Point, out Gas, superheat float64) (discharged float64) {
 	f, k := p.Fluid, p.Compressor
-	low, high := f.Pressure(s.Evaporating), f.Pressure(s.Condensing)
-	out, superheat := f.warmed(evaporated, s.Evaporating, s.cold)
+	low, high := s.low, s.high
 	displaced := k.Displacement * c.Speed * k.volumetric((high+c.Faults.Gas)/low, c.Faults.Wear)
 	s.SuctionPressure, s.SuctionDew = low, s.Evaporating
 	if d := p.SuctionLine.drop(displaced*out.Density, out.Density); d > 0 {
@@ -224,7 +228,7 @@ func (p *Plant) gasSide(c Conditions, s *Point, evaporated float64) (discharged 
 	if s.SuctionDew != s.Evaporating {
 		saturated = f.Gas(s.SuctionDew, 0)
 	}
-	suction, superheat := f.warmed(evaporated+warm, s.SuctionDew, saturated)
+	suction, superheat := f.warmed(out.Enthalpy+warm, s.SuctionDew, saturated)
 	s.Suction = s.SuctionDew + superheat
 	drawn := suction
 	if suction.Enthalpy < saturated.Enthalpy { // liquid boils in the shell before it is drawn in
@@ -241,12 +245,12 @@ func wetness(superheat float64) float64 { return min(max(-superheat*wetnessPerK,
 // compress works out the compressor's input and the gas that leaves it, from the enthalpy
 // of what enters and the gas that is drawn in.
 func (p *Plant) compress(c Conditions, s *Point, enters float64, drawn Gas, ratio float64) float64 {
-	f, k := p.Fluid, p.Compressor
-	ideal := f.Isentropic(drawn.Entropy, s.DischargeDew) - drawn.Enthalpy
+	k, r := p.Compressor, p.Fluid.gas.row(s.DischargeDew)
+	ideal := r.isentropic(drawn.Entropy) - drawn.Enthalpy
 	s.Input = k.input(s.Flow*max(ideal, 0.1), c.Speed, ratio, c.Faults.Wear)
 	s.CompressorLoss = k.HeatLoss * s.Input
 	discharged := enters + (s.Input-s.CompressorLoss)/s.Flow
-	s.Discharge = s.DischargeDew + f.Superheat(discharged, s.DischargeDew)
+	s.Discharge = s.DischargeDew + r.superheat(discharged)
 	return discharged
 }
 
@@ -255,7 +259,7 @@ func (p *Plant) condense(c Conditions, s *Point, discharged float64) shares {
 	f := p.Fluid
 	s.FanFlow = p.Fan.flow(s.Condensing)
 	coil := p.Condenser.at(s.FanFlow*(1-c.Faults.CondenserFouling), s.Flow)
-	bubble := f.Bubble(s.Condensing)
+	bubble := s.bubble
 	gas, liquid := s.hot, f.LiquidEnthalpy(bubble)
 	s.CondenserOut = bubble - s.Subcooling
 	left := f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid)
@@ -281,7 +285,7 @@ type feed struct {
 // expand follows the liquid line and the valves.
 func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	f := p.Fluid
-	bubble := f.Bubble(s.Condensing)
+	bubble := s.bubble
 	liquid, gas := f.LiquidEnthalpy(bubble), s.hot
 	s.LineLoss = p.LiquidLoss * (s.CondenserOut - c.Surround)
 	in := feed{enthalpy: f.LiquidEnthalpy(s.CondenserOut) + s.ExitQuality*(gas.Enthalpy-liquid) - s.LineLoss/s.Flow}
@@ -293,8 +297,8 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	}
 	s.ValveQuality = in.quality
 	in.density = 1 / (in.quality/gas.Density + (1-in.quality)/f.LiquidDensity(s.Liquid))
-	before := f.Pressure(s.Condensing) + c.Faults.Gas
-	in.flow = v.flow(v.now, in.density, before, f.Pressure(s.Evaporating), f.BubblePressure(s.Liquid), c.Faults.Restriction)
+	before := s.high + c.Faults.Gas
+	in.flow = v.flow(v.now, in.density, before, s.low, f.BubblePressure(s.Liquid), c.Faults.Restriction)
 	return in
 }
 
@@ -302,7 +306,7 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 func (p *Plant) fill(s *Point, condenser shares, in feed) {
 	f := p.Fluid
 	hot := s.hot
-	bubble := f.Bubble(s.Condensing)
+	bubble := s.bubble
 	liquid, cool := f.LiquidDensity(bubble), f.LiquidDensity(s.Liquid)
 	superheated := f.Gas(s.Condensing, max(s.Discharge-s.Condensing, 0)/2).Density
 	s.Inventory.Condenser = p.Condenser.Volume * (condenser.gas*superheated +
