@@ -45,11 +45,13 @@ type System struct {
 	Refusals []table.Refusal
 	Partly   []table.Upload  // its uploads of which something was not taken
 	Quality  []table.Problem // what of it is left out or in doubt
-	Windows  []table.Window  // of the latest visit
-	Log      *Log            // the latest visit's samples; nil where there are none
-	Before   string          // ID of the system before it, in their order; empty for the first
-	After    string          // ID of the one after it; empty for the last
-	say      say.Locale      // of the page under way
+	// Baselines are what each feature should be, from its own visits and systems like it.
+	Baselines []table.Baseline
+	Windows   []table.Window // of the latest visit
+	Log       *Log           // the latest visit's samples; nil where there are none
+	Before    string         // ID of the system before it, in their order; empty for the first
+	After     string         // ID of the one after it; empty for the last
+	say       say.Locale     // of the page under way
 }
 
 // A Log is the samples of one visit in columns of the samples table.

@@ -104,7 +104,7 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 		return System{}, err
 	}
 	out.Findings, out.Partly, out.Quality = u.findings, u.partly, u.quality
-	out.Before, out.After = u.before, u.after
+	out.Before, out.After, out.Baselines = u.before, u.after, u.baselines
 	if out.Losses, err = rowsOf[table.Loss](ctx, s.data, filesOf(u.files, table.Losses())); err != nil {
 		return System{}, err
 	}
@@ -181,6 +181,16 @@ func (s *Stage) findings(ctx context.Context) (map[string][]table.Finding, error
 	out := map[string][]table.Finding{}
 	for _, f := range rows {
 		out[f.System] = append(out[f.System], f)
+	}
+	return out, err
+}
+
+// baselines are what each feature of each system should be.
+func (s *Stage) baselines(ctx context.Context) (map[string][]table.Baseline, error) {
+	rows, err := fleetRows[table.Baseline](ctx, s, table.Baselines())
+	out := map[string][]table.Baseline{}
+	for _, b := range rows {
+		out[b.System] = append(out[b.System], b)
 	}
 	return out, err
 }

@@ -18,7 +18,7 @@ import (
 // Page is the step that draws pages. Raise its version when a page's bytes change
 // for the same figures by anything but the templates, style, script and chart
 // engine: their hash is part of every page's fingerprint.
-var Page = pipeline.Step{Name: "page", Version: 16}
+var Page = pipeline.Step{Name: "page", Version: 17}
 
 // Stage draws the report from what the analysis committed: one job for each
 // system, those of the fleet as a whole, one for each file that pages share.
@@ -85,8 +85,12 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err != nil {
 		return nil, err
 	}
+	baselines, err := s.baselines(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, u := range units {
-		u.findings, u.partly, u.quality = findings[u.id], partly[u.id], problems[u.id]
+		u.findings, u.partly, u.quality, u.baselines = findings[u.id], partly[u.id], problems[u.id], baselines[u.id]
 		if job := s.systemJob(w, u); s.owns(u.id) {
 			jobs = append(jobs, job)
 		}
@@ -110,6 +114,7 @@ type unit struct {
 	partly   []table.Upload
 	quality  []table.Problem
 
+	baselines     []table.Baseline
 	before, after string // the systems beside it, in the order of their IDs
 }
 
@@ -200,6 +205,7 @@ func (s *Stage) systemJob(w *Writer, u unit) pipeline.Job {
 	h.Add("findings", fmt.Sprintf("%+v", u.findings))
 	h.Add("partly read", fmt.Sprintf("%+v", u.partly))
 	h.Add("quality", fmt.Sprintf("%+v", u.quality))
+	h.Add("baselines", fmt.Sprintf("%+v", u.baselines))
 	size := addFiles(h, files)
 	return s.pagesJob(u.id, u.id, systemPaths(u.id), h.Sum(), size, func(ctx context.Context) ([]drawn, error) {
 		system, err := s.system(ctx, u)

@@ -21,6 +21,7 @@ type systemView struct {
 	Standing                     string
 	Medium                       chart.Medium
 	Compared                     bool   // whether anything can be compared with the machine's own past
+	Expected                     bool   // whether anything is held against what systems like it let expect
 	First                        string // what stands in place of courses after one visit
 	Verdict, HowTo               string
 	Open, Past                   []findingView
@@ -222,14 +223,20 @@ func (s System) readings(v *systemView) {
 	for _, f := range s.seen() {
 		t := latest[f.column]
 		values = append(values, t.ChangeLo, t.ChangeHi)
+		visit, _, _ := s.lastReading(f)
+		if _, lo, hi, ok := s.distance(f, visit); ok && !judged(t) {
+			values = append(values, lo, hi)
+		}
 	}
 	scale := wireScale(s.say, values...)
 	v.Scale = s.say.Figure(say.Difference, scale, 0)
 	for _, f := range s.seen() {
 		visit, value, u := s.lastReading(f)
 		v.ReadingOf = s.say.Day(visit.Start, s.Zone())
-		v.Compared = v.Compared || judged(latest[f.column])
-		v.Readings = append(v.Readings, s.reading(f, latest[f.column], visit, s.say.Uncertain(say.Difference, value, u, 1), scale))
+		row := s.reading(f, latest[f.column], visit, s.say.Uncertain(say.Difference, value, u, 1), scale)
+		v.Compared = v.Compared || row.Usual != ""
+		v.Expected = v.Expected || row.Usual != "" && !judged(latest[f.column])
+		v.Readings = append(v.Readings, row)
 	}
 }
 
@@ -246,6 +253,7 @@ func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {
 	r := readingRow{Name: s.say.Text(f.name), Latest: latest, Verdict: capital(verdictWords(s.say, t)), Visits: "–"}
 	if !judged(t) {
+		s.hold(&r, f, visit, scale)
 		return r
 	}
 	r.Moves, r.Visits = t.Verdict != drift.Noise, s.say.Count(int(t.Visits), "visit")
