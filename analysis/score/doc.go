@@ -31,6 +31,10 @@
 //   - The area under the ROC curve takes each system's strongest evidence of falling
 //     subcooling (see evidence.go): of systems that slowly lost 5 % or more against
 //     those that never lost 2 %.
+//   - What is no leak (a change of instruments, of the setpoint, of the compressor or of a
+//     flow, a winter, a top-up that stands in the register) is taken for one where a false
+//     leak alarm was raised within the 120 days after. An alarm counts against the latest
+//     of a kind only.
 //   - Another fault counts once it is large enough to be worth a visit (see
 //     fault.go), and is found where a finding names it while it lasts. It is found in
 //     time where the finding is raised no later than the first usable stay at which its

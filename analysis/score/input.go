@@ -65,17 +65,22 @@ type fleet struct {
 	subjects []*subject
 	classes  map[string]string // instrument class by kit
 	spoilt   map[string]bool   // systems whose register names another refrigerant
+	// unwritten are systems of which the register lacks an event, or has one wrong.
+	unwritten map[string]bool
 }
 
 // newFleet puts truth and observation together.
 func newFleet(in Input) (fleet, error) {
-	f := fleet{classes: map[string]string{}, spoilt: map[string]bool{}}
+	f := fleet{classes: map[string]string{}, spoilt: map[string]bool{}, unwritten: map[string]bool{}}
 	for _, s := range in.Truth.Sensors {
 		f.classes[s.Kit] = s.Class
 	}
 	for _, s := range in.Truth.Slips {
 		if s.Field == "refrigerant" {
 			f.spoilt[s.System] = true
+		}
+		if s.Table == "events" {
+			f.unwritten[s.System] = true
 		}
 	}
 	files := map[string][]truth.File{}

@@ -2,6 +2,7 @@ package score
 
 import (
 	"strconv"
+	"time"
 
 	"rimelog/analysis/robust"
 	"rimelog/ingest/demofleet/truth"
@@ -41,7 +42,7 @@ func (f fleet) detection(alarms []alarm) Detection {
 	wrong := 0
 	for _, s := range f.subjects {
 		g := s.grouped(of(alarms, s.ID, truth.Leak))
-		wrong += g.wrong
+		wrong += len(g.wrong)
 		lost, days = append(lost, g.lost...), append(days, g.days...)
 	}
 	d.FalseAlarms = rate(wrong, f.years())
@@ -97,8 +98,8 @@ func (s *subject) passed(x float64) (course, bool) {
 
 // A group is what the leak alarms of a system come to, one for each course.
 type group struct {
-	wrong      int       // false ones
-	lost, days []float64 // at the first true one of each slow course: percent of charge, days
+	wrong      []time.Time // when false ones were raised
+	lost, days []float64   // at the first true one of each slow course: percent of charge, days
 }
 
 func (s *subject) grouped(alarms []alarm) group {
@@ -111,7 +112,7 @@ func (s *subject) grouped(alarms []alarm) group {
 		switch _, sudden := c.sudden(s.System, a.raised); {
 		case loss < falseBelow && !wrong[i]:
 			wrong[i] = true
-			g.wrong++
+			g.wrong = append(g.wrong, a.raised)
 		case loss >= falseBelow && !right[i] && !sudden:
 			right[i] = true
 			g.lost = append(g.lost, 100*loss)

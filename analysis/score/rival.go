@@ -233,7 +233,7 @@ func alarmsAt(watched []evidenceCourse, limit float64) (list []alarm) {
 
 func (f fleet) falseAlarms(alarms []alarm) (n int) {
 	for _, s := range f.subjects {
-		n += s.grouped(of(alarms, s.ID, truth.Leak)).wrong
+		n += len(s.grouped(of(alarms, s.ID, truth.Leak)).wrong)
 	}
 	return n
 }

@@ -8,15 +8,18 @@ import (
 // A Score is how good the analysis is. What each figure means is in the package's
 // comment.
 type Score struct {
-	Leak       Leak                  `json:"leak"`
-	Cause      Cause                 `json:"cause"`
-	Faults     map[string]FaultScore `json:"faults"`
-	DataErrors *DataErrors           `json:"data_errors"`
-	Windows    Windows               `json:"windows"`
-	Coverage   Coverage              `json:"coverage"`
-	Energy     Energy                `json:"energy"`
-	ByClass    map[string]Class      `json:"by_class"`
-	Rivals     map[string]Rival      `json:"rivals"`
+	Leak   Leak                  `json:"leak"`
+	Cause  Cause                 `json:"cause"`
+	Faults map[string]FaultScore `json:"faults"`
+	// Harmless is the share of what is no leak, by what it is, that was followed by a false
+	// leak alarm.
+	Harmless   map[string]Share `json:"harmless"`
+	DataErrors *DataErrors      `json:"data_errors"`
+	Windows    Windows          `json:"windows"`
+	Coverage   Coverage         `json:"coverage"`
+	Energy     Energy           `json:"energy"`
+	ByClass    map[string]Class `json:"by_class"`
+	Rivals     map[string]Rival `json:"rivals"`
 	// NullBecause says of every figure that is null why, by its path.
 	NullBecause map[string]string `json:"null_because"`
 }
@@ -45,6 +48,7 @@ func Compare(in Input) (Score, error) {
 		Leak:       Leak{Detection: f.leaks(alarms), HalfReserve: f.halfReserve(alarms)},
 		Cause:      f.cause(alarms),
 		Faults:     f.faults(alarms),
+		Harmless:   f.harmless(alarms),
 		DataErrors: dataErrors(in),
 		Windows:    f.windows(),
 		Coverage:   f.coverage(""),

@@ -15,6 +15,7 @@ func (s Score) Print(w io.Writer) error {
 	p := printer{tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)}
 	p.leaks(s)
 	p.reserves(s)
+	p.harmless(s)
 	p.faults(s)
 	p.cause(s.Cause)
 	p.rest(s)
@@ -51,6 +52,15 @@ func (p printer) detection(name string, d Detection) {
 		cells = append(cells, d.Sensitivity[strconv.Itoa(level)].text())
 	}
 	p.row(append(cells, d.FalseAlarms.text(), d.LostPct.text(1), d.Days.text(0), d.ROCArea.text(2))...)
+}
+
+// harmless is what was taken for a leak without being one.
+func (p printer) harmless(s Score) {
+	p.row("no leak, but", "a false leak alarm followed")
+	for _, name := range slices.Sorted(maps.Keys(s.Harmless)) {
+		p.row("  "+name, s.Harmless[name].fine())
+	}
+	p.row()
 }
 
 // reserves are those of machines with a receiver.
@@ -157,6 +167,14 @@ func (s Share) text() string {
 		return "- of 0"
 	}
 	return fmt.Sprintf("%s (%s-%s) of %d", (100 * s.Share).text(0), (100 * s.Low).text(0), (100 * s.High).text(0), s.N)
+}
+
+// fine is text for small shares: with a decimal.
+func (s Share) fine() string {
+	if s.N == 0 {
+		return "- of 0"
+	}
+	return fmt.Sprintf("%s (%s-%s) of %d", (100 * s.Share).text(1), (100 * s.Low).text(1), (100 * s.High).text(1), s.N)
 }
 
 // text is a rate with its interval, the exact one, and what it is of: "1.1

@@ -211,6 +211,11 @@ func (l *life) sort() {
 	slices.SortStableFunc(l.visits, func(a, b *visit) int { return cmp.Compare(a.start.Unix(), b.start.Unix()) })
 }
 
+// changed keeps a change that is no fault for the truth.
+func (l *life) changed(what string, at time.Time) {
+	l.m.truth.Changes = append(l.m.truth.Changes, truth.Change{What: what, At: at.UTC()})
+}
+
 // turn turns the thermostat at a visit: a shift that is no fault.
 func (l *life) turn(r *rand.Rand) {
 	m := l.m
@@ -222,6 +227,7 @@ func (l *life) turn(r *rand.Rand) {
 		by = -by
 	}
 	m.reset = change{l.visits[len(l.visits)/2].intervene(), by}
+	l.changed(truth.Setpoint, m.reset.from)
 	l.events = append(l.events, m.event(m.reset.from, register.SetpointChanged, 0))
 }
 
@@ -232,6 +238,7 @@ func (l *life) replace(r *rand.Rand) {
 	}
 	m := l.m
 	m.part = change{l.visits[len(l.visits)/3+r.IntN(len(l.visits)/3)].intervene(), draw(r, l.mix.Changes.PartSize)}
+	l.changed(truth.Compressor, m.part.from)
 	l.events = append(l.events, m.event(m.part.from, register.PartChanged, 0))
 }
 
@@ -274,6 +281,7 @@ func (l *life) retrofit(r *rand.Rand, fluids fluidTables) error {
 func (l *life) reflow(r *rand.Rand) {
 	from := l.start.Add(time.Duration(between(r, 0.2, 0.8) * float64(l.end.Sub(l.start)))).Truncate(time.Second)
 	l.m.flow = change{from, draw(r, l.mix.Changes.FlowShare)}
+	l.changed(truth.Flow, from)
 }
 
 // hoses lets hoses take a little refrigerant at visits.

@@ -44,6 +44,7 @@ type System struct {
 	MeterErrors []MeterError `json:",omitempty"` // of a permanent logger's power meter
 
 	Episodes []Episode
+	Changes  []Change    `json:",omitempty"` // that are no faults
 	Visits   []time.Time // starts, UTC
 	Retrofit *Retrofit   // nil if there was none
 }
@@ -53,6 +54,19 @@ type MeterError struct {
 	What     string
 	From, To time.Time
 }
+
+// A Change is something that is another from some time on and is no fault.
+type Change struct {
+	What string // setpoint, compressor, flow
+	At   time.Time
+}
+
+// The kinds of change.
+const (
+	Setpoint   = "setpoint"   // of the room or the water
+	Compressor = "compressor" // replaced by one of another size
+	Flow       = "flow"       // of the room's air or the water
+)
 
 // A Retrofit is another refrigerant filled in.
 type Retrofit struct {
