@@ -1,7 +1,9 @@
 package ingest
 
 import (
+	"bytes"
 	"slices"
+	"strconv"
 
 	"rimelog/thermo/units"
 )
@@ -9,6 +11,9 @@ import (
 // A column of time is found by what its cells look like in the body of the sample.
 type columnLook struct {
 	full, dates, ordinals, times, dotted, compact, short, numbers, filled int
+
+	shortDigits, longDigits int // cells of digits that can be date and time
+	cut                     int // numbers that lack their last digits
 
 	least, most     float64
 	widths          [7]bool // how many digits its compact times have
@@ -23,8 +28,9 @@ type columnLook struct {
 func lookAtColumn(g grid, col int) columnLook {
 	l := columnLook{rising: true, falling: true}
 	var before float64
+	apart := false // other lines stand between: a table may end there
 	for k, i := range g.body {
-		apart := k > 0 && g.body[k-1] != i-1 // other lines stand between: a table may end there
+		apart = apart || k > 0 && g.body[k-1] != i-1
 		c := g.cells[i][col]
 		if len(c) == 0 {
 			continue
@@ -39,12 +45,22 @@ func lookAtColumn(g grid, col int) columnLook {
 		if shortDate(c) {
 			l.short++
 		}
+		if _, ok := shortDigitsJoint.dateDigits(c); ok {
+			l.shortDigits++
+		}
+		if _, ok := longDigitsJoint.dateDigits(c); ok {
+			l.longDigits++
+		}
+		if cutDigits(c) {
+			l.cut++
+		}
 		if compactTime(c) {
 			l.compact++
 			l.widths[len(c)] = true
 		}
 		d, _, rest, ok := parseNumber(c, marks{decimal: pointOrComma(c)})
 		if !ok || len(rest) > 0 {
+			apart = true
 			continue
 		}
 		v := d.float()
@@ -54,7 +70,7 @@ func lookAtColumn(g grid, col int) columnLook {
 		l.least, l.most = min(l.least, v), max(l.most, v)
 		l.rising = l.rising && (l.values == 0 || v >= before || apart)
 		l.falling = l.falling && (l.values == 0 || v <= before)
-		before, l.last, l.values = v, d, l.values+1
+		before, l.last, l.values, apart = v, d, l.values+1, false
 		l.decimals = max(l.decimals, d.decimals)
 		l.numbers++
 	}
@@ -129,8 +145,46 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 	case clock >= 0 && looks[clock].times > 0:
 		return dayTime, []int{clock}, blankJoint, "its cells hold the time of day"
 	}
+	for i, l := range looks {
+		if how := l.digits(); how != blankJoint && timely(titles, i) {
+			return stampTime, []int{i}, how, "its cells hold date and time in digits without marks"
+		}
+	}
 	kind, columns, why = findNumericTime(looks, titles)
 	return kind, columns, blankJoint, why
+}
+
+// enoughDigits is how many cells that can be a date and time in digits tell that none of
+// them counts seconds since 1970: of those, four in ten have more than 59 in the last two
+// digits, or three in four more than 23 in the two before.
+const enoughDigits = 12
+
+// digits tells by which joint all cells of a column are date and time in digits without
+// marks, where there is one only.
+func (l columnLook) digits() joint {
+	short, long := l.shortDigits == l.filled, l.longDigits == l.filled
+	switch {
+	case l.filled == 0 || short == long:
+		return blankJoint
+	case long:
+		return longDigitsJoint
+	case perEpoch(l.least) != 0 && l.filled < enoughDigits:
+		return blankJoint
+	}
+	return shortDigitsJoint
+}
+
+// cutDigits tells whether a number is written with an exponent that stands for digits
+// which are not printed: 1.74195E+12, as a spreadsheet shows a long number in a narrow
+// column.
+func cutDigits(cell []byte) bool {
+	i := bytes.IndexAny(cell, "eE")
+	if i < 0 {
+		return false
+	}
+	power, err := strconv.Atoi(string(bytes.TrimPrefix(cell[i+1:], []byte{'+'})))
+	mark := bytes.IndexByte(cell[:i], pointOrComma(cell))
+	return err == nil && mark > 0 && i-mark-1 < power
 }
 
 // timedLines leaves out of the body the lines of a summary: those without any date or
@@ -220,7 +274,7 @@ func named(titles []title, i int, concept string) bool {
 func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, string) {
 	for i, l := range looks {
 		oneWay := l.rising || l.falling || titles != nil && titles[i].text != "" // its name counts more than an overlap
-		if !l.mostly(l.numbers) || !oneWay || l.values < 2 && titles == nil || !timely(titles, i) {
+		if !l.mostly(l.numbers) || l.cut > 0 || l.shortDigits == l.filled || !oneWay || l.values < 2 && titles == nil || !timely(titles, i) {
 			continue
 		}
 		per := perEpoch(l.first.float())

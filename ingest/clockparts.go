@@ -17,6 +17,8 @@ const (
 	shortJoint                     // the date is written 250314, in whichever order
 	shortDottedJoint               // and the time of day 13.05
 	shortCompactJoint              // and the time of day 1305 or 130520
+	shortDigitsJoint               // one cell of 10 or 12 digits: a date of six, in whichever order, and the time of day
+	longDigitsJoint                // one cell of 12 or 14 digits: a date of eight with the year last, and the time of day
 )
 
 // The words that head the columns of a date and time in parts, folded.
@@ -78,8 +80,11 @@ func findMillis(looks []columnLook, titles []title, clock int) bool {
 
 // join makes one stamp of the cells of a line.
 func (j joint) join(dst []byte, cells [][]byte) []byte {
-	if j == partsJoint {
+	switch j {
+	case partsJoint:
 		return joinParts(dst, cells)
+	case shortDigitsJoint, longDigitsJoint:
+		return j.markDigits(dst, cells[0])
 	}
 	for i, c := range cells {
 		switch {
@@ -102,6 +107,33 @@ func (j joint) join(dst []byte, cells [][]byte) []byte {
 		}
 	}
 	return dst
+}
+
+// markDigits puts marks between the digits of a date and a time of day; other cells it
+// leaves as they are.
+func (j joint) markDigits(dst, c []byte) []byte {
+	date, ok := j.dateDigits(c)
+	if !ok {
+		return append(dst, c...)
+	}
+	dst = append(dst, c[0], c[1], '-', c[2], c[3], '-')
+	return append(append(append(dst, c[4:date]...), ' '), colons(c[date:])...)
+}
+
+// dateDigits tells how many digits of a cell are its date, and whether the cell is of
+// digits for a date and a time of day only.
+func (j joint) dateDigits(c []byte) (date int, ok bool) {
+	date = len("yymmdd")
+	if j == longDigitsJoint {
+		date = len("ddmmyyyy")
+	}
+	if n := len(c) - date; n != len("hhmm") && n != len("hhmmss") || !compactTime(c[date:]) || c[date] == '2' && c[date+1] > '3' {
+		return 0, false
+	}
+	if j == longDigitsJoint {
+		return date, c[4] == '2' && c[5] == '0' && shortDate([]byte{c[0], c[1], c[2], c[3], c[6], c[7]})
+	}
+	return date, shortDate(c[:date])
 }
 
 // joinParts writes year-month-day hour:minute:second.

@@ -46,6 +46,7 @@ type column struct {
 	next     *column  // another meaning of the same cells
 	key      string   // the channel as the lines of a long table name it
 	keyUnit  string   // its unit there
+	quality  int      // the column that says how good its values are; 0 for none
 
 	convert [10]units.Conversion
 	can     [10]bool
@@ -86,6 +87,7 @@ func (p *plan) planColumns(a Answers) {
 		p.refuseOtherClocks()
 		p.noteIntervalEnd()
 		p.refuseSeveralDevices()
+		p.findQuality()
 	}
 	for _, c := range p.columns {
 		if c.kind == channelColumn {

@@ -11,6 +11,7 @@ import (
 // Every channel that the lines name is a column of its own.
 type longLayout struct {
 	key, value, unit int // places in the line; unit is -1 where there is none
+	quality          int // of the value; -1 where there is none
 	columns          map[string]*column
 }
 
@@ -21,12 +22,13 @@ type longKey struct{ name, unit string }
 var keyWords = wordSet("channel sensor parameter tag variable point quantity signal name kanal messstelle messgrosse fuhler groesse canal capteur parametre grandeur parametro sensore canale magnitud grandezza kanaal opnemer sinal givare storhet")
 
 // planLong finds out whether the file has a line for each value: besides the time
-// one column of words that repeat, one of numbers, and perhaps one of units. The
+// one column of words that repeat, one of numbers, and perhaps one of units and one that
+// says how good the value is. The
 // words must be channels, or the header must say so: a column of modes or events
 // beside one of values is no long table.
 func (p *plan) planLong() {
-	l := longLayout{key: -1, value: -1, unit: -1}
-	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 3 || p.bare != nil {
+	l := longLayout{key: -1, value: -1, unit: -1, quality: -1}
+	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 4 || p.bare != nil {
 		return
 	}
 	for i := range p.titles {
@@ -34,6 +36,8 @@ func (p *plan) planLong() {
 			continue
 		}
 		switch words, numbers, unitsOnly := p.nature(i); {
+		case p.titles[i].saysQuality() && l.quality < 0 && i > 0:
+			l.quality = i
 		case unitsOnly && l.unit < 0:
 			l.unit = i
 		case words && l.key < 0:
@@ -148,7 +152,7 @@ func (p *plan) longColumns(a Answers) {
 		p.columns = append(p.columns, list...)
 	}
 	p.layout.names, p.layout.labels, p.titles, p.key = names, labels, titles, ""
-	for _, i := range []int{l.key, l.value, l.unit} {
+	for _, i := range []int{l.key, l.value, l.unit, l.quality} {
 		if i >= 0 {
 			p.columns = append(p.columns, &column{index: i, title: p.titles[i], kind: partColumn})
 		}
@@ -197,8 +201,11 @@ func (s *pass) takeLong(utc int64, ended bool) {
 		return
 	}
 	v := &s.row[l.value]
+	spoilt, bad := s.spoilt(v, l.quality)
 	for c := chosen; c != nil; c = c.next {
 		switch {
+		case bad:
+			s.refused(c, v, spoilt)
 		case l.unit >= 0 && string(trim(s.row[l.unit].text)) != c.keyUnit && v.kind == numberCell:
 			s.refused(c, v, "its unit is not that of the channel's first line, "+or(c.keyUnit, "none"))
 		case !ended && s.cutOff(v) && l.value == s.lastField():

@@ -68,9 +68,12 @@ func (s stamp) named() int {
 }
 
 // customary tells which orders people write with these marks. No locale writes
-// the month first with points (Unicode CLDR 44, date formats); a year of two
-// digits stands first only in a few.
+// the month first with points, or a year of two digits before a month's name
+// (Unicode CLDR 44, date formats).
 func (s stamp) customary(o order) bool {
+	if o == yearFirst && s.named() == 1 && s.digits[0] < 4 && s.date[0] <= 31 {
+		return false
+	}
 	return o != monthFirst || s.mark != '.'
 }
 
@@ -137,7 +140,7 @@ func (e *orderEvidence) rule(o order, s stamp) {
 	e.out[o] = true
 	e.why[o] = fmt.Sprintf("%s is no date", s.dateText())
 	if !s.customary(o) {
-		e.why[o] = "nobody writes dates with points month first"
+		e.why[o] = "nobody writes dates with points month first, or a year of two digits before a month's name"
 	}
 }
 

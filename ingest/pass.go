@@ -46,7 +46,8 @@ type pass struct {
 	taken     int64   // the last line of data
 	label     string  // the word in the first column of the line before, where it is one
 	prose     int64   // a line of text that stands behind too many others
-	newKeys   bool    // lines of a long table name channels that the plan does not know
+	dated     dateLine
+	newKeys   bool // lines of a long table name channels that the plan does not know
 	found     amendments
 	again     bool         // the file must be read again, under what was found
 	plain     *plainReader // nil where no line can be plain
@@ -403,11 +404,16 @@ func (s *pass) comment(text []byte) {
 		s.quarantine(text, "data behind a comment mark")
 		return
 	}
-	s.lines.Preamble++
+	if !s.noteDate(text) {
+		s.lines.Preamble++
+	}
 }
 
 // misfit counts a line that has not as many cells as the body.
 func (s *pass) misfit(text []byte, l line) {
+	if s.noteDate(text) {
+		return
+	}
 	s.noteTitles()
 	if !s.startsWithTime() && s.headerCut(text) {
 		return
@@ -494,6 +500,7 @@ func (s *pass) commit(l line) {
 		s.noteTable(len(s.split))
 		return
 	}
+	s.settleDate()
 	utc, v, reason := s.time.at(s.clock)
 	if s.time.restart {
 		s.found.orders, s.again = s.time.plan.order, true
@@ -536,6 +543,9 @@ func (s *pass) tellsTime() bool {
 
 // noData counts a line of the body's shape without a time.
 func (s *pass) noData(l line) {
+	if s.noteDate(l.text) {
+		return
+	}
 	s.noteTitles()
 	if s.headerCut(l.text) {
 		return

@@ -88,6 +88,9 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 			return nil, err
 		}
 	}
+	if p.bare == nil && p.dayMatrix() {
+		return nil, &unreadable{"each line holds the values of a whole day, in columns named by its times", "export it with a line for each time"}
+	}
 	p.keyLimit = o.columnLimit()
 	p.planLong()
 	p.planColumns(a)

@@ -381,6 +381,13 @@ func (p *plan) planDay(answer timeAnswer, a Answers) {
 		t.remedy = p.timeLine("start 2026-05-25")
 		return
 	}
+	if s, ok := parseStamp(p.layout.cells[p.layout.first][t.columns[0]]); ok && s.hasDate && !s.hasTime && len(days) == 0 {
+		if d, ok := soleDay(s); ok { // a line of its own above the times of that day
+			t.start = d
+			t.why += "; lines between them say of which date they are"
+			return
+		}
+	}
 	if len(days) != 1 {
 		t.question = "the file holds times of day only, and nothing says of which date"
 		t.remedy = p.timeLine("start 2026-05-25")

@@ -135,3 +135,42 @@ func TestDaysOfTheWeek(t *testing.T) {
 	}), inZone(time.UTC))
 	wantTimes(t, r, every(10*time.Minute, from, 40))
 }
+
+// Ten digits are a date and a time of day where they cannot count seconds since 1970;
+// they were once taken for those, twenty years ahead.
+func TestDatesAndTimesInDigits(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for _, layout := range []string{"0601021504", "0201061504", "060102150405", "020106150405", "020120061504", "02012006150405", "010220061504", "200601021504", "20060102150405"} {
+		text := func(at time.Time) string { return at.Format(layout) }
+		r := readBytes(t, dated("Time", from, 10*time.Minute, text), inZone(time.UTC))
+		wantTimes(t, r, every(10*time.Minute, from, 40))
+	}
+	seconds := func(at time.Time) string { return fmt.Sprint(at.Unix()) }
+	for _, step := range []time.Duration{time.Second, 10 * time.Second, 100 * time.Second, time.Hour} {
+		wantTimes(t, readBytes(t, dated("Time", from, step, seconds), inZone(time.UTC)), every(step, from, 40))
+	}
+	r := readBytes(t, dated("Time", from, time.Minute, func(at time.Time) string { return at.Format("0601021504") }), inZone(time.UTC))
+	if q := r.Understanding.OpenQuestions; r.Values.Stored != 0 || len(q) != 1 || !strings.Contains(q[0].Question, "order of its dates") {
+		t.Errorf("within a day: %+v %+v", r.Values, q)
+	}
+}
+
+// A spreadsheet shows long numbers in narrow columns without their last digits.
+func TestTimesWithoutTheirLastDigits(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	r := readBytes(t, dated("ts", from, time.Minute, func(at time.Time) string { return fmt.Sprintf("%.5E", float64(at.UnixMilli())) }), inZone(time.UTC))
+	if r.Values.Stored != 0 {
+		t.Errorf("%+v", r.Values)
+	}
+	whole := func(at time.Time) string { return fmt.Sprintf("%.9E", float64(at.Unix())) }
+	wantTimes(t, readBytes(t, dated("ts", from, time.Minute, whole), inZone(time.UTC)), every(time.Minute, from, 40))
+}
+
+// Unicode CLDR 44 has no locale that writes a year of two digits before a month's name.
+func TestYearsOfTwoDigitsBehindAMonthsName(t *testing.T) {
+	from := time.Date(2025, 3, 14, 12, 0, 0, 0, time.UTC)
+	for _, layout := range []string{"02-Jan-06 15:04:05", "2-Jan-06 3:04:05 PM", "02 Jan 06 15:04"} {
+		r := readBytes(t, dated("Time", from, time.Minute, func(at time.Time) string { return at.Format(layout) }), inZone(time.UTC))
+		wantTimes(t, r, every(time.Minute, from, 40))
+	}
+}

@@ -40,9 +40,11 @@ func (s *pass) takeWide(utc int64, ended bool) {
 		for c := f.column; c != nil; c = c.next {
 			if cutOff {
 				s.refused(c, v, cutReason)
-				continue
+			} else if reason, bad := s.spoilt(v, c.quality); bad {
+				s.refused(c, v, reason)
+			} else {
+				s.value(c, v, utc)
 			}
-			s.value(c, v, utc)
 		}
 		s.lastRow[k] = len(v.text)
 	}

@@ -77,10 +77,11 @@ type timeline struct {
 	offset   int64 // by which the logger's clock was ahead of UTC, of the last line
 	sameDay  bool  // lines share a date and say no time of day
 	lastDay  int64
-	elapsed  *big.Rat // as the line before counts it
-	since    int64    // the same, of hours, minutes and seconds
-	fallen   bool     // it fell back
-	restart  bool     // the order cannot be the right one
+	elapsed  *big.Rat  // as the line before counts it
+	since    int64     // the same, of hours, minutes and seconds
+	next     *newStart // what a line above says that it counts from
+	lost     string    // why no line can be told in UTC any more
+	restart  bool      // the order cannot be the right one
 	joined   []byte
 	lastDate []byte
 	filled   [][]byte // the cells of a line, with its date
@@ -103,7 +104,7 @@ const (
 
 // at returns the time of a line from its time cells, with why there is none.
 func (t *timeline) at(cells [][]byte) (int64, verdict, string) {
-	if len(cells) == 1 {
+	if len(cells) == 1 && t.plan.how == blankJoint {
 		return t.one(cells[0])
 	}
 	if t.plan.how != partsJoint {
@@ -274,6 +275,9 @@ func (t *timeline) remember(cell []byte, s stamp, micros int64) {
 
 // dayTime counts the days on when the time of day falls back.
 func (t *timeline) dayTime(micros int64, s stamp) (int64, verdict, string) {
+	if t.lost != "" {
+		return 0, untimed, t.lost
+	}
 	if !t.seen {
 		t.days = t.plan.start
 	} else if micros < t.micros-12*hour {
@@ -328,16 +332,19 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	if t.plan.kind == elapsedTime {
 		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasDate {
 			since := int64(s.hour)*hour + s.micros
-			if t.fallen = t.fallen || since < t.since; t.fallen {
-				return 0, untimed, fallenReason
+			reason := t.counts(since < t.since)
+			if t.since = since; reason != "" {
+				return 0, untimed, reason
 			}
-			t.since = since
 			return t.inRange(t.plan.start + since)
 		}
 	}
 	d, long, rest, ok := parseNumber(cell, marks{decimal: t.mark(cell)})
 	if !ok || len(rest) > 0 {
 		return 0, noStamp, ""
+	}
+	if cutDigits(cell) {
+		return 0, untimed, "the last digits of its time are not printed"
 	}
 	v := long
 	if v == nil {
@@ -347,11 +354,10 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	case epochTime:
 		return t.ratRange(v.Mul(v, big.NewRat(t.plan.perUnit, 1)))
 	case elapsedTime:
-		if t.fallen || t.elapsed != nil && v.Cmp(t.elapsed) < 0 {
-			t.fallen = true
-			return 0, untimed, fallenReason
+		reason := t.counts(t.elapsed != nil && v.Cmp(t.elapsed) < 0)
+		if t.elapsed = new(big.Rat).Set(v); reason != "" {
+			return 0, untimed, reason
 		}
-		t.elapsed = new(big.Rat).Set(v)
 		if t.plan.each != nil {
 			v.Mul(v.Sub(v, t.plan.from), t.plan.each)
 		} else {

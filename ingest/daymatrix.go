@@ -1,0 +1,44 @@
+package ingest
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Portals of meters print a line for each day and a column for each hour or quarter of
+// an hour of it: the names of the columns are times.
+
+// fewestTimes is how many columns named by times make such a table at least.
+const fewestTimes = 20
+
+// dayMatrix tells whether the lines say a date only and most columns are named by a time
+// of day, or by the number of the hour or quarter.
+func (p *plan) dayMatrix() bool {
+	if p.time.kind != stampTime || len(p.time.columns) != 1 || lookAtColumn(p.layout.grid, p.time.columns[0]).full > 0 {
+		return false
+	}
+	times, numbers := 0, 0
+	for i, name := range p.layout.names {
+		if slices.Contains(p.time.columns, i) {
+			continue
+		}
+		if s, ok := parseStamp([]byte(name)); ok && s.hasTime && !s.hasDate {
+			times++
+		}
+		stem, digits := stemOf(name)
+		if n, err := strconv.Atoi(digits); err == nil && (n == numbers || n == numbers+1) && (stem == "" || hourWords[fold(stem)]) {
+			numbers = n
+		}
+	}
+	return times >= fewestTimes || numbers >= fewestTimes && numbers <= len(p.layout.names)
+}
+
+// stemOf cuts a name before the digits that it ends with.
+func stemOf(name string) (stem, digits string) {
+	i := len(name)
+	for i > 0 && isDigit(name[i-1]) {
+		i--
+	}
+	return strings.TrimSpace(name[:i]), name[i:]
+}
