@@ -1,6 +1,13 @@
 package cycle
 
-import "rimelog/pipeline/register"
+import (
+	"math"
+
+	"rimelog/pipeline/register"
+)
+
+// onCoil is how near the evaporating temperature a probe shows the coil and not the air.
+const onCoil = 2.5 // K, common practice, no source
 
 // frozen is the evaporating temperature below which a room's air conditioner does
 // not cool: frost protection stops it (common practice, no source).
@@ -14,7 +21,7 @@ func (c *Circuit) Reversed(row *Row) bool {
 		return false
 	}
 	if on, off := row[EvaporatorAirOn], row[EvaporatorAirOff]; on == on && off == off {
-		return off > on+1
+		return off > on+1 && math.Abs(on-row[Evaporating]) > onCoil
 	}
 	return row[Evaporating] < frozen && row[Evaporating] < row[OutdoorTemp]
 }

@@ -47,7 +47,7 @@ func dataErrors(in Input) *DataErrors {
 	for s := range twiceRead(in) {
 		said[s] = true
 	}
-	d := &DataErrors{ByRule: map[string]Errors{}, ByClass: classes(in, made, said), FalseFlags: flags(in.Truth, said)}
+	d := &DataErrors{ByRule: map[string]Errors{}, ByClass: classes(in, made, said), FalseFlags: flags(in.Truth, made, said)}
 	for s := range made {
 		if said[s] {
 			d.count(s.rule, Errors{Found: 1})
@@ -125,7 +125,25 @@ func made(f truth.Fleet) map[slip]bool {
 			out[slip{s.System, "D1"}] = true
 		}
 	}
+	otherKits(f, out)
 	return out
+}
+
+// otherKits adds other instruments (D24) than those of the log before that can be read: one
+// that nobody can read says nothing of its instruments.
+func otherKits(f truth.Fleet, out map[slip]bool) {
+	files := records(f.Files)
+	slices.SortStableFunc(files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
+	kits := map[string]string{}
+	for _, x := range files {
+		if x.Trap != "" || elsewhere(x) {
+			continue
+		}
+		if before, known := kits[x.System]; known && before != x.Kit {
+			out[slip{x.Path, "D24"}] = true
+		}
+		kits[x.System] = x.Kit
+	}
 }
 
 // sameLog is what two uploads of one log have in common.
@@ -232,10 +250,12 @@ func wrongRefrigerant(s truth.Slip) bool { return s.Table == "systems" && s.Fiel
 
 // flags is the share of clean logs, of systems whose register names the right
 // refrigerant, about which some rule speaks.
-func flags(f truth.Fleet, said map[slip]bool) Share {
+func flags(f truth.Fleet, made, said map[slip]bool) Share {
 	flagged, wrong := map[string]bool{}, map[string]bool{}
 	for s := range said {
-		flagged[s.place] = true
+		if !made[s] {
+			flagged[s.place] = true
+		}
 	}
 	for _, s := range f.Slips {
 		wrong[s.System] = wrong[s.System] || wrongRefrigerant(s)

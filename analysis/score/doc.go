@@ -53,7 +53,8 @@
 //   - A data error is one rule of the trade's list in one log, as the quality table tells
 //     of it; a wrong refrigerant is one of a system, and found where the true one is
 //     among the candidates. A channel that truly was not logged is no error when it is
-//     told of. A flag on a log without any mistake is a false flag.
+//     told of. Other instruments are others than those of the log before that can be read.
+//     A flag on a log without any mistake is a false flag.
 //   - By class: a mistakes that can be seen inside one visit, b only against the
 //     machine's own history (so from its third log on), c that physics cannot tell apart.
 //   - Energy is held against the true days of permanent logs: what machines took and

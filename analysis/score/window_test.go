@@ -2,6 +2,7 @@ package score
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"testing"
 	"time"
@@ -154,5 +155,22 @@ func TestDataErrorsByRule(t *testing.T) {
 	in.Uploads = nil
 	if d := compared(t, in).DataErrors; d != nil {
 		t.Errorf("without uploads: %+v, want none", d)
+	}
+}
+
+// Instruments differ from those of the log before that can be read: one that nobody can read
+// between them changes nothing, and a flag about that is no false one.
+func TestOtherInstrumentsThanTheLogBeforeThatCanBeRead(t *testing.T) {
+	log := func(path, kit, trap string, day int) truth.File {
+		at := time.Date(2024, 5, day, 9, 0, 0, 0, time.UTC)
+		return truth.File{Path: path, System: "A1", Logger: "Pelliq", Kit: kit, Trap: trap, Start: at, End: at.Add(time.Hour)}
+	}
+	f := truth.Fleet{Files: []truth.File{log("1.csv", "K1", "", 1), log("2.csv", "K2", "encrypted", 2), log("3.csv", "K2", "", 3), log("4.csv", "K2", "", 4)}}
+	got := made(f)
+	if want := map[slip]bool{{"3.csv", "D24"}: true}; !maps.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	if x := flags(f, got, map[slip]bool{{"3.csv", "D24"}: true}); x.Share != 0 {
+		t.Errorf("a true flag counts as false: %+v", x)
 	}
 }

@@ -8,7 +8,10 @@
 //  3. Look goes over one visit: the standstill before the hoses work, the means of
 //     the running machine, and how its channels move together.
 //  4. Review goes over the visits of a system in time order: what only the machine's
-//     own history can tell. A visit is judged from itself and those before it.
+//     own history can tell. A visit is judged from itself and those before it: what it
+//     shows off them is weighed between chance, a machine that changed and each mistake
+//     (weigh.go, explain.go). What all of them show on the median may belong to another
+//     refrigerant (refrigerant.go).
 //
 // A rule speaks only when its signature is clear of what instruments and faults of
 // the machine can do, and when no other rule explains the same thing: a false alarm

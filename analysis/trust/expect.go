@@ -10,7 +10,28 @@ import (
 // An expectation is what a quantity should be at a visit by the machine's own history, at
 // the visit's outdoor and condensing temperature.
 type expectation struct {
-	mean, sd float64 // NaN where nothing tells
+	mean, sd            float64 // NaN where nothing tells
+	outdoor, condensing float64 // how it follows these temperatures, K/K
+}
+
+// shown is what a visit shows of a quantity: its mean; of power, its index; of the outdoor
+// air of a machine that draws on it, how far it is above that at the coil. NaN unknown.
+func (f *Facts) shown(q cycle.Quantity) float64 {
+	switch q {
+	case cycle.Power:
+		return f.powerIndex()
+	case cycle.OutdoorTemp:
+		return f.mean(q) - f.mean(cycle.EvaporatorAirOn)
+	}
+	return f.mean(q)
+}
+
+// mean is that of a quantity over the settled running machine; NaN unknown.
+func (f *Facts) mean(q cycle.Quantity) float64 {
+	if v, ok := f.Mean[q.String()]; ok {
+		return v
+	}
+	return math.NaN()
 }
 
 // A slope is by how much a quantity follows a condition, K/K: what is believed before the
@@ -34,6 +55,10 @@ func (h history) follows(q cycle.Quantity) (outdoor, condensing slope) {
 		return slope{0.5, 0.6}, slope{0.5, 0.6}
 	case cycle.CondenserTD:
 		return slope{-0.5, 0.4}, slope{0, 1e-3}
+	case cycle.Power:
+		return slope{0, 0.01}, slope{0, 0.01}
+	case cycle.OutdoorTemp:
+		return slope{0, 0.05}, slope{0, 0.05}
 	case cycle.Evaporating:
 		if h.system.Kind.Heats() || h.now.Mode == Heating {
 			return slope{0.8, 0.4}, slope{0, 0.1}
@@ -57,21 +82,27 @@ const (
 	likeOutdoor  = 10.0 // K: where head pressure is held up in the cold, the condenser's difference follows no single line
 )
 
+// unit is how large what is believed of K counts in a quantity's own unit: the index of
+// power is a logarithm, and discharge gas scatters more than what the valve controls.
+func unit(q cycle.Quantity) float64 {
+	switch q {
+	case cycle.Power:
+		return 0.1
+	case cycle.DischargeSuperheat, cycle.DischargeTemp:
+		return 2
+	}
+	return 1
+}
+
 // conditions are the outdoor and the condensing temperature of a visit; NaN unknown. Where
 // the air was not logged, that of the brine stands in, or the evaporating temperature.
 func (f *Facts) conditions() (outdoor, condensing float64) {
-	get := func(q cycle.Quantity) float64 {
-		if v, ok := f.Mean[q.String()]; ok {
-			return v
-		}
-		return math.NaN()
-	}
 	for _, q := range []cycle.Quantity{cycle.OutdoorTemp, cycle.SourceInlet, cycle.Evaporating} {
-		if outdoor = get(q); !math.IsNaN(outdoor) {
+		if outdoor = f.mean(q); !math.IsNaN(outdoor) {
 			break
 		}
 	}
-	return outdoor, get(cycle.Condensing)
+	return outdoor, f.mean(cycle.Condensing)
 }
 
 // expected is what history says of a quantity at this visit.
@@ -85,13 +116,13 @@ func (h history) expected(q cycle.Quantity) expectation {
 }
 
 func (h history) expect(q cycle.Quantity) expectation {
-	unknown := expectation{math.NaN(), math.NaN()}
+	unknown := expectation{mean: math.NaN(), sd: math.NaN()}
 	outdoor, condensing := h.now.conditions()
 	var y, x1, x2 []float64
 	same := 0
 	for _, v := range h.before[max(0, len(h.before)-mostBefore):] {
-		m, ok := v.Mean[q.String()]
-		if !ok || v.hides(q) {
+		m := v.shown(q)
+		if math.IsNaN(m) || v.hides(q) {
 			continue
 		}
 		a, b := v.conditions()
@@ -112,9 +143,10 @@ func (h history) expect(q cycle.Quantity) expectation {
 		one[i] = 1
 	}
 	s1, s2 := h.follows(q)
+	k := unit(q)
 	fit, err := robust.Belief{
-		Y: y, Columns: [][]float64{one, x1, x2}, Mean: []float64{middle, s1.mean, s2.mean}, SD: []float64{levelSpread, s1.sd, s2.sd},
-		Wild: wildChance, WildSD: wildSpread, Scatter: usualScatter, ScatterWeight: scatterCount,
+		Y: y, Columns: [][]float64{one, x1, x2}, Mean: []float64{middle, s1.mean, s2.mean}, SD: []float64{levelSpread * k, s1.sd, s2.sd},
+		Wild: wildChance, WildSD: wildSpread * k, Scatter: usualScatter * k, ScatterWeight: scatterCount,
 	}.Fit()
 	if err != nil {
 		return unknown
@@ -132,7 +164,8 @@ func (h history) expect(q cycle.Quantity) expectation {
 	if 2*same >= len(y) {
 		kit *= sameKit
 	}
-	return expectation{fit.Coef[0], math.Sqrt(math.Pow(fit.SD(0), 2) + fit.Scatter*fit.Scatter + kit*kit + leastSpread*leastSpread)}
+	sd := math.Sqrt(math.Pow(fit.SD(0), 2) + fit.Scatter*fit.Scatter + kit*kit + leastSpread*leastSpread*k*k)
+	return expectation{fit.Coef[0], sd, fit.Coef[1], fit.Coef[2]}
 }
 
 // beside is a condition less that of the visit that is judged: 0 where either is unknown.
@@ -154,36 +187,7 @@ func (h history) moved(q cycle.Quantity) (by, spreads float64) {
 
 // level is moved, whether the visit's own rules doubt it or not.
 func (h history) level(q cycle.Quantity) (by, spreads float64) {
-	v, ok := h.now.Mean[q.String()]
 	e := h.expected(q)
-	if !ok || math.IsNaN(e.mean) {
-		return math.NaN(), math.NaN()
-	}
-	return v - e.mean, math.Abs(v-e.mean) / e.sd
-}
-
-// A calmness is within what a quantity must not have moved.
-type calmness struct {
-	of     cycle.Quantity
-	within float64 // K
-}
-
-// notMoved is within how many standard deviations a quantity has not moved, however far.
-const notMoved = 2.5
-
-// calm tells whether none of some quantities is known to have moved, and at least one is
-// known not to have.
-func (h history) calm(list ...calmness) bool {
-	sure := 0
-	for _, c := range list {
-		by, spreads := h.moved(c.of)
-		switch {
-		case math.IsNaN(by):
-		case math.Abs(by) > c.within && spreads > notMoved:
-			return false
-		case math.Abs(by)/spreads < c.within || by == 0:
-			sure++
-		}
-	}
-	return sure > 0
+	by = h.now.shown(q) - e.mean
+	return by, math.Abs(by) / e.sd
 }

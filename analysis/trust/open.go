@@ -45,7 +45,7 @@ func (s segment) open(site Site) (found []Doubt) {
 	}
 	for _, r := range []struct{ pressure, most float64 }{{site.air(), lostAtMost}, {0, lostAtMost}, {2 * site.air(), nearAir}} {
 		reference := r.pressure
-		first, last := openRun(low, high, reference, r.most)
+		first, last := openRun(low, high, reference, [2]float64{site.near(cycle.SuctionPressure), site.near(cycle.DischargePressure)}, r.most)
 		if first+last == 0 || r.most == nearAir && !sharp(low, first, last) && !sharp(high, first, last) {
 			continue
 		}
@@ -64,6 +64,15 @@ func (s segment) open(site Site) (found []Doubt) {
 		return found
 	}
 	return nil
+}
+
+// near is how near the air's pressure a sensor that hangs in it shows: some kPa, or within
+// what its limits of error allow.
+func (s Site) near(q cycle.Quantity) float64 {
+	if s.Limit == nil {
+		return nearAir
+	}
+	return math.Max(nearAir, s.Limit(q))
 }
 
 // leastAtOnce is the share of a pressure's change that comes with one sample when a hose is
@@ -93,10 +102,10 @@ func (s segment) inAir(i int) {
 
 // openRun counts the samples at both ends in which both pressures are those of hoses
 // in the air; none where the pressures do not jump next to them.
-func openRun(low, high []float64, reference, most float64) (first, last int) {
+func openRun(low, high []float64, reference float64, near [2]float64, most float64) (first, last int) {
 	isOpen := func(i int) bool {
 		l, h := math.Abs(low[i]-reference), math.Abs(high[i]-reference)
-		return math.Min(l, h) < nearAir && math.Max(l, h) < most
+		return (l < near[0] || h < near[1]) && math.Max(l, h) < most
 	}
 	jumps := func(at, to int) bool {
 		return to >= 0 && to < len(low) && (math.Abs(low[to]-low[at]) > connected*math.Abs(low[to]) || math.Abs(high[to]-high[at]) > connected*math.Abs(high[to]))
@@ -131,7 +140,8 @@ func (s segment) reference(site Site, low, high, reference float64, n int) []Dou
 		return span(Doubt{Rule: "D2", Channels: about(both...), Remedy: "these are gauge pressures taken for absolute ones: " + site.lines(both, register.Gauge)})
 	case reference > 1.5*site.air():
 		return span(Doubt{Rule: "D2", Channels: about(both...), Remedy: "these are absolute pressures taken for gauge ones: " + site.lines(both, register.Absolute)})
-	case missing > mostApart && math.Abs(low-site.air()+missing) < mostApart && math.Abs(high-site.air()+missing) < mostApart:
+	case missing > mostApart && math.Abs(low-site.air()+missing) < mostApart && math.Abs(high-site.air()+missing) < mostApart &&
+		site.surprise(low-site.air(), high-site.air()) > site.surprise(low-site.air()+missing, high-site.air()+missing)+clearer:
 		return span(Doubt{Rule: "D3", Channels: about(both...),
 			Remedy: "the logger takes the air of sea level off: set its altitude, or log absolute pressures; both pressures are too low by " + fmt.Sprintf("%.1f kPa", missing)})
 	}
@@ -150,7 +160,21 @@ func (s segment) reference(site Site, low, high, reference float64, n int) []Dou
 const (
 	lostZero  = 18.0 // kPa
 	mostApart = 4.5  // kPa
+	clearer   = 6.0  // sum of squares of standard deviations, by which the height explains both better
 )
+
+// surprise is how far off the zero of both sensors would be, as a sum of squares of their
+// standard deviations.
+func (s Site) surprise(low, high float64) (sum float64) {
+	for q, off := range map[cycle.Quantity]float64{cycle.SuctionPressure: low, cycle.DischargePressure: high} {
+		u := 1.0 // kPa, where nobody asks
+		if s.Limit != nil {
+			u = math.Max(u, s.Limit(q)/2)
+		}
+		sum += off * off / (u * u)
+	}
+	return sum
+}
 
 // mostZero is how far a sensor's zero may be off before it counts as lost: well beyond
 // its own limit of error.

@@ -48,6 +48,7 @@ func implausibility(row *cycle.Row) float64 {
 const (
 	impossible = 4.0
 	usual      = 1.0
+	mostLeft   = 100.0 // times less than before
 )
 
 // bothLarge is from where on superheat and subcooling are too large together, K.
@@ -127,7 +128,7 @@ func (l *look) places() {
 // mixedUp looks for the exchange or unit that explains impossible values best.
 func (l *look) mixedUp(before float64) bool {
 	var best *mixUp
-	after := usual
+	after := math.Max(usual, before/mostLeft) // what else is wrong may stay
 	for _, m := range mixUps() {
 		row := l.mean
 		m.mend(&row)
@@ -310,14 +311,14 @@ func (l *look) belowZero() {
 	if l.nearlyWet() && l.mean[cycle.DischargeSuperheat] > l.dryGas() {
 		least = math.Inf(1) // gas that hot was not wet, not even nearly
 	}
-	if v := l.mean[cycle.Superheat]; l.has(cycle.Superheat) && v < least && !l.liquidBack() {
+	if v := l.mean[cycle.Superheat]; l.has(cycle.Superheat) && v < least && !l.liquidBack() && !l.doubted(cycle.SuctionPressure) {
 		l.doubt(Doubt{
 			Rule: "D26", Channels: about(cycle.SuctionTemp), Hides: true,
 			Evidence: fmt.Sprintf("superheat %.1f K (standard uncertainty %.1f K)%s", v, l.u[cycle.Superheat], l.hot()),
 			Remedy:   "check the suction probe, the low pressure's reference and the refrigerant",
 		})
 	}
-	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -1.5*mostOff-1.5*l.u[cycle.Subcooling] {
+	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -1.5*mostOff-1.5*l.u[cycle.Subcooling] && !l.doubted(cycle.DischargePressure) {
 		l.doubt(Doubt{
 			Rule: "D27", Channels: about(cycle.LiquidTemp), Hides: true,
 			Evidence: fmt.Sprintf("subcooling %.1f K (standard uncertainty %.1f K)", v, l.u[cycle.Subcooling]),
@@ -374,14 +375,14 @@ func (l *look) hot() string {
 // hotterThanItCan checks the media against what they cool or are cooled by.
 func (l *look) hotterThanItCan() {
 	s := l.Circuit.System
-	if l.has(cycle.EvaporatorTD) && l.mean[cycle.EvaporatorTD] < 0.5 && l.mode() != Heating && !l.suspect("D26") {
+	if l.has(cycle.EvaporatorTD) && l.mean[cycle.EvaporatorTD] < 0.5 && l.mode() != Heating && !l.suspect("D26") && !l.doubted(cycle.SuctionPressure) {
 		l.doubt(Doubt{
 			Rule: "D25", Channels: about(evaporatorMedia[:]...), Hides: true,
 			Evidence: fmt.Sprintf("evaporating is %.1f K below the medium that is cooled: no heat goes that way", l.mean[cycle.EvaporatorTD]),
 			Remedy:   "check the probe of the medium (on the coil?) and the low pressure",
 		})
 	}
-	if !l.has(cycle.CondenserMedium, cycle.LiquidTemp, cycle.CondenserTD) || s.Kind.Heats() || l.mode() == Heating || l.doubted(cycle.LiquidTemp) {
+	if !l.has(cycle.CondenserMedium, cycle.LiquidTemp, cycle.CondenserTD) || s.Kind.Heats() || l.mode() == Heating || l.doubted(cycle.LiquidTemp) || l.doubted(cycle.DischargePressure) {
 		return
 	}
 	if s.Subcooler == table.Yes || s.InternalHeatExchanger == table.Yes {

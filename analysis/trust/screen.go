@@ -57,8 +57,8 @@ func (s segment) step() float64 {
 // conversion. Common practice, no source.
 var errorCodes = [...]float64{-127, 85, 999.9, 999, 3276.7, 6553.5, -273.15, -273.1, -40, -50, -200, 850}
 
-// farOff is how far an error code is from the values around it, K.
-const farOff = 12.0
+// besideOthers is how far an error code is from the values around it, K.
+const besideOthers = 12.0
 
 // codes takes error codes out of temperatures.
 func (s segment) codes() (found []Doubt) {
@@ -73,7 +73,7 @@ func (s segment) codes() (found []Doubt) {
 		}
 		n, first, last, code := 0, 0, 0, 0.0
 		for i, x := range v {
-			if isCode(x) && math.Abs(x-usual) > farOff && s.jumps(v, i) && !natural(v, x) {
+			if isCode(x) && math.Abs(x-usual) > besideOthers && s.jumps(v, i) && !natural(v, x) {
 				if n == 0 {
 					first, code = i, x
 				}
@@ -119,7 +119,7 @@ func (s segment) jumps(v []float64, i int) bool {
 		for k >= 0 && k < len(v) && (v[k] != v[k] || isCode(v[k])) {
 			k += way
 		}
-		if k >= 0 && k < len(v) && math.Abs(v[k]-v[i]) < farOff {
+		if k >= 0 && k < len(v) && math.Abs(v[k]-v[i]) < besideOthers {
 			return false
 		}
 	}
@@ -137,6 +137,8 @@ const (
 	stepTime   = 60.0  // s
 	besideStep = 180.0 // s
 	samePress  = 0.08  // of each pressure
+	leastSmall = 2.0   // K, where the pressures have not moved at all
+	pressSmall = 0.015 // of each pressure
 )
 
 // clamped are the probes on pipes.
@@ -158,11 +160,14 @@ func (s segment) fallen() (found []Doubt) {
 		if (q == cycle.SuctionTemp || q == cycle.OutletTemp) && after < before || q == cycle.DischargeTemp && after > before {
 			continue // not toward the air
 		}
-		least := leastStep
+		step, least, press := math.Abs(after-before), leastStep, samePress
 		if q == cycle.LiquidTemp {
 			least = leastQuiet
 		}
-		if math.Abs(after-before) < least || !s.runsOn(at, beside, within) || !alone(v, at, beside, within, after-before) {
+		if step < least {
+			least, press = leastSmall, pressSmall
+		}
+		if step < least || !s.runsOn(at, beside, within, press) || !alone(v, at, beside, within, after-before) {
 			continue
 		}
 		found = append(found, Doubt{
@@ -181,7 +186,7 @@ func (s segment) fallen() (found []Doubt) {
 func largestStep(v []float64, beside, within int) (at int, before, after float64) {
 	for i := beside; i+within+beside <= len(v); i++ {
 		raw := math.Abs(v[i+within] - v[i-1])
-		if !(raw >= leastQuiet*0.7) {
+		if !(raw >= leastSmall*0.7) {
 			continue
 		}
 		for i+within+beside < len(v) && math.Abs(v[i+within+1]-v[i]) > raw { // up to the steepest place
@@ -219,7 +224,7 @@ func alone(v []float64, at, beside, within int, step float64) bool {
 
 // runsOn tells whether the machine ran on unmoved through a step: both pressures, and
 // power or current.
-func (s segment) runsOn(at, beside, within int) bool {
+func (s segment) runsOn(at, beside, within int, press float64) bool {
 	ratio := 1.0
 	for _, q := range []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure, cycle.Power, cycle.Current} {
 		v := s.values(q)
@@ -228,7 +233,7 @@ func (s segment) runsOn(at, beside, within int) bool {
 		}
 		a, errA := robust.Median(v[at-beside : at])
 		b, errB := robust.Median(v[min(at+within, len(v)-1):min(at+within+beside, len(v))])
-		if errA != nil || errB != nil || math.Abs(b-a) > samePress*math.Abs(a) {
+		if errA != nil || errB != nil || math.Abs(b-a) > press*math.Abs(a) {
 			return false
 		}
 		switch q {

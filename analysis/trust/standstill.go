@@ -39,6 +39,8 @@ type rest struct {
 	l         *look
 	low, high side
 	minutes   float64
+	air       float64 // outdoors, where that is what cools the condenser, °C; NaN unknown
+	apart     float64 // by what share the high pressure is above the low one; NaN unknown
 }
 
 // Limits of a standstill. Source of 2 K and 1 K: common practice, no source.
@@ -53,7 +55,7 @@ const (
 
 // standstill checks the pressures against the temperatures before the first start.
 func (l *look) standstill() rest {
-	r := rest{l: l, low: side{pressure: cycle.SuctionPressure, kpa: math.NaN()}, high: side{pressure: cycle.DischargePressure, kpa: math.NaN()}}
+	r := rest{l: l, air: math.NaN(), low: side{cycle.SuctionPressure, math.NaN(), math.NaN(), 0}, high: side{cycle.DischargePressure, math.NaN(), math.NaN(), 0}}
 	if l.Circuit.Refrigerant == nil || l.Day {
 		return r
 	}
@@ -71,6 +73,7 @@ func (l *look) standstill() rest {
 	}
 	r.take(max(from, end-int(longestRest/math.Max(l.step, 1))), end-1)
 	r.judge()
+	r.sun()
 	return r
 }
 
@@ -99,6 +102,10 @@ func (r *rest) take(from, to int) {
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
 		row[q] = at(q)
 	}
+	if !l.Circuit.System.Kind.Heats() && math.IsNaN(row[cycle.CondenserAirOn]) && math.IsNaN(row[cycle.SinkInlet]) {
+		r.air = row[cycle.OutdoorTemp]
+	}
+	r.apart = row[cycle.DischargePressure]/row[cycle.SuctionPressure] - 1
 	u := l.Circuit.Uncertainty(&row, l.Limits)
 	if still(cycle.Condensing) && still(cycle.LiquidTemp) {
 		r.high.kpa, r.high.temp, r.high.u = row[cycle.DischargePressure], row[cycle.LiquidTemp], u[cycle.Subcooling]
@@ -149,6 +156,15 @@ func (r rest) offsets() map[string]float64 {
 	return out
 }
 
+// stills are the sides that can be judged, by pressure.
+func (r rest) stills() map[string]Still {
+	out := map[string]Still{}
+	for _, s := range r.sides() {
+		out[s.pressure.String()] = Still{s.kpa, s.temp}
+	}
+	return out
+}
+
 // worst is the largest misfit of the sides, K, with a pressure added.
 func worst(c *cycle.Circuit, sides []side, plus float64) float64 {
 	var most float64
@@ -176,7 +192,7 @@ func (r rest) judge() {
 		return
 	}
 	for _, sign := range []int{1, -1} {
-		if worst(l.Circuit, sides, float64(sign)*l.air()) < fits {
+		if r.equal(sides) && worst(l.Circuit, sides, float64(sign)*l.air()) < fits {
 			l.mixedReference(r.text(sides), sign)
 			l.doubts[len(l.doubts)-1].Candidates = r.refrigerants(sides)
 			return
@@ -198,6 +214,39 @@ func (r rest) judge() {
 	})
 }
 
+// How far the outdoor air may read above the refrigerant of an outdoor condenser at rest:
+// some kelvin, and on warm days half of what it is above a room's 22 °C, to which the pipes
+// lead. Engineering choice, no source.
+const (
+	leastSunny = 4.5  // K
+	roomAir    = 22.0 // °C
+)
+
+// sun looks for an outdoor probe that reads far warmer than the condenser at rest, whose
+// liquid is as warm as its pressure says.
+func (r rest) sun() {
+	l, cool := r.l, r.high.temp
+	over := r.air - cool - math.Max(0, (r.air-roomAir)/2)
+	if !(over > leastSunny) || math.Abs(r.high.excess(l.Circuit, 0)) > fits || l.doubted(cycle.LiquidTemp) || l.doubted(cycle.DischargePressure) {
+		return
+	}
+	l.doubt(Doubt{
+		Rule: "D29", Channels: about(condenserMedia[:]...), Hides: true,
+		Evidence: fmt.Sprintf("at rest for %.0f minutes the outdoor air reads %.1f °C, and the refrigerant in the condenser is at %.1f °C by its pressure and its liquid", r.minutes, r.air, cool),
+		Remedy:   "shade the outdoor probe and keep it out of the condenser's own warm air",
+	})
+}
+
+// leastEqual is within what share of each other the pressures of a machine at rest are
+// equal.
+const leastEqual = 0.03
+
+// equal tells whether both pressures say the same: foreign gas in the condenser, too,
+// raises one of them.
+func (r rest) equal(sides []side) bool {
+	return len(sides) == 2 || math.Abs(r.apart) < leastEqual
+}
+
 // oneSide says that one pressure is off and the other is not.
 func (r rest) oneSide(sides []side) bool {
 	c := r.l.Circuit
@@ -209,8 +258,8 @@ func (r rest) oneSide(sides []side) bool {
 	if math.Abs(good.excess(c, 0)) > fits || math.Abs(x) < math.Max(clearlyOff, sigmas*bad.u) {
 		return false
 	}
-	if bad.pressure == cycle.SuctionPressure && x < 0 {
-		return false // pumped down, its low side holds gas alone
+	if x < 0 {
+		return false // pumped down, its low side holds gas alone; the high side has the pressure of its coldest place
 	}
 	want, err := c.Refrigerant.DewP(thermo.FromCelsius(bad.temp))
 	if err != nil {

@@ -76,6 +76,9 @@ func TestRulesSeeTheirMistake(t *testing.T) {
 		{rule: "D14", what: "high-pressure hose closed", spoil: func(at float64, x *cycle.Row) {
 			x[cycle.DischargePressure] = 1016.6 - 0.01*at
 		}},
+		{rule: "D14", what: "high-pressure hose shut before the start", scene: func(s *scene) { s.standing = 5 }, spoil: func(at float64, x *cycle.Row) {
+			x[cycle.DischargePressure] = 572 - 0.005*at
+		}},
 		{rule: "D17", what: "two minutes between samples", scene: func(s *scene) { s.step, s.minutes, s.swing = 120, 60, 0 }},
 		{rule: "D18", what: "six minutes", scene: func(s *scene) { s.minutes = 6 }},
 		{rule: "D19", what: "a room pulled down", spoil: func(at float64, x *cycle.Row) {

@@ -41,6 +41,7 @@ type Facts struct {
 	Mean    map[string]float64 `json:"mean,omitempty"`   // of the settled running machine, by quantity
 	U       map[string]float64 `json:"u,omitempty"`      // standard uncertainties of what follows from the means, by instruments
 	Rest    map[string]float64 `json:"rest,omitempty"`   // at standstill: what pressures show too much, K
+	Still   map[string]Still   `json:"still,omitempty"`  // at standstill: the sides that can be judged, by pressure
 	Stop    *Stop              `json:"stop,omitempty"`   // the only one in the middle of it
 	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
 	Near    bool               `json:"near,omitempty"`   // superheat near zero, though the gas is hot: says something only where most visits show it
@@ -81,8 +82,9 @@ func Look(v Visit) Facts {
 		Print: columnsOf(v.Headers), Mode: l.mode(), Fluid: v.Circuit.System.RefrigerantName, Mean: l.means(), U: l.uncertainties(),
 	}
 	l.log()
+	l.deaf()
 	rest := l.standstill()
-	f.Rest = rest.offsets()
+	f.Rest, f.Still = rest.offsets(), rest.stills()
 	if len(l.rows) >= fewest {
 		l.converted()
 		l.places()

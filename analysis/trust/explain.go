@@ -1,0 +1,214 @@
+package trust
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"rimelog/analysis/cycle"
+	"rimelog/pipeline/register"
+)
+
+// An explanation is a mistake that would move what a visit shows.
+type explanation struct {
+	name     string // with the place of its size
+	rule     string
+	channels []cycle.Quantity
+	along    map[cycle.Quantity]float64 // what one unit of it moves, and the conditions it misleads about
+	from, to float64                    // its sizes
+	machine  bool                       // the log is another machine's
+	sharp    bool                       // it could be the machine just as well where only that moved: hides nothing
+	remedy   string
+}
+
+// Sizes of mistakes, K and kPa. Source: uninsulated and loose clamps 2 to 10 K towards the
+// air, a probe in the sun some 5 to 10 K, common practice, no source; a zero that is off by
+// less than 15 kPa is within what simple gauges may show (EN 837-1, 1 % of 1600 kPa).
+const (
+	leastProbe = 3.5
+	mostProbe  = 30.0
+	mostLiquid = 15.0 // the liquid is less far from the air than cold gas
+	leastSun   = 3.5
+	mostSun    = 14.0
+	leastZero  = 15.0
+	widestZero = 70.0
+)
+
+// explanations lists the mistakes that levels can tell.
+func (h history) explanations() []explanation {
+	list := []explanation{
+		{name: "a suction probe that shows %.1f K too much", rule: "D10", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
+			along: map[cycle.Quantity]float64{cycle.Superheat: 1}, remedy: "check the suction probe's contact and insulation, and log again"},
+		{name: "a suction probe that shows %.1f K too little", rule: "D26", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
+			along: map[cycle.Quantity]float64{cycle.Superheat: -1}, remedy: "check the suction probe's contact and insulation, and log again"},
+		{name: "a liquid probe that shows %.1f K too little", rule: "D10", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid,
+			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, remedy: "check the liquid probe's contact and insulation, and log again"},
+		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true,
+			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1},
+			remedy: "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before"},
+		{name: "a power meter that shows a third", rule: "D28", channels: []cycle.Quantity{cycle.Power}, from: math.Log(0.28), to: math.Log(0.4),
+			along: map[cycle.Quantity]float64{cycle.Power: 1}, remedy: "measure all phases, and check the direction of the current clamps"},
+		{name: "a power in W under kW", rule: "D28", channels: []cycle.Quantity{cycle.Power}, from: math.Log(850), to: math.Log(1150),
+			along: map[cycle.Quantity]float64{cycle.Power: 1}, remedy: "enter the unit of the power in register/channels.csv"},
+		{name: "a probe of the medium on the coil, %.1f K too cold", rule: "D25", channels: evaporatorMedia[:], from: leastProbe, to: mostProbe,
+			along: map[cycle.Quantity]float64{cycle.EvaporatorTD: -1, cycle.EvaporatorMedium: -1}, remedy: "check the probe of the medium (on the coil?) and the low pressure"},
+		{name: "another machine", rule: "D32", machine: true, channels: []cycle.Quantity{cycle.Quantities},
+			remedy: "check which system was logged; move the file into that system's folder"},
+	}
+	return append(append(list, h.sun()...), h.pressures()...)
+}
+
+// sun is the outdoor probe in the sun, where the outdoor air says something of the machine.
+func (h history) sun() []explanation {
+	along := map[cycle.Quantity]float64{cycle.OutdoorTemp: 1}
+	if !h.system.Kind.Heats() && h.now.Mode != Heating && math.IsNaN(h.now.mean(cycle.CondenserAirOn)) && math.IsNaN(h.now.mean(cycle.SinkInlet)) {
+		along[cycle.CondenserTD] = -1
+	}
+	if math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) {
+		return nil
+	}
+	return []explanation{{name: "an outdoor probe that shows %.1f K too much", rule: "D29", channels: condenserMedia[:], from: leastSun, to: mostSun,
+		along: along, remedy: "shade the outdoor probe and keep it out of the condenser's own warm air"}}
+}
+
+// pressures are the zero of either sensor, and the air's pressure in both.
+func (h history) pressures() (list []explanation) {
+	c, err := cycle.NewExactCircuit(h.system)
+	if err != nil || c.Refrigerant == nil {
+		return nil
+	}
+	add := func(x explanation, low, high, per float64) {
+		if x.along = h.raised(c, low, high, per); x.along != nil {
+			list = append(list, x)
+		}
+	}
+	for _, sign := range []float64{1, -1} {
+		word := "too much"
+		if sign < 0 {
+			word = "too little"
+		}
+		zero := explanation{rule: "D30", from: leastZero, to: widestZero,
+			remedy: "compare the sensor with the air and zero it, and look whether the hose's valve was open; write an offset into register/instruments.csv"}
+		zero.name, zero.channels = "a low pressure that shows %.0f kPa "+word, []cycle.Quantity{cycle.SuctionPressure}
+		add(zero, sign*leastZero, 0, leastZero)
+		zero.name, zero.channels = "a high pressure that shows %.0f kPa "+word, []cycle.Quantity{cycle.DischargePressure}
+		add(zero, 0, sign*leastZero, leastZero)
+		reference, kind := register.Gauge, "gauge pressures taken for absolute ones"
+		if sign > 0 {
+			reference, kind = register.Absolute, "absolute pressures taken for gauge ones"
+		}
+		air := explanation{name: kind, rule: "D2", channels: []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure}, from: 1, to: 1,
+			remedy: "if so, write into register/channels.csv: " + h.reference("suction_pressure", reference) + " and " + h.reference("discharge_pressure", reference)}
+		add(air, sign*seaLevel, sign*seaLevel, 1)
+	}
+	return list
+}
+
+// raised is what pressures that show so many kPa too much move, for each of so many units of
+// it; nil where they cannot.
+func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Quantity]float64 {
+	suction, discharge := h.now.mean(cycle.SuctionPressure), h.now.mean(cycle.DischargePressure)
+	if suction <= low || discharge <= high {
+		return nil
+	}
+	te, tc := c.Dew(suction)-c.Dew(suction-low), c.Dew(discharge)-c.Dew(discharge-high)
+	along := map[cycle.Quantity]float64{
+		cycle.Evaporating: te, cycle.Superheat: -te, cycle.EvaporatorTD: -te,
+		cycle.Condensing: tc, cycle.CondenserTD: tc, cycle.DischargeSuperheat: -tc,
+		cycle.Subcooling: c.Bubble(discharge) - c.Bubble(discharge-high),
+		cycle.Power:      powerIndex(1, suction, discharge) - powerIndex(1, suction-low, discharge-high),
+	}
+	for q, by := range along {
+		if along[q] = by / units; math.IsNaN(by) {
+			along[q] = 0
+		}
+	}
+	return along
+}
+
+// What must hold before history is weighed, and how sure it must be.
+const (
+	worthWeighing = 2.5 // standard deviations of what moved most
+	leastOdds     = 1.5 // of a mistake, against all else
+	farOff        = 3.0 // standard deviations, of what another machine must move
+	fewestFar     = 3   // how many
+)
+
+// weigh says which mistake explains what a visit shows off its history.
+func (h history) weigh() {
+	e := h.evidence()
+	if e.beyond(worthWeighing) == 0 {
+		return
+	}
+	s, ok := h.likeliest(e, h.explanations())
+	if !ok || s.odds < leastOdds || h.now.says(s.rule) || h.lasts(s) || s.machine && e.beyond(farOff) < fewestFar {
+		return
+	}
+	switch s.rule {
+	case "D32":
+		h.now.drop(append([]string{"D7", "D10", "D14"}, weak...)...)
+	case "D2", "D30":
+		h.now.drop("D26", "D27", "D25", "D29")
+	}
+	d := Doubt{Rule: s.rule, Channels: about(s.channels...), Hides: !s.sharp, Evidence: e.text(len(h.before), s), Remedy: s.remedy}
+	if s.machine {
+		d.Channels = nil
+	}
+	if s.rule == "D30" {
+		d.Candidates = []string{"a sensor that lost its zero", "a closed valve at the hose (D14)"}
+	}
+	h.now.doubt(d)
+}
+
+// beyond counts what is further off than so many standard deviations.
+func (e evidence) beyond(spreads float64) (n int) {
+	for i, off := range e.off {
+		if math.Abs(off) > spreads*e.sd[i] {
+			n++
+		}
+	}
+	return n
+}
+
+// lasts tells whether the visit before had it half as far off already, or a leak was on its
+// way: that is a machine which changed. A mistake stands alone.
+func (h history) lasts(s suspicion) bool {
+	if s.machine || s.rule == "D28" {
+		return false
+	}
+	if s.rule == "D27" && h.fell(cycle.Subcooling) {
+		return true
+	}
+	lasting, known := 0, 0
+	for _, q := range h.weighed() {
+		by, spreads := h.level(q)
+		if math.Abs(s.along[q]) > 0 && spreads > worthWeighing {
+			known++
+			if h.onItsWay(q, by) {
+				lasting++
+			}
+		}
+	}
+	return known > 0 && lasting == known
+}
+
+// text tells what moved, and what explains it.
+func (e evidence) text(visits int, s suspicion) string {
+	var moved []string
+	for i, q := range e.of {
+		switch {
+		case math.Abs(e.off[i]) < 2*e.sd[i]:
+		case q == cycle.Power:
+			moved = append(moved, fmt.Sprintf("power at like pressures times %.2g", math.Exp(e.off[i])))
+		case q == cycle.OutdoorTemp:
+			moved = append(moved, fmt.Sprintf("outdoor air above that at the coil %+.1f K", e.off[i]))
+		default:
+			moved = append(moved, fmt.Sprintf("%s %+.1f K", q, e.off[i]))
+		}
+	}
+	name := s.name
+	if strings.Contains(name, "%") {
+		name = fmt.Sprintf(name, s.size)
+	}
+	return fmt.Sprintf("off what the %d visits before say: %s; %s would explain it, %.0f to 1 against all else", visits, strings.Join(moved, ", "), name, math.Min(s.odds, 999))
+}

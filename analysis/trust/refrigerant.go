@@ -1,0 +1,227 @@
+package trust
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"rimelog/analysis/cycle"
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+)
+
+// refrigerant decides whether the register names the wrong refrigerant: a standstill that
+// says so, superheat or subcooling below zero, or what the running machine shows on the
+// median, at several visits, not at one.
+func (h history) refrigerant() {
+	doubted := (h.now.says("D1") || h.now.says("D2")) && h.often([]string{"D1", "D2"}) ||
+		(h.now.says("D26") || h.now.says("D27") || h.now.Near) && h.often([]string{"D26", "D27"})
+	names := h.otherRefrigerants(doubted)
+	if len(names) == 0 {
+		h.now.drop("D1")
+		return
+	}
+	h.anotherRefrigerant(names)
+}
+
+// often tells whether one of the rules spoke at this visit and at most visits before
+// at which it could.
+func (h history) often(rules []string) bool {
+	any := func(f Facts) bool {
+		return slices.ContainsFunc(f.Doubts, func(d Doubt) bool {
+			return slices.Contains(rules, d.Rule) && (d.Rule != "D2" || len(d.Candidates) > 0)
+		}) ||
+			rules[0] == "D26" && f.Near || slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
+	}
+	hit, of := 0, 0
+	for _, v := range append(slices.Clone(h.before), *h.now) {
+		could := len(v.Mean) > 0
+		if rules[0] == "D1" {
+			could = len(v.Rest) > 0
+		}
+		if could {
+			of++
+			if any(v) {
+				hit++
+			}
+		}
+	}
+	return any(*h.now) && hit >= 2 && 2*hit > of
+}
+
+// anotherRefrigerant says which refrigerants would make what the visits show usual.
+func (h history) anotherRefrigerant(names []string) {
+	evidence := "what the machine shows on the median of its visits is far from what machines of its kind show, and would be usual with another"
+	for _, d := range h.now.Doubts {
+		if d.Rule == "D1" || d.Rule == "D26" || d.Rule == "D27" {
+			evidence = "at most visits, as at this one: " + d.Evidence
+		}
+	}
+	for _, r := range []string{"D1", "D2", "D26", "D27"} {
+		if h.now.says(r) {
+			h.now.Taken = append(h.now.Taken, r)
+		}
+	}
+	h.now.drop("D1", "D2", "D26", "D27", "D30")
+	h.now.doubt(Doubt{
+		Rule: "D1", Channels: about(cycle.SuctionPressure, cycle.DischargePressure), Candidates: names, Hides: true, Evidence: evidence,
+		Remedy: fmt.Sprintf("look at the nameplate; the refrigerant stands in the line of %s of register/systems.csv", h.system.ID),
+	})
+}
+
+// A usualness is what machines of a kind show of a quantity, with its standard deviation
+// between machines.
+type usualness struct {
+	of       cycle.Quantity
+	mean, sd float64
+}
+
+// usually is what a machine of this kind and design shows. Source: usual superheat at the
+// compressor, subcooling with and without a receiver, temperature differences and isentropic
+// efficiencies (0.5 to 0.85); common practice, no source, with twice its spread.
+func usually(s register.System) []usualness {
+	superheat, subcooling := usualness{cycle.Superheat, 9, 3.5}, usualness{cycle.Subcooling, 5, 3.5}
+	if !math.IsNaN(s.DesignSuperheat) {
+		superheat = usualness{cycle.Superheat, s.DesignSuperheat + 2.5, 3}
+	}
+	if s.Receiver == register.HighSideReceiver {
+		subcooling.mean = 2.5
+	} else if !math.IsNaN(s.DesignSubcooling) {
+		subcooling = usualness{cycle.Subcooling, s.DesignSubcooling, 3}
+	}
+	evaporator, condenser := usualness{cycle.EvaporatorTD, 9, 3.5}, usualness{cycle.CondenserTD, 12, 6}
+	switch s.Kind {
+	case register.AirConditioning:
+		evaporator.mean, evaporator.sd = 17, 5
+	case register.Chiller, register.GroundHeatPump, register.WaterHeatPump:
+		evaporator.mean = 7
+	}
+	return []usualness{superheat, subcooling, evaporator, condenser, {cycle.IsentropicEfficiency, 0.675, 0.085}}
+}
+
+// A Still is one side of a machine at rest.
+type Still struct {
+	KPa  float64 `json:"kpa"`
+	Temp float64 `json:"temp"` // °C
+}
+
+// When another refrigerant is told: how strange the present one is over the likeliest one,
+// as a sum of squares of standard deviations, with a standstill or values below zero that
+// doubt it and without; how strange the likeliest may be; and within what of it others are
+// candidates, too.
+const (
+	doubtedStranger = 4.0
+	stranger        = 6.5
+	mostStrange     = 6.0
+	asLikely        = 6.0
+	fewestShown     = 3   // visits
+	worthTrying     = 5.0 // of what the visit itself shows, before others are tried
+	stillSD         = 1.2 // K, of saturation over temperature at rest
+)
+
+// otherRefrigerants lists those, met in the field, with which the machine would show what
+// machines of its kind do, the likeliest first; none where the present one does.
+func (h history) otherRefrigerants(doubted bool) (names []string) {
+	if h.system.RefrigerantName == "" || !doubted && h.plain() < worthTrying {
+		return nil
+	}
+	row, ok := h.middle()
+	least := stranger
+	if doubted {
+		least = doubtedStranger
+	}
+	now := h.strangeness(h.system.RefrigerantName, row)
+	if !ok || now < least || math.IsNaN(now) {
+		return nil
+	}
+	type candidate struct {
+		name    string
+		strange float64
+	}
+	var all []candidate
+	for _, name := range met() {
+		if x := h.strangeness(name, row); name != h.system.RefrigerantName && x < mostStrange && x < now-least {
+			all = append(all, candidate{name, x})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.strange, b.strange) })
+	for _, c := range all[:min(len(all), mostCandidates)] {
+		if c.strange < all[0].strange+asLikely {
+			names = append(names, c.name)
+		}
+	}
+	return names
+}
+
+// plain is how strange the visit itself is, as far as its own differences tell.
+func (h history) plain() (sum float64) {
+	for _, u := range append(usually(h.system), usualness{cycle.DischargeSuperheat, 25, 10}) {
+		if z := (h.now.mean(u.of) - u.mean) / u.sd; !math.IsNaN(z) {
+			sum += z * z
+		}
+	}
+	return sum
+}
+
+// middle is the median of what was measured over the visits, this one included, of which no
+// rule is sure that it is wrong.
+func (h history) middle() (cycle.Row, bool) {
+	row := cycle.NewRow()
+	visits := append(slices.Clone(h.before), *h.now)
+	shown := 0
+	for q := cycle.Quantity(0); q.Column() != ""; q++ {
+		var x []float64
+		for i := range visits {
+			v := history{now: &visits[i]}
+			if m := visits[i].mean(q); !math.IsNaN(m) && !v.sure(q) {
+				x = append(x, m)
+			}
+		}
+		if m, err := robust.Median(x); err == nil {
+			row[q] = m
+		}
+		if q == cycle.SuctionPressure {
+			shown = len(x)
+		}
+	}
+	return row, shown >= fewestShown && !math.IsNaN(row[cycle.SuctionPressure]+row[cycle.DischargePressure])
+}
+
+// strangeness is how far a machine with a refrigerant would be from what machines of its kind
+// show, as a sum of squares of standard deviations; infinite where it cannot be.
+func (h history) strangeness(name string, row cycle.Row) (sum float64) {
+	s := h.system
+	s.RefrigerantName = name
+	c, err := cycle.NewExactCircuit(s)
+	if err != nil || c.Refrigerant == nil {
+		return math.Inf(1)
+	}
+	c.Complete(&row)
+	if math.IsNaN(row[cycle.Evaporating] + row[cycle.Condensing]) {
+		return math.Inf(1)
+	}
+	c.Compressor(&row)
+	for _, u := range usually(s) {
+		if z := (row[u.of] - u.mean) / u.sd; !math.IsNaN(z) {
+			sum += z * z
+		}
+	}
+	return sum + h.strangeAtRest(c)
+}
+
+// strangeAtRest is the same for the median of what the standstills show.
+func (h history) strangeAtRest(c *cycle.Circuit) (sum float64) {
+	for _, q := range []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure} {
+		var x []float64
+		for _, v := range append(slices.Clone(h.before), *h.now) {
+			if at, ok := v.Still[q.String()]; ok {
+				x = append(x, side{q, at.KPa, at.Temp, 0}.excess(c, 0))
+			}
+		}
+		if m, err := robust.Median(x); err == nil {
+			sum += m * m / (stillSD * stillSD)
+		}
+	}
+	return sum
+}
