@@ -26,8 +26,14 @@ func (s System) expected(f feature, visit table.Visit) (b table.Baseline, level 
 		level += at
 	}
 	seen := math.IsNaN(visit.OutdoorTemp) || visit.OutdoorTemp >= b.OutdoorLo-nearEnough && visit.OutdoorTemp <= b.OutdoorHi+nearEnough
-	return b, level, b.Healthy && seen && !visit.Start.Before(b.Until)
+	return b, level, b.Healthy && seen && ownShare(b) <= mostOwn && !visit.Start.Before(b.Until)
 }
+
+// ownShare is the weight of one visit in a baseline's level, and mostOwn the largest with
+// which a reading may be held against it: beyond, it would be held against itself.
+func ownShare(b table.Baseline) float64 { return b.OwnWeight / float64(max(b.Visits, 1)) }
+
+const mostOwn = 0.5
 
 // nearEnough is how far beyond the temperatures that a baseline has seen its slope still
 // holds, K; common practice, no source.
@@ -40,7 +46,7 @@ const nearEnough = 5
 // 12, whose w makes the prior's variance w·s²/(n(1-w)). What is wrong with the instruments,
 // u, is in the visits alike, and stands against the prior's part alone.
 func apart(b table.Baseline, u float64) float64 {
-	v := b.Scatter * b.Scatter * (1 - b.OwnWeight/float64(max(b.Visits, 1)))
+	v := b.Scatter * b.Scatter * (1 - ownShare(b))
 	if !math.IsNaN(u) {
 		v += (1 - b.OwnWeight) * (1 - b.OwnWeight) * u * u
 	}

@@ -67,6 +67,7 @@ func TestReadingsOfAYoungRecord(t *testing.T) {
 	for why, change := range map[string]func(*table.Baseline){
 		"may not be well":       func(b *table.Baseline) { b.Healthy = false },
 		"colder than ever seen": func(b *table.Baseline) { b.OutdoorLo, b.OutdoorHi = 30, 40 },
+		"it is the baseline":    func(b *table.Baseline) { b.Visits = 1 },
 		"a later visit":         func(b *table.Baseline) { b.Until = b.Until.AddDate(0, 1, 0) },
 	} {
 		other := b
