@@ -17,6 +17,9 @@ func (s System) diagram() (charts []chart.Chart, why string, err error) {
 	if !ok {
 		return nil, s.say.Text("No pressure-enthalpy diagram: no visit has both pressures, the suction and the liquid temperature."), nil
 	}
+	if s.Register.RefrigerantName == "" {
+		return nil, s.say.Text("No pressure-enthalpy diagram: the register does not say the refrigerant."), nil
+	}
 	r, err := thermo.Lookup(s.Register.RefrigerantName)
 	if err != nil {
 		return nil, s.say.Text("No pressure-enthalpy diagram: %s.", s.say.Prose(err.Error())), nil

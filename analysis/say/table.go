@@ -30,7 +30,7 @@ func newTables(texts map[string]string) tables {
 		}
 	}
 	slices.SortFunc(t.patterns, func(a, b pattern) int {
-		return cmp.Or(cmp.Compare(len(b.words), len(a.words)), cmp.Compare(a.form.String(), b.form.String()))
+		return cmp.Or(cmp.Compare(len(b.words), len(a.words)), cmp.Compare(len(b.form.String()), len(a.form.String())), cmp.Compare(a.form.String(), b.form.String()))
 	})
 	return t
 }
@@ -75,6 +75,9 @@ func (t tables) meaning(s string) string {
 	if rest, ok := strings.CutSuffix(s, "."); ok {
 		return t.meaning(rest) + "."
 	}
+	if n := len(s); n > 2 && s[0] == '"' && s[n-1] == '"' {
+		return `"` + t.meaning(s[1:n-1]) + `"`
+	}
 	for _, joint := range joints {
 		if a, b, ok := strings.Cut(s, joint); ok {
 			return t.meaning(a) + joint + t.meaning(b)
@@ -83,25 +86,30 @@ func (t tables) meaning(s string) string {
 	return s
 }
 
-// known finds a text, also one that begins a sentence and therefore with a capital.
+// known finds a text, also one that begins a sentence and therefore with a capital: as a
+// whole before by a pattern.
 func (t tables) known(s string) (string, bool) {
 	if s == "" {
 		return s, true
 	}
-	if out, ok := t.find(s); ok {
-		return out, true
-	}
-	if small := lower(s); small != s {
-		out, ok := t.find(small)
-		return Capital(out), ok
+	small := lower(s)
+	for _, find := range []func(string) (string, bool){t.asWhole, t.byPattern} {
+		if out, ok := find(s); ok {
+			return out, true
+		}
+		if out, ok := find(small); ok && small != s {
+			return Capital(out), true
+		}
 	}
 	return s, false
 }
 
-func (t tables) find(s string) (string, bool) {
-	if out, ok := t.whole[s]; ok && !hasPlaces(s) {
-		return out, true
-	}
+func (t tables) asWhole(s string) (string, bool) {
+	out, ok := t.whole[s]
+	return out, ok && !hasPlaces(s)
+}
+
+func (t tables) byPattern(s string) (string, bool) {
 	for _, p := range t.patterns {
 		if !strings.Contains(s, p.words) {
 			continue
@@ -113,8 +121,11 @@ func (t tables) find(s string) (string, bool) {
 	return s, false
 }
 
-// parted tells whether a text is several sentences, which are looked up one by one.
-func parted(s string) bool { return strings.Contains(s, joints[0]) || strings.Contains(s, joints[1]) }
+// parted tells whether a text is several sentences or parts of one, which are looked up one
+// by one.
+func parted(s string) bool {
+	return slices.ContainsFunc(joints[:3], func(joint string) bool { return strings.Contains(s, joint) })
+}
 
 // fill puts what differs into the translation: as it is where it is a figure or a name,
 // translated where the catalogue knows it.
