@@ -27,14 +27,19 @@ var (
 // between 0 and 40 °C with 30 K of subcooling reaches a COP of 7.15, Carnot's
 // between these temperatures is 6.83.
 func (c *Circuit) Compressor(row *Row) []Lack {
+	_, _, lacks := c.compress(row)
+	return lacks
+}
+
+// compress is Compressor with the states it rests on, where they are known.
+func (c *Circuit) compress(row *Row) (states thermo.Cycle, known bool, lacks []Lack) {
 	if c.Refrigerant == nil || math.IsNaN(row[SuctionPressure]+row[SuctionTemp]+row[DischargePressure]+row[DischargeTemp]) {
-		return nil
+		return states, false, nil
 	}
 	states, err := c.states(row)
 	if err != nil {
-		return []Lack{{IsentropicEfficiency, 1, 0, err.Error()}}
+		return states, false, []Lack{{IsentropicEfficiency, 1, 0, err.Error()}}
 	}
-	var lacks []Lack
 	set := func(q Quantity, v float64, err error) {
 		if err != nil {
 			lacks = append(lacks, Lack{q, 1, 0, err.Error()})
@@ -45,11 +50,11 @@ func (c *Circuit) Compressor(row *Row) []Lack {
 	v, err := c.Refrigerant.IsentropicEfficiency(states.Suction, states.Discharge)
 	set(IsentropicEfficiency, v, err)
 	if math.IsNaN(row[LiquidTemp]) {
-		return lacks
+		return states, true, lacks
 	}
 	if states.Liquid, err = c.liquid(row); err != nil {
 		set(CoolingCOP, 0, err)
-		return lacks
+		return states, true, lacks
 	}
 	v, err = states.CoolingCOP()
 	set(CoolingCOP, v, err)
@@ -57,7 +62,7 @@ func (c *Circuit) Compressor(row *Row) []Lack {
 	set(HeatingCOP, v, err)
 	v, err = c.carnot(row)
 	set(CarnotFraction, v, err)
-	return lacks
+	return states, true, lacks
 }
 
 func (c *Circuit) states(row *Row) (thermo.Cycle, error) {

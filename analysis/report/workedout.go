@@ -14,21 +14,23 @@ type quantity struct {
 	value  func(table.Visit) float64
 	digits int
 	of     say.Quantity
+	u      func(table.Visit) float64 // its standard uncertainty; nil where none is kept
 }
 
 // quantities are what a reader asks of a visit, in the order of the circuit. Each
 // label says by which route and for which boundary the figure holds.
 func quantities() []quantity {
 	return []quantity{
-		{"Evaporating, dew", func(v table.Visit) float64 { return v.EvaporatingTemp }, 1, say.Temperature},
-		{"Condensing, dew", func(v table.Visit) float64 { return v.CondensingTemp }, 1, say.Temperature},
-		{"Pressure ratio, absolute", func(v table.Visit) float64 { return v.DischargePressure / v.SuctionPressure }, 2, say.Pure},
-		{"Isentropic efficiency, from the gas states", func(v table.Visit) float64 { return v.IsentropicEfficiency }, 2, say.Pure},
-		{"Cooling COP, compressor, from the states", func(v table.Visit) float64 { return v.CoolingCOP }, 2, say.Pure},
-		{"Heating COP, compressor, from the states", func(v table.Visit) float64 { return v.HeatingCOP }, 2, say.Pure},
-		{"Carnot fraction, internal, dew", func(v table.Visit) float64 { return v.CarnotFraction }, 2, say.Pure},
-		{"Heat to the condenser's water, from its flow", func(v table.Visit) float64 { return v.SinkHeat }, 1, say.Heat},
-		{"Electric power, as metered", func(v table.Visit) float64 { return v.Power }, 2, say.Electric},
+		{"Evaporating, dew", func(v table.Visit) float64 { return v.EvaporatingTemp }, 1, say.Temperature, nil},
+		{"Condensing, dew", func(v table.Visit) float64 { return v.CondensingTemp }, 1, say.Temperature, nil},
+		{"Pressure ratio, absolute", func(v table.Visit) float64 { return v.DischargePressure / v.SuctionPressure }, 2, say.Pure, nil},
+		{"Isentropic efficiency, from the gas states", func(v table.Visit) float64 { return v.IsentropicEfficiency }, 2, say.Pure,
+			func(v table.Visit) float64 { return v.IsentropicEfficiencyU }},
+		{"Cooling COP, compressor, from the states", func(v table.Visit) float64 { return v.CoolingCOP }, 2, say.Pure, func(v table.Visit) float64 { return v.CoolingCOPU }},
+		{"Heating COP, compressor, from the states", func(v table.Visit) float64 { return v.HeatingCOP }, 2, say.Pure, func(v table.Visit) float64 { return v.HeatingCOPU }},
+		{"Carnot fraction, internal, dew", func(v table.Visit) float64 { return v.CarnotFraction }, 2, say.Pure, nil},
+		{"Heat to the condenser's water, from its flow", func(v table.Visit) float64 { return v.SinkHeat }, 1, say.Heat, nil},
+		{"Electric power, as metered", func(v table.Visit) float64 { return v.Power }, 2, say.Electric, nil},
 	}
 }
 
@@ -40,9 +42,15 @@ func (s System) workedOut() (facts []fact, of string) {
 	}
 	visit := s.Visits[len(s.Visits)-1]
 	for _, q := range quantities() {
-		if v := q.value(visit); !math.IsNaN(v) {
-			facts = append(facts, fact{Label: s.say.Text(q.label), Value: s.say.Figure(q.of, v, q.digits)})
+		v := q.value(visit)
+		if math.IsNaN(v) {
+			continue
 		}
+		text := s.say.Figure(q.of, v, q.digits)
+		if q.u != nil && q.u(visit) > 0 {
+			text = s.say.PlusMinus(v, q.u(visit), q.digits, "")
+		}
+		facts = append(facts, fact{Label: s.say.Text(q.label), Value: text})
 	}
 	return facts, s.say.Day(visit.Start, s.Zone())
 }

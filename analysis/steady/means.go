@@ -14,7 +14,7 @@ import (
 // them, and uncertainties of instruments and spread together.
 func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
 	m, by := c.Corrected(w.Mean, in)
-	lacks := c.Compressor(&m)
+	performance, lacks := c.CompressorWithin(&m, in, &w.Spread)
 	budgets, again := c.Budgets(&m, in), c.Repeats(&m, in)
 	of := func(from map[cycle.Quantity]cycle.Budget, q cycle.Quantity) cycle.Budget {
 		b, ok := from[q]
@@ -36,8 +36,8 @@ func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cyc
 		CondenserTD: m[cycle.CondenserTD], CondenserTDU: both(cycle.CondenserTD),
 		SuctionPressure: m[cycle.SuctionPressure], DischargePressure: m[cycle.DischargePressure],
 		SuctionTemp: m[cycle.SuctionTemp], DischargeTemp: m[cycle.DischargeTemp], LiquidTemp: m[cycle.LiquidTemp],
-		PressureRatio: m[cycle.PressureRatio], IsentropicEfficiency: m[cycle.IsentropicEfficiency],
-		CoolingCOP: m[cycle.CoolingCOP], HeatingCOP: m[cycle.HeatingCOP], CarnotFraction: m[cycle.CarnotFraction],
+		PressureRatio: m[cycle.PressureRatio], IsentropicEfficiency: m[cycle.IsentropicEfficiency], IsentropicEfficiencyU: performance.IsentropicEfficiency,
+		CoolingCOP: m[cycle.CoolingCOP], CoolingCOPU: performance.CoolingCOP, HeatingCOP: m[cycle.HeatingCOP], HeatingCOPU: performance.HeatingCOP, CarnotFraction: m[cycle.CarnotFraction],
 		SinkHeat: m[cycle.SinkHeat], Power: m[cycle.Power],
 		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m),
 		Swing: w.Swing, Duty: w.Duty, StartUnknown: w.StartUnknown,
@@ -109,6 +109,9 @@ func means(windows []table.Window) table.Visit {
 	discharge := func(w table.Window) float64 { return w.DischargeSuperheat }
 	evaporator := func(w table.Window) float64 { return w.EvaporatorTD }
 	condenser := func(w table.Window) float64 { return w.CondenserTD }
+	efficiency := func(w table.Window) float64 { return w.IsentropicEfficiency }
+	cooling := func(w table.Window) float64 { return w.CoolingCOP }
+	heating := func(w table.Window) float64 { return w.HeatingCOP }
 	return table.Visit{
 		Superheat: mean(superheat), SuperheatU: doubt(func(w table.Window) float64 { return w.SuperheatU }, superheat),
 		SuperheatHalf:       half(func(w table.Window) float64 { return w.SuperheatHalf }, func(w table.Window) float64 { return w.SuperheatU }, superheat),
@@ -128,14 +131,14 @@ func means(windows []table.Window) table.Visit {
 		SuctionTemp:          mean(func(w table.Window) float64 { return w.SuctionTemp }),
 		DischargeTemp:        mean(func(w table.Window) float64 { return w.DischargeTemp }),
 		LiquidTemp:           mean(func(w table.Window) float64 { return w.LiquidTemp }),
-		IsentropicEfficiency: mean(func(w table.Window) float64 { return w.IsentropicEfficiency }),
-		CoolingCOP:           mean(func(w table.Window) float64 { return w.CoolingCOP }),
-		HeatingCOP:           mean(func(w table.Window) float64 { return w.HeatingCOP }),
-		CarnotFraction:       mean(func(w table.Window) float64 { return w.CarnotFraction }),
-		SinkHeat:             mean(func(w table.Window) float64 { return w.SinkHeat }),
-		Power:                mean(func(w table.Window) float64 { return w.Power }),
-		OutdoorTemp:          mean(func(w table.Window) float64 { return w.OutdoorTemp }),
-		RoomTemp:             mean(func(w table.Window) float64 { return w.RoomTemp }),
+		IsentropicEfficiency: mean(efficiency), IsentropicEfficiencyU: doubt(func(w table.Window) float64 { return w.IsentropicEfficiencyU }, efficiency),
+		CoolingCOP: mean(cooling), CoolingCOPU: doubt(func(w table.Window) float64 { return w.CoolingCOPU }, cooling),
+		HeatingCOP: mean(heating), HeatingCOPU: doubt(func(w table.Window) float64 { return w.HeatingCOPU }, heating),
+		CarnotFraction: mean(func(w table.Window) float64 { return w.CarnotFraction }),
+		SinkHeat:       mean(func(w table.Window) float64 { return w.SinkHeat }),
+		Power:          mean(func(w table.Window) float64 { return w.Power }),
+		OutdoorTemp:    mean(func(w table.Window) float64 { return w.OutdoorTemp }),
+		RoomTemp:       mean(func(w table.Window) float64 { return w.RoomTemp }),
 	}
 }
 

@@ -96,6 +96,7 @@ func hideRest(v *table.Visit, d Doubt) {
 	}
 	if d.touches(cycle.SuctionPressure, cycle.DischargePressure, cycle.SuctionTemp, cycle.DischargeTemp) {
 		v.IsentropicEfficiency, v.CoolingCOP, v.HeatingCOP, v.CarnotFraction = nan, nan, nan, nan
+		v.IsentropicEfficiencyU, v.CoolingCOPU, v.HeatingCOPU = nan, nan, nan
 	}
 }
 

@@ -33,20 +33,23 @@ type Window struct {
 	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
 	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k" source:"JCGM 100:2008, 5.1.2"`
 
-	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
-	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
-	SuctionTemp          float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
-	DischargeTemp        float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
-	LiquidTemp           float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
-	PressureRatio        float64 `col:"pressure_ratio" unit:"1" doc:"discharge over suction pressure, both absolute"`
-	IsentropicEfficiency float64 `col:"isentropic_efficiency" unit:"1" doc:"isentropic over actual enthalpy rise of the compressor, from the gas states"`
-	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"cooling per compressor work" method:"from the refrigerant states; boundary: compressor"`
-	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"heating per compressor work" method:"from the refrigerant states; boundary: compressor"`
-	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"cooling COP over the Carnot COP between the saturation temperatures (internal, dew); none below 8 K lift, with a subcooler, or above the critical point"`
-	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise" source:"CRC Handbook of Chemistry and Physics, from memory"`
-	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
-	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
-	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
+	SuctionPressure       float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
+	DischargePressure     float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	SuctionTemp           float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
+	DischargeTemp         float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
+	LiquidTemp            float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
+	PressureRatio         float64 `col:"pressure_ratio" unit:"1" doc:"discharge over suction pressure, both absolute"`
+	IsentropicEfficiency  float64 `col:"isentropic_efficiency" unit:"1" doc:"isentropic over actual enthalpy rise of the compressor, from the gas states" u:"isentropic_efficiency_u"`
+	IsentropicEfficiencyU float64 `col:"isentropic_efficiency_u" unit:"1" doc:"standard uncertainty of isentropic_efficiency, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	CoolingCOP            float64 `col:"cooling_cop" unit:"1" doc:"cooling per compressor work" method:"from the refrigerant states; boundary: compressor" u:"cooling_cop_u"`
+	CoolingCOPU           float64 `col:"cooling_cop_u" unit:"1" doc:"standard uncertainty of cooling_cop, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	HeatingCOP            float64 `col:"heating_cop" unit:"1" doc:"heating per compressor work" method:"from the refrigerant states; boundary: compressor" u:"heating_cop_u"`
+	HeatingCOPU           float64 `col:"heating_cop_u" unit:"1" doc:"standard uncertainty of heating_cop, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	CarnotFraction        float64 `col:"carnot_fraction" unit:"1" doc:"cooling COP over the Carnot COP between the saturation temperatures (internal, dew); none below 8 K lift, with a subcooler, or above the critical point"`
+	SinkHeat              float64 `col:"sink_heat_kw" unit:"kW" doc:"heat given to the water or brine of the condenser" method:"flow, density and heat capacity of water, temperature rise" source:"CRC Handbook of Chemistry and Physics, from memory"`
+	Power                 float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
+	OutdoorTemp           float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
+	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 
 	Swing        float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
 	Duty         float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
@@ -102,19 +105,22 @@ type Visit struct {
 	CondenserTD          float64 `col:"condenser_td_k" unit:"K" doc:"mean condensing temperature above the medium entering the condenser" u:"condenser_td_u_k"`
 	CondenserTDU         float64 `col:"condenser_td_u_k" unit:"K" doc:"standard uncertainty of condenser_td_k" source:"JCGM 100:2008, 5.1.2"`
 
-	SuctionPressure      float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
-	DischargePressure    float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
-	SuctionTemp          float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
-	DischargeTemp        float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
-	LiquidTemp           float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
-	IsentropicEfficiency float64 `col:"isentropic_efficiency" unit:"1" doc:"mean isentropic efficiency"`
-	CoolingCOP           float64 `col:"cooling_cop" unit:"1" doc:"mean cooling COP; boundary: compressor"`
-	HeatingCOP           float64 `col:"heating_cop" unit:"1" doc:"mean heating COP; boundary: compressor"`
-	CarnotFraction       float64 `col:"carnot_fraction" unit:"1" doc:"mean internal Carnot fraction"`
-	SinkHeat             float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser" source:"CRC Handbook of Chemistry and Physics, from memory"`
-	Power                float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
-	OutdoorTemp          float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
-	RoomTemp             float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
+	SuctionPressure       float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
+	DischargePressure     float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	SuctionTemp           float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
+	DischargeTemp         float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
+	LiquidTemp            float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
+	IsentropicEfficiency  float64 `col:"isentropic_efficiency" unit:"1" doc:"mean isentropic efficiency" u:"isentropic_efficiency_u"`
+	IsentropicEfficiencyU float64 `col:"isentropic_efficiency_u" unit:"1" doc:"standard uncertainty of isentropic_efficiency, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	CoolingCOP            float64 `col:"cooling_cop" unit:"1" doc:"mean cooling COP; boundary: compressor" u:"cooling_cop_u"`
+	CoolingCOPU           float64 `col:"cooling_cop_u" unit:"1" doc:"standard uncertainty of cooling_cop, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	HeatingCOP            float64 `col:"heating_cop" unit:"1" doc:"mean heating COP; boundary: compressor" u:"heating_cop_u"`
+	HeatingCOPU           float64 `col:"heating_cop_u" unit:"1" doc:"standard uncertainty of heating_cop, by the instruments and the spread of their means" source:"JCGM 100:2008, 5.1.2"`
+	CarnotFraction        float64 `col:"carnot_fraction" unit:"1" doc:"mean internal Carnot fraction"`
+	SinkHeat              float64 `col:"sink_heat_kw" unit:"kW" doc:"mean heat given to the water or brine of the condenser" source:"CRC Handbook of Chemistry and Physics, from memory"`
+	Power                 float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
+	OutdoorTemp           float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
+	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 
 	Mode  string `col:"mode" doc:"cooling or heating, of a machine that can do both; empty where it can do one, or nothing tells"`
 	Doubt string `col:"doubt" doc:"rules about mistakes of those who log (D1 to D33) for which something of this visit is hidden, separated by blanks; see table quality"`
