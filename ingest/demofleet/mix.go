@@ -1,8 +1,6 @@
 package demofleet
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -260,23 +258,6 @@ func DefaultMix() Mix {
 		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.03, 0.1, 0.03},
 		OddFiles: true,
 	}
-}
-
-// ReadMix reads a mix from JSON over the default one: what the text leaves out
-// stays as it is; null for mistakes or quirks leaves all of them out. Errors name the
-// field.
-func ReadMix(r io.Reader) (Mix, error) {
-	m := DefaultMix()
-	text, err := io.ReadAll(r)
-	if err != nil {
-		return m, err
-	}
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&m); err != nil {
-		return m, fmt.Errorf("mix: %w", err)
-	}
-	return m, m.Validate()
 }
 
 // Validate returns everything out of its limits, by the field's path.

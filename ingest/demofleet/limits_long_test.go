@@ -1,0 +1,68 @@
+//go:build long
+
+package demofleet
+
+import (
+	"fmt"
+	"io"
+	"reflect"
+	"testing"
+)
+
+// Whatever a mix may say by its limits makes a fleet: each parameter at both of its ends,
+// and all of them at once.
+func TestEveryLimitMakesAFleet(t *testing.T) {
+	mix := DefaultMix()
+	walk(reflect.ValueOf(mix), "", func(path string, f reflect.StructField, _ reflect.Value) {
+		lo, hi := limits(f)
+		for _, x := range []float64{lo, hi} {
+			changed := DefaultMix()
+			setLimit(&changed, path, x)
+			if err := makes(t, changed); err != nil {
+				t.Errorf("%s %g: %v", path, x, err)
+			}
+		}
+	})
+	for name, pick := range map[string]func(lo, hi float64) float64{
+		"least": func(lo, _ float64) float64 { return lo }, "most": func(_, hi float64) float64 { return hi },
+	} {
+		all := DefaultMix()
+		walk(reflect.ValueOf(mix), "", func(path string, f reflect.StructField, _ reflect.Value) {
+			if lo, hi := limits(f); len(path) < 6 || path[:6] != "kinds." {
+				setLimit(&all, path, pick(lo, hi))
+			}
+		})
+		if err := makes(t, all); err != nil {
+			t.Errorf("everything at its %s: %v", name, err)
+		}
+	}
+}
+
+// setLimit sets a parameter, or both ends of it.
+func setLimit(m *Mix, path string, x float64) {
+	walk(reflect.ValueOf(m).Elem(), "", func(at string, _ reflect.StructField, v reflect.Value) {
+		switch {
+		case at != path:
+		case v.Kind() == reflect.Bool:
+			v.SetBool(x > 0)
+		case v.Kind() == reflect.Array:
+			v.Set(reflect.ValueOf(Range{x, x}))
+		default:
+			v.SetFloat(x)
+		}
+	})
+}
+
+// makes makes a small fleet by a mix. A panic is an error that names where.
+func makes(t *testing.T, m Mix) (err error) {
+	t.Helper()
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("panic: %v", r)
+		}
+	}()
+	put := func(_ string, write func(io.Writer) error) error { return write(io.Discard) }
+	o := Options{Seed: 6, Systems: 9, Years: 0.4, Logging: Mixed, Permanent: 1, PermanentDays: 3, Mix: &m}
+	_, err = Generate(t.Context(), o, put, nil)
+	return err
+}
