@@ -106,7 +106,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	if err != nil {
 		return nil, err
 	}
-	expansion := pick(r, k.expansion)
+	expansion := mix.chooseDevice(r, k)
 	d := m.sketch(r, fluid, expansion, x)
 	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
 		return nil, fmt.Errorf("%s: %w", id, err)
@@ -147,12 +147,12 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	shift := source - (k.setpoint[0]+k.setpoint[1])/2
 	d := plant.Design{
 		Fluid: f, Cooling: math.Round(size*10) / 10, Source: source, Sink: k.sink, Surround: 25,
-		Evaporating: k.evaporating + shift + between(r, -1, 1), Condensing: k.condensing + between(r, -2, 2),
-		Superheat: k.superheat + between(r, -0.5, 1), Subcooling: k.subcooling + between(r, -1, 2),
+		Evaporating: k.evaporating + shift + draw(r, x.Evaporating), Condensing: k.condensing + draw(r, x.Condensing),
+		Superheat: k.superheat + draw(r, x.Superheat), Subcooling: k.subcooling + draw(r, x.Subcooling),
 		SourceNTU: about(k.sourceNTU, 0.1), SinkNTU: about(k.sinkNTU, 0.1),
-		SuctionRise: between(r, 1.5, 4), LiquidDrop: between(r, 0.2, 0.6),
+		SuctionRise: draw(r, x.SuctionRise), LiquidDrop: draw(r, x.LiquidDrop),
 		Expansion: expansionOf(e), Opening: draw(r, x.Opening),
-		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: between(r, 0.02, 0.035), HeatLoss: between(r, 0.03, 0.08),
+		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: draw(r, x.Clearance), HeatLoss: draw(r, x.HeatLoss),
 		CondenserLitre: x.Volume * about(0.3, 0.25), EvaporatorLitre: x.Volume * about(k.evaporatorLitre, 0.2),
 		LiquidLineLitre: x.Volume * size * about(0.04, 0.4), SuctionLitre: x.Volume * size * about(0.2, 0.3),
 		SuctionLoss: draw(r, x.SuctionLoss), DischargeLoss: draw(r, x.DischargeLoss), Oil: draw(r, x.Oil),
@@ -168,13 +168,13 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	d.Superheat = math.Min(d.Superheat, room*(d.Source-d.Evaporating-f.Glide(d.Evaporating)/2))
 	switch d.Expansion {
 	case plant.Thermostatic:
-		d.Gradient = math.Min(between(r, 3, 4.5), 0.8*d.Superheat/d.Opening)
+		d.Gradient = math.Min(draw(r, x.Gradient), 0.8*d.Superheat/d.Opening)
 	case plant.Electronic:
-		d.Opening = between(r, 0.45, 0.6)
+		d.Opening = draw(r, x.ElectronicOpen)
 	}
 	if e != register.Capillary && e != register.Orifice && k.receiver && (r.Float64() < x.Receiver || k.always) {
-		d.ReceiverLitre, d.ReceiverLevel = x.Volume*size*about(0.4, 0.2), between(r, 0.35, 0.55)
-		d.Subcooling, d.LiquidDrop = 0, between(r, 1, 2.5)
+		d.ReceiverLitre, d.ReceiverLevel = x.Volume*size*about(0.4, 0.2), draw(r, x.ReceiverFill)
+		d.Subcooling, d.LiquidDrop = 0, draw(r, x.AfterReceiver)
 		if r.Float64() < x.Flooding {
 			d.Fan, d.Flood = plant.Fan{}, k.condensing-11
 			d.ReceiverLitre, d.ReceiverLevel = 1.8*d.ReceiverLitre, d.ReceiverLevel+0.2

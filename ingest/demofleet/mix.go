@@ -16,6 +16,7 @@ import (
 type Mix struct {
 	Kinds    Kinds    `json:"kinds" doc:"how often each kind of system occurs, relative to the others"`
 	Fluids   Weights  `json:"refrigerants" doc:"how often each refrigerant occurs, relative to the others of a kind"`
+	Devices  Weights  `json:"expansion" doc:"how often each expansion device occurs, relative to the others of a kind"`
 	Weather  Weather  `json:"weather" doc:"outdoors"`
 	Machines Machines `json:"machines" doc:"how systems of a kind differ"`
 	Faults   Faults   `json:"faults" doc:"what goes wrong"`
@@ -79,7 +80,19 @@ type Machines struct {
 	Reversible     float64 `json:"reversible" lo:"0" hi:"1" doc:"share of air conditioners that also heat"`
 	Size           float64 `json:"size" lo:"0.1" hi:"10" doc:"of all systems, 1 is usual"`
 	Volume         float64 `json:"volume" lo:"0.3" hi:"3" doc:"inside volumes of coils and lines, and with them the charge, 1 is usual"`
+	Evaporating    Range   `json:"evaporating_k" lo:"-3" hi:"2" doc:"evaporating temperature at the design point above that of the kind, K"`
+	Condensing     Range   `json:"condensing_k" lo:"-4" hi:"6" doc:"condensing temperature at the design point above that of the kind, K"`
+	Superheat      Range   `json:"superheat_k" lo:"-3" hi:"5" doc:"superheat at the design point above that of the kind, as far as the source allows, K"`
+	Subcooling     Range   `json:"subcooling_k" lo:"-3" hi:"6" doc:"subcooling at the design point above that of the kind, as far as the sink allows, K"`
+	SuctionRise    Range   `json:"suction_rise_k" lo:"0.1" hi:"5" doc:"warming of the gas in the suction line at the design point, K"`
+	LiquidDrop     Range   `json:"liquid_drop_k" lo:"0" hi:"3" doc:"cooling of the liquid in its line at the design point, without a receiver, K"`
+	AfterReceiver  Range   `json:"liquid_drop_after_receiver_k" lo:"0.2" hi:"4" doc:"the same after a receiver, K"`
+	ReceiverFill   Range   `json:"receiver_fill" lo:"0.1" hi:"0.75" doc:"level of a receiver at the design point, share; 0.2 more with flooding"`
+	Clearance      Range   `json:"clearance" lo:"0.005" hi:"0.04" doc:"loss of the compressor's volumetric efficiency per unit of pressure ratio"`
+	HeatLoss       Range   `json:"heat_loss" lo:"0" hi:"0.3" doc:"share of the compressor's input given to the surroundings"`
+	Gradient       Range   `json:"gradient_k" lo:"0.5" hi:"8" doc:"superheat of a thermostatic valve from closed to fully open, K"`
 	Opening        Range   `json:"opening" lo:"0.3" hi:"1" doc:"of a thermostatic valve at the design point"`
+	ElectronicOpen Range   `json:"electronic_opening" lo:"0.2" hi:"1" doc:"of an electronic valve at the design point"`
 	Spread         float64 `json:"spread" lo:"0" hi:"2" doc:"how much sizes and efficiencies differ, 1 is usual"`
 	Hunting        Range   `json:"hunting_k" lo:"0" hi:"4" doc:"amplitude of superheat with a thermostatic valve, K"`
 	ElectronicHunt Range   `json:"electronic_hunting_k" lo:"0" hi:"4" doc:"the same with an electronic valve, K"`
@@ -141,8 +154,11 @@ type Changes struct {
 type Visits struct {
 	Weeks     Range   `json:"weeks" lo:"0.2" hi:"60" doc:"weeks between visits"`
 	Minutes   Range   `json:"minutes" lo:"2" hi:"600" doc:"length of a log, min"`
+	Hours     Range   `json:"hours" lo:"0" hi:"23" doc:"time of day at which a log begins, h by the clock of the place"`
 	Standing  float64 `json:"standing" lo:"0" hi:"1" doc:"share of logs that begin at standstill"`
+	StandFor  Range   `json:"standing_min" lo:"0.5" hi:"60" doc:"for how long, min"`
 	OpenHoses float64 `json:"open_hoses" lo:"0" hi:"1" doc:"share of logs that begin before the hoses are on and end after they are off"`
+	OpenFor   Range   `json:"open_hoses_min" lo:"0.1" hi:"30" doc:"for how long they hang in the air at first, min"`
 	OtherKit  float64 `json:"other_kit" lo:"0" hi:"1" doc:"share of visits with another set of instruments than the system's usual one"`
 	Sharing   float64 `json:"systems_per_set" lo:"1" hi:"1000" doc:"how many systems share one of the firm's sets of instruments"`
 	OwnSet    float64 `json:"own_set" lo:"0" hi:"1" doc:"share of systems whose usual set of instruments comes to no other system"`
@@ -224,7 +240,10 @@ func DefaultMix() Mix {
 		Stays:   Stays{0.08, 120},
 		Loggers: everyLogger(),
 		Machines: Machines{
-			Size: 1, Volume: 1, Opening: Range{0.68, 0.85},
+			Size: 1, Volume: 1, Opening: Range{0.68, 0.85}, ElectronicOpen: Range{0.45, 0.6}, Gradient: Range{3, 4.5},
+			Evaporating: Range{-1, 1}, Condensing: Range{-2, 2}, Superheat: Range{-0.5, 1}, Subcooling: Range{-1, 2},
+			SuctionRise: Range{1.5, 4}, LiquidDrop: Range{0.2, 0.6}, AfterReceiver: Range{1, 2.5}, ReceiverFill: Range{0.35, 0.55},
+			Clearance: Range{0.02, 0.035}, HeatLoss: Range{0.03, 0.08},
 			Receiver: 0.3, ReceiverLevel: 0.4, ValvePosition: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
 			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
 			SuctionLoss: Range{0.3, 1}, DischargeLoss: Range{0.1, 0.6}, Oil: Range{0.05, 0.15}, Frost: Range{0, 0.12},
@@ -248,7 +267,7 @@ func DefaultMix() Mix {
 			Flow: 0.05, FlowShare: Range{0.75, 1.15},
 		},
 		Visits: Visits{
-			Weeks: Range{4, 10}, Minutes: Range{25, 60}, Standing: 0.4, OpenHoses: 0.15, OtherKit: 0.25, Sharing: 12,
+			Weeks: Range{4, 10}, Minutes: Range{25, 60}, Hours: Range{8, 15}, Standing: 0.4, StandFor: Range{2, 5}, OpenHoses: 0.15, OpenFor: Range{1, 4}, OtherKit: 0.25, Sharing: 12,
 			Sparse: 0.15, Hose: 0.2, HoseKG: Range{0.01, 0.05}, HoseMost: 0.003,
 		},
 		Meters:   Meters{Unit: 0.2, Heat: 0.3, Counter: 0.4, CounterSet: 0.2, Humidity: 0.3, Watts: 0.03, OnePhase: 0.03, Backwards: 0.03},
@@ -292,6 +311,9 @@ func Schema(w io.Writer) error {
 	})
 	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Fluids)) {
 		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "refrigerants."+name, 1.0, weightLimits, "relative to the others of a kind")
+	}
+	for _, name := range everyDevice() {
+		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "expansion."+name, 1.0, weightLimits, "relative to the others of a kind")
 	}
 	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Loggers)) {
 		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "loggers."+name, 1.0, weightLimits, "relative to the others")

@@ -198,6 +198,8 @@ func TestImpossibleMixIsRefusedByField(t *testing.T) {
 		`{"refrigerants": {"R999": 1}}`:             "refrigerants.R999",
 		`{"refrigerants": {"R134a": 0, "R717": 0}}`: "refrigerants of a water-cooled chiller",
 		`{"weather": {"season": 9}}`:                "weather.season 9",
+		`{"expansion": {"needle": 1}}`:              "expansion.needle",
+		`{"expansion": {"electronic": 0}}`:          "expansion of a water-cooled chiller",
 		`{"kinds": {"cold_room": 0, "freezer_room": 0, "display_cabinet": 0, "air_conditioner": 0, "chiller": 0, "water_cooled_chiller": 0, "air_heat_pump": 0, "ground_heat_pump": 0, "pack": 0}}`: "kinds",
 	} {
 		if _, err := ReadMix(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
@@ -211,7 +213,7 @@ func TestSchemaPrintsEveryParameter(t *testing.T) {
 	if err := Schema(&b); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed", "visits.own_set", "visits.new_set", "visits.systems_per_set", "changes.set"} {
+	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed", "visits.own_set", "visits.new_set", "visits.systems_per_set", "changes.set", "expansion.capillary", "machines.suction_rise_k", "visits.hours"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the schema does not print %s", want)
 		}
@@ -349,6 +351,22 @@ func TestSlipsAreInTheTruth(t *testing.T) {
 	for _, x := range files {
 		if err := x.write(io.Discard); err != nil {
 			t.Errorf("%s: %v", x.name, err)
+		}
+	}
+}
+
+// A mix decides which expansion devices there are.
+func TestDevicesFollowTheMix(t *testing.T) {
+	mix := DefaultMix()
+	mix.Kinds = Kinds{AirConditioner: 1, DisplayCabinet: 1}
+	mix.Devices = Weights{"thermostatic": 0, "electronic": 0}
+	f, err := newFleet(Options{Seed: 2, Systems: 12, Years: 1, Logging: ByVisits, Mix: &mix}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range f.machines {
+		if m.truth.Expansion != "fixed" {
+			t.Errorf("%s: %s expansion, want fixed", m.truth.ID, m.truth.Expansion)
 		}
 	}
 }

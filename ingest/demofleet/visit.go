@@ -80,15 +80,15 @@ func (l *life) plan(r *rand.Rand) {
 // draw makes one visit on the next working day after a time.
 func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	x := l.mix.Visits
-	v := &visit{start: l.m.workday(r, t), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
+	v := &visit{start: l.m.workday(r, t, x.Hours), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
 	v.kit = l.comes(r, v.start)
 	v.channels = v.kit.channels(r, l.m, x.Sparse)
 	if r.Float64() < x.Standing && !l.m.always {
-		v.standing = time.Duration(between(r, 2, 5) * float64(time.Minute))
+		v.standing = time.Duration(draw(r, x.StandFor) * float64(time.Minute))
 		v.length += v.standing
 	}
 	if r.Float64() < x.OpenHoses {
-		v.open = time.Duration(between(r, 1, 4) * float64(time.Minute))
+		v.open = time.Duration(draw(r, x.OpenFor) * float64(time.Minute))
 		v.off = time.Minute
 		v.length += v.open + v.off
 	}
@@ -97,7 +97,7 @@ func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 }
 
 // workday moves a time to working hours of a working day.
-func (m *machine) workday(r *rand.Rand, t time.Time) time.Time {
+func (m *machine) workday(r *rand.Rand, t time.Time, hours Range) time.Time {
 	zone := m.weather.local
 	local := t.In(zone)
 	switch local.Weekday() {
@@ -107,6 +107,6 @@ func (m *machine) workday(r *rand.Rand, t time.Time) time.Time {
 		local = local.AddDate(0, 0, 1)
 	}
 	y, mo, d := local.Date()
-	at := time.Duration(between(r, 8, 15) * float64(time.Hour)).Truncate(time.Second)
+	at := time.Duration(draw(r, hours) * float64(time.Hour)).Truncate(time.Second)
 	return time.Date(y, mo, d, 0, 0, 0, 0, zone).Add(at)
 }

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+
+	"rimelog/pipeline/register"
 )
 
 // Weights is how often things occur, relative to each other, by their names: 0 to
@@ -64,12 +66,42 @@ func (w Weights) some(of string, names []string) []error {
 func (m Mix) checkWeights() []error {
 	errs := m.Loggers.check("loggers", slices.Sorted(maps.Keys(everyLogger())))
 	errs = append(errs, m.Fluids.check("refrigerants", slices.Sorted(maps.Keys(everyRefrigerant())))...)
+	errs = append(errs, m.Devices.check("expansion", everyDevice())...)
 	for i, weight := range m.Kinds.weights() {
 		if weight > 0 {
+			errs = append(errs, m.Devices.some("expansion of a "+recipes[i].noun, recipes[i].devices())...)
 			errs = append(errs, m.Fluids.some("refrigerants of a "+recipes[i].noun, recipes[i].refrigerants)...)
 		}
 	}
 	return errs
+}
+
+// deviceNames are what a mix calls expansion devices.
+var deviceNames = map[register.Expansion]string{
+	register.Thermostatic: "thermostatic", register.Electronic: "electronic", register.Capillary: "capillary", register.Orifice: "orifice",
+}
+
+// devices are the names of the expansion devices of a kind.
+func (k recipe) devices() []string {
+	return names(k.expansion, func(e register.Expansion) string { return deviceNames[e] })
+}
+
+// chooseDevice draws the expansion device of a system.
+func (m *Mix) chooseDevice(r *rand.Rand, k recipe) register.Expansion {
+	if len(m.Devices) == 0 {
+		return pick(r, k.expansion)
+	}
+	return k.expansion[m.Devices.pick(r, k.devices())]
+}
+
+// everyDevice is all expansion devices that occur.
+func everyDevice() []string {
+	var list []string
+	for _, k := range recipes {
+		list = append(list, k.devices()...)
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
 }
 
 // everyRefrigerant is all that occur, equally often within a kind.

@@ -159,10 +159,11 @@ func (d Design) size(p *Plant, c Conditions, x vector) Point {
 	// Flow, suction warming and losses depend on each other: some rounds settle them.
 	for range 20 {
 		s, _ = p.state(c, x)
-		p.Compressor.Displacement *= flow / s.Flow
+		more := flow / s.Flow // flow now, and its square as pressure lost in the lines
+		p.Compressor.Displacement *= more
 		p.Compressor.Idle = idleShare / (1 - idleShare) * (s.Input - p.Compressor.Idle)
-		p.SuctionLine.Drop *= ratioOr1(d.SuctionLoss, s.Evaporating-s.SuctionDew)
-		p.DischargeLine.Drop *= ratioOr1(d.DischargeLoss, s.DischargeDew-s.Condensing)
+		p.SuctionLine.Drop *= ratioOr1(d.SuctionLoss, s.Evaporating-s.SuctionDew) / (more * more)
+		p.DischargeLine.Drop *= ratioOr1(d.DischargeLoss, s.DischargeDew-s.Condensing) / (more * more)
 	}
 	_, open := p.state(c, x)
 	p.Condenser = p.Condenser.times(open[0] + 1)
