@@ -46,6 +46,7 @@ const (
 	Power                             // kW
 	Current                           // A
 	Speed                             // Hz
+	ReceiverLevel                     // %
 
 	measured // how many are measured
 )
@@ -83,7 +84,7 @@ var channels = [measured]string{
 	SuctionTemp: "suction_temp_c", DischargeTemp: "discharge_temp_c", LiquidTemp: "liquid_temp_c", OutletTemp: "evaporator_outlet_temp_c",
 	OutdoorTemp: "outdoor_temp_c", RoomTemp: "room_temp_c", CondenserAirOn: "condenser_air_on_temp_c", EvaporatorAirOn: "evaporator_air_on_temp_c", EvaporatorAirOff: "evaporator_air_off_temp_c",
 	SinkInlet: "sink_inlet_temp_c", SinkOutlet: "sink_outlet_temp_c", SourceInlet: "source_inlet_temp_c", SinkFlow: "sink_flow_m3_h",
-	Power: "power_kw", Current: "current_a", Speed: "compressor_speed_hz",
+	Power: "power_kw", Current: "current_a", Speed: "compressor_speed_hz", ReceiverLevel: "receiver_level_pct",
 }
 
 var derived = map[Quantity]string{

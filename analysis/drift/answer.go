@@ -204,10 +204,10 @@ func (w *walk) reopen(f *course, p pattern, c table.Cause, d decision) {
 	case a.Outcome == register.AnswerUnknown:
 	case !p.holds(c) || !d.on.After(a.Time):
 		return
-	case d.on.Sub(a.Time) < w.options.Memory && further < p.effect:
+	case d.on.Sub(a.Time) < w.options.Memory && further < p.least(c.Feature):
 		return
 	}
-	why := fmt.Sprintf("open again on %s: %+.1f K since the answer", day(d.on), c.Size-f.answeredSize)
+	why := fmt.Sprintf("open again on %s: %+.1f %s since the answer", day(d.on), c.Size-f.answeredSize, measuredIn(c.Feature))
 	f.State, f.Reason = Open, ""
 	f.notes = append(f.notes, why)
 	f.Evidence = withNote(f.Evidence, why)

@@ -185,7 +185,7 @@ func (d diagnosis) others(c candidate, carrier string) string {
 	var out []string
 	for _, g := range order {
 		if _, ok := d.tracks[g]; !ok {
-			if g != Efficiency {
+			if g != Efficiency && g != Level {
 				out = append(out, words(g)+" "+NotJudged)
 			}
 			continue
@@ -200,7 +200,7 @@ func (d diagnosis) others(c candidate, carrier string) string {
 
 // movement is how a gauge moved, in words.
 func movement(g string, r reading) string {
-	unit, name, verdict := "K", words(g), Noise
+	unit, name, verdict := measuredIn(g), words(g), Noise
 	if g == Efficiency {
 		unit, name = "points", "isentropic efficiency"
 	}

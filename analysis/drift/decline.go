@@ -27,7 +27,7 @@ type step struct {
 // was booked.
 func (w *weighing) look(d diagnosis, x *suspect, of index) decline {
 	s, best := d.courses(x, of)
-	acts := d.charges(w.events)
+	acts := d.charges(of.main(), w.events)
 	if len(acts) == 0 {
 		return s
 	}
@@ -46,24 +46,25 @@ func (w *weighing) look(d diagnosis, x *suspect, of index) decline {
 // A way is how a loss may have gone on: a candidate, and when subcooling was used up.
 type way struct {
 	candidate
-	track // of subcooling
+	track // of the index's main gauge
 	log   float64
 }
 
 // courses weighs all ways in which a suspect may have gone on. It gives the likeliest too.
 func (d diagnosis) courses(x *suspect, of index) (decline, way) {
-	tr := d.tracks[Subcooling]
+	g := of.main()
+	tr := d.tracks[g]
 	floors := tr.floors(tr.healthy(x.best.onset))
 	ways, best := make([]way, 0, len(x.all)*len(floors)), 0
 	for _, c := range x.all {
-		m := c.fault.moves[Subcooling]
-		as := m.weigh(c.readings[Subcooling])
+		m := c.fault.moves[g]
+		as := m.weigh(c.readings[g])
 		for _, f := range floors {
 			v := way{c, f, c.log}
 			if c.fault.form == slow {
 				v.readings = maps.Clone(c.readings)
-				v.readings[Subcooling] = f.read(c.onset, slow)
-				v.log += m.weigh(v.readings[Subcooling]) - as - math.Log(float64(len(floors)))
+				v.readings[g] = f.read(c.onset, slow)
+				v.log += m.weigh(v.readings[g]) - as - math.Log(float64(len(floors)))
 			}
 			if ways = append(ways, v); v.log > ways[best].log {
 				best = len(ways) - 1
@@ -150,12 +151,12 @@ type charge struct {
 	act    int     // the event's place among those that reset
 	at     float64 // years
 	kg     float64 // NaN: not known
-	hidden bool    // subcooling was used up before it, so that its step shows a part only
+	hidden bool    // the gauge had reached its floor before it, so that its step shows a part only
 }
 
-// charges lists what was added and recovered, as far as subcooling was seen before and after.
-func (d diagnosis) charges(events []register.Event) (out []charge) {
-	tr := d.tracks[Subcooling]
+// charges lists what was added and recovered, as far as a gauge was seen before and after.
+func (d diagnosis) charges(gauge string, events []register.Event) (out []charge) {
+	tr := d.tracks[gauge]
 	act, last := -1, -1
 	for _, e := range events {
 		if !e.Kind.Resets() {
@@ -202,7 +203,7 @@ func (d diagnosis) views(best way, of index) (out []view) {
 		if share == 0 {
 			continue
 		}
-		if g == Subcooling {
+		if g == of.main() {
 			tr = best.track
 		}
 		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form), m.mean, m.sd)

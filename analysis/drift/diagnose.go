@@ -63,7 +63,7 @@ func diagnose(s register.System, events []register.Event, points []point) (diagn
 	}
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
-	for _, g := range gauges(s) {
+	for _, g := range append(gauges(s), receiverLevel(s)) {
 		if tr, ok := newTrack(g, points, events, d.start); ok {
 			if g.column == CondenserTD {
 				tr.hold(known(g, points), floor(s, features()[2], points))
@@ -72,6 +72,9 @@ func diagnose(s register.System, events []register.Event, points []point) (diagn
 		}
 	}
 	list := faults(s, d.pinned())
+	if _, ok := d.tracks[Level]; ok {
+		list = levelled(list)
+	}
 	onsets := d.onsets(points)
 	for _, c := range d.candidates(list, onsets, events) {
 		d.suspect(c)
@@ -180,7 +183,7 @@ func later(logs []float64) (log float64, best int) {
 }
 
 // order is that of the gauges, so that sums come out the same.
-var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency}
+var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency, Level}
 
 // ended is when a kind of fault was last put right, years since start.
 func (d diagnosis) ended(kind string, events []register.Event) float64 {

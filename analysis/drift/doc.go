@@ -182,5 +182,8 @@ func words(column string) string {
 			return f.words
 		}
 	}
+	if column == Level {
+		return "receiver level"
+	}
 	return column
 }

@@ -151,8 +151,11 @@ func newTrack(g gauge, points []point, events []register.Event, start time.Time)
 	tr.instruments(g, points)
 	tr.eras(g, points, events)
 	tr.bend()
-	if g.column == Subcooling {
+	switch g.column {
+	case Subcooling:
 		tr.usedUp(spent, resets(events, start))
+	case Level:
+		tr.usedUp(empty, resets(events, start))
 	}
 	var err error
 	tr.fit, err = tr.belief.Fit()

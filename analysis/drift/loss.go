@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"fmt"
 	"math"
 
 	"rimelog/pipeline/register"
@@ -45,6 +46,7 @@ const normal90 = 1.6448536269514722
 
 // What limits what can be told of a loss.
 const (
+	notWeighed = "about %.0f %% of what the receiver held is gone; how much charge that is shows once an addition was weighed"
 	noneBehind = "no liquid stands behind the condenser: how much is gone cannot be told from these channels"
 	usedUp     = "subcooling is used up: what has gone since is reckoned at the rate before"
 )
@@ -52,8 +54,20 @@ const (
 // An index is the gauges that a loss shows in, each with its share.
 type index map[string]float64
 
+// main is the gauge that tells how far a loss has come.
+func (of index) main() string {
+	if of[Level] != 0 {
+		return Level
+	}
+	return Subcooling
+}
+
 // index is what a loss of charge shows in at a system, and by how much it falls per percent.
+// That of a receiver's level is not known before an act was weighed: NaN.
 func (d diagnosis) index(s register.System) (of index, per float64) {
+	if _, ok := d.tracks[Level]; ok {
+		return index{Level: 1}, math.NaN()
+	}
 	if _, ok := d.tracks[Superheat]; ok && feeds(s) > 2 {
 		return index{Subcooling: 1, Superheat: -perSuperheat}, sensitive(s)
 	}
@@ -85,15 +99,18 @@ func alone(s register.System) float64 {
 func (w *weighing) loss(d diagnosis, x *suspect) loss {
 	nan := math.NaN()
 	out := loss{lost: nan, rate: nan}
-	tr, ok := d.tracks[Subcooling]
+	of, per := d.index(w.system)
+	tr, ok := d.tracks[of.main()]
 	if !ok || tr.healthy(x.best.onset) < noLiquid {
 		out.note = noneBehind
 		return out
 	}
-	of, per := d.index(w.system)
 	seen := w.look(d, x, of)
 	per, err, n := w.sensitivity(seen, per)
-	out.calibrated = n
+	if out.calibrated = n; math.IsNaN(per) {
+		out.note = fmt.Sprintf(notWeighed, 100*math.Min(1, -seen.gone.size/tr.healthy(x.best.onset)))
+		return out
+	}
 	if seen.rate.size < 0 {
 		out.rate, out.rateErr = -seen.rate.size/per, math.Hypot(seen.rate.sd/seen.rate.size, err)
 	}
@@ -130,6 +147,9 @@ const leastStep = 3.0
 // standard deviation of its logarithm, and how many acts say so.
 func (w *weighing) sensitivity(s decline, per float64) (perPercent, err float64, n int) {
 	mean, weight := math.Log(per), 1/(generic*generic)
+	if math.IsNaN(per) {
+		mean, weight = 0, 1e-6
+	}
 	for _, x := range s.steps {
 		own := x.size / (100 * x.kg / w.system.Charge.KG)
 		if !(own > 0) || math.Abs(x.size) < leastStep*x.sd {
@@ -145,6 +165,9 @@ func (w *weighing) sensitivity(s decline, per float64) (perPercent, err float64,
 		mean = (mean*weight + math.Log(own)*trust/v) / (weight + trust/v)
 		weight += trust / v
 		n++
+	}
+	if n == 0 {
+		return per, generic, 0
 	}
 	return math.Exp(mean), 1 / math.Sqrt(weight), n
 }

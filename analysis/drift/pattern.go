@@ -150,10 +150,18 @@ const visible = 2.5
 // the charge: a machine that has little of it has little to show.
 const lostEffect = 5.0
 
+// least is how far a feature must have moved under the pattern before it is worth a visit.
+func (p pattern) least(feature string) float64 {
+	if feature == Level {
+		return levelEffect
+	}
+	return p.effect
+}
+
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
 	sure := c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
-	large := math.Abs(c.Size) >= p.effect || c.Lost >= lostEffect
+	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect
 	return sure && large && math.Abs(c.Size) >= visible*c.Noise
 }
 
@@ -163,22 +171,19 @@ func (p pattern) stands(c table.Cause) bool { return c.Odds >= 0 }
 // evidence is what moved, by how much, over which visits, and what did not.
 func (p pattern) evidence(c table.Cause) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s %s by %.1f K%s since %s, over %d visits from %s to %s", capital(words(c.Feature)), moved(c.Size), math.Abs(c.Size), interval(c.SizeLo, c.SizeHi), day(c.Suspected), c.Visits, day(c.Since), day(c.DecidedOn))
+	fmt.Fprintf(&b, "%s %s by %.1f %s%s since %s, over %d visits from %s to %s", capital(words(c.Feature)), moved(c.Size), math.Abs(c.Size), measuredIn(c.Feature), interval(c.SizeLo, c.SizeHi), day(c.Suspected), c.Visits, day(c.Since), day(c.DecidedOn))
 	if c.Sudden {
 		b.WriteString(", " + suddenly)
 	} else {
-		fmt.Fprintf(&b, ": %+.1f K a year%s", c.PerYear, interval(c.PerYearLo, c.PerYearHi))
+		fmt.Fprintf(&b, ": %+.1f %s a year%s", c.PerYear, measuredIn(c.Feature), interval(c.PerYearLo, c.PerYearHi))
 	}
-	fmt.Fprintf(&b, "; outdoor temperature, load and instruments are taken out, visits scatter by %.1f K. %s.", c.Noise, capital(c.Others))
+	fmt.Fprintf(&b, "; outdoor temperature, load and instruments are taken out, visits scatter by %.1f %s. %s.", c.Noise, measuredIn(c.Feature), capital(c.Others))
 	if !math.IsNaN(c.Lost) {
 		by := "generic estimate: no weighed addition calibrates it"
 		if c.CalibratedBy > 0 {
 			by = fmt.Sprintf("calibrated by %d weighed addition(s)", c.CalibratedBy)
 		}
 		fmt.Fprintf(&b, " About %.0f %% of the charge (%.0f to %.0f %%; %s).", c.Lost, c.LostLo, c.LostHi, by)
-	}
-	if c.Note != "" {
-		b.WriteString(" " + capital(c.Note) + ".")
 	}
 	return b.String()
 }
@@ -214,7 +219,7 @@ func limitsOf(s register.System, p pattern, c table.Cause, d decision) []string 
 		}
 	}
 	if p.kind == ChargeLoss {
-		empty(s.Receiver == register.ReceiverUnknown, "receiver is not in the register: with one, subcooling says little about charge")
+		empty(s.Receiver == register.ReceiverUnknown && c.Feature != Level, "receiver is not in the register: with one, subcooling says little about charge")
 		empty(s.Subcooler == table.Unknown, "subcooler is not in the register")
 		empty(s.InternalHeatExchanger == table.Unknown, "internal heat exchanger is not in the register: behind one, the liquid is colder than the condenser leaves it")
 		empty(math.IsNaN(s.Charge.KG), "design charge is not in the register: the loss in kg cannot be estimated")
@@ -224,6 +229,9 @@ func limitsOf(s register.System, p pattern, c table.Cause, d decision) []string 
 	}
 	empty(s.Expansion == register.ExpansionUnknown, "expansion device is not in the register")
 	for _, need := range p.needs {
+		if c.Feature == Level {
+			break // it stands for itself
+		}
 		if t := d.trends[need]; t.Verdict == NotJudged {
 			out = append(out, words(need)+" could not be judged: "+t.Note)
 		}

@@ -48,7 +48,7 @@ func urgency(f table.Finding) float64 {
 	if !ok {
 		return 0
 	}
-	soon := math.Abs(f.Size+robust.OrZero(f.PerYear)/4) / p.effect // no rate: it came at once
+	soon := math.Abs(f.Size+robust.OrZero(f.PerYear)/4) / p.least(f.Feature) // no rate: it came at once
 	if f.Kind == ChargeLoss {
 		return 2 * soon
 	}

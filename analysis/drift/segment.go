@@ -49,6 +49,7 @@ type point struct {
 	condensing  float64 // condensing temperature, stands in where outdoor is not known
 	evaporating float64
 	efficiency  float64 // isentropic, 1
+	level       float64 // in the receiver, %
 	set         string  // instruments
 	era         int     // counts the events that reset
 }
@@ -86,6 +87,7 @@ func pooled(vs []table.Visit, fs []feature) point {
 	p.room = medianOf(vs, func(v table.Visit) float64 { return v.RoomTemp })
 	p.evaporating = medianOf(vs, func(v table.Visit) float64 { return v.EvaporatingTemp })
 	p.efficiency = medianOf(vs, func(v table.Visit) float64 { return v.IsentropicEfficiency })
+	p.level = medianOf(vs, func(v table.Visit) float64 { return v.ReceiverLevel })
 	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
 	return p
 }

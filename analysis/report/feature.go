@@ -35,6 +35,9 @@ func featureName(l say.Locale, column string) string {
 			return l.Text(f.name)
 		}
 	}
+	if column == drift.Level {
+		return l.Text("Receiver level")
+	}
 	return strings.ReplaceAll(column, "_", " ")
 }
 

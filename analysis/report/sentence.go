@@ -28,6 +28,9 @@ func moved(l say.Locale, f table.Finding) string {
 	if f.Observed != "" {
 		return capital(say.Minus(l.Prose(f.Observed)))
 	}
+	if f.Feature == drift.Level {
+		return l.Text("Receiver level") + " " + l.With(l.Signed(f.Size, 0), "%") + " (" + l.Interval(f.SizeLo, f.SizeHi, 0, "%") + ")"
+	}
 	return featureName(l, f.Feature) + " " + around(l, f.Size, f.SizeLo, f.SizeHi)
 }
 

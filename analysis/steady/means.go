@@ -39,7 +39,7 @@ func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cyc
 		PressureRatio: m[cycle.PressureRatio], IsentropicEfficiency: m[cycle.IsentropicEfficiency], IsentropicEfficiencyU: performance.IsentropicEfficiency,
 		CoolingCOP: m[cycle.CoolingCOP], CoolingCOPU: performance.CoolingCOP, HeatingCOP: m[cycle.HeatingCOP], HeatingCOPU: performance.HeatingCOP, CarnotFraction: m[cycle.CarnotFraction],
 		SinkHeat: m[cycle.SinkHeat], Power: m[cycle.Power],
-		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m),
+		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m), ReceiverLevel: m[cycle.ReceiverLevel],
 		Swing: w.Swing, Duty: w.Duty, StartUnknown: w.StartUnknown,
 		Provisional: w.Provisional, RunningBy: string(w.By), Instruments: strings.Join(in.Serials, " "),
 	}, lacks
@@ -139,6 +139,7 @@ func means(windows []table.Window) table.Visit {
 		Power:          mean(func(w table.Window) float64 { return w.Power }),
 		OutdoorTemp:    mean(func(w table.Window) float64 { return w.OutdoorTemp }),
 		RoomTemp:       mean(func(w table.Window) float64 { return w.RoomTemp }),
+		ReceiverLevel:  mean(func(w table.Window) float64 { return w.ReceiverLevel }),
 	}
 }
 

@@ -50,6 +50,7 @@ type Window struct {
 	Power                 float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
 	OutdoorTemp           float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
+	ReceiverLevel         float64 `col:"receiver_level_pct" unit:"%" doc:"mean liquid level in the receiver"`
 
 	Swing        float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
 	Duty         float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
@@ -121,6 +122,7 @@ type Visit struct {
 	Power                 float64 `col:"power_kw" unit:"kW" doc:"mean electric power of what the meter covers"`
 	OutdoorTemp           float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
+	ReceiverLevel         float64 `col:"receiver_level_pct" unit:"%" doc:"mean liquid level in the receiver"`
 
 	Mode  string `col:"mode" doc:"cooling or heating, of a machine that can do both; empty where it can do one, or nothing tells"`
 	Doubt string `col:"doubt" doc:"rules about mistakes of those who log (D1 to D33) for which something of this visit is hidden, separated by blanks; see table quality"`
