@@ -18,7 +18,7 @@ import (
 // write the new hash beside it.
 var golden = map[string]string{
 	"look/7":  "ed75110fb4c3d368",
-	"read/12": "13e77d233b7102b6",
+	"read/13": "13e77d233b7102b6",
 	"join/3":  "d572a1b33482ef18",
 }
 

@@ -257,7 +257,7 @@ func (t *title) takeUnit() {
 	}
 	for _, sep := range []string{"/", ",", ":", "_", " "} {
 		for i := strings.Index(s, sep); i >= 0; {
-			if u := strings.TrimSpace(s[i+1:]); i > 0 && !closesBracket(u) && (len(u) > 1 || sep == "/" || sep == "," || fitsName(u, s[:i])) {
+			if u := strings.TrimSpace(s[i+1:]); i > 0 && !closesBracket(u) && (len(u) > 1 || u == "%" || sep == "/" || sep == "," || fitsName(u, s[:i])) {
 				t.consider(u, s[:i])
 			}
 			next := strings.Index(s[i+1:], sep)

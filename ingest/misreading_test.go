@@ -146,6 +146,15 @@ func TestASerialNumberBehindTheUnit(t *testing.T) {
 	}
 }
 
+// A percent sign behind a blank is a unit; a letter there only where it fits the name.
+func TestASignBehindABlankIsTheUnit(t *testing.T) {
+	for header, want := range map[string]string{"L1 %": "%", "Receiver level %": "%", "phase A": ""} {
+		if got := readTitle(header).label; got != want {
+			t.Errorf("the unit of %s is %q, want %q", header, got, want)
+		}
+	}
+}
+
 func TestNumberedSamplesCountFromTheStart(t *testing.T) {
 	for interval, step := range map[string]time.Duration{"10 s": 10 * time.Second, "5 min": 5 * time.Minute, "00:01:00": time.Minute, "0,5 s": time.Second / 2} {
 		for _, from := range []int{0, 1} {
