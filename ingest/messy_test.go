@@ -50,6 +50,7 @@ func TestExportsAsPeopleMeetThem(t *testing.T) {
 		"lakh and crore":                           {file: stamped("Time;Power [W]", "14.03.2025 12:%02d:00;1,23,200.5"), want: "time,power_kw 2025-03-14T12:00:00Z,123.200"},
 		"Arabic marks":                             {file: stamped("Time;Power [W]", "14.03.2025 12:%02d:00;1\u066C200\u066B5"), want: "time,power_kw 2025-03-14T12:00:00Z,1.200"},
 		"UTF-16BE without a mark":                  {file: stamped("Time;Suction temp [°C]", "14.03.2025 12:%02d:00;3,5"), enc: unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), want: "time,suction_temp_c 2025-03-14T12:00:00Z,3.500"},
+		"a percent sign behind a blank":            {file: stamped("Time;Receiver level %;Suction temp °C", "14.03.2025 12:%02d:00;57,2;3,5"), want: "time,suction_temp_c,receiver_level_pct 2025-03-14T12:00:00Z,3.500,57.200"},
 		"UTF-32":                                   {file: stamped("Time;Suction temp [°C]", "14.03.2025 12:%02d:00;3,5"), enc: utf32.UTF32(utf32.LittleEndian, utf32.UseBOM), want: "time,suction_temp_c 2025-03-14T12:00:00Z,3.500"},
 		"Mac Roman":                                {file: stamped("Heure;Température extérieure [°C]", "14.03.2025 12:%02d:00;3,5"), enc: charmap.Macintosh, want: "time,outdoor_temp_c 2025-03-14T12:00:00Z,3.500"},
 		"ISO 8859-15":                              {file: stamped("Heure;Température extérieure [°C]", "14.03.2025 12:%02d:00;3,5"), enc: charmap.ISO8859_15, want: "time,outdoor_temp_c 2025-03-14T12:00:00Z,3.500"},
