@@ -114,21 +114,16 @@ func (s System) logSpan() chart.Span {
 // settle, and a window. Common practice, no source.
 const shortLog = 30 * time.Minute
 
-// shades are the windows of the latest log, and what lies between them.
+// shades are the windows of the latest log, and what the machine did between them.
 func (s System) shades() (out []chart.Shade) {
 	span := s.logSpan()
 	at := span.From
 	for _, w := range s.logWindows() {
-		if w.Start.After(at) {
-			out = append(out, chart.Shade{Span: chart.Span{From: at, To: w.Start}, Grade: "excluded"})
-		}
+		out = append(out, s.leftOut(at, w.Start)...)
 		out = append(out, chart.Shade{Span: chart.Span{From: w.Start, To: w.End}, Grade: shade(w)})
 		at = w.End
 	}
-	if span.To.After(at) {
-		out = append(out, chart.Shade{Span: chart.Span{From: at, To: span.To}, Grade: "excluded"})
-	}
-	return out
+	return append(out, s.leftOut(at, span.To)...)
 }
 
 // shade is what a window is drawn as. A provisional one is shown, never judged.

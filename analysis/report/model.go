@@ -48,6 +48,7 @@ type System struct {
 	// Baselines are what each feature should be, from its own visits and systems like it.
 	Baselines []table.Baseline
 	Windows   []table.Window // of the latest visit
+	Phases    []table.Phase  // what the machine did, of the same months
 	Log       *Log           // the latest visit's samples; nil where there are none
 	Before    string         // ID of the system before it, in their order; empty for the first
 	After     string         // ID of the one after it; empty for the last

@@ -25,7 +25,7 @@ const logMonths = 2
 // pageFiles are the files that the page of a system is drawn from.
 func pageFiles(g dataset.Generation) (out []dataset.File) {
 	out = append(briefFiles(g), energyFiles(g)...)
-	for _, t := range []table.Table{table.Losses(), table.Refusals(), table.Windows(), table.Samples()} {
+	for _, t := range []table.Table{table.Losses(), table.Refusals(), table.Windows(), table.Running(), table.Samples()} {
 		files := filesOf(g, t)
 		out = append(out, files[max(0, len(files)-logMonths):]...)
 	}
@@ -116,6 +116,10 @@ func (s *Stage) system(ctx context.Context, u unit) (System, error) {
 	}
 	windows := filesOf(u.files, table.Windows())
 	if out.Windows, err = rowsOf[table.Window](ctx, s.data, windows[max(0, len(windows)-logMonths):]); err != nil {
+		return System{}, err
+	}
+	phases := filesOf(u.files, table.Running())
+	if out.Phases, err = rowsOf[table.Phase](ctx, s.data, phases[max(0, len(phases)-logMonths):]); err != nil {
 		return System{}, err
 	}
 	samples := filesOf(u.files, table.Samples())

@@ -33,7 +33,7 @@ type systemView struct {
 	NoDiagram                    string
 	Logs                         []figureView
 	Energy                       *energyView // nil where nothing is known of it
-	Windows                      chart.Table
+	Windows, LeftOut             chart.Table
 	Refusals                     []refusalRow
 	Facts                        []fact
 	Unknown                      int
@@ -109,7 +109,7 @@ func (s System) view(m Made) (systemView, error) {
 	v := systemView{
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
 		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.say, s.Register),
-		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), Made: m.in(s.say, s.Zone()),
+		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), LeftOut: s.leftOutTable(), Made: m.in(s.say, s.Zone()),
 		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
 		Before: beside{Rel: "prev", Key: "[", Text: s.say.Text("Previous system")}.to(s.Before),
 		After:  beside{Rel: "next", Key: "]", Text: s.say.Text("Next system")}.to(s.After),

@@ -97,7 +97,7 @@ func aLog() Log {
 	}
 	c.Values[4] = nan
 	l.Channels = []Channel{c, {Name: `x</script>__f__`, Times: c.Times, Values: c.Values}}
-	l.Shades = []Shade{{Span{c.Times[0], c.Times[3]}, "excluded"}, {Span{c.Times[3], c.Times[6]}, "steady"}, {Span{c.Times[6], c.Times[9]}, "oscillating"}}
+	l.Shades = []Shade{{Span: Span{c.Times[0], c.Times[3]}, Grade: "excluded", Name: "starting"}, {Span: Span{c.Times[3], c.Times[6]}, Grade: "steady"}, {Span: Span{c.Times[6], c.Times[9]}, Grade: "oscillating"}}
 	return l
 }
 

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -27,6 +28,7 @@ func (c Channel) Range() (lo, hi float64) {
 type Shade struct {
 	Span
 	Grade string // "steady", "oscillating", "short", "spot" or "excluded"
+	Name  string // what the machine did, where that is known of what is excluded; empty for the grade's own
 }
 
 // A Log is the channels of one unit over one visit.
@@ -126,7 +128,7 @@ func (l Log) areas() []any {
 		// A name only where there is room for it; the key has them all.
 		label := raw{"show": 8*s.To.Sub(s.From) > total, "position": "insideBottom", "color": css("ink-2"), "fontSize": 11}
 		out = append(out, []any{
-			raw{"name": l.Say.Text(grades[s.Grade].name), "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css(grades[s.Grade].shade)}},
+			raw{"name": cmp.Or(s.Name, l.Say.Text(grades[s.Grade].name)), "xAxis": Wall(s.From, l.Zone), "label": label, "itemStyle": raw{"color": css(grades[s.Grade].shade)}},
 			raw{"xAxis": Wall(s.To, l.Zone)},
 		})
 	}
@@ -154,7 +156,7 @@ var grades = map[string]struct {
 	"oscillating": {"oscillating", "shade-oscillating", "oscillating about a constant mean: judged"},
 	"short":       {"too short", "shade-spot", "steady or oscillating, but too short to be judged: shown only"},
 	"spot":        {"spot", "shade-spot", "spot, the last running minutes: shown only"},
-	"excluded":    {"not used", "shade-excluded", "not used: starting, moving, or the rest of a stretch"},
+	"excluded":    {"not used", "shade-excluded", "not used: standing, starting, moving, or the rest of a stretch"},
 }
 
 // about adds how many points are drawn where that is not all of them.
