@@ -23,7 +23,7 @@ func (s *Stage) unlogged(asOf time.Time) (out []table.Finding) {
 	for _, sys := range s.Register.Systems {
 		if !logged[sys.ID] {
 			out = append(out, drift.Findings(sys, nil, s.Register.Answers(sys.ID), nil, nil, asOf, s.Options.drift())...)
-			out = append(out, drift.Present(sys, nil, s.Register.Answers(sys.ID), nil, asOf, s.Options.drift())...)
+			out = append(out, drift.Present(sys, nil, s.Register.Answers(sys.ID), nil, nil, asOf, s.Options.drift())...)
 		}
 	}
 	return out

@@ -3,13 +3,14 @@ package analysis
 import (
 	"context"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/energy"
 	"rimelog/pipeline"
 	"rimelog/pipeline/table"
 )
 
 // StepCompare compares the energy of systems of one kind.
-var StepCompare = pipeline.Step{Name: "compare", Version: 1}
+var StepCompare = pipeline.Step{Name: "compare", Version: 2}
 
 // planRanking gives the comparison of systems its fingerprint.
 func (s *Stage) planRanking() result {
@@ -55,4 +56,12 @@ func (s *Stage) entry(ctx context.Context, p *systemPlan) (e energy.Entry, err e
 		}
 	}
 	return e, nil
+}
+
+// signsOf is what the days say of the balance of energy.
+func signsOf(days []table.EnergyDay) (signs []drift.Sign) {
+	for _, d := range energy.Disputes(days) {
+		signs = append(signs, drift.Sign{Kind: drift.RoutesApart, On: d.Day, Beyond: d.Far, Said: d.Said})
+	}
+	return signs
 }

@@ -5,9 +5,9 @@ var goldenRows = map[string]string{
 	"windows/16": "240cea649e4d2c4e6e96b52172dcc016",
 	"visits/16":  "c740d83fba4651c5",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/7":    "081f66ff1f518727",
-	"energy/6":   "54b8640617f47816",
+	"meter/8":    "7050fa91205f66ab",
+	"energy/7":   "3caab6a7a3cccb60",
 	"judge/13":   "f582838561970888426c5d905459d3d1",
-	"rank/19":    "c88e44eedd20508ce3b0c44298fc1c14d30ba01359cf42ed",
-	"compare/1":  "f4809e2bc1d710b9",
+	"rank/20":    "c88e44eedd20508ce3b0c44298fc1c14d30ba01359cf42ed",
+	"compare/2":  "5815fdacdddc9bdc",
 }

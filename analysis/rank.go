@@ -112,9 +112,13 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 		if err != nil {
 			return err
 		}
+		days, err := rowsOfResult[table.EnergyDay](ctx, s, sys.generation, sys.energy.days)
+		if err != nil {
+			return err
+		}
 		id := sys.system.ID
 		findings = append(findings, drift.Findings(sys.system, s.repaired(id), s.Register.Answers(id), trends, causes, p.asOf, s.Options.drift())...)
-		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, p.asOf, s.Options.drift())...)
+		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, signsOf(days), p.asOf, s.Options.drift())...)
 	}
 	findings = append(findings, s.unlogged(p.asOf)...)
 	peers, err := s.peers(ctx, p.asOf)

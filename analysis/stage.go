@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 16}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 16}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 13}
-	StepRank    = pipeline.Step{Name: "rank", Version: 19}
+	StepRank    = pipeline.Step{Name: "rank", Version: 20}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

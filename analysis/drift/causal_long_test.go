@@ -47,7 +47,7 @@ func (h history) findings(asOf time.Time) (out []table.Finding) {
 		conditions = append(conditions, table.Condition{Start: v.Start, End: v.End, Watched: 60, Observed: 60,
 			Hot: 60 * is(v.DischargeSuperheat > 33), HotLongest: 60 * is(v.DischargeSuperheat > 33), HotTemp: 80 + v.DischargeSuperheat})
 	}
-	out = append(out, Present(h.system, nil, h.answers, conditions, asOf, o)...)
+	out = append(out, Present(h.system, nil, h.answers, conditions, nil, asOf, o)...)
 	none := func(time.Time) []table.Prior { return nil }
 	return append(out, NewRecord(h.system, events, h.visits, o).Undated(none, h.answers, asOf, o)...)
 }

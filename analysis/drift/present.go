@@ -19,6 +19,7 @@ const (
 	ValveAtStop   = "valve at its stop"
 	ShortCycling  = "short cycling"
 	SetpointUnmet = "setpoint not reached"
+	RoutesApart   = "energy balance does not close"
 )
 
 // A standing is a kind of finding about how a machine stands.
@@ -34,6 +35,29 @@ type standing struct {
 	alternative string
 	nextCheck   string
 	applies     func(s register.System) bool // nil: to any
+	signs       bool                         // not told by conditions but by signs
+}
+
+// A Sign is what a day says of a kind of finding that is watched for elsewhere.
+type Sign struct {
+	Kind   string
+	On     time.Time
+	Beyond bool
+	Said   string // what was seen, in words
+}
+
+// signed lets signs tell the kind: the conditions are the days that have one.
+func (k *standing) signed(signs []Sign) (conditions []table.Condition) {
+	on := map[time.Time]Sign{}
+	for _, s := range signs {
+		if s.Kind == k.kind {
+			on[s.On] = s
+			conditions = append(conditions, table.Condition{Start: s.On})
+		}
+	}
+	k.beyond = func(c table.Condition, _ Bounds) verdict { return seen(true, on[c.Start].Beyond) }
+	k.said = func(c table.Condition) string { return on[c.Start].Said }
+	return conditions
 }
 
 // A verdict is what a visit says of a limit.
@@ -66,7 +90,7 @@ func watched(c table.Condition, minutes float64) bool {
 
 // standings lists the kinds.
 func standings() []standing {
-	return []standing{liquidReturn(), hotGas(), highRatio(), noSubcooling(), valveAtStop(), shortCycling(), setpointUnmet()}
+	return []standing{liquidReturn(), hotGas(), highRatio(), noSubcooling(), valveAtStop(), shortCycling(), setpointUnmet(), routesApart()}
 }
 
 // presentKinds lists the kinds, in their order.
@@ -87,8 +111,9 @@ const neighbours = 3 * 24 * time.Hour
 
 // Present walks through how a system stood and raises a finding where the latest visit is
 // beyond a limit, each decided from what was known on its day; a visit within the limit
-// closes it. What could not be seen, or is in doubt, changes nothing.
-func Present(s register.System, own []register.Limit, answers []register.Answer, conditions []table.Condition, asOf time.Time, o Options) []table.Finding {
+// closes it. What could not be seen, or is in doubt, changes nothing. Signs must be in time
+// order, as conditions are.
+func Present(s register.System, own []register.Limit, answers []register.Answer, conditions []table.Condition, signs []Sign, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
 	var out []table.Finding
 	for _, k := range standings() {
@@ -97,8 +122,12 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 		}
 		w := walk{system: s, options: o, answers: answers, open: map[string]*course{}, named: map[string]int{}}
 		w.hears = func(kind string) bool { return kind == k.kind }
+		seen := conditions
+		if k.signs {
+			seen = k.signed(signs)
+		}
 		p := presence{walk: w, standing: k, own: own}
-		for _, c := range conditions {
+		for _, c := range seen {
 			if calendarDay(c.Start).After(calendarDay(asOf)) {
 				break
 			}
@@ -174,7 +203,10 @@ func (p *presence) tell(f *course, c table.Condition, b Bounds) {
 			generic = append(generic, n.String())
 		}
 	}
-	f.Evidence = fmt.Sprintf("At the visit of %s: %s. Limits: %s.", day(c.Start), f.Observed, strings.Join(limits, "; "))
+	f.Evidence = fmt.Sprintf("At the visit of %s: %s.", day(c.Start), f.Observed)
+	if len(limits) > 0 {
+		f.Evidence += fmt.Sprintf(" Limits: %s.", strings.Join(limits, "; "))
+	}
 	f.LimitedBy = ""
 	if len(generic) > 0 {
 		f.LimitedBy = "generic limit of " + strings.Join(generic, " and ") + ": write your own into register/limits.csv"

@@ -109,6 +109,16 @@ func valveAtStop() standing {
 	}
 }
 
+// routesApart is a machine of which two ways to find the heat give other figures than their
+// uncertainties allow: something is measured wrong, or is not what the register says.
+func routesApart() standing {
+	return standing{
+		kind: RoutesApart, urgency: 0.5, signs: true,
+		alternative: "a flow, power or temperature that is measured wrong; one phase of three; another refrigerant, or another boundary of the power meter, than the register has; a compressor that is cooled from outside",
+		nextCheck:   "measure power, flow and both water temperatures with a second instrument, and compare the discharge probe; until then no seasonal COP rests on these days",
+	}
+}
+
 // shortCycling is a machine that starts too often.
 func shortCycling() standing {
 	return standing{

@@ -3,6 +3,7 @@ package drift
 import (
 	"encoding/json"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -85,7 +86,7 @@ func TestPresentState(t *testing.T) {
 		{"a warm room", cold, own(register.MostRoomTemp, 6), watchLog(240, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.RoomTemp, 9) }), SetpointUnmet},
 		{"a room that is pulled down", cold, own(register.MostRoomTemp, 6), watchLog(240, func(i int, set func(cycle.Quantity, float64)) { set(cycle.RoomTemp, 20-float64(i)/60) }), ""},
 	} {
-		found := Present(c.sys, c.own, nil, []table.Condition{stood(c.sys, c.own, c.log)}, future, Options{})
+		found := Present(c.sys, c.own, nil, []table.Condition{stood(c.sys, c.own, c.log)}, nil, future, Options{})
 		switch {
 		case c.want == "" && len(found) > 0:
 			t.Errorf("%s: %s raised: %s", c.name, found[0].Kind, found[0].Observed)
@@ -101,18 +102,18 @@ func TestShortCyclingAndValve(t *testing.T) {
 	for i := range s.On {
 		s.On[i] = i%5 < 3 // 12 starts an hour
 	}
-	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, s)}, future, Options{}); len(f) != 1 || f[0].Kind != ShortCycling {
+	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, s)}, nil, future, Options{}); len(f) != 1 || f[0].Kind != ShortCycling {
 		t.Errorf("a start every five minutes: got %+v", f)
 	}
 	s.Told = false
-	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, s)}, future, Options{}); len(f) != 0 {
+	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, s)}, nil, future, Options{}); len(f) != 0 {
 		t.Errorf("nothing tells whether it ran: got %+v", f)
 	}
 	open := watchLog(60, nil)
 	for range open.On {
 		open.Valve = append(open.Valve, 100)
 	}
-	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, open)}, future, Options{}); len(f) != 1 || f[0].Kind != ValveAtStop {
+	if f := Present(cold, nil, nil, []table.Condition{stood(cold, nil, open)}, nil, future, Options{}); len(f) != 1 || f[0].Kind != ValveAtStop {
 		t.Errorf("a valve at its stop: got %+v", f)
 	}
 }
@@ -163,7 +164,7 @@ func TestPresentFindingsLive(t *testing.T) {
 		return table.Condition{Start: day(n), Watched: 60, Observed: 60, Hot: is(temp > 107) * 60, HotLongest: is(temp > 107) * 60, HotTemp: temp, Wet: nan, High: nan, Flash: nan, Stop: nan, Warm: nan}
 	}
 	run := func(answers []register.Answer, c ...table.Condition) []table.Finding {
-		return Present(sys, nil, answers, c, future, Options{})
+		return Present(sys, nil, answers, c, nil, future, Options{})
 	}
 	closed := run(nil, at(0, 120), at(30, 121), at(60, 90))
 	if len(closed) != 1 || closed[0].ID != "A/hot-discharge-gas/2025-01-01" || closed[0].State != ClosedByData || !closed[0].ClearedOn.Equal(day(60)) || closed[0].Visits != 2 {
@@ -192,9 +193,37 @@ func TestPresentFindingsLive(t *testing.T) {
 	// Whatever comes later raises nothing earlier.
 	all := []table.Condition{at(0, 120), at(30, 121), at(60, 90), at(100, 120), at(130, 120)}
 	for n := range all {
-		early, whole := run(nil, all[:n+1]...), Present(sys, nil, nil, all, all[n].Start, Options{})
+		early, whole := run(nil, all[:n+1]...), Present(sys, nil, nil, all, nil, all[n].Start, Options{})
 		if len(early) != len(whole) || len(early) > 0 && early[len(early)-1].State != whole[len(whole)-1].State {
 			t.Errorf("as of visit %d: %d findings, %d from the whole record", n, len(early), len(whole))
+		}
+	}
+}
+
+// Two routes that disagree on neighbouring days raise a finding, one odd day among others
+// does not, and a day on which they agree closes it.
+func TestSignsRaiseAFinding(t *testing.T) {
+	sys := register.NewSystem("A")
+	start := time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC)
+	days := func(far ...bool) (signs []Sign) {
+		for i, f := range far {
+			signs = append(signs, Sign{Kind: RoutesApart, On: start.AddDate(0, 0, i), Beyond: f, Said: "as 1.30 to 1"})
+		}
+		return signs
+	}
+	for name, c := range map[string]struct {
+		signs []Sign
+		state string
+	}{
+		"agree": {days(false, false, false), ""}, "one odd day": {days(false, true, false), ""},
+		"disagree": {days(false, true, true), Open}, "agree again": {days(false, true, true, false), ClosedByData},
+	} {
+		found := Present(sys, nil, nil, nil, c.signs, future, Options{})
+		switch {
+		case c.state == "" && len(found) > 0:
+			t.Errorf("%s: %+v", name, found)
+		case c.state != "" && (len(found) != 1 || found[0].State != c.state || found[0].Kind != RoutesApart || !strings.Contains(found[0].Evidence, "as 1.30 to 1")):
+			t.Errorf("%s: %+v, want one that is %s", name, found, c.state)
 		}
 	}
 }

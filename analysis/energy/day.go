@@ -1,6 +1,7 @@
 package energy
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -62,7 +63,7 @@ func (d *dayBook) row() table.EnergyDay {
 	nan := math.NaN()
 	row := table.EnergyDay{
 		Day: d.midnight.UTC(), KWh: nan, Duty: nan, Outdoor: nan, Room: nan, Power: nan, Capacity: nan, COP: nan, COPU: nan, Specific: nan,
-		Internal: nan, External: nan, Heat: nan,
+		Internal: nan, External: nan, Heat: nan, Ratio: nan, RatioU: nan,
 	}
 	heat := d.electricity(&row)
 	d.performance(&row)
@@ -73,7 +74,43 @@ func (d *dayBook) row() table.EnergyDay {
 	}
 	row.Specific = 1 / row.COP
 	d.spoil(&row)
+	d.agree(&row)
 	return row
+}
+
+// agree holds the routes against each other, in windows without another data error: the
+// pair that was compared in most of them.
+func (d *dayBook) agree(row *table.EnergyDay) {
+	ratios, us := map[string][]float64{}, map[string][]float64{}
+	for _, w := range d.windows {
+		if w.Compared == "" || w.Flag != "" && w.Flag != RuleRoutes {
+			continue
+		}
+		ratios[w.Compared], us[w.Compared] = append(ratios[w.Compared], w.Ratio), append(us[w.Compared], w.RatioU)
+		if len(ratios[w.Compared]) > len(ratios[row.Compared]) {
+			row.Compared = w.Compared
+		}
+	}
+	row.Ratio, row.RatioU = median(ratios[row.Compared]), median(us[row.Compared])
+}
+
+// A Dispute is what a day says of two routes.
+type Dispute struct {
+	Day  time.Time
+	Far  bool   // they differ by more than their doubt allows
+	Said string // in words
+}
+
+// Disputes are the days on which routes could be compared, in time order.
+func Disputes(days []table.EnergyDay) (out []Dispute) {
+	for _, d := range days {
+		if !finite(d.Ratio) {
+			continue
+		}
+		by := Disagreement{Ratio: d.Ratio, U: d.RatioU}
+		out = append(out, Dispute{d.Day, by.far(), fmt.Sprintf("the COPs by %s stand as %.2f to 1, with a standard uncertainty of %.0f %%", d.Compared, d.Ratio, 100*d.RatioU)})
+	}
+	return out
 }
 
 type metered struct{ heat, electricity, time float64 }

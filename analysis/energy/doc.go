@@ -13,12 +13,14 @@
 //     seasons against each other in their common bins only; Seasonal gives
 //     EN 14825's seasonal figure, from declared points or from field bins.
 //  5. Fit finds a change-point model, or a parabola, of daily electricity over outdoor
-//     temperature; Savings states what an event avoided, with intervals, or why
-//     nothing can be said.
+//     temperature, which tells whether the days can carry a saving; Save tells the
+//     effect of an event from the days before and after it together (effect.go), and
+//     states what it avoided, with intervals, or why nothing can be said.
 //  6. Losses splits the electricity between the least that Carnot asks for and
 //     what was used; Rank orders systems of one group and says which cannot be
 //     told apart.
 //  7. Flags finds readings that cannot be true; they are listed, never averaged.
+//     Disputes says on which days routes disagree beyond their doubt.
 //
 // The opinion behind it: raw kilowatt-hours compare weather, not machines. A COP
 // without its boundary is no figure, and figures of different boundaries or routes

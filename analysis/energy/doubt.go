@@ -1,6 +1,9 @@
 package energy
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A Doubt is the standard uncertainty of each reading of a state, in its unit,
 // as far as instruments go: the same on every day with the same instruments.
@@ -53,12 +56,24 @@ func (m *Machine) Doubts(s State, u Doubt) [Routes]float64 {
 // share. Common practice, no source.
 const airFlowLimit = 0.15
 
+// limit is that of the COP's error, as a share, by what the route assumes within limits
+// and knows no better: an even distribution, the same on every day.
+func (r Route) limit() float64 {
+	switch r {
+	case ByStates:
+		return shellLossLimit / (1 - shellLoss)
+	case ByAir:
+		return airFlowLimit
+	}
+	return 0
+}
+
 // assumed is the relative variance of what a route takes for granted.
 func (m *Machine) assumed(r Route, s State) float64 {
 	square := func(limit float64) float64 { return limit * limit / 3 }
 	switch r {
 	case ByStates:
-		v := square(shellLossLimit / (1 - shellLoss))
+		v := square(r.limit())
 		if m.Mode == Cooling && !finite(s.EvaporatorExit) {
 			v += square(lineGainLimit * m.perDegree(s))
 		}
@@ -68,7 +83,7 @@ func (m *Machine) assumed(r Route, s State) float64 {
 			return square(lineGainLimit * m.perDegree(s))
 		}
 	case ByAir:
-		return square(airFlowLimit)
+		return square(r.limit())
 	case RejectedHeat:
 		return square(shellLossLimit * s.Power / m.fromRejected(s))
 	}
@@ -105,22 +120,34 @@ func (m *Machine) byRoute(s State) [Routes]float64 {
 type Disagreement struct {
 	One, Other Route
 	Ratio      float64 // of their COPs
-	U          float64 // standard uncertainty of the ratio
+	U          float64 // standard uncertainty of the ratio, as a share
 }
 
+// String names the routes.
+func (d Disagreement) String() string { return d.One.String() + " and " + d.Other.String() }
+
+// mostApart is how many standard uncertainties two routes may differ by: one pair in 370
+// goes beyond by chance (normal distribution).
+const mostApart = 3.0
+
+// far tells whether the routes differ by more than their doubt allows.
+func (d Disagreement) far() bool { return d.off() > mostApart }
+
+// off is by how many standard uncertainties the routes differ.
+func (d Disagreement) off() float64 { return math.Abs(math.Log(d.Ratio)) / d.U }
+
 // Disagreements lists pairs of routes whose COPs differ by more than their doubt
-// allows: beyond three standard uncertainties, so that one pair in 370 does so by
-// chance (normal distribution). Routes of different boundaries are not compared.
+// allows. Routes of different boundaries are not compared.
 func Disagreements(results []Result, u [Routes]float64) []Disagreement {
-	var out []Disagreement
+	return slices.DeleteFunc(pairsOf(results, u), func(d Disagreement) bool { return !d.far() })
+}
+
+// pairsOf lists all pairs of routes that may be compared.
+func pairsOf(results []Result, u [Routes]float64) (out []Disagreement) {
 	for i, a := range results {
 		for _, b := range results[i+1:] {
-			if a.Problem != nil || b.Problem != nil || a.Boundary != b.Boundary || !(a.COP > 0 && b.COP > 0) {
-				continue
-			}
-			both := math.Hypot(u[a.Route], u[b.Route])
-			if d := math.Log(a.COP / b.COP); math.Abs(d) > 3*both {
-				out = append(out, Disagreement{a.Route, b.Route, a.COP / b.COP, both})
+			if a.Problem == nil && b.Problem == nil && a.Boundary == b.Boundary && a.COP > 0 && b.COP > 0 {
+				out = append(out, Disagreement{a.Route, b.Route, a.COP / b.COP, math.Hypot(u[a.Route], u[b.Route])})
 			}
 		}
 	}

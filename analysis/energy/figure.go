@@ -64,3 +64,31 @@ func clustered(value, weight []float64, cluster []int) (m, se float64, clusters 
 	}
 	return m, math.Sqrt(square*n/(n-1)) / total, len(order)
 }
+
+// within is by how much, either way, the sum of two errors goes at most with a
+// confidence: one that lies evenly between plus and minus a limit, and a normal one. The
+// distribution of the sum is worked out, not taken for normal (JCGM 101:2008, 5.3): one
+// that is nearly all within limits keeps to them.
+func within(confidence, limit, sd float64) float64 {
+	if limit == 0 || !finite(limit+sd) {
+		return robust.Student(confidence, manyDays) * sd
+	}
+	sd = math.Max(sd, 1e-6*limit)
+	covers := func(half float64) float64 {
+		return sd/limit*(below((half+limit)/sd)-below((half-limit)/sd)) - 1
+	}
+	low, high := 0.0, limit+8*sd
+	for range 50 {
+		if middle := (low + high) / 2; covers(middle) < confidence {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return (low + high) / 2
+}
+
+// below is the integral of the normal distribution up to x.
+func below(x float64) float64 {
+	return x*math.Erfc(-x/math.Sqrt2)/2 + math.Exp(-x*x/2)/math.Sqrt(2*math.Pi)
+}

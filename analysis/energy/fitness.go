@@ -106,27 +106,10 @@ func (m *Model) criterion(worth float64) float64 {
 
 // Best fits every shape and returns the one with the least criterion. Shapes that no
 // machine has, with less electricity the further from the change point on both sides,
-// are not considered.
+// are not considered. All are held to the independent days that the closest fit leaves: a
+// poor fit's residuals follow each other for its own fault.
 func Best(obs []Observation, dayTypes bool) (*Model, error) {
-	list, err := likely(obs, dayTypes)
-	if err != nil {
-		return nil, err
-	}
-	return list[0].model, nil
-}
-
-// A likelihood is a model with its weight among those that were fitted.
-type likelihood struct {
-	model  *Model
-	weight float64
-}
-
-// likely fits every shape and weighs each by its criterion, exp(-criterion/2) (Raftery,
-// Sociological Methodology 25, 1995, from memory), the best first. All are held to the
-// independent days that the closest fit leaves: a poor fit's residuals follow each other
-// for its own fault.
-func likely(obs []Observation, dayTypes bool) ([]likelihood, error) {
-	var list []likelihood
+	var list []*Model
 	var closest *Model
 	var first error
 	for _, shape := range Shapes() {
@@ -136,7 +119,7 @@ func likely(obs []Observation, dayTypes bool) ([]likelihood, error) {
 			first = err
 		case err != nil, m.Left < 0 && m.Right < 0:
 		default:
-			list = append(list, likelihood{model: m})
+			list = append(list, m)
 			if closest == nil || m.SSE < closest.SSE {
 				closest = m
 			}
@@ -146,14 +129,5 @@ func likely(obs []Observation, dayTypes bool) ([]likelihood, error) {
 		return nil, first
 	}
 	worth := closest.worth()
-	slices.SortStableFunc(list, func(a, b likelihood) int { return cmp.Compare(a.model.criterion(worth), b.model.criterion(worth)) })
-	least, total := list[0].model.criterion(worth), 0.0
-	for i := range list {
-		list[i].weight = math.Exp((least - list[i].model.criterion(worth)) / 2)
-		total += list[i].weight
-	}
-	for i := range list {
-		list[i].weight /= total
-	}
-	return list, nil
+	return slices.MinFunc(list, func(a, b *Model) int { return cmp.Compare(a.criterion(worth), b.criterion(worth)) }), nil
 }

@@ -38,10 +38,10 @@ func ParseRoute(word string) (Route, bool) {
 
 // What the shell of a compressor loses, as a share of its power: the value assumed
 // and its limits. Common practice, no source: hermetic and semi-hermetic
-// compressors in still air lose 2 to 9 %.
+// compressors in still air lose 3 to 8 %, and nothing says where between.
 const (
 	shellLoss      = 0.055
-	shellLossLimit = 0.035
+	shellLossLimit = 0.025
 )
 
 // Superheat gained in the suction line where nothing is known of it, and its

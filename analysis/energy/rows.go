@@ -1,8 +1,10 @@
 package energy
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/register"
@@ -123,7 +125,7 @@ func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 	row := table.EnergyWindow{
 		Start: w.Start, End: w.End, Mode: v.m.Mode, Outdoor: s.Outdoor, Lift: tc - te, Power: s.Power, Covers: v.m.Boundary.String(),
 		COP: nan, COPU: nan, Capacity: nan, Specific: nan, Internal: nan, External: nan, Index: Displaced(s), Instruments: w.Instruments, Discharge: s.DischargeTemp,
-		ByMeter: nan, ByFlow: nan, ByStates: nan, ByAir: nan, ByRejected: nan,
+		ByMeter: nan, ByFlow: nan, ByStates: nan, ByAir: nan, ByRejected: nan, Ratio: nan, RatioU: nan,
 	}
 	u[ByStates] = math.Hypot(u[ByStates], v.lag())
 	by := [Routes]*float64{&row.ByMeter, &row.ByFlow, &row.ByStates, &row.ByAir, &row.ByRejected}
@@ -166,8 +168,12 @@ func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
 		_, external := v.m.Fractions(v.state, r.COP)
 		flag(CheckCOP(external), fmt.Sprintf("COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external))
 	}
-	for _, d := range Disagreements(v.results, u) {
-		flag(RuleRoutes, fmt.Sprintf("COP by %s is %.2f times that by %s, beyond 3 standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, 100*d.U))
+	if pairs := pairsOf(v.results, u); len(pairs) > 0 {
+		d := slices.MaxFunc(pairs, func(a, b Disagreement) int { return cmp.Compare(a.off(), b.off()) })
+		row.Ratio, row.RatioU, row.Compared = d.Ratio, d.U, d.String()
+		if d.far() {
+			flag(RuleRoutes, fmt.Sprintf("COP by %s is %.2f times that by %s, beyond %g standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, mostApart, 100*d.U))
+		}
 	}
 }
 

@@ -89,7 +89,7 @@ func savingRow(e register.Event, before []Observation, after dated, price Price,
 	s := Save(before, after.days, true, o.path())
 	row := table.Saving{
 		Event: e.Kind.String(), On: e.Time.UTC(), Stated: s.Why == "", Why: s.Why, Path: o.Path, Before: int64(len(before)), After: int64(s.Days), Outside: int64(s.Outside),
-		Point: nan, Point2: nan, CV: nan, NMBE: nan, Rho: nan, Actual: nan, Expect: nan, Avoided: nan, U: nan, Lo68: nan, Hi68: nan, Lo90: nan, Hi90: nan, Lo95: nan, Hi95: nan,
+		Point: nan, Point2: nan, CV: nan, NMBE: nan, Rho: nan, Coldest: nan, Warmest: nan, Actual: nan, Expect: nan, Avoided: nan, U: nan, Lo68: nan, Hi68: nan, Lo90: nan, Hi90: nan, Lo95: nan, Hi95: nan,
 		Price: nan, Money: nan, MoneyLo: nan, MoneyHi: nan, CO2e: nan, CO2eLo: nan, CO2eHi: nan,
 	}
 	if len(after.at) > 0 {
@@ -100,7 +100,7 @@ func savingRow(e register.Event, before []Observation, after dated, price Price,
 		return row
 	}
 	m := s.Model
-	row.Model, row.CV, row.NMBE, row.Rho = string(m.Shape), m.CV, m.NMBE, m.Rho
+	row.Model, row.CV, row.NMBE, row.Rho, row.Coldest, row.Warmest = string(m.Shape), m.CV, m.NMBE, s.Rho, s.Coldest, s.Warmest
 	switch m.Shape {
 	case Both5:
 		row.Point, row.Point2 = m.Low, m.High

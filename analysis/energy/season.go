@@ -183,12 +183,20 @@ func sensorsOf(points []Point) string {
 
 // Interval is the season's COP with the interval of a confidence.
 func (s Season) Interval(confidence float64) Interval {
-	half := robust.Student(confidence, max(1, s.Days-1)) * firstOf(s.SE, s.COP)
-	if !finite(s.SE) {
-		half = math.NaN()
-	}
-	u := robust.Student(confidence, 1000) * s.U
-	return Interval{s.COP, s.COP - math.Hypot(half, u), s.COP + math.Hypot(half, u)}
+	more := robust.Student(confidence, max(1, s.Days-1)) / robust.Student(confidence, manyDays)
+	return s.interval(s.COP, more*firstOf(s.SE, s.COP), confidence)
+}
+
+// manyDays are as good as all.
+const manyDays = 1000
+
+// interval is that of a COP of the season with a standard error of its own: instruments
+// and what was assumed are those of the season.
+func (s Season) interval(cop, se, confidence float64) Interval {
+	limit := cop * s.Route.limit()
+	instruments := math.Sqrt(math.Max(0, math.Pow(cop*s.U/s.COP, 2)-limit*limit/3))
+	half := within(confidence, limit, math.Hypot(se, instruments))
+	return Interval{cop, cop - half, cop + half}
 }
 
 // bins sorts the points of the season by temperature.

@@ -163,8 +163,8 @@ func (s Season) binRow(b Bin, o Options) table.Season {
 	row := s.row(OneBin, o)
 	row.Lo, row.Hi, row.Windows, row.Days, row.Hours = b.From, b.To, int64(b.Windows), int64(b.Days), b.Hours
 	row.COP, row.SE, row.U, row.Power, row.PowerSE = b.COP, b.SE, b.COP*s.U/s.COP, b.KW, b.KWSE
-	half := z90 * math.Hypot(b.SE, row.U)
-	row.COPLo, row.COPHi = b.COP-half, b.COP+half
+	in := s.interval(b.COP, b.SE, Confidence)
+	row.COPLo, row.COPHi = in.Lo, in.Hi
 	if !b.enough(o.binning()) {
 		row.Note = fmt.Sprintf("fewer than %d windows on %d days: shown, not compared", o.BinWindows, o.BinDays)
 	}
@@ -185,8 +185,8 @@ func (s Season) field(o Options) table.Season {
 		return row
 	}
 	row.COP, row.SE, row.U = cop, se, cop*s.U/s.COP
-	half := z90 * math.Hypot(row.SE, row.U)
-	row.COPLo, row.COPHi, row.Windows, row.Days = cop-half, cop+half, int64(s.Windows), int64(s.Days)
+	in := s.interval(cop, se, Confidence)
+	row.COPLo, row.COPHi, row.Windows, row.Days = in.Lo, in.Hi, int64(s.Windows), int64(s.Days)
 	row.Note = fmt.Sprintf("bins were seen for %.0f %% of the demand", 100*covered)
 	return row
 }

@@ -16,9 +16,9 @@ import (
 
 // Rules of settling.
 const (
-	blockTime    = 2 * time.Minute  // the discharge temperature is averaged to
-	afterStart   = 4 * time.Minute  // pressures have settled by then
-	leastRun     = 12 * time.Minute // of which the time constant is told
+	blockTime    = time.Minute     // the discharge temperature is averaged to
+	afterStart   = 4 * time.Minute // pressures have settled by then
+	leastRun     = 8 * time.Minute // of which the time constant is told
 	leastRuns    = 5
 	lagShare     = 0.08        // standard uncertainty of what is added, as a share
 	mostAdded    = 20.0        // K; a gas that has further to go says nothing
@@ -65,18 +65,14 @@ const mostRun = 40 * time.Minute
 func (l *Log) runTime(hot []float64, from, to int) float64 {
 	start := l.Time[from] + afterStart.Microseconds()
 	end := min(l.Time[to-1], l.Time[from]+mostRun.Microseconds())
-	var mid []float64
-	for at := start; at+blockTime.Microseconds() <= end; at += blockTime.Microseconds() {
-		i, j := l.Rows(at, at+blockTime.Microseconds()-1)
-		mid = append(mid, mean(hot[i:j]))
-	}
-	const leastBlocks, leastRise = 4, 2.0
+	mid, at := l.blocks(hot, start, end)
+	const leastBlocks, leastRise = 3, 2.0
 	if len(mid) < leastBlocks || !(mid[len(mid)-1]-mid[0] > leastRise) {
 		return math.NaN()
 	}
 	one, level, slope := []float64{}, []float64{}, []float64{}
 	for k := 1; k < len(mid); k++ {
-		one, level, slope = append(one, 1), append(level, (mid[k]+mid[k-1])/2), append(slope, (mid[k]-mid[k-1])/blockTime.Seconds())
+		one, level, slope = append(one, 1), append(level, (mid[k]+mid[k-1])/2), append(slope, (mid[k]-mid[k-1])/(at[k]-at[k-1]))
 	}
 	f, err := robust.LeastSquares(slope, one, level)
 	if err != nil || !(f.Coefficients[1] < 0) {
@@ -85,14 +81,35 @@ func (l *Log) runTime(hot []float64, from, to int) float64 {
 	return -1 / f.Coefficients[1]
 }
 
-// slope is how fast a reading rises from row i up to, not including, j, per second.
+// blocks are the means of a reading and of its times, s, minute by minute; minutes without
+// a sample are left out.
+func (l *Log) blocks(x []float64, start, end int64) (means, at []float64) {
+	for from := start; from <= end; from += blockTime.Microseconds() {
+		i, j := l.Rows(from, min(end, from+blockTime.Microseconds()-1))
+		if i == j {
+			continue
+		}
+		middle := 0.0
+		for _, t := range l.Time[i:j] {
+			middle += float64(t-start) / 1e6 / float64(j-i)
+		}
+		means, at = append(means, mean(x[i:j])), append(at, middle)
+	}
+	return means, at
+}
+
+// slope is how fast a reading rises from row i up to, not including, j, per second; of one
+// sample nobody knows.
 func (l *Log) slope(x []float64, i, j int) float64 {
-	if x == nil || j-i < 3 {
+	if x == nil || j-i < 2 {
 		return math.NaN()
 	}
 	one, t := make([]float64, j-i), make([]float64, j-i)
 	for k := range t {
 		one[k], t[k] = 1, float64(l.Time[i+k]-l.Time[i])/1e6
+	}
+	if j-i == 2 {
+		return (x[i+1] - x[i]) / t[1]
 	}
 	f, err := robust.LeastSquares(x[i:j], one, t)
 	if err != nil {
@@ -101,12 +118,13 @@ func (l *Log) slope(x []float64, i, j int) float64 {
 	return f.Coefficients[1]
 }
 
-// settle lets the discharge gas settle. It returns what was added, K.
+// settle lets the discharge gas settle. It returns what was added, K. A gas whose slope
+// nobody knows may still be warming.
 func (s *State) settle(tau, slope float64) (added float64, err error) {
 	switch {
-	case !finite(slope):
+	case !finite(s.DischargeTemp):
 		return 0, nil
-	case !finite(tau) && math.Abs(slope) > stillSlope:
+	case !finite(slope), !finite(tau) && math.Abs(slope) > stillSlope:
 		return 0, errUnsettled
 	case !finite(tau):
 		return 0, nil

@@ -85,9 +85,11 @@ func energyEquations() []equation {
 		{"Heat from the air", "Q = m(dry air) · (h(on) − h(off) − Δx · h(water))", "h = 1.006 t + x (2501 + 1.86 t) in kJ/kg, t in °C.",
 			"ASHRAE Handbook, Fundamentals (2017), ch. 1; Hyland and Wexler, ASHRAE Trans. 89 (1983) 500"},
 		{"Seasonal figure in the field", "SCOP = Σ demand(bin) / Σ (demand(bin) / COP(bin))", "Weights of a season; measured in the field, not rated. Bins not seen are left out, and the share seen is said.", "EN 14825:2016, annexes A and B, from memory"},
-		{"Electricity over outdoor temperature", "y = b₀ + b₁ (c₁ − T)⁺ + b₂ (T − c₂)⁺", "(x)⁺ is x above zero, else zero. Savings are what the model of the days before says of the days after, less what these used.",
+		{"Electricity over outdoor temperature", "y = b₀ + b₁ (c₁ − T)⁺ + b₂ (T − c₂)⁺", "(x)⁺ is x above zero, else zero. It tells how the machine follows the weather, and whether its days can carry a saving.",
 			"ASHRAE Guideline 14-2014, annex D; Kissock, Haberl and Claridge, ASHRAE RP-1050 (2002); from memory"},
-		{"Fitness of that model", "CV(RMSE) = 100 √(Σ(y − ŷ)² / (n − p)) / ȳ", "A saving is stated only where the limits are met and its half width at 68 % is below half of it.", "ASHRAE Guideline 14-2014, 5.2.11 and annex B, from memory"},
+		{"Saving of an event", "y = f(T) + s(t) g(T)", "f and g are lines that may bend every 3 K, as far as the days tell; s is how far what the event ended had come: 0 after it, 1 just before, and there all along or grown from some day on. The saving is g over the days after.",
+			"penalized splines with restricted likelihood: Patterson and Thompson, Biometrika 58 (1971) 545; Ruppert, Wand and Carroll, Semiparametric Regression (2003); from memory"},
+		{"Fitness of the model over temperature", "CV(RMSE) = 100 √(Σ(y − ŷ)² / (n − p)) / ȳ", "A saving is stated only where the limits are met and its half width at 68 % is below half of it.", "ASHRAE Guideline 14-2014, 5.2.11 and annex B, from memory"},
 		{"Where the electricity goes", "W = Σ steps from the least work between the media to what was used", "The order of the steps is a choice: another would move some of one part into its neighbours.", "engineering choice on Carnot’s cycle"},
 	}
 }

@@ -7,7 +7,9 @@
 //  3. LeastSquares and Huber fit a value against several others; Partial combines
 //     all of these: the trend that is left when other influences are taken out.
 //  4. Break finds a change after a baseline, every onset tried and paid for.
-//  5. Autocorrelation and Period look at the rhythm of an evenly sampled series.
+//  5. FitMixed tells lines that may bend and designs that may hold, each as far as a
+//     series tells.
+//  6. Autocorrelation and Period look at the rhythm of an evenly sampled series.
 //
 // Gaps are NaN. Every function drops them first (whole rows, where it takes
 // several slices) and says in its result how many values it used. Fewer than it

@@ -54,7 +54,7 @@ func TestEnergyScoreByHand(t *testing.T) {
 	next := season("2025 Apr-Sep", april.AddDate(1, 0, 0), 3.0, 0.1)
 	next.Change = -4 // truly none
 	event := april.AddDate(0, 0, 200).Add(9 * time.Hour)
-	saving := table.Saving{On: event, Until: april.AddDate(0, 0, 301), After: 100, Avoided: 230, Lo90: 200, Hi90: 260}
+	saving := table.Saving{On: event, Until: april.AddDate(0, 0, 301), After: 100, Avoided: 230, Lo90: 200, Hi90: 260, Coldest: 0, Warmest: 19}
 	in.Observe = func(id string) (Observed, error) {
 		switch id {
 		case "A":

@@ -88,20 +88,16 @@ func lastYear(days []truth.EnergyDay) []truth.EnergyDay { return days[max(0, len
 // leastOracle is the fewest days before an event from which the oracle tells anything.
 const leastOracle = 20
 
-// beyondWeather is by how much days after an event may be warmer or colder than any
-// before it to count, K.
-const beyondWeather = 1.0
-
 // saving holds what an event is said to have avoided against what it truly did: of a
-// fault put right, had it been left as large as it was. Days with weather that was not
-// seen before count for neither.
+// fault put right, had it been left as large as it was. Days with weather that the saving
+// leaves out count for neither.
 func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) {
 	if math.IsNaN(s.Lo90) || !v.putRight(s.On) {
 		return energyCase{}, false
 	}
 	fans := v.Covers != "compressor"
 	before := between(days, s.On.AddDate(-1, 0, -1), s.On.Add(-12*time.Hour)) // days that were over by then
-	after := likeWeather(between(days, s.On.AddDate(0, 0, 1), s.Until), before)
+	after := likeWeather(between(days, s.On.AddDate(0, 0, 1), s.Until), s.Coldest, s.Warmest)
 	half := v.oracle(before, after)
 	if !(half > 0) {
 		return energyCase{}, false
@@ -116,17 +112,11 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 	}, true
 }
 
-// likeWeather are the whole days about which it is known what would have been without
-// the event, in weather as before.
-func likeWeather(after, before []truth.EnergyDay) (out []truth.EnergyDay) {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, d := range before {
-		if d.Hours > 23 {
-			lo, hi = min(lo, d.Outdoor), max(hi, d.Outdoor)
-		}
-	}
-	for _, d := range after {
-		if d.WithoutHours > 23 && d.Outdoor >= lo-beyondWeather && d.Outdoor <= hi+beyondWeather {
+// likeWeather are the whole days between two outdoor temperatures about which it is known
+// what would have been without the event.
+func likeWeather(days []truth.EnergyDay, coldest, warmest float64) (out []truth.EnergyDay) {
+	for _, d := range days {
+		if d.WithoutHours > 23 && d.Outdoor >= coldest && d.Outdoor <= warmest {
 			out = append(out, d)
 		}
 	}

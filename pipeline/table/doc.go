@@ -99,8 +99,8 @@
 //     of each window by each route, with its boundary. Columns: start, end, mode, outdoor_temp_c [°C],
 //     lift_k [K], power_kw [kW], power_covers, route, boundary, cop [1], cop_u [1], capacity_kw [kW],
 //     kw_per_kw [1], carnot_internal [1], carnot_external [1], cop_by_heat_meter [1], cop_by_refrigerant_flow
-//     [1], cop_by_states [1], cop_by_air [1], cop_by_rejected_heat [1], discharge_temp_c [°C], power_index
-//     [kW/kPa], flag, evidence, instruments.
+//     [1], cop_by_states [1], cop_by_air [1], cop_by_rejected_heat [1], routes_ratio [1], routes_ratio_u [1],
+//     routes_compared, discharge_temp_c [°C], power_index [kW/kPa], flag, evidence, instruments.
 //   - energy_hours (dataset/energy_hours/system=ID/month=YYYY-MM/data.parquet): electricity, running time and
 //     metered heat by the hour; gaps stay gaps. Columns: start, covered_h [h], electricity_kwh [kWh],
 //     from_counter, observed_h [h], running_h [h], heat_kwh [kWh], heat_electricity_kwh [kWh], heat_h [h],
@@ -109,7 +109,8 @@
 //     day, with route and boundary. Columns: day, mode, electricity_kwh [kWh], covered_h [h], complete,
 //     electricity_by, running_h [h], duty_pct [%], outdoor_temp_c [°C], room_temp_c [°C], power_kw [kW],
 //     capacity_kw [kW], route, boundary, cop [1], cop_u [1], kw_per_kw [1], carnot_internal [1],
-//     carnot_external [1], heat_kwh [kWh], windows, flagged_windows, flag.
+//     carnot_external [1], heat_kwh [kWh], windows, flagged_windows, flag, routes_ratio [1], routes_ratio_u
+//     [1], routes_compared.
 //   - seasons (dataset/seasons/system=ID/data.parquet): COP and power by half-year and by bins of outdoor
 //     temperature, and what changed in common bins. Columns: season, from, to, what, mode, route, boundary,
 //     axis, bin_from [°C or K], bin_to [°C or K], windows, days, hours_h [h], cop [1], cop_lo [1], cop_hi
@@ -119,11 +120,11 @@
 //   - savings (dataset/savings/system=ID/data.parquet): electricity avoided by events in the weather of the
 //     days after, with intervals, or why nothing can be said. Columns: event, on, stated, why, model,
 //     change_point_c [°C], change_point_hi_c [°C], cv_rmse_pct [%], nmbe_pct [%], path, autocorrelation
-//     [1], days_before, days_after, days_outside, until, actual_kwh [kWh], expected_kwh [kWh], avoided_kwh
-//     [kWh], avoided_u_kwh [kWh], avoided_lo68_kwh [kWh], avoided_hi68_kwh [kWh], avoided_lo90_kwh [kWh],
-//     avoided_hi90_kwh [kWh], avoided_lo95_kwh [kWh], avoided_hi95_kwh [kWh], price_per_kwh [money/kWh],
-//     avoided_money [money], avoided_lo90_money [money], avoided_hi90_money [money], currency, avoided_co2e_t
-//     [t], avoided_lo90_co2e_t [t], avoided_hi90_co2e_t [t].
+//     [1], days_before, days_after, days_outside, coldest_c [°C], warmest_c [°C], until, actual_kwh [kWh],
+//     expected_kwh [kWh], avoided_kwh [kWh], avoided_u_kwh [kWh], avoided_lo68_kwh [kWh], avoided_hi68_kwh
+//     [kWh], avoided_lo90_kwh [kWh], avoided_hi90_kwh [kWh], avoided_lo95_kwh [kWh], avoided_hi95_kwh [kWh],
+//     price_per_kwh [money/kWh], avoided_money [money], avoided_lo90_money [money], avoided_hi90_money
+//     [money], currency, avoided_co2e_t [t], avoided_lo90_co2e_t [t], avoided_hi90_co2e_t [t].
 //   - losses (dataset/losses/system=ID/data.parquet): where the electricity goes: the split from the least
 //     work to the real one, with cost and what restoring the own best would gain. Columns: part, from, to,
 //     size_k [K], share_pct [%], electricity_kwh_per_year [kWh/a], cost_per_year [money/a], currency,

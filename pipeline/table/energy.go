@@ -24,9 +24,13 @@ type EnergyWindow struct {
 
 	ByMeter    float64 `col:"cop_by_heat_meter" unit:"1" doc:"COP by flow and temperature rise of the water that is used"`
 	ByFlow     float64 `col:"cop_by_refrigerant_flow" unit:"1" doc:"COP by refrigerant flow and enthalpies"`
-	ByStates   float64 `col:"cop_by_states" unit:"1" doc:"COP by enthalpies alone; boundary: compressor; shell loss 5.5 ± 3.5 % assumed"`
+	ByStates   float64 `col:"cop_by_states" unit:"1" doc:"COP by enthalpies alone; boundary: compressor; shell loss 5.5 ± 2.5 % assumed"`
 	ByAir      float64 `col:"cop_by_air" unit:"1" doc:"COP by the air's flow from the register, its temperatures and its moisture"`
 	ByRejected float64 `col:"cop_by_rejected_heat" unit:"1" doc:"COP by the heat meter of the other side and the compressor's work"`
+
+	Ratio    float64 `col:"routes_ratio" unit:"1" doc:"COP by one route over that by another of the same boundary, of the two that are furthest apart for their doubt; none where there is one route"`
+	RatioU   float64 `col:"routes_ratio_u" unit:"1" doc:"standard uncertainty of that ratio, as a share of it"`
+	Compared string  `col:"routes_compared" doc:"the two routes"`
 
 	Discharge   float64 `col:"discharge_temp_c" unit:"°C" doc:"discharge gas as it would settle, less what calibration and contact are known to add: what cop_by_states rests on"`
 	Index       float64 `col:"power_index" unit:"kW/kPa" doc:"power over suction pressure and the work of an ideal compression: tells a changed power meter"`
@@ -85,6 +89,9 @@ type EnergyDay struct {
 	Windows  int64     `col:"windows" doc:"windows behind cop"`
 	Flagged  int64     `col:"flagged_windows" doc:"windows left out as data errors"`
 	Flag     string    `col:"flag" doc:"the first rule that was broken on the day, or empty"`
+	Ratio    float64   `col:"routes_ratio" unit:"1" doc:"COP by one route over that by another of the same boundary: median of the windows; none where there is one route"`
+	RatioU   float64   `col:"routes_ratio_u" unit:"1" doc:"standard uncertainty of that ratio, as a share of it, by instruments and what was assumed"`
+	Compared string    `col:"routes_compared" doc:"the two routes"`
 }
 
 // EnergyDays holds the days of a system.
@@ -140,19 +147,21 @@ type Saving struct {
 	On      time.Time `col:"on" doc:"when"`
 	Stated  bool      `col:"stated" doc:"the model qualifies and the saving is beyond noise"`
 	Why     string    `col:"why" doc:"why it is not stated; empty where it is"`
-	Model   string    `col:"model" doc:"form of the model of daily electricity over outdoor temperature"`
+	Model   string    `col:"model" doc:"form of the model of daily electricity over outdoor temperature that tells the days before best"`
 	Point   float64   `col:"change_point_c" unit:"°C" doc:"its change point, the lower of two"`
 	Point2  float64   `col:"change_point_hi_c" unit:"°C" doc:"the upper of two"`
 	CV      float64   `col:"cv_rmse_pct" unit:"%" doc:"CV(RMSE) with n-p" source:"ASHRAE Guideline 14-2014, 5.2.11, from memory"`
 	NMBE    float64   `col:"nmbe_pct" unit:"%" doc:"NMBE with n-p; positive where the model is too low" source:"ASHRAE Guideline 14-2014, 5.2.11, from memory"`
 	Path    string    `col:"path" doc:"the limits it was held to"`
-	Rho     float64   `col:"autocorrelation" unit:"1" doc:"of the residuals from day to day"`
+	Rho     float64   `col:"autocorrelation" unit:"1" doc:"of what the lines of the effect leave over, from day to day"`
 	Before  int64     `col:"days_before" doc:"complete days the model is made from"`
 	After   int64     `col:"days_after" doc:"complete days after with weather as before"`
-	Outside int64     `col:"days_outside" doc:"days after, left out for weather not seen before"`
+	Outside int64     `col:"days_outside" doc:"days after, left out for weather seldom seen before"`
+	Coldest float64   `col:"coldest_c" unit:"°C" doc:"outdoor temperature below which days after were left out"`
+	Warmest float64   `col:"warmest_c" unit:"°C" doc:"outdoor temperature above which days after were left out"`
 	Until   time.Time `col:"until" doc:"the day after the last day that counts"`
 	Actual  float64   `col:"actual_kwh" unit:"kWh" doc:"electricity of the days after"`
-	Expect  float64   `col:"expected_kwh" unit:"kWh" doc:"electricity of the same days, had nothing been done" method:"the model of the days before, at the weather of the days after"`
+	Expect  float64   `col:"expected_kwh" unit:"kWh" doc:"electricity of the same days, had nothing been done" method:"actual and the effect of the event: days before and after are told together by lines over outdoor temperature that may bend, those before by one more, times how far what the event ended had come" source:"penalized splines with spreads by restricted likelihood: Ruppert, Wand and Carroll, Semiparametric Regression (2003), from memory"`
 	Avoided float64   `col:"avoided_kwh" unit:"kWh" doc:"expected less actual" u:"avoided_u_kwh"`
 	U       float64   `col:"avoided_u_kwh" unit:"kWh" doc:"standard uncertainty of what was avoided, autocorrelation included"`
 	Lo68    float64   `col:"avoided_lo68_kwh" unit:"kWh" doc:"lower end of the 68 % interval"`

@@ -1,0 +1,80 @@
+package robust_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"rimelog/analysis/robust"
+)
+
+// ramps are the columns (x-k)⁺ at some knots.
+func ramps(x, knots []float64) (columns [][]float64) {
+	for _, k := range knots {
+		c := make([]float64, len(x))
+		for i, v := range x {
+			c[i] = math.Max(0, v-k)
+		}
+		columns = append(columns, c)
+	}
+	return columns
+}
+
+// Values on a line are told exactly, whatever else they may do.
+func TestMixedTellsALine(t *testing.T) {
+	var x, one, y []float64
+	var at []int
+	for i := range 40 {
+		x, one, y, at = append(x, float64(i)), append(one, 1), append(y, 3+0.5*float64(i)), append(at, i+i/7)
+	}
+	m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one, x}, Bundles: [][][]float64{ramps(x, []float64{10, 20, 30})}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v, _ := m.Sum([]float64{1, 50, 40, 30, 20}); math.Abs(v-28) > 0.01 {
+		t.Errorf("at 50: %g, want 28", v)
+	}
+}
+
+// Monte Carlo: a curve that is no sum of the columns, with noise that follows itself: the
+// interval of its mean over a part of its range holds the truth as often as it says.
+func TestMixedIntervalsHold(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 8))
+	curve := func(x float64) float64 { return 20 + 8*math.Tanh((x-12)/4) }
+	knots := []float64{3, 6, 9, 12, 15, 18, 21}
+	held := 0
+	const runs = 60
+	for range runs {
+		var x, one, y []float64
+		var at []int
+		noise := 0.0
+		for i := range 150 {
+			noise = 0.4*noise + 0.5*math.Sqrt(1-0.16)*r.NormFloat64()
+			v := 24 * r.Float64()
+			x, one, y, at = append(x, v), append(one, 1), append(y, curve(v)+noise), append(at, i)
+		}
+		m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one, x}, Bundles: [][][]float64{ramps(x, knots)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		total, truth := make([]float64, 2+len(knots)), 0.0
+		for v := 4.0; v < 10; v++ {
+			total[0], total[1], truth = total[0]+1, total[1]+v, truth+curve(v)
+			for k, at := range knots {
+				total[2+k] += math.Max(0, v-at)
+			}
+		}
+		if v, u := m.Sum(total); math.Abs(v-truth) < robust.Student(0.9, m.DF)*u {
+			held++
+		}
+	}
+	if held < 46 { // 54 expected; below 46 once in 400 times
+		t.Errorf("the 90 %% interval holds the truth in %d of %d", held, runs)
+	}
+}
+
+func TestMixedNeedsValues(t *testing.T) {
+	if _, err := robust.FitMixed(robust.Mixed{Y: []float64{1, 2}, At: []int{0, 1}, Fixed: [][]float64{{1, 1}, {0, 1}}}); err == nil {
+		t.Error("two values told a line and its scatter")
+	}
+}
