@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"slices"
 	"time"
 
@@ -13,11 +14,11 @@ const longestPause = 3 * 366 * around
 
 // asOf is the day given, or that of the newest sample or register row. A row that stands
 // alone years after the newest sample does not move it.
-func (s *Stage) asOf() (time.Time, error) {
+func (s *Stage) asOf(ctx context.Context) (time.Time, error) {
 	if !s.AsOf.IsZero() {
 		return s.AsOf, nil
 	}
-	newest, err := s.newestSample()
+	newest, err := s.newestSample(ctx)
 	if err != nil {
 		return newest, err
 	}
@@ -51,23 +52,38 @@ func (s *Stage) eventTimes() (out []time.Time) {
 }
 
 // newestSample is the end of the newest stay of all systems.
-func (s *Stage) newestSample() (newest time.Time, err error) {
+func (s *Stage) newestSample(ctx context.Context) (newest time.Time, err error) {
 	for _, p := range s.systems {
-		for _, m := range p.windows {
-			f, ok := p.generation.File(m.path)
-			if !ok {
-				continue
-			}
-			var stays []steady.Stay
-			if err := noted(f, noteStays, &stays); err != nil {
-				return newest, err
-			}
-			for _, st := range stays {
-				if end := time.UnixMicro(st.End); end.After(newest) {
-					newest = end
-				}
-			}
+		end, err := s.lastEnd(ctx, p)
+		if err != nil {
+			return newest, err
+		}
+		if end.After(newest) {
+			newest = end
 		}
 	}
 	return newest, nil
+}
+
+// lastEnd is the end of a system's newest stay: of the last month that has any.
+func (s *Stage) lastEnd(ctx context.Context, p *systemPlan) (last time.Time, err error) {
+	for _, m := range slices.Backward(p.windows) {
+		f, ok := p.generation.File(m.path)
+		if !ok {
+			continue
+		}
+		var stays []steady.Stay
+		if err := s.noted(ctx, f, noteStays, &stays); err != nil {
+			return last, err
+		}
+		for _, st := range stays {
+			if end := time.UnixMicro(st.End); end.After(last) {
+				last = end
+			}
+		}
+		if len(stays) > 0 {
+			break
+		}
+	}
+	return last, nil
 }

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -25,7 +26,7 @@ func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sourc
 			if src.from <= s.End && src.to >= s.Start && src.to > 0 {
 				v.Paths = append(v.Paths, src.path)
 				if v.Headers == nil {
-					v.Headers = src.headers
+					v.Headers = src.told.headers
 				}
 			}
 		}
@@ -59,7 +60,7 @@ func siteOf(circuit *cycle.Circuit, sources []source) trust.Site {
 		Line: func(q cycle.Quantity, settle func(*register.Channel)) string {
 			c := register.Channel{System: circuit.System.ID, Channel: trust.ChannelOf(q)}
 			if len(sources) == 1 {
-				c.File, c.Column = sources[0].path, sources[0].headers[c.Channel]
+				c.File, c.Column = sources[0].path, sources[0].told.headers[c.Channel]
 			}
 			settle(&c)
 			return register.ChannelLine(c)
@@ -127,10 +128,10 @@ func sign(visits []table.Visit, facts []trust.Facts, events []register.Event) {
 }
 
 // doubted are the rows of table quality about the visits of a system.
-func (s *Stage) doubted(p *systemPlan) ([]table.Problem, error) {
+func (s *Stage) doubted(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
 	f, _ := p.generation.File(p.visits.path)
 	var facts []trust.Facts
-	if err := noted(f, noteFacts, &facts); err != nil {
+	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return nil, err
 	}
 	var out []table.Problem

@@ -18,7 +18,7 @@ func (s *Stage) setAside(ctx context.Context, p *systemPlan, windows []table.Ene
 		return err
 	}
 	var facts []trust.Facts
-	if err := noted(f, noteFacts, &facts); err != nil {
+	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return err
 	}
 	for _, visit := range facts {

@@ -55,10 +55,7 @@ func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
 	for _, m := range p.windows {
 		month := func(t table.Table) result {
 			return s.resultOf(StepMeter, t.Path(id, m.month.Name), func(h pipeline.Hasher) {
-				h.Add("windows", string(m.fp))
-				for _, near := range m.samples {
-					h.Add("samples", near.Path+" "+near.SHA256)
-				}
+				h.Add("windows", string(m.fp)) // which names the samples of the month and of a day on either side
 				h.Add("register", rows)
 			})
 		}
@@ -208,7 +205,7 @@ func gatherRows[Row any](ctx context.Context, s *Stage, p *systemPlan, r result,
 		return err
 	}
 	var more []energy.Oddity
-	err = noted(f, noteSteps, &more)
+	err = s.noted(ctx, f, noteSteps, &more)
 	*odd = append(*odd, more...)
 	return err
 }
@@ -254,10 +251,10 @@ func (s *Stage) losses(p *systemPlan, g gathered, days []table.EnergyDay) []tabl
 }
 
 // energyProblems lists a system's data errors about energy.
-func (s *Stage) energyProblems(p *systemPlan) ([]table.Problem, error) {
+func (s *Stage) energyProblems(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
 	f, _ := p.generation.File(p.energy.days.path)
 	var flags []energy.Flag
-	if err := noted(f, noteFlags, &flags); err != nil {
+	if err := s.noted(ctx, f, noteFlags, &flags); err != nil {
 		return nil, err
 	}
 	var out []table.Problem

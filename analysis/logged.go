@@ -55,7 +55,7 @@ func (s *Stage) logged(ctx context.Context, m monthPlan) ([]trust.Logged, error)
 // extrasOf is the file of extras of a month, if a logger wrote differences of its own
 // into it.
 func extrasOf(g dataset.Generation, id, month string, sources []source) (f dataset.File) {
-	if slices.ContainsFunc(sources, func(s source) bool { return len(s.differences) > 0 }) {
+	if slices.ContainsFunc(sources, func(s source) bool { return len(s.told.differences) > 0 }) {
 		f, _ = g.File(table.Extras().Path(id, month))
 	}
 	return f

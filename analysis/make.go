@@ -20,6 +20,7 @@ const (
 	noteStays   = "rimelog.stays"   // of a month: []steady.Stay
 	noteLacks   = "rimelog.lacks"   // of a month: []lack
 	noteFacts   = "rimelog.facts"   // of a month, and reviewed of a system: []trust.Facts
+	noteDoubts  = "rimelog.doubts"  // of a system: []trust.Facts, those with doubts
 	noteUnused  = "rimelog.unused"  // of a system: []unused
 	noteSparse  = "rimelog.sparse"  // of a system: sparse
 	noteWatches = "rimelog.watches" // of a month: []drift.Watch
@@ -168,54 +169,6 @@ next:
 		to = append(to, lack{l.Quantity.String(), l.Rows, at, l.Reason})
 	}
 	return to
-}
-
-// makeVisits joins the windows of a system.
-func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
-	var stays []steady.Stay
-	var windows []table.Window
-	var phases []table.Phase
-	var facts []trust.Facts
-	for _, m := range p.windows {
-		f, err := s.file(ctx, p.generation, m.result)
-		if err != nil {
-			return err
-		}
-		var more []steady.Stay
-		if err := noted(f, noteStays, &more); err != nil {
-			return err
-		}
-		rows, err := read[table.Window](ctx, s.Dataset, f)
-		if err != nil {
-			return err
-		}
-		var seen []trust.Facts
-		if err := noted(f, noteFacts, &seen); err != nil {
-			return err
-		}
-		did, err := rowsOfResult[table.Phase](ctx, s, p.generation, m.running)
-		if err != nil {
-			return err
-		}
-		phases = append(phases, did...)
-		stays, windows, facts = append(stays, more...), append(windows, rows...), append(facts, seen...)
-	}
-	events := s.Register.Events(p.system.ID)
-	facts = trust.Review(p.system, events, facts)
-	visits := steady.Visits(stays, windows, steady.Site{Zone: p.system.Zone, Events: events, Stops: stopsOf(facts), Phases: phases}, s.Options.steady())
-	unused := unusedOf(visits)
-	hide(visits, facts)
-	sign(visits, facts, events)
-	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts, noteSparse: sparseOf(stays)})
-	if err != nil {
-		return err
-	}
-	out, err := frame.FromRows(table.Visits(), visits)
-	if err != nil {
-		return err
-	}
-	_, err = s.Dataset.StageFrame(ctx, p.visits.fp, p.visits.step, p.visits.path, out, note)
-	return err
 }
 
 // unusedOf lists the visits with windows that are not used all the same.

@@ -40,7 +40,7 @@ func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
 	if p.generation, err = s.Dataset.Newest(ctx, dataset.FleetUnit); err != nil {
 		return nil, err
 	}
-	if p.asOf, err = s.asOf(); err != nil {
+	if p.asOf, err = s.asOf(ctx); err != nil {
 		return nil, err
 	}
 	if s.Account != nil {
@@ -128,7 +128,7 @@ func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
 	findings = append(findings, s.undated(peers, p.asOf)...)
 	s.outlook(findings)
 	drift.Rank(findings)
-	problems, err := s.problems(p.problems)
+	problems, err := s.problems(ctx, p.problems)
 	if err != nil {
 		return err
 	}
@@ -185,13 +185,13 @@ const (
 
 // problems adds what the register and the analysis found to what is wrong with
 // uploads.
-func (s *Stage) problems(out []table.Problem) ([]table.Problem, error) {
+func (s *Stage) problems(ctx context.Context, out []table.Problem) ([]table.Problem, error) {
 	for _, e := range s.Register.Problems {
 		out = append(out, table.Problem{Place: e.Place(), System: e.System, Problem: e.What(), Remedy: e.Remedy, Weight: leftOut})
 	}
 	out = append(out, s.unheard()...)
 	for _, p := range s.systems {
-		more, err := s.problemsOf(p)
+		more, err := s.problemsOf(ctx, p)
 		if err != nil {
 			return nil, err
 		}
@@ -201,7 +201,7 @@ func (s *Stage) problems(out []table.Problem) ([]table.Problem, error) {
 	return out, nil
 }
 
-func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
+func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
 	id := p.system.ID
 	if !p.known {
 		return []table.Problem{{
@@ -218,33 +218,33 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 		}}, nil
 	}
 	var out []table.Problem
-	for _, l := range s.lacks(p) {
+	for _, l := range s.lacks(ctx, p) {
 		out = append(out, table.Problem{
 			Place: "dataset/samples/system=" + id, System: id, Weight: doubt,
 			Problem: fmt.Sprintf("%s could not be worked out for %d rows, first on %s: %s", l.Quantity, l.Rows, time.UnixMicro(l.First).UTC().Format(time.DateOnly), l.Reason),
 			Remedy:  "look at the channel's unit, pressure reference and refrigerant in the register",
 		})
 	}
-	doubted, err := s.doubted(p)
+	doubted, err := s.doubted(ctx, p)
 	if err != nil {
 		return nil, err
 	}
 	out = append(out, doubted...)
-	wrong, err := s.energyProblems(p)
+	wrong, err := s.energyProblems(ctx, p)
 	if err != nil {
 		return nil, err
 	}
 	out = append(out, wrong...)
 	f, _ := p.generation.File(p.visits.path)
 	var few sparse
-	if err := noted(f, noteSparse, &few); err != nil {
+	if err := s.noted(ctx, f, noteSparse, &few); err != nil {
 		return nil, err
 	}
 	if problem, ok := few.problem(id); ok {
 		out = append(out, problem)
 	}
 	var visits []unused
-	if err := noted(f, noteUnused, &visits); err != nil {
+	if err := s.noted(ctx, f, noteUnused, &visits); err != nil {
 		return nil, err
 	}
 	for _, v := range visits {
@@ -259,13 +259,13 @@ func (s *Stage) problemsOf(p *systemPlan) ([]table.Problem, error) {
 }
 
 // lacks sums the lacks of all months by quantity; the first reason stands for all.
-func (s *Stage) lacks(p *systemPlan) []lack {
+func (s *Stage) lacks(ctx context.Context, p *systemPlan) []lack {
 	var out []lack
 	at := map[string]int{}
 	for _, m := range p.windows {
 		f, _ := p.generation.File(m.path)
 		var month []lack
-		if noted(f, noteLacks, &month) != nil {
+		if s.noted(ctx, f, noteLacks, &month) != nil {
 			continue
 		}
 		for _, l := range month {

@@ -2,7 +2,7 @@ package analysis
 
 import (
 	"context"
-	"encoding/json"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -14,41 +14,29 @@ import (
 // A reading is an upload that a generation rests on, and how it was read.
 type reading struct {
 	dataset.Part
-	entry       dataset.Entry
+	brief       dataset.Brief
 	first, last int64 // microseconds since 1970: what its times lie between
 }
 
 // readings looks up how a generation's uploads were read.
 func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, error) {
+	system := strings.TrimPrefix(g.Unit, dataset.SystemUnit(""))
 	var out []reading
 	for _, p := range g.Parts {
-		e, _, err := s.Dataset.Entry(ctx, p.Upload, p.Reading)
+		b, ok, err := s.Dataset.Brief(ctx, system, p.Upload, p.Reading)
 		if err != nil {
 			return nil, err
 		}
-		r := reading{Part: p, entry: e}
-		r.first, r.last = spanOf(e.Decisions)
+		r := reading{Part: p, brief: b, first: b.First, last: b.Last}
+		switch {
+		case !ok:
+			r.first, r.last = math.MinInt64, math.MaxInt64
+		case b.Last != math.MaxInt64:
+			r.last += time.Second.Microseconds() // of two uploads that abut, both reach to the second
+		}
 		out = append(out, r)
 	}
 	return out, nil
-}
-
-// spanOf is the time that an upload's data span, from the decisions of its reading; all
-// time where they do not say.
-func spanOf(decisions json.RawMessage) (first, last int64) {
-	var u struct {
-		Time struct {
-			First string `json:"first_utc"`
-			Last  string `json:"last_utc"`
-		} `json:"time"`
-	}
-	errJSON := json.Unmarshal(decisions, &u)
-	from, errFrom := time.Parse(time.RFC3339Nano, u.Time.First)
-	to, errTo := time.Parse(time.RFC3339Nano, u.Time.Last)
-	if errJSON != nil || errFrom != nil || errTo != nil {
-		return -1 << 63, 1<<63 - 1
-	}
-	return from.UnixMicro(), to.Add(time.Second).UnixMicro() // the text may have lost a fraction
 }
 
 // samplesName is the table that parts are asked for.
@@ -56,7 +44,7 @@ var samplesName = table.Samples().Name
 
 // in are the parts with samples of a system in a month.
 func (r reading) in(id, month string) (parts []dataset.PartFile) {
-	for _, part := range r.entry.Parts {
+	for _, part := range r.brief.Parts {
 		if part.System == id && part.Table == samplesName && slices.Contains(part.Months, month) {
 			parts = append(parts, part)
 		}

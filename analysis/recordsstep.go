@@ -51,7 +51,7 @@ func (s *Stage) planRecords(ctx context.Context) ([]pipeline.Job, error) {
 	if p.findings, err = s.file(ctx, p.generation, s.fleet.findingsTo); err != nil {
 		return nil, err
 	}
-	if p.day, err = s.recordsDay(); err != nil {
+	if p.day, err = s.recordsDay(ctx); err != nil {
 		return nil, err
 	}
 	p.uploads = map[string][]records.Upload{}
@@ -70,8 +70,8 @@ func (s *Stage) planRecords(ctx context.Context) ([]pipeline.Job, error) {
 }
 
 // recordsDay is the day on which the books are closed.
-func (s *Stage) recordsDay() (records.Date, error) {
-	newest, err := s.newestSample()
+func (s *Stage) recordsDay(ctx context.Context) (records.Date, error) {
+	newest, err := s.newestSample(ctx)
 	day := s.fleet.asOf
 	return records.Date{On: day, LookBack: day.Before(newest.UTC().Truncate(around))}, err
 }

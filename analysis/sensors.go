@@ -25,14 +25,33 @@ type sensor struct {
 // register names for it, if any.
 type source struct {
 	part    dataset.PartFile
-	path    string            // below uploads/
-	headers map[string]string // of its channels, by the register's names
-	sensors []sensor
-	// differences are headers under which the logger wrote superheat or subcooling of its own.
-	differences []string
+	path    string // below uploads/
+	told    *told
+	sensors *sensors
 
 	from int64 // time of its first and last sample, filled in when it is looked at
 	to   int64
+}
+
+// A told is what a file's own headers tell; most uploads of a logger share it.
+type told struct {
+	headers     map[string]string   // of its channels, by the register's names
+	differences []string            // headers under which the logger wrote superheat or subcooling of its own
+	sensors     map[string]*sensors // by the places of the register's rows
+}
+
+// sharedSources is what uploads tell, by their decisions: worked out once.
+type sharedSources struct{ told map[string]*told }
+
+func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
+	if s.told == nil {
+		s.told = map[string]*told{}
+	}
+	text := string(decisions)
+	if s.told[text] == nil {
+		s.told[text] = &told{headersOf(decisions), ownDifferences(decisions), map[string]*sensors{}}
+	}
+	return s.told[text]
 }
 
 // sources lists the uploads behind a month.
@@ -45,7 +64,8 @@ func (s *Stage) sources(id, month string, uploads []reading) []source {
 		}
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
 		for _, part := range parts {
-			out = append(out, source{part: part, path: p.Path, headers: headersOf(p.entry.Decisions), differences: ownDifferences(p.entry.Decisions), sensors: s.sensors(rows, headersOf(p.entry.Decisions))})
+			told := s.shared.toldBy(p.brief.Decisions)
+			out = append(out, source{part: part, path: p.Path, told: told, sensors: s.sensors(rows, told)})
 		}
 	}
 	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
@@ -68,9 +88,33 @@ func headersOf(decisions json.RawMessage) map[string]string {
 	return out
 }
 
-// sensors are the instruments of channel rows. Where no row names one, those that other
+// sensors are the instruments of channel rows, with their canonical text for fingerprints.
+type sensors struct {
+	list []sensor
+	text string
+}
+
+// sensors are worked out once for all uploads with the same rows and headers.
+func (s *Stage) sensors(rows []register.Channel, told *told) *sensors {
+	var places strings.Builder
+	for _, row := range rows {
+		fmt.Fprintf(&places, "%d ", row.Line)
+	}
+	known := told.sensors[places.String()]
+	if known == nil {
+		known = &sensors{list: s.sensorsOf(rows, told.headers)}
+		for _, sn := range known.list {
+			i := sn.instrument
+			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
+		}
+		told.sensors[places.String()] = known
+	}
+	return known
+}
+
+// sensorsOf are the instruments of channel rows. Where no row names one, those that other
 // files have behind a column of the same name stand in, without a serial number.
-func (s *Stage) sensors(rows []register.Channel, headers map[string]string) []sensor {
+func (s *Stage) sensorsOf(rows []register.Channel, headers map[string]string) []sensor {
 	out := s.alike(rows, headers)
 	for _, row := range rows {
 		q, known := quantity(row.Channel)
@@ -129,14 +173,7 @@ func quantity(channel string) (cycle.Quantity, bool) {
 }
 
 // key is the source in canonical text, for fingerprints.
-func (s source) key() string {
-	text := s.part.SHA256 + " " + s.path
-	for _, sn := range s.sensors {
-		i := sn.instrument
-		text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
-	}
-	return text
-}
+func (s source) key() string { return s.part.SHA256 + " " + s.path + s.sensors.text }
 
 // instruments is what is known of the sensors behind a time. Where two may have
 // measured a quantity the less exact one counts.
@@ -148,7 +185,7 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 		if micros < src.from || micros > src.to {
 			continue
 		}
-		for _, s := range src.sensors {
+		for _, s := range src.sensors.list {
 			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
 				continue
 			}

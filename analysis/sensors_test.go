@@ -19,9 +19,9 @@ func TestInstrumentsOfATime(t *testing.T) {
 	until := gauge("C", 3)
 	until.to = time.UnixMicro(250)
 	sources := []source{
-		{sensors: []sensor{gauge("B", 20)}, from: 0, to: 99},
-		{sensors: []sensor{gauge("A", 5), until}, from: 100, to: 300},
-		{sensors: []sensor{gauge("D", 8)}, from: 280, to: 400},
+		{sensors: &sensors{list: []sensor{gauge("B", 20)}}, from: 0, to: 99},
+		{sensors: &sensors{list: []sensor{gauge("A", 5), until}}, from: 100, to: 300},
+		{sensors: &sensors{list: []sensor{gauge("D", 8)}}, from: 280, to: 400},
 	}
 	var generic cycle.Instruments
 	generic.Limit[cycle.SuctionPressure] = 50

@@ -20,7 +20,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 16}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 16}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 17}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 13}
 	StepRank    = pipeline.Step{Name: "rank", Version: 20}
 )
@@ -39,6 +39,7 @@ type Stage struct {
 	Owns     func(system string) bool // the systems of one of several workers; nil: all
 
 	systems []*systemPlan
+	shared  sharedSources
 	fleet   fleetPlan
 	records recordsPlan
 }
@@ -108,6 +109,7 @@ type systemPlan struct {
 	generation dataset.Generation
 	windows    []monthPlan
 	visits     result
+	rest       string // what visits rest on besides their months, as a hash
 	trends     result
 	causes     result
 	conditions result
@@ -203,12 +205,15 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		}
 		p.windows = append(p.windows, m)
 	}
+	rest := pipeline.NewHasher(StepVisits)
+	rest.Add("options", s.Options.steady().Key())
+	rest.Add("register", rows)
+	p.rest = rest.Sum().Short()
 	p.visits = s.resultOf(StepVisits, table.Visits().Path(id, ""), func(h pipeline.Hasher) {
 		for _, m := range p.windows {
 			h.Add("windows", string(m.fp))
 		}
-		h.Add("options", s.Options.steady().Key())
-		h.Add("register", rows)
+		h.Add("rest", p.rest)
 	})
 	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
 		h.Add("visits", string(p.visits.fp))
@@ -328,10 +333,10 @@ func (s *Stage) commit(ctx context.Context, g *dataset.Generation, results []res
 }
 
 // noted reads a note of a file as JSON; an absent one leaves v as it is.
-func noted(f dataset.File, name string, v any) error {
-	text, ok := f.Notes[name]
-	if !ok {
-		return nil
+func (s *Stage) noted(ctx context.Context, f dataset.File, name string, v any) error {
+	text, ok, err := s.Dataset.Note(ctx, f, name)
+	if err != nil || !ok {
+		return err
 	}
 	if err := json.Unmarshal([]byte(text), v); err != nil {
 		return fmt.Errorf("%s: note %s: %w", f.Path, name, err)

@@ -59,5 +59,5 @@ func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []table.Visi
 	if visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
 		return nil, nil, err
 	}
-	return visits, facts, noted(f, noteFacts, &facts)
+	return visits, facts, s.noted(ctx, f, noteFacts, &facts)
 }

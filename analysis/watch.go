@@ -62,7 +62,7 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 			return nil, err
 		}
 		var more []drift.Watch
-		if err := noted(f, noteWatches, &more); err != nil {
+		if err := s.noted(ctx, f, noteWatches, &more); err != nil {
 			return nil, err
 		}
 		watches = append(watches, more...)
@@ -72,7 +72,7 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 		return nil, err
 	}
 	var facts []trust.Facts
-	if err := noted(f, noteFacts, &facts); err != nil {
+	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return nil, err
 	}
 	return drift.Conditions(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) }), nil

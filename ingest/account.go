@@ -23,11 +23,13 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 			return nil, nil, err
 		}
 	}
-	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]visitLog{}}
+	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[string]Understanding{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
 	}
-	a.compareClocks()
+	if err := a.compareClocks(ctx); err != nil {
+		return nil, nil, err
+	}
 	slices.SortFunc(a.uploads, func(x, y table.Upload) int {
 		return cmp.Or(cmp.Compare(x.Path, y.Path), cmp.Compare(x.Upload, y.Upload))
 	})
@@ -53,8 +55,9 @@ type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
 	lost     tally
-	known    map[string][]Facts    // of files that systems claim
-	logs     map[string][]visitLog // by system
+	known    map[string][]Facts       // of files that systems claim
+	logs     map[string][]span        // by system
+	texts    map[string]Understanding // of briefs, by their decisions
 	uploads  []table.Upload
 	problems []table.Problem
 }
@@ -68,7 +71,7 @@ func (a *accountant) collect(ctx context.Context) error {
 		return err
 	}
 	for _, c := range claims {
-		if err := a.read(ctx, c.upload, c.reading, c.name(), statusRead); err != nil {
+		if err := a.read(ctx, c.systems[0], dataset.Part{Upload: c.upload, Reading: c.reading, Path: c.name()}, statusRead); err != nil {
 			return err
 		}
 		if !a.done[c.upload] {
@@ -106,7 +109,7 @@ func (a *accountant) tallies(ctx context.Context) error {
 			return err
 		}
 		for _, f := range g.Files {
-			if err := a.tally(f); err != nil {
+			if err := a.tally(ctx, f); err != nil {
 				return err
 			}
 		}
@@ -114,10 +117,10 @@ func (a *accountant) tallies(ctx context.Context) error {
 	return nil
 }
 
-func (a *accountant) tally(f dataset.File) error {
-	note, ok := f.Notes[tallyNote]
-	if !ok {
-		return nil
+func (a *accountant) tally(ctx context.Context, f dataset.File) error {
+	note, ok, err := a.s.data.Note(ctx, f, tallyNote)
+	if err != nil || !ok {
+		return err
 	}
 	var t tally
 	if err := json.Unmarshal([]byte(note), &t); err != nil {
@@ -132,41 +135,59 @@ func (a *accountant) tally(f dataset.File) error {
 	return nil
 }
 
-// read accounts for an upload that was read.
-func (a *accountant) read(ctx context.Context, upload, reading, path, status string) error {
-	e, ok, err := a.s.data.Entry(ctx, upload, reading)
-	if err != nil || !ok || a.done[upload] {
+// read accounts for an upload of a system that was read.
+func (a *accountant) read(ctx context.Context, system string, p dataset.Part, status string) error {
+	if a.done[p.Upload] {
+		return nil
+	}
+	e, ok, err := a.s.data.Brief(ctx, system, p.Upload, p.Reading)
+	if err != nil || !ok {
 		return err
 	}
-	a.done[upload] = true
-	var u Understanding
-	if err := json.Unmarshal(e.Decisions, &u); err != nil {
-		return fmt.Errorf("entry of upload %s: %w", upload, err)
+	a.done[p.Upload] = true
+	u, err := a.understood(e)
+	if err != nil {
+		return err
 	}
-	lost := a.lost[upload]
-	row := rowOf(upload, path, e.Lines, e.Values.Shift(lost.Values))
-	row.Reading, row.Systems, row.Status = reading, strings.Join(e.Systems, " "), status
+	lost := a.lost[p.Upload]
+	row := rowOf(p.Upload, p.Path, e.Lines, e.Values.Shift(lost.Values))
+	row.Reading, row.Systems, row.Status = p.Reading, strings.Join(e.Systems, " "), status
 	if u.Unreadable != "" {
 		row.Reason = u.Unreadable + "; " + u.Remedy
 		if status == statusRead {
 			row.Status = statusUnreadable
 		}
 	}
-	var facts Facts
-	if _, err := a.s.data.Facts(ctx, upload, StepLook, &facts); err != nil {
+	look, _, err := a.s.seenOf(ctx, found{upload: p.Upload})
+	if err != nil {
 		return err
 	}
-	row.Bytes = facts.Bytes
+	row.Bytes = look.Bytes
 	a.uploads = append(a.uploads, row)
 	if status == statusRead {
-		a.problems = append(a.problems, problemsOf(path, e.Systems, u)...)
-		a.noteStarts(path, e.Systems, u)
+		a.problems = append(a.problems, problemsOf(p.Path, e.Systems, u)...)
+		a.noteSpan(p, e)
 		if lost.Different > 0 {
-			a.problem(path, row.Systems, fmt.Sprintf("%d of its values differ from those of another upload for the same time", lost.Different),
+			a.problem(p.Path, row.Systems, fmt.Sprintf("%d of its values differ from those of another upload for the same time", lost.Different),
 				"the later download counts; check that both come from the same logger and clock", weightDoubt)
 		}
 	}
 	return nil
+}
+
+// understood is what a brief says of how its upload was understood: the same for most
+// files of a logger.
+func (a *accountant) understood(b dataset.Brief) (u Understanding, err error) {
+	text := string(b.Decisions)
+	u, ok := a.texts[text]
+	if ok {
+		return u, nil
+	}
+	if err := json.Unmarshal(b.Decisions, &u); err != nil {
+		return u, fmt.Errorf("entry of upload %s: %w", b.Upload, err)
+	}
+	a.texts[text] = u
+	return u, nil
 }
 
 func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload {
@@ -218,7 +239,6 @@ func (a *accountant) past(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	older := map[string]dataset.Part{}
 	for _, u := range units {
 		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
 			continue
@@ -228,30 +248,20 @@ func (a *accountant) past(ctx context.Context) error {
 			return err
 		}
 		for _, p := range g.Parts {
-			if err := a.read(ctx, p.Upload, p.Reading, p.Path, statusArchived); err != nil {
+			if err := a.read(ctx, strings.TrimPrefix(u, dataset.SystemUnit("")), p, statusArchived); err != nil {
 				return err
-			}
-		}
-		for n := g.N - 1; n > 0; n-- {
-			old, err := a.s.data.Generation(ctx, u, n)
-			if errors.Is(err, fs.ErrNotExist) {
-				continue // pruned, which leaves the last that names an upload
-			}
-			if err != nil {
-				return err
-			}
-			for _, p := range old.Parts {
-				if _, ok := older[p.Upload]; !ok {
-					older[p.Upload] = p
-				}
 			}
 		}
 	}
-	return a.superseded(ctx, older)
+	return a.superseded(ctx, units)
 }
 
-func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Part) error {
+func (a *accountant) superseded(ctx context.Context, units []string) error {
 	uploads, err := a.s.data.Uploads(ctx, a.done)
+	if err != nil || len(uploads) == 0 {
+		return err
+	}
+	older, err := a.olderPaths(ctx, units, uploads)
 	if err != nil {
 		return err
 	}
@@ -264,7 +274,7 @@ func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Pa
 		if !ok {
 			continue
 		}
-		row := rowOf(id, older[id].Path, dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
+		row := rowOf(id, older[id], dataset.Lines{All: facts.Lines, Waiting: facts.Lines}, dataset.Values{})
 		row.Bytes, row.Status, row.Reason = facts.Bytes, statusSuperseded, "another file took its place, or it was taken away before any system claimed it"
 		if gone, err := a.s.data.Forgotten(ctx, id); err != nil {
 			return err
@@ -272,6 +282,60 @@ func (a *accountant) superseded(ctx context.Context, older map[string]dataset.Pa
 			row.Status, row.Reason = statusWithdrawn, withdrawnReason
 		}
 		a.uploads = append(a.uploads, row)
+	}
+	return nil
+}
+
+// olderPaths tells where uploads lay that no newest generation names: by the account
+// before, or else by the latest generation that names them.
+func (a *accountant) olderPaths(ctx context.Context, units, uploads []string) (map[string]string, error) {
+	paths, open := map[string]string{}, map[string]bool{}
+	for _, id := range uploads {
+		open[id] = true
+	}
+	f, err := a.s.data.ReadTable(ctx, table.Uploads().Path("", ""), "upload", "path")
+	if err == nil {
+		ids, where := f.Text("upload"), f.Text("path")
+		for i := range f.Rows() {
+			if id := ids.At(i); open[id] && where.At(i) != "" {
+				paths[id] = where.At(i)
+				delete(open, id)
+			}
+		}
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	for _, u := range units {
+		if !strings.HasPrefix(u, dataset.SystemUnit("")) || len(open) == 0 {
+			continue
+		}
+		if err := a.olderPathsOf(ctx, u, open, paths); err != nil {
+			return nil, err
+		}
+	}
+	return paths, nil
+}
+
+// olderPathsOf looks through the generations of a unit, the latest first.
+func (a *accountant) olderPathsOf(ctx context.Context, unit string, open map[string]bool, paths map[string]string) error {
+	g, err := a.s.data.Newest(ctx, unit)
+	if err != nil {
+		return err
+	}
+	for n := g.N - 1; n > 0 && len(open) > 0; n-- {
+		old, err := a.s.data.Generation(ctx, unit, n)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // pruned, which leaves the last that names an upload
+		}
+		if err != nil {
+			return err
+		}
+		for _, p := range old.Parts {
+			if open[p.Upload] {
+				paths[p.Upload] = p.Path
+				delete(open, p.Upload)
+			}
+		}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"runtime"
+	"slices"
 
 	"rimelog/pipeline/dataset"
 )
@@ -21,6 +22,7 @@ const leastAhead = 8 << 20
 type written struct {
 	to      *dataset.ReadingWriter
 	reading Reading
+	from    claimed // the file that was read, as it was found
 }
 
 // hashAhead hashes a file, one of so many, and reads it meanwhile where that is worth the
@@ -43,7 +45,10 @@ func (s *Stage) hashAhead(ctx context.Context, f found, of int) (cachedHash, err
 		return cachedHash{}, err
 	}
 	c.upload, h.Lines = h.SHA256, a.reading.Lines.All
-	return h, s.keep(ctx, c, a)
+	if same, there := s.ahead.Swap(c.upload, a); there {
+		same.(written).to.Discard()
+	}
+	return h, nil
 }
 
 func (s *Stage) readAhead(ctx context.Context, c claimed) (a written, there bool, err error) {
@@ -51,37 +56,30 @@ func (s *Stage) readAhead(ctx context.Context, c claimed) (a written, there bool
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here
 	}
-	a.to = s.data.BeginAhead(ctx, StepRead, string(key))
+	a.from, a.to = c, s.data.BeginAhead(ctx, StepRead, string(key))
 	a.reading, there, err = s.readInto(ctx, c, a.to)
 	return a, there, err
 }
 
-// keep keeps what was read ahead for its job, unless it is committed already.
-func (s *Stage) keep(ctx context.Context, c claimed, a written) error {
-	c.reading = s.readingOf(c)
-	done, err := s.data.ReadingDone(ctx, c.upload, c.reading)
-	if done || err != nil {
-		a.to.Discard()
-		return err
-	}
-	s.ahead.Store(c.reading, a)
-	return a.to.Name(c.upload, c.reading)
-}
-
-// takeAhead takes what was read ahead under a reading.
-func (s *Stage) takeAhead(reading string) (written, bool) {
-	a, ok := s.ahead.LoadAndDelete(reading)
+// takeAhead takes what was read ahead of an upload, if it was read as it is claimed.
+func (s *Stage) takeAhead(c claimed) (written, bool) {
+	kept, ok := s.ahead.LoadAndDelete(c.upload)
 	if !ok {
 		return written{}, false
 	}
-	return a.(written), true
+	a := kept.(written)
+	if a.from.name() != c.name() || !slices.Equal(a.from.systems, c.systems) || a.to.Name(c.upload, c.reading) != nil {
+		a.to.Discard()
+		return written{}, false
+	}
+	return a, true
 }
 
 // dropAhead forgets what was read ahead and asked for by no job.
 func (s *Stage) dropAhead() {
-	s.ahead.Range(func(reading, a any) bool {
+	s.ahead.Range(func(upload, a any) bool {
 		a.(written).to.Discard()
-		s.ahead.Delete(reading)
+		s.ahead.Delete(upload)
 		return true
 	})
 }

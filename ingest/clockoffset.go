@@ -1,10 +1,15 @@
 package ingest
 
 import (
+	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
+	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
 )
 
@@ -105,27 +110,70 @@ func middleShift(a, b []int64, shift, within int64) int64 {
 	return shifts[len(shifts)/2]
 }
 
-// noteStarts remembers the starts that an upload saw of its system.
-func (a *accountant) noteStarts(path string, systems []string, u Understanding) {
-	if v, ok := visitLogOf(path, u); ok && len(systems) == 1 {
-		a.logs[systems[0]] = append(a.logs[systems[0]], v)
+// A span is from when to when an upload logged a system: its starts are looked up only
+// where another logger was there too.
+type span struct {
+	dataset.Part
+	first, last int64
+	log         *visitLog // once it was looked up; without starts where it has too few
+}
+
+// noteSpan remembers a visit's upload of one system.
+func (a *accountant) noteSpan(p dataset.Part, b dataset.Brief) {
+	if dated := b.Last != math.MaxInt64; dated && b.Last-b.First < longestVisit && len(b.Systems) == 1 {
+		a.logs[b.Systems[0]] = append(a.logs[b.Systems[0]], span{Part: p, first: b.First, last: b.Last})
 	}
+}
+
+// meets tells whether two uploads can have seen the same starts, by clocks that differ by
+// no more than widestOffset: at least half of the shorter one lies within reach.
+func (s span) meets(o span) bool {
+	both := min(s.last, o.last) + widestOffset - max(s.first, o.first)
+	return 2*both >= min(s.last-s.first, o.last-o.first)
 }
 
 // compareClocks proposes a correction for every pair of loggers of one visit whose
 // clocks differ.
-func (a *accountant) compareClocks() {
+func (a *accountant) compareClocks(ctx context.Context) error {
 	for id, logs := range a.logs {
-		slices.SortFunc(logs, func(x, y visitLog) int { return int(x.first/second - y.first/second) })
-		for i, x := range logs {
-			for _, y := range logs[i+1:] {
-				if y.first > x.last+widestOffset {
-					break
+		slices.SortFunc(logs, func(x, y span) int { return int(x.first/second - y.first/second) })
+		for i := range logs {
+			x := &logs[i]
+			for k := i + 1; k < len(logs) && logs[k].first <= x.last+widestOffset; k++ {
+				y := &logs[k]
+				if !x.meets(*y) {
+					continue
 				}
-				a.compare(id, x, y)
+				if err := errors.Join(a.lookUp(ctx, x), a.lookUp(ctx, y)); err != nil {
+					return err
+				}
+				if len(x.log.starts) > 0 && len(y.log.starts) > 0 {
+					a.compare(id, *x.log, *y.log)
+				}
 			}
 		}
 	}
+	return nil
+}
+
+// lookUp finds the starts that an upload saw.
+func (a *accountant) lookUp(ctx context.Context, s *span) error {
+	if s.log != nil {
+		return nil
+	}
+	s.log = &visitLog{}
+	e, ok, err := a.s.data.Entry(ctx, s.Upload, s.Reading)
+	if err != nil || !ok {
+		return err
+	}
+	var u Understanding
+	if err := json.Unmarshal(e.Decisions, &u); err != nil {
+		return fmt.Errorf("entry of upload %s: %w", s.Upload, err)
+	}
+	if v, ok := visitLogOf(s.Path, u); ok {
+		s.log = &v
+	}
+	return nil
 }
 
 func (a *accountant) compare(id string, x, y visitLog) {

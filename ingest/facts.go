@@ -26,6 +26,8 @@ type Facts struct {
 	Refrigerant string  `json:"refrigerant,omitempty"` // as the preamble says
 	LowKPa      float64 `json:"low_kpa,omitempty"`     // middle of the suction pressure in the sample, from what its unit counts
 	HighKPa     float64 `json:"high_kpa,omitempty"`    // the same of the discharge pressure
+
+	Gauge bool `json:"gauge,omitempty"` // a pressure of the sample may be counted from the air's: not every one says that it is absolute
 }
 
 // look finds out what a file is: a bounded sample, and the count of its lines.
@@ -55,6 +57,7 @@ func look(ctx context.Context, src Source, o Options) (Facts, error) {
 	}
 	f.Delimiter, f.System = delimiterNames[p.layout.delim], p.preamble.system
 	f.describe(p)
+	f.Gauge = p.mayBeGauge()
 	for i := range p.layout.names {
 		f.Columns = append(f.Columns, p.columnName(i))
 	}

@@ -26,6 +26,7 @@ type cachedHash struct {
 	Modified time.Time `json:"modified"`
 	SHA256   string    `json:"sha256"`
 	Lines    int64     `json:"lines,omitempty"` // by their ends, counted on the way
+	Seen     *seen     `json:"seen,omitempty"`  // what look found
 }
 
 // A hashFunc hashes a file, one of so many. The hash is empty where the file changed

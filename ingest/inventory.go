@@ -27,19 +27,19 @@ type found struct {
 	time   time.Time // when it was last changed, as the file system says
 }
 
-// inventory lists the files below uploads/, by path, with the hash of each. A file
+// inventory lists the files below uploads/, by path, with the hash of each and what is kept of it. A file
 // that changes while it is read is left for the next run. Those that are not known yet
 // are hashed by hash, some at a time.
-func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) (files []found, busy []string, err error) {
+func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) (files []found, now map[string]cachedHash, busy []string, err error) {
 	infos, err := st.List(ctx, strings.TrimSuffix(uploadsFolder, "/"))
 	if err != nil {
-		return nil, nil, fmt.Errorf("list uploads: %w", err)
+		return nil, nil, nil, fmt.Errorf("list uploads: %w", err)
 	}
 	old := map[string]cachedHash{}
 	if b, err := store.ReadAll(ctx, st, hashCache); err == nil && !rehash {
 		_ = json.Unmarshal(b, &old) // a broken cache is no cache
 	}
-	now := map[string]cachedHash{}
+	now = map[string]cachedHash{}
 	var fresh []found
 	for _, i := range infos {
 		f := found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: i.Size, time: i.Modified}
@@ -54,7 +54,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 	}
 	hashes, err := hashAll(ctx, fresh, hash)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	for i, f := range fresh {
 		if hashes[i].SHA256 == "" {
@@ -72,12 +72,12 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 		}
 		list, err := members(ctx, st, one)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 		files = append(files, list...)
 	}
 	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.name(), b.name()) })
-	return files, busy, saveHashes(ctx, st, old, now)
+	return files, now, busy, saveHashes(ctx, st, old, now)
 }
 
 // hidden tells files that systems and editors leave beside the user's.

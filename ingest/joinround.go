@@ -3,12 +3,10 @@ package ingest
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -21,7 +19,7 @@ type joinJob struct {
 	path   string
 	fp     pipeline.Fingerprint
 	parts  []dataset.PartFile
-	from   []dataset.Entry // the entry of each part
+	from   []dataset.Brief // how the upload of each part was read
 	table  table.Table
 	month  string
 }
@@ -55,7 +53,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 
 // A partEntry is an upload as one system uses it.
 type partEntry struct {
-	dataset.Entry
+	dataset.Brief
 	path string
 }
 
@@ -68,7 +66,7 @@ func (s *Stage) entries(ctx context.Context) (map[string][]partEntry, error) {
 		return nil, err
 	}
 	for _, c := range claims {
-		e, ok, err := s.data.Entry(ctx, c.upload, c.reading)
+		e, ok, err := s.data.Brief(ctx, c.systems[0], c.upload, c.reading)
 		if err != nil {
 			return nil, err
 		}
@@ -114,7 +112,7 @@ func (s *Stage) addArchived(ctx context.Context, id string, bySystem map[string]
 		} else if gone {
 			continue
 		}
-		e, ok, err := s.data.Entry(ctx, p.Upload, p.Reading)
+		e, ok, err := s.data.Brief(ctx, id, p.Upload, p.Reading)
 		if err != nil {
 			return err
 		}
@@ -170,7 +168,7 @@ func joinJobs(id string, entries []partEntry, g dataset.Generation) []joinJob {
 			}
 			for _, m := range months {
 				j := job(tableOf(p.Table), m)
-				j.parts, j.from = append(j.parts, p), append(j.from, e.Entry)
+				j.parts, j.from = append(j.parts, p), append(j.from, e.Brief)
 			}
 		}
 	}
@@ -246,10 +244,7 @@ func (s *Stage) joinMonth(ctx context.Context, j joinJob, w *dataset.TableWriter
 	if len(j.parts) == 1 {
 		return nil, w.CopyPart(j.parts[0], m)
 	}
-	ranked, err := j.ranked()
-	if err != nil {
-		return nil, err
-	}
+	ranked := j.ranked()
 	var sources []source
 	for _, i := range ranked {
 		r, err := s.data.OpenPart(ctx, j.parts[i], m)
@@ -266,19 +261,15 @@ func (s *Stage) joinMonth(ctx context.Context, j joinJob, w *dataset.TableWriter
 
 // ranked orders the parts: of two values for one time, the one counts whose part
 // comes later. A part whose data end later is the later download; a tie goes by hash.
-func (j joinJob) ranked() ([]int, error) {
-	order, last := make([]int, len(j.parts)), make([]int64, len(j.parts))
-	for i, e := range j.from {
-		var err error
-		if last[i], err = lastTime(e); err != nil {
-			return nil, err
-		}
+func (j joinJob) ranked() []int {
+	order := make([]int, len(j.parts))
+	for i := range order {
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(last[a], last[b]), cmp.Compare(j.from[a].Upload, j.from[b].Upload))
+		return cmp.Or(cmp.Compare(j.from[a].Last, j.from[b].Last), cmp.Compare(j.from[a].Upload, j.from[b].Upload))
 	})
-	return order, nil
+	return order
 }
 
 // joinRefusals writes the refusals of a system's uploads one below the other, by
@@ -302,19 +293,6 @@ func (s *Stage) joinRefusals(ctx context.Context, j joinJob, w *dataset.TableWri
 	return out.flush()
 }
 
-// lastTime is when an upload's data end, in microseconds since 1970.
-func lastTime(e dataset.Entry) (int64, error) {
-	var u Understanding
-	if err := json.Unmarshal(e.Decisions, &u); err != nil {
-		return 0, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
-	}
-	t, err := time.Parse(time.RFC3339Nano, u.Time.LastUTC)
-	if err != nil {
-		return 0, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
-	}
-	return t.UnixMicro(), nil
-}
-
 // commit makes what was joined the newest generation of each system.
 func (s *Stage) commit(ctx context.Context) error {
 	for _, id := range s.systems(s.joined) {
@@ -326,8 +304,8 @@ func (s *Stage) commit(ctx context.Context) error {
 			return fmt.Errorf("system %s: %w", id, err)
 		}
 	}
-	s.jobs, s.joined = nil, nil // they hold every entry
-	return nil
+	s.jobs, s.joined = nil, nil // they hold every brief
+	return errors.Join(s.data.KeepBriefs(ctx), s.remember(ctx))
 }
 
 // errJoinedGone says that a joined file is neither committed nor staged.

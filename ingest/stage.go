@@ -35,17 +35,20 @@ type Stage struct {
 	register *register.Register
 	options  Options
 
+	mu       sync.Mutex // of claimed, while uploads are read
 	surveyed bool
 	files    []found
 	busy     []string        // files that changed while they were read
 	uploads  map[string]bool // that are below uploads/ now
 	paths    map[string]bool // that are there now
 	claimed  []claimed
+	hashes   map[string]cachedHash  // of files, by path below uploads/; nil where the list was frozen
+	seen     sync.Map               // by upload, the seen of it
 	joined   map[string][]partEntry // what the jobs of join rest on, by system
 	jobs     map[string][]joinJob   // by system
 
 	leastAhead int64    // bytes of a file that is read while it is hashed
-	ahead      sync.Map // of written, by reading
+	ahead      sync.Map // of written, by upload
 }
 
 // NewStage ties ingest to a workspace's dataset, files and register.
@@ -71,7 +74,8 @@ func (s *Stage) JoinRounds() []pipeline.Round {
 // they were frozen.
 func (s *Stage) survey(ctx context.Context, hash hashFunc) (err error) {
 	if s.files = s.Share.found(); s.files == nil {
-		s.files, s.busy, err = inventory(ctx, s.store, s.Rehash, hash)
+		s.files, s.hashes, s.busy, err = inventory(ctx, s.store, s.Rehash, hash)
+		s.recall()
 	}
 	s.uploads, s.paths, s.claimed = map[string]bool{}, map[string]bool{}, nil
 	for _, f := range s.files {
@@ -94,7 +98,7 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepLook.Name, Unit: f.name()},
 			Size: f.size,
-			Done: func(ctx context.Context) (bool, error) { return s.data.Facts(ctx, f.upload, StepLook, nil) },
+			Done: func(ctx context.Context) (bool, error) { return s.looked(ctx, f) },
 			Do:   func(ctx context.Context) error { return s.look(ctx, f) },
 		})
 	}
@@ -140,6 +144,7 @@ type claimed struct {
 	found
 	systems []string
 	reading string // 64 hex digits
+	gauge   bool   // it may hold gauge pressures
 }
 
 // claims tells the reading of each upload that some system claims. Files with the
@@ -180,6 +185,11 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 		}
 	}
 	for i := range list {
+		look, _, err := s.seenOf(ctx, list[i].found)
+		if err != nil {
+			return nil, err
+		}
+		list[i].gauge = look.Gauge
 		list[i].reading = s.readingOf(list[i])
 	}
 	s.claimed = list
@@ -208,7 +218,7 @@ func (s *Stage) readingOf(c claimed) string {
 	h.Add("upload", c.upload)
 	for _, id := range c.systems {
 		h.Add("system", id)
-		h.Add("answers", s.register.ReadingRows(id, c.name()))
+		h.Add("answers", s.register.ReadingRows(id, c.name(), c.gauge))
 	}
 	h.Add("days", fmt.Sprint(nameDays(c.name())))
 	if start := nameStart(c.name()); start.hasTime {
@@ -234,15 +244,40 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.name()},
 			Size: c.size,
-			Done: func(ctx context.Context) (bool, error) { return s.data.ReadingDone(ctx, c.upload, c.reading) },
-			Do:   func(ctx context.Context) error { return s.read(ctx, c) },
+			Done: func(ctx context.Context) (bool, error) {
+				return s.data.ReadingDone(ctx, c.systems[0], c.upload, c.reading)
+			},
+			Do: func(ctx context.Context) error { return s.read(ctx, c) },
 		})
 	}
 	return jobs, nil
 }
 
+// readGauge reads an upload anew, as one that holds gauge pressures: then its reading rests
+// on the altitude.
+func (s *Stage) readGauge(ctx context.Context, c claimed) error {
+	if err := s.markGauge(ctx, c); err != nil {
+		return err
+	}
+	c.gauge = true
+	c.reading = s.readingOf(c)
+	s.reclaim(c)
+	return s.read(ctx, c)
+}
+
+// reclaim sets an upload's reading right for the rounds that follow.
+func (s *Stage) reclaim(c claimed) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for i := range s.claimed {
+		if s.claimed[i].upload == c.upload {
+			s.claimed[i] = c
+		}
+	}
+}
+
 func (s *Stage) read(ctx context.Context, c claimed) (err error) {
-	a, there := s.takeAhead(c.reading)
+	a, there := s.takeAhead(c)
 	if !there {
 		if a.to, err = s.data.BeginReading(ctx, StepRead, c.upload, c.reading); err != nil {
 			return err
@@ -252,6 +287,10 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	defer a.to.Discard()
 	if err != nil || !there {
 		return err
+	}
+	if !c.gauge && a.reading.Understanding.readsGauge() {
+		a.to.Discard()
+		return s.readGauge(ctx, c)
 	}
 	if err := s.conclude(ctx, c, a); err != nil {
 		return fmt.Errorf("read %s: %w", c.name(), err)

@@ -26,6 +26,9 @@ type Step struct {
 	Version int
 }
 
+// String is the step with its version: "join/1".
+func (s Step) String() string { return fmt.Sprintf("%s/%d", s.Name, s.Version) }
+
 // A Key names one job: a step on a unit (an upload, a system, the fleet), or on
 // a part of one (a month of a system).
 type Key struct {

@@ -68,7 +68,7 @@ func TestHistorySeesMistakes(t *testing.T) {
 			visits = append(visits, visitIn(k, r)) // the last in spring: the machine has shown warmer days
 		}
 		tc.spoil(&visits[15])
-		got := Review(system, nil, visits)
+		got := Review(system, nil, nil, visits)
 		for k, f := range got[:15] {
 			if len(f.Doubts) > 0 {
 				t.Fatalf("%s: visit %d: %+v", tc.name, k, f.Doubts)
@@ -92,7 +92,7 @@ func TestAShiftThatStaysIsNoMistake(t *testing.T) {
 			visits[k].Mean[cycle.Superheat.String()] += 7
 		}
 	}
-	got := Review(system, nil, visits)
+	got := Review(system, nil, nil, visits)
 	if rulesOf(got[15]) == nil || rulesOf(got[16]) != nil {
 		t.Errorf("the first visit %v, the second %v; want a doubt, then none", rulesOf(got[15]), rulesOf(got[16]))
 	}

@@ -16,11 +16,14 @@ import (
 const fewestBefore = 2
 
 // Review goes over the visits of a system in time order and adds what only its
-// history tells. Each visit is judged from itself and those before it.
-func Review(system register.System, events []register.Event, visits []Facts) []Facts {
+// history tells. Each visit is judged from itself and those before it: the first of them,
+// which nothing comes between, may have been reviewed before.
+func Review(system register.System, events []register.Event, reviewed, visits []Facts) []Facts {
 	visits = slices.Clone(visits)
 	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
-	for i := range visits {
+	done := len(reviewed)
+	visits = append(append([]Facts{}, reviewed...), visits...)
+	for i := done; i < len(visits); i++ {
 		h := history{system: system.Filled(events, time.UnixMicro(visits[i].Start)), events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
 		for k := i - 1; k >= 0 && h.latest == nil; k-- {
 			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's

@@ -29,13 +29,13 @@ func TestWinterIsNoLooseProbe(t *testing.T) {
 	}
 	system := register.NewSystem("AH-01")
 	system.Kind = register.AirHeatPump
-	for k, f := range Review(system, nil, visits) {
+	for k, f := range Review(system, nil, nil, visits) {
 		if len(f.Doubts) > 0 {
 			t.Errorf("visit %d at %.1f °C: %+v", k, f.Mean[cycle.Evaporating.String()], f.Doubts)
 		}
 	}
 	visits[35].Mean[cycle.Subcooling.String()] += 7
-	if got := rulesOf(Review(system, nil, visits)[35]); !slices.Equal(got, []string{"D10"}) {
+	if got := rulesOf(Review(system, nil, nil, visits)[35]); !slices.Equal(got, []string{"D10"}) {
 		t.Errorf("7 K off the visits under like conditions: %v, want D10", got)
 	}
 }
@@ -50,7 +50,7 @@ func TestAMachineOnItsWayIsNoMistake(t *testing.T) {
 	}
 	system := register.NewSystem("AC-01")
 	system.Kind, system.RefrigerantName = register.AirConditioning, "R410A"
-	for k, f := range Review(system, nil, visits) {
+	for k, f := range Review(system, nil, nil, visits) {
 		if len(f.Doubts) > 0 {
 			t.Errorf("visit %d: %+v", k, f.Doubts)
 		}

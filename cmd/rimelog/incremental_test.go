@@ -5,6 +5,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -68,8 +69,9 @@ func incremental(t *testing.T, n int) {
 	put(t, folder, map[string]string{"uploads/S-0003/the same again.csv": next})
 	wantJobs(t, "the same upload under another name", folder, map[string]int{"look": 0, "read": 0, "join": 0, "windows": 0, "visits": 0, "judge": 0})
 
-	put(t, folder, manyRegister(n, func(i int) int { return map[bool]int{true: 1000, false: 100}[i == 0] }))
-	wantJobs(t, "an edited altitude of one system: its gauge uploads only", folder, map[string]int{"look": 0, "read": 2})
+	site := func(i int) int { return map[bool]int{true: 1000, false: 100}[i < 2] } // S-0000 is logged gauge, S-0001 absolute
+	put(t, folder, manyRegister(n, site))
+	wantJobs(t, "an edited altitude of a site: its gauge uploads only", folder, map[string]int{"look": 0, "read": 2})
 
 	put(t, folder, map[string]string{optionsFile: `{"report": {"plain": true}}`})
 	wantJobs(t, "a changed chart option", folder, map[string]int{
@@ -111,4 +113,59 @@ func TestTwoRunsAtOnce(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(folder, "dataset")); err == nil {
 		t.Error("nobody ran, and there is a dataset")
 	}
+}
+
+// A file whose second table alone is gauge is one that look takes for absolute: it is read
+// anew all the same when the altitude changes.
+func TestAnAltitudeReadsWhatOnlyReadingFoundToBeGauge(t *testing.T) {
+	folder := t.TempDir()
+	put(t, folder, manyRegister(1, func(int) int { return 100 }))
+	start := time.Date(2025, time.January, 7, 9, 0, 0, 0, time.UTC)
+	first := visitLog(start, 300, 5)
+	second := strings.ReplaceAll(visitLog(start.Add(9*time.Hour), 60, 5), "pressure [bar abs]", "pressure [bar gauge]")
+	put(t, folder, map[string]string{"uploads/S-0000/0.csv": first + "\n" + second})
+	wantJobs(t, "the file", folder, map[string]int{"look": 1, "read": 1})
+	wantJobs(t, "nothing new", folder, map[string]int{"look": 0, "read": 0})
+	put(t, folder, manyRegister(1, func(int) int { return 1000 }))
+	wantJobs(t, "an edited altitude", folder, map[string]int{"look": 0, "read": 1, "join": 1})
+}
+
+// Night after night gives the bytes that one night over everything gives, though what
+// months that are closed say is taken from the night before; and a night decodes the
+// entries of new uploads only.
+func TestNightsGiveTheBytesOfOneNight(t *testing.T) {
+	const months = 6
+	nights, once := t.TempDir(), t.TempDir()
+	for _, folder := range []string{nights, once} {
+		put(t, folder, manyRegister(2, func(int) int { return 100 }))
+	}
+	for m := range months {
+		for half := range 2 {
+			files := map[string]string{}
+			for i := range 2 {
+				start := time.Date(2025, time.Month(1+m), 3+14*half, 9, 0, 0, 0, time.UTC)
+				files[fmt.Sprintf("uploads/%s/%d-%d.csv", systemName(i), m, half)] = referenced(i, visitLog(start, 60, 5+float64(m)/3))
+			}
+			put(t, nights, files)
+			put(t, once, files)
+			mustRun(t, nights)
+		}
+	}
+	mustRun(t, once)
+	isTable := func(name string) bool {
+		return strings.HasSuffix(name, ".parquet") && !strings.Contains(name, "/staged/")
+	}
+	got, want := hashes(t, nights, isTable), hashes(t, once, isTable)
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		if got[name] != want[name] {
+			t.Errorf("%s has other bytes after %d nights than after one", name, 2*months)
+		}
+	}
+	if len(got) != len(want) {
+		t.Errorf("%d files after %d nights, %d after one", len(got), 2*months, len(want))
+	}
+	if err := os.RemoveAll(filepath.Join(nights, "run")); err != nil {
+		t.Fatal(err)
+	}
+	wantJobs(t, "without what is kept below run", nights, map[string]int{"look": 0, "read": 0, "join": 0, "visits": 0})
 }

@@ -47,10 +47,14 @@ type Dataset struct {
 	st    store.Store
 	codec *zstd.Encoder // shared by all files, since an encoder is dear to make
 	made  sync.Map      // by name, the File of what was staged through this Dataset
+
+	briefing *briefing
 }
 
 // New returns the dataset of a workspace's store.
-func New(st store.Store) *Dataset { return &Dataset{st: st, codec: newCodec()} }
+func New(st store.Store) *Dataset {
+	return &Dataset{st: st, codec: newCodec(), briefing: newBriefing()}
+}
 
 // ErrOvertaken says that somebody else committed other content on the same
 // generation. Nothing was changed: plan the unit again.

@@ -29,6 +29,9 @@ type File struct {
 	Rows        int64                `json:"rows"`        // 0 for a page
 	Bytes       int64                `json:"bytes"`
 	Notes       map[string]string    `json:"notes,omitempty"` // more that the step says of it, also in its footer
+	// Long are the names of notes that only the footer holds: the ledger is written anew
+	// every night, and must not grow with what is told of closed months. See [Dataset.Note].
+	Long []string `json:"long_notes,omitempty"`
 }
 
 // Name is the file's name in the workspace once it is published.
@@ -112,18 +115,23 @@ func isSystem(unit string) bool {
 
 // Newest returns a unit's newest generation; one with N 0 where there is none.
 func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
-	infos, err := d.st.List(ctx, ledger+"/"+unit)
-	if err != nil {
-		return Generation{}, fmt.Errorf("newest generation of %s: %w", unit, err)
-	}
-	if len(infos) == 0 {
-		return Generation{Unit: unit}, nil
-	}
-	n, err := numberOf(infos[len(infos)-1].Name)
-	if err != nil {
-		return Generation{}, err
+	n, err := d.newest(ctx, unit)
+	if err != nil || n == 0 {
+		return Generation{Unit: unit}, err
 	}
 	return d.generation(ctx, unit, n)
+}
+
+// newest is the number of a unit's newest generation; 0 where there is none.
+func (d *Dataset) newest(ctx context.Context, unit string) (int, error) {
+	infos, err := d.st.List(ctx, ledger+"/"+unit)
+	if err != nil {
+		return 0, fmt.Errorf("newest generation of %s: %w", unit, err)
+	}
+	if len(infos) == 0 {
+		return 0, nil
+	}
+	return numberOf(infos[len(infos)-1].Name)
 }
 
 // CommittedAt is when a unit's newest generation was committed: by the store's clock, for
@@ -186,12 +194,9 @@ func (d *Dataset) Commit(ctx context.Context, g Generation) (Generation, error) 
 		return Generation{}, err
 	}
 	if g.N > 0 {
-		base, err := d.generation(ctx, g.Unit, g.N)
-		if err != nil {
-			return Generation{}, err
-		}
-		if bytes.Equal(canonical(base), canonical(g)) {
-			return base, nil
+		base, err := store.ReadAll(ctx, d.st, generationName(g.Unit, g.N))
+		if err != nil || bytes.Equal(base, canonical(g)) {
+			return g, err
 		}
 	}
 	g.N++

@@ -78,7 +78,7 @@ func (n fleetNight) read(ctx context.Context, t testing.TB, d *Dataset, system s
 	if err := d.PutFacts(ctx, upload, join, map[string]string{"delimiter": ";"}); err != nil {
 		return Entry{}, err
 	}
-	if done, err := d.ReadingDone(ctx, upload, reading); err != nil || done {
+	if done, err := d.ReadingDone(ctx, "S", upload, reading); err != nil || done {
 		e, _, err2 := d.Entry(ctx, upload, reading)
 		return e, errors.Join(err, err2)
 	}

@@ -18,22 +18,22 @@ import (
 // others are published. When another generation was committed since, nothing is
 // done and the error is ErrOvertaken.
 func (d *Dataset) Publish(ctx context.Context, g Generation) error {
-	newest, err := d.Newest(ctx, g.Unit)
+	n, err := d.newest(ctx, g.Unit)
 	if err != nil {
 		return err
 	}
-	if newest.N != g.N {
+	if n != g.N {
 		return fmt.Errorf("publish %s: %w", g.Unit, ErrOvertaken)
 	}
-	before, err := d.before(ctx, newest)
+	before, err := d.before(ctx, g)
 	if err != nil {
 		return err
 	}
-	waiting, err := d.expected(ctx, newest, before)
+	waiting, err := d.expected(ctx, g, before)
 	if err != nil {
 		return err
 	}
-	rest, err := d.publish(ctx, newest, before, waiting)
+	rest, err := d.publish(ctx, g, before, waiting)
 	if err != nil {
 		return err
 	}

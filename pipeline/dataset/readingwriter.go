@@ -42,7 +42,7 @@ func (d *Dataset) BeginReading(ctx context.Context, step pipeline.Step, upload, 
 // What is written waits where results are staged, under a name made from the key, which
 // nobody else uses at the time. Name it, and Commit; or Discard it.
 func (d *Dataset) BeginAhead(ctx context.Context, step pipeline.Step, key string) *ReadingWriter {
-	return &ReadingWriter{d, ctx, Entry{Step: stepText(step)}, key, map[partKey]*partWriter{}}
+	return &ReadingWriter{d, ctx, Entry{Step: step.String()}, key, map[partKey]*partWriter{}}
 }
 
 // Name says which upload was read, under which reading.

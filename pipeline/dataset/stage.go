@@ -63,7 +63,7 @@ func (w *TableWriter) CopyPart(p PartFile, m Month) (err error) {
 // already is used as it is.
 func (d *Dataset) StageRows(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, t table.Table,
 	write func(*TableWriter) (notes map[string]string, err error)) (File, error) {
-	file := File{Path: path, Table: t.Name, Step: stepText(step), Fingerprint: fp}
+	file := File{Path: path, Table: t.Name, Step: step.String(), Fingerprint: fp}
 	return d.stage(ctx, file, func(w io.Writer, made *File) error {
 		foot := footer{table: t.Name, step: file.Step, fingerprint: string(fp)}
 		out, err := newFileWriter(w, t, foot, d.codec)
@@ -73,7 +73,8 @@ func (d *Dataset) StageRows(ctx context.Context, fp pipeline.Fingerprint, step p
 		if foot.notes, err = write(&TableWriter{d, ctx, out}); err != nil {
 			return err
 		}
-		made.Notes, out.meta.KeyValueMetadata = foot.notes, foot.keyValues()
+		out.meta.KeyValueMetadata = foot.keyValues()
+		made.note(foot.notes)
 		err = out.close()
 		made.Rows = out.meta.NumRows
 		return err
@@ -82,11 +83,9 @@ func (d *Dataset) StageRows(ctx context.Context, fp pipeline.Fingerprint, step p
 
 // StageBytes writes a job's page at a path below report/.
 func (d *Dataset) StageBytes(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string, b []byte) (File, error) {
-	file := File{Path: path, Step: stepText(step), Fingerprint: fp}
+	file := File{Path: path, Step: step.String(), Fingerprint: fp}
 	return d.stage(ctx, file, func(w io.Writer, _ *File) error { return store.Bytes(b)(w) })
 }
-
-func stepText(s pipeline.Step) string { return fmt.Sprintf("%s/%d", s.Name, s.Version) }
 
 // stage writes a file that write also completes, or completes it from what is staged.
 func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File) error) (File, error) {
@@ -127,7 +126,7 @@ func summed(ctx context.Context, name string, put putFunc, write func(io.Writer)
 // Staged returns what a job staged for a path, if it did. What this Dataset staged
 // itself is not read again to be told.
 func (d *Dataset) Staged(ctx context.Context, fp pipeline.Fingerprint, step pipeline.Step, path string) (File, bool, error) {
-	f, err := d.staged(ctx, File{Path: path, Step: stepText(step), Fingerprint: fp})
+	f, err := d.staged(ctx, File{Path: path, Step: step.String(), Fingerprint: fp})
 	if errors.Is(err, fs.ErrNotExist) {
 		return File{}, false, nil
 	}
@@ -161,7 +160,8 @@ func (d *Dataset) describe(ctx context.Context, name string, f File) (File, erro
 	if err != nil {
 		return File{}, err
 	}
-	f.Table, f.Rows, f.Notes = foot.table, rows, foot.notes
+	f.Table, f.Rows = foot.table, rows
+	f.note(foot.notes)
 	return f, nil
 }
 

@@ -41,7 +41,7 @@ func (d *Dataset) PutFacts(ctx context.Context, upload string, step pipeline.Ste
 		return fmt.Errorf("facts of upload %s: %w", upload, err)
 	}
 	name := factsName(upload)
-	content := canonical(facts{upload, stepText(step), b})
+	content := canonical(facts{upload, step.String(), b})
 	err = d.st.PutIfAbsent(ctx, name, store.Bytes(content))
 	if !errors.Is(err, store.ErrExists) {
 		return err
@@ -60,7 +60,7 @@ func (d *Dataset) Facts(ctx context.Context, upload string, step pipeline.Step, 
 	if errors.Is(err, fs.ErrNotExist) {
 		return false, nil
 	}
-	if err != nil || f.Upload != upload || f.Step != stepText(step) {
+	if err != nil || f.Upload != upload || f.Step != step.String() {
 		return false, err
 	}
 	if v == nil {
@@ -167,14 +167,21 @@ func (d *Dataset) Entry(ctx context.Context, upload, reading string) (Entry, boo
 	return e, err == nil, err
 }
 
-// ReadingDone tells whether an upload was read under a reading and its parts
-// are there. It is meant for the read job's Done.
-func (d *Dataset) ReadingDone(ctx context.Context, upload, reading string) (bool, error) {
-	e, ok, err := d.Entry(ctx, upload, reading)
+// ReadingDone tells whether an upload of a system was read under a reading and its
+// parts are there. It is meant for the read job's Done.
+func (d *Dataset) ReadingDone(ctx context.Context, system, upload, reading string) (bool, error) {
+	_, err := d.st.Stat(ctx, entryName(upload, reading))
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	b, ok, err := d.Brief(ctx, system, upload, reading)
 	if err != nil || !ok {
 		return false, err
 	}
-	for _, p := range e.Parts {
+	for _, p := range b.Parts {
 		info, err := d.st.Stat(ctx, p.Name)
 		if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size != p.Bytes {
 			return false, nil

@@ -85,7 +85,7 @@ func TestReading(t *testing.T) {
 		{System: "a", Samples: month(t, 3, 100, 1), Extras: extras, Refusals: refusals},
 		{System: "b", Samples: month(t, 4, 200, 2), Extras: extras.Slice(0, 0)},
 	}
-	if ok, err := d.ReadingDone(ctxb, e.Upload, e.Reading); ok || err != nil {
+	if ok, err := d.ReadingDone(ctxb, "S", e.Upload, e.Reading); ok || err != nil {
 		t.Errorf("done before: %v, %v", ok, err)
 	}
 	put, err := d.PutReading(ctxb, look, e, rows...)
@@ -96,7 +96,7 @@ func TestReading(t *testing.T) {
 	if err != nil || !ok || got.Step != "look/1" || got.Lines != e.Lines || got.Values != e.Values {
 		t.Errorf("entry %+v, %v, %v", got, ok, err)
 	}
-	if ok, err := d.ReadingDone(ctxb, e.Upload, e.Reading); !ok || err != nil {
+	if ok, err := d.ReadingDone(ctxb, "S", e.Upload, e.Reading); !ok || err != nil {
 		t.Errorf("done after: %v, %v", ok, err)
 	}
 	var what []string
@@ -126,7 +126,7 @@ func TestReading(t *testing.T) {
 	if err := st.Remove(ctxb, got.Parts[0].Name); err != nil {
 		t.Fatal(err)
 	}
-	if ok, err := d.ReadingDone(ctxb, e.Upload, e.Reading); ok || err != nil {
+	if ok, err := d.ReadingDone(ctxb, "S", e.Upload, e.Reading); ok || err != nil {
 		t.Errorf("done without a part: %v, %v", ok, err)
 	}
 }

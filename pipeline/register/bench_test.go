@@ -53,7 +53,7 @@ func BenchmarkReadingRows(b *testing.B) {
 	}
 	r := load(b, written(b, []System{s}, channels, nil, nil))
 	for b.Loop() {
-		if r.ReadingRows(s.ID, "a/2026/bx.csv") == "" {
+		if r.ReadingRows(s.ID, "a/2026/bx.csv", true) == "" {
 			b.Fatal("no rows")
 		}
 	}

@@ -8,14 +8,19 @@ import (
 )
 
 // ReadingRows is the canonical text of what reading an upload for a system
-// depends on: the system's zone and altitude, and its channel rows for that
-// upload, without their instruments. The upload is its path below uploads/.
-func (r *Register) ReadingRows(system, upload string) string {
+// depends on: the system's zone, its altitude where the upload may hold gauge
+// pressures, and its channel rows for that upload, without their instruments. The upload
+// is its path below uploads/.
+func (r *Register) ReadingRows(system, upload string, gauge bool) string {
 	s, ok := r.System(system)
 	if !ok {
 		return ""
 	}
-	lines := []string{systemForm().canonical(&s, "system", "zone", "altitude_m"), "zone rules " + zoneRules(s.Zone) + "\n"}
+	columns := []string{"system", "zone"}
+	if gauge {
+		columns = append(columns, "altitude_m")
+	}
+	lines := []string{systemForm().canonical(&s, columns...), "zone rules " + zoneRules(s.Zone) + "\n"}
 	form := channelForm()
 	for _, c := range r.Channels(system, upload, time.Time{}) {
 		lines = append(lines, form.canonical(&c,

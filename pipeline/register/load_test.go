@@ -310,7 +310,7 @@ func TestEveryChannelHasAName(t *testing.T) {
 
 func TestAbsentRegisterIsEmpty(t *testing.T) {
 	r := load(t, nil)
-	if len(r.Systems)+len(r.Problems) != 0 || r.FleetRows() != "" || r.ReadingRows("A1", "x") != "" || r.AnalysisRows("A1") != "" {
+	if len(r.Systems)+len(r.Problems) != 0 || r.FleetRows() != "" || r.ReadingRows("A1", "x", true) != "" || r.AnalysisRows("A1") != "" {
 		t.Errorf("got %+v", r)
 	}
 }

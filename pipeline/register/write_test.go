@@ -210,7 +210,7 @@ func TestCanonicalTexts(t *testing.T) {
 	before := load(t, files)
 	texts := func(r *Register) map[string]string {
 		return map[string]string{
-			"reading a": r.ReadingRows("A1", "a.csv"), "reading b": r.ReadingRows("A1", "b.csv"),
+			"reading a": r.ReadingRows("A1", "a.csv", true), "reading b": r.ReadingRows("A1", "b.csv", true),
 			"analysis A1": r.AnalysisRows("A1"), "analysis B2": r.AnalysisRows("B2"), "fleet": r.FleetRows(),
 		}
 	}

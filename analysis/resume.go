@@ -1,0 +1,176 @@
+package analysis
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"slices"
+	"time"
+
+	"rimelog/analysis/steady"
+	"rimelog/analysis/trust"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/table"
+)
+
+// Visits are worked out month by month: what the months before the newest say was said by
+// the night before, and is taken from there. Every visit follows from its own month, those
+// beside it, the register and the visits before it, so the rows are those that all months
+// together give.
+
+// noteMonths is of a system's visits: []monthSaid, what they were worked out from.
+const noteMonths = "rimelog.months"
+
+// A monthSaid is a month that visits rest on.
+type monthSaid struct {
+	Month  string `json:"month"`
+	From   string `json:"from"`   // fingerprint of its windows
+	Rest   string `json:"rest"`   // of everything else that visits rest on
+	Sparse sparse `json:"sparse"` // of its stays
+}
+
+// A settled is what the visits of the night before say of months that are as they were.
+type settled struct {
+	months int   // how many, from the first
+	to     int64 // before this the visits stand, microseconds since 1970
+	said   []monthSaid
+	visits []table.Visit
+	facts  []trust.Facts
+	unused []unused
+}
+
+// settled finds what need not be worked out again: nothing where anything but the newest
+// months changed, or where what was said is damaged or gone.
+func (s *Stage) settled(ctx context.Context, p *systemPlan) (settled, error) {
+	f, ok := p.generation.File(p.visits.path)
+	if !ok || f.Step != p.visits.step.String() {
+		return settled{}, nil
+	}
+	was, err := s.settledIn(ctx, p, f)
+	var damaged dataset.Corrupt
+	var lost *dataset.LostError
+	if errors.Is(err, fs.ErrNotExist) || errors.As(err, &damaged) || errors.As(err, &lost) {
+		return settled{}, nil
+	}
+	return was, err
+}
+
+// settledIn reads it from the visits of the night before.
+func (s *Stage) settledIn(ctx context.Context, p *systemPlan, f dataset.File) (was settled, err error) {
+	var said []monthSaid
+	if err := s.noted(ctx, f, noteMonths, &said); err != nil {
+		return was, err
+	}
+	same := 0
+	for same < min(len(said), len(p.windows)) && said[same].From == string(p.windows[same].fp) && said[same].Rest == p.rest {
+		same++
+	}
+	if same < 3 { // a stay may reach into the next month, so the last that is as it was counts as changed
+		return was, nil
+	}
+	was.months = same - 1
+	was.to, was.said = p.windows[was.months].month.From, said[:was.months]
+	if was.visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
+		return settled{}, err
+	}
+	if err = firstOf(
+		func() error { return s.noted(ctx, f, noteFacts, &was.facts) },
+		func() error { return s.noted(ctx, f, noteUnused, &was.unused) },
+	); err != nil {
+		return settled{}, err
+	}
+	cut := time.UnixMicro(was.to)
+	was.visits = slices.DeleteFunc(was.visits, func(v table.Visit) bool { return !v.Start.Before(cut) })
+	was.facts = slices.DeleteFunc(was.facts, func(v trust.Facts) bool { return v.Start >= was.to })
+	was.unused = slices.DeleteFunc(was.unused, func(v unused) bool { return !v.Start.Before(cut) })
+	return was, nil
+}
+
+// A monthsSaid is what the windows of months say, for visits.
+type monthsSaid struct {
+	stays   []steady.Stay
+	windows []table.Window
+	phases  []table.Phase
+	facts   []trust.Facts // of stays that begin from a time on
+	said    []monthSaid   // of the months from a place on
+}
+
+// gatherMonths reads the months that are not settled, and the one before them, whose last
+// stay may reach into them.
+func (s *Stage) gatherMonths(ctx context.Context, p *systemPlan, was settled) (g monthsSaid, err error) {
+	for i := max(0, was.months-1); i < len(p.windows); i++ {
+		m := p.windows[i]
+		f, err := s.file(ctx, p.generation, m.result)
+		if err != nil {
+			return g, err
+		}
+		var stays []steady.Stay
+		var facts []trust.Facts
+		err = firstOf(
+			func() error { return s.noted(ctx, f, noteStays, &stays) },
+			func() error { return s.noted(ctx, f, noteFacts, &facts) },
+		)
+		if err != nil {
+			return g, err
+		}
+		windows, err := read[table.Window](ctx, s.Dataset, f)
+		if err != nil {
+			return g, err
+		}
+		phases, err := rowsOfResult[table.Phase](ctx, s, p.generation, m.running)
+		if err != nil {
+			return g, err
+		}
+		g.stays, g.windows, g.phases = append(g.stays, stays...), append(g.windows, windows...), append(g.phases, phases...)
+		if i >= was.months {
+			g.facts = append(g.facts, facts...)
+			g.said = append(g.said, monthSaid{m.month.Name, string(m.fp), p.rest, sparseOf(stays)})
+		}
+	}
+	return g, nil
+}
+
+// makeVisits joins the windows of a system.
+func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
+	was, err := s.settled(ctx, p)
+	if err != nil {
+		return err
+	}
+	g, err := s.gatherMonths(ctx, p, was)
+	if err != nil {
+		return err
+	}
+	events := s.Register.Events(p.system.ID)
+	facts := trust.Review(p.system, events, was.facts, g.facts)
+	visits := steady.Visits(g.stays, g.windows, steady.Site{Zone: p.system.Zone, Events: events, Stops: stopsOf(facts), Phases: g.phases}, s.Options.steady())
+	visits = slices.DeleteFunc(visits, func(v table.Visit) bool { return v.Start.UnixMicro() < was.to })
+	unused := append(append([]unused{}, was.unused...), unusedOf(visits)...)
+	hide(visits, facts)
+	sign(visits, facts, events)
+	said := append(was.said, g.said...)
+	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts, noteDoubts: doubtful(facts), noteSparse: sparseIn(said), noteMonths: said})
+	if err != nil {
+		return err
+	}
+	return stageNoted(ctx, s.Dataset, p.visits, table.Visits(), append(was.visits, visits...), note)
+}
+
+// doubtful are the visits of which something is in doubt: few, and asked for often.
+func doubtful(facts []trust.Facts) []trust.Facts {
+	out := []trust.Facts{}
+	for _, f := range facts {
+		if len(f.Doubts) > 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// sparseIn sums up the months.
+func sparseIn(said []monthSaid) (out sparse) {
+	for _, m := range said {
+		out.Step = max(out.Step, m.Sparse.Step)
+		out.Runs, out.Unseen = out.Runs+m.Sparse.Runs, out.Unseen+m.Sparse.Unseen
+	}
+	return out
+}

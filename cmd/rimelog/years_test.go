@@ -1,0 +1,222 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/store"
+)
+
+// An opener counts what is read of a workspace.
+type opener struct {
+	store.Store
+	mu    sync.Mutex
+	opens map[string]int
+}
+
+func (o *opener) note(name string) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.opens[name]++
+}
+
+func (o *opener) Open(ctx context.Context, name string) (io.ReadCloser, error) {
+	o.note(name)
+	return o.Store.Open(ctx, name)
+}
+
+func (o *opener) ReaderAt(ctx context.Context, name string) (store.ReaderAtCloser, int64, error) {
+	o.note(name)
+	return o.Store.ReaderAt(ctx, name)
+}
+
+// count counts what a night reads whose name has a prefix and a suffix.
+func (o *opener) count(prefix, suffix string) (n int) {
+	for name, times := range o.opens {
+		if strings.HasPrefix(name, prefix) && strings.HasSuffix(name, suffix) {
+			n += times
+		}
+	}
+	return n
+}
+
+// A night decodes of the ledger what is new: the entry and the facts of the new upload, and no
+// others', and no generation but the newest two of a system.
+func TestANightDecodesWhatIsNew(t *testing.T) {
+	const months = 5
+	folder := t.TempDir()
+	put(t, folder, manyRegister(2, func(int) int { return 100 }))
+	for m := range months {
+		files := map[string]string{}
+		for i := range 2 {
+			start := time.Date(2025, time.Month(1+m), 3, 9, 0, 0, 0, time.UTC)
+			files[fmt.Sprintf("uploads/%s/%d.csv", systemName(i), m)] = referenced(i, visitLog(start, 60, 5))
+		}
+		put(t, folder, files)
+		mustRun(t, folder)
+	}
+	put(t, folder, map[string]string{"uploads/S-0000/new.csv": visitLog(time.Date(2025, months, 9, 9, 0, 0, 0, time.UTC), 60, 5)})
+	count := &opener{opens: map[string]int{}}
+	if _, err := night(t, folder, func(st store.Store) store.Store { count.Store = st; return count }); err != nil {
+		t.Fatal(err)
+	}
+	facts := count.count("dataset/ledger/uploads/", "/facts.json")
+	entries := count.count("dataset/ledger/uploads/", ".json") - facts
+	if facts > 2 || entries != 1 {
+		t.Errorf("one new upload of 11: %d times facts and %d times entries were read", facts, entries)
+	}
+	for name := range count.opens {
+		if old := strings.HasPrefix(name, "dataset/ledger/systems/") && name < "dataset/ledger/systems/S-0000/000009.json"; old {
+			t.Errorf("%s was read, which is older than the two before", name)
+		}
+		month := "/month=2025-0"
+		if i := strings.Index(name, month); i > 0 && strings.HasPrefix(name, "dataset/samples/") && name[i+len(month)] < '4' {
+			t.Errorf("%s was read, of a month that is closed", name)
+		}
+	}
+}
+
+// BenchmarkNightAfterYears is what one new day of a permanent logger takes after one, two and
+// three years of days, a row a minute: of one system, in processor time. "of-first-year" is the
+// ratio to the first.
+func BenchmarkNightAfterYears(b *testing.B) {
+	days, register := simulatedDays(b)
+	first := 0.0
+	for years := 1; years <= 3; years++ {
+		b.Run(fmt.Sprintf("years=%d", years), func(b *testing.B) {
+			folder := b.TempDir()
+			const last = 3*365 + 7 // the same days are new, whatever lies before them
+			write(b, folder, register)
+			write(b, folder, between(days, last-365*years, last))
+			runAll(b, folder)
+			next, spent := last, 0.0
+			for b.Loop() {
+				write(b, folder, between(days, next, next+1))
+				next++
+				spent += runAll(b, folder)
+			}
+			if spent /= float64(next - last); years == 1 {
+				first = spent
+			}
+			b.ReportMetric(spent, "cpu-s/night")
+			b.ReportMetric(spent/first, "of-first-year")
+		})
+	}
+}
+
+// simulatedDays is the log of an invented permanent logger, a file a day in order, and its
+// register.
+func simulatedDays(b *testing.B) (days []map[string]string, register map[string]string) {
+	b.Helper()
+	out := filepath.Join(b.TempDir(), "fleet")
+	commanded(b, "simulate", "-logging", "permanent", "-systems", "1", "-years", "3.1", "-interval", "1m", "-seed", "97531", "-out", out)
+	ws := filepath.Join(out, "workspace")
+	register = map[string]string{}
+	tables, _ := filepath.Glob(filepath.Join(ws, "register", "*.csv"))
+	for _, name := range tables {
+		register["register/"+filepath.Base(name)] = text(b, name)
+	}
+	logs, _ := filepath.Glob(filepath.Join(ws, "uploads", "???-???", "????-??-01-*.csv"))
+	slices.Sort(logs)
+	for _, name := range logs {
+		days = append(days, byDay(text(b, name), "uploads/"+filepath.Base(filepath.Dir(name))+"/", filepath.Base(name))...)
+	}
+	if len(days) < 3*365+20 {
+		b.Fatalf("%d days of log", len(days))
+	}
+	return days, register
+}
+
+// byDay cuts a month's file at midnight; its name but for the day stays.
+func byDay(log, folder, name string) (days []map[string]string) {
+	header, day, n := "", "", 0
+	var rows strings.Builder
+	done := func() {
+		if rows.Len() > 0 {
+			days = append(days, map[string]string{folder + name[:8] + fmt.Sprintf("%02d", n) + name[10:]: header + rows.String()})
+			rows.Reset()
+		}
+	}
+	for line := range strings.Lines(log) {
+		if line[0] < '0' || line[0] > '9' {
+			header += line
+			continue
+		}
+		if line[:10] != day {
+			done()
+			day = line[:10]
+			n++
+		}
+		rows.WriteString(line)
+	}
+	done()
+	return days
+}
+
+func between(days []map[string]string, from, to int) map[string]string {
+	files := map[string]string{}
+	for _, d := range days[from:to] {
+		maps.Copy(files, d)
+	}
+	return files
+}
+
+func text(b *testing.B, name string) string {
+	b.Helper()
+	t, err := os.ReadFile(name)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return string(t)
+}
+
+func write(b *testing.B, folder string, files map[string]string) {
+	b.Helper()
+	for name, text := range files {
+		path := filepath.Join(folder, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			b.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// runAll does the whole job and gives the processor time that it took, s.
+func runAll(b *testing.B, folder string) float64 {
+	b.Helper()
+	before := processorTime(b)
+	commanded(b, "run", "-workspace", folder)
+	return processorTime(b) - before
+}
+
+func commanded(b *testing.B, args ...string) {
+	b.Helper()
+	var out, errOut bytes.Buffer
+	if code := run(b.Context(), args, &out, &errOut); code != exitDone && code != exitLeftOut {
+		b.Fatalf("%v: exit code %d\n%s%s", args, code, out.String(), errOut.String())
+	}
+}
+
+func processorTime(b *testing.B) float64 {
+	b.Helper()
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		b.Fatal(err)
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano()).Seconds()
+}

@@ -1,0 +1,117 @@
+package ingest
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"io/fs"
+
+	"rimelog/pipeline/store"
+	"rimelog/thermo/units"
+)
+
+// A seen is what every night asks of the facts of an upload. It is kept beside the hashes
+// of files, so that a night decodes the facts of new files only.
+type seen struct {
+	Step  string `json:"step"` // of look, with its version
+	Bytes int64  `json:"bytes"`
+	Gauge bool   `json:"gauge,omitempty"` // it may hold gauge pressures: it is read anew where the altitude changes
+}
+
+// seenOf is what look found of a file; false where it did not look yet.
+func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
+	if k, ok := s.seen.Load(f.upload); ok {
+		return k.(seen), true, nil
+	}
+	var facts Facts
+	ok, err := s.data.Facts(ctx, f.upload, StepLook, &facts)
+	if err != nil || !ok {
+		return seen{}, false, err
+	}
+	k := seen{StepLook.String(), facts.Bytes, facts.Gauge}
+	if !k.Gauge {
+		if k.Gauge, err = s.data.Marked(ctx, f.upload, gaugeMark); err != nil {
+			return seen{}, false, err
+		}
+	}
+	s.seen.Store(f.upload, k)
+	return k, true, nil
+}
+
+// looked tells whether the ledger has the facts of a file.
+func (s *Stage) looked(ctx context.Context, f found) (bool, error) {
+	if _, ok, err := s.seenOf(ctx, f); err != nil || !ok {
+		return false, err
+	}
+	_, err := s.data.TakenAt(ctx, f.upload, "")
+	if errors.Is(err, fs.ErrNotExist) {
+		s.seen.Delete(f.upload)
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// gaugeMark is the mark of an upload in which reading found gauge pressures where look saw
+// none: below another table, or by the register.
+const gaugeMark = "gauge"
+
+// markGauge remembers it.
+func (s *Stage) markGauge(ctx context.Context, c claimed) error {
+	if err := s.data.Mark(ctx, c.upload, gaugeMark); err != nil {
+		return err
+	}
+	s.seen.Delete(c.upload)
+	return nil
+}
+
+// mayBeGauge tells whether a pressure of the sample may be counted from the air's.
+func (p *plan) mayBeGauge() bool {
+	for _, c := range p.columns {
+		if c.unit.Quantity == units.Pressure && c.unit.Reference != units.Absolute {
+			return true
+		}
+	}
+	return p.long != nil
+}
+
+// readsGauge tells whether a pressure was counted from the air's.
+func (u Understanding) readsGauge() bool {
+	for _, c := range u.Columns {
+		if c.Reference == units.Gauge.String() {
+			return true
+		}
+	}
+	return false
+}
+
+// recall takes what was kept of files that are as they were.
+func (s *Stage) recall() {
+	for path, h := range s.hashes {
+		if h.Seen != nil && h.Seen.Step == StepLook.String() && !isZip(path) {
+			s.seen.Store(h.SHA256, *h.Seen)
+		}
+	}
+}
+
+// remember keeps what was found out since, for the next run.
+func (s *Stage) remember(ctx context.Context) error {
+	changed := false
+	for path, h := range s.hashes {
+		k, ok := s.seen.Load(h.SHA256)
+		if !ok || isZip(path) {
+			continue
+		}
+		if now := k.(seen); h.Seen == nil || *h.Seen != now {
+			h.Seen, changed = &now, true
+			s.hashes[path] = h
+		}
+	}
+	if !changed {
+		return nil
+	}
+	b, err := json.Marshal(s.hashes)
+	if err != nil {
+		return err
+	}
+	return s.store.Put(ctx, hashCache, store.Bytes(b))
+}

@@ -1,0 +1,226 @@
+package dataset
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"encoding/gob"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"rimelog/pipeline/store"
+)
+
+// A Brief is an entry as every night asks for it: how an upload was read, without the
+// evidence. An entry never changes, so briefs are kept below run/ by system and month, and
+// a night decodes the entries of new uploads only. Nothing depends on what is kept: it may
+// be deleted.
+type Brief struct {
+	// Entry has in its Decisions what planning and accounts ask for, and no more: columns,
+	// notes, questions, what was refused. Uploads of one logger share them.
+	Entry
+	// First and Last are what the upload's times lie between, microseconds since 1970: all
+	// time where it does not say.
+	First, Last int64
+}
+
+// briefs is the folder of what is kept.
+const briefs = "run/briefs"
+
+// briefForm is raised when a Brief gets another form: what was kept before is made anew.
+const briefForm = 1
+
+// briefing is the briefs that this Dataset knows.
+type briefing struct {
+	mu      sync.Mutex
+	known   map[string]*briefed        // by upload and reading
+	loaded  map[string]bool            // systems whose kept briefs are among the known
+	changed map[shelf]bool             // what is not kept yet
+	texts   map[string]json.RawMessage // decisions, each once
+}
+
+// A briefed is a brief, with where it is kept.
+type briefed struct {
+	Brief
+	shelf shelf
+	asked bool // in this run
+}
+
+// A shelf is where briefs are kept together.
+type shelf struct{ system, month string }
+
+func (s shelf) name() string { return briefs + "/" + s.system + "/" + s.month + ".gob" }
+
+// A kept is the file of a shelf.
+type kept struct {
+	Form      int
+	Decisions [][]byte // each once
+	Briefs    []Brief  // without decisions
+	Which     []int    // of the decisions, for each brief
+}
+
+func newBriefing() *briefing {
+	return &briefing{known: map[string]*briefed{}, loaded: map[string]bool{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
+}
+
+// Brief returns how an upload was read under a reading, if it was. The system is one of
+// those it belongs to.
+func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Brief, bool, error) {
+	b := d.briefing
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	key := upload + " " + reading
+	if b.known[key] == nil && !b.loaded[system] {
+		if err := b.load(ctx, d.st, system); err != nil {
+			return Brief{}, false, err
+		}
+	}
+	one := b.known[key]
+	if one == nil {
+		e, ok, err := d.Entry(ctx, upload, reading)
+		if err != nil || !ok {
+			return Brief{}, false, err
+		}
+		one = b.put(briefOf(e), system)
+		b.changed[one.shelf] = true
+	}
+	one.asked = true
+	return one.Brief, true, nil
+}
+
+// put takes a brief; decisions that are known already are shared.
+func (b *briefing) put(one Brief, system string) *briefed {
+	text := string(one.Decisions)
+	if _, ok := b.texts[text]; !ok {
+		b.texts[text] = one.Decisions
+	}
+	one.Decisions = b.texts[text]
+	at := &briefed{Brief: one, shelf: shelf{system, "undated"}}
+	if one.Last != math.MaxInt64 {
+		at.shelf.month = MonthOf(one.Last).Name
+	}
+	b.known[one.Upload+" "+one.Reading] = at
+	return at
+}
+
+// load takes what is kept of a system. What cannot be read is made anew.
+func (b *briefing) load(ctx context.Context, st store.Store, system string) error {
+	b.loaded[system] = true
+	infos, err := st.List(ctx, briefs+"/"+system)
+	if err != nil {
+		return fmt.Errorf("list what is kept of %s: %w", system, err)
+	}
+	for _, i := range infos {
+		text, err := store.ReadAll(ctx, st, i.Name)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		var k kept
+		if err != nil || gob.NewDecoder(bytes.NewReader(text)).Decode(&k) != nil || k.Form != briefForm {
+			continue
+		}
+		for n, one := range k.Briefs {
+			one.Decisions = k.Decisions[k.Which[n]]
+			b.put(one, system)
+		}
+	}
+	return nil
+}
+
+// KeepBriefs keeps what was found out since for the next run.
+func (d *Dataset) KeepBriefs(ctx context.Context) error {
+	b := d.briefing
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if len(b.changed) == 0 {
+		return nil
+	}
+	shelves := map[shelf][]*briefed{}
+	for _, one := range b.known {
+		if one.asked && b.changed[one.shelf] {
+			shelves[one.shelf] = append(shelves[one.shelf], one)
+		}
+	}
+	for at, list := range shelves {
+		var text bytes.Buffer
+		if err := gob.NewEncoder(&text).Encode(packed(list)); err != nil {
+			return err
+		}
+		if err := d.st.Put(ctx, at.name(), store.Bytes(text.Bytes())); err != nil {
+			return fmt.Errorf("keep briefs: %w", err)
+		}
+		delete(b.changed, at)
+	}
+	return nil
+}
+
+// packed puts briefs into the one form they have in a file.
+func packed(list []*briefed) kept {
+	slices.SortFunc(list, func(a, b *briefed) int {
+		return cmp.Or(cmp.Compare(a.Upload, b.Upload), cmp.Compare(a.Reading, b.Reading))
+	})
+	k := kept{Form: briefForm}
+	at := map[string]int{}
+	for _, one := range list {
+		text := string(one.Decisions)
+		if _, ok := at[text]; !ok {
+			at[text] = len(k.Decisions)
+			k.Decisions = append(k.Decisions, one.Decisions)
+		}
+		short := one.Brief
+		short.Decisions = nil
+		k.Briefs, k.Which = append(k.Briefs, short), append(k.Which, at[text])
+	}
+	return k
+}
+
+// decisions are those that planning and accounts ask for. The rest of what a reader
+// decided, and on what evidence, stays in the entry.
+type decisions struct {
+	Unreadable string          `json:"unreadable,omitempty"`
+	Remedy     string          `json:"remedy,omitempty"`
+	Columns    []decided       `json:"columns"`
+	Lines      json.RawMessage `json:"quarantined,omitempty"`
+	Cells      json.RawMessage `json:"cells_without_value,omitempty"`
+	Notes      json.RawMessage `json:"notes,omitempty"`
+	Questions  json.RawMessage `json:"open_questions,omitempty"`
+}
+
+// A decided is what was decided of one column.
+type decided struct {
+	Name    string `json:"name"`
+	Channel string `json:"channel"`
+	Unit    string `json:"unit"`
+	Refused int64  `json:"refused"`
+	Why     string `json:"refused_because,omitempty"`
+}
+
+// briefOf shortens an entry. Decisions of a form that nobody knows stay as they are.
+func briefOf(e Entry) Brief {
+	b := Brief{Entry: e, First: math.MinInt64, Last: math.MaxInt64}
+	var all struct {
+		decisions
+		Time struct {
+			First string `json:"first_utc"`
+			Last  string `json:"last_utc"`
+		} `json:"time"`
+	}
+	if json.Unmarshal(e.Decisions, &all) != nil {
+		return b
+	}
+	from, errFrom := time.Parse(time.RFC3339Nano, all.Time.First)
+	to, errTo := time.Parse(time.RFC3339Nano, all.Time.Last)
+	if errFrom == nil && errTo == nil {
+		b.First, b.Last = from.UnixMicro(), to.UnixMicro()
+	}
+	if text, err := json.Marshal(all.decisions); err == nil {
+		b.Decisions = text
+	}
+	return b
+}
