@@ -26,7 +26,10 @@ import (
 	"strings"
 
 	"gocloud.dev/blob"
-	_ "gocloud.dev/blob/s3blob" // the driver for s3:// URLs
+	_ "gocloud.dev/blob/azureblob" // the driver for azblob:// URLs
+	_ "gocloud.dev/blob/gcsblob"   // the driver for gs:// URLs
+	_ "gocloud.dev/blob/memblob"   // the driver for mem:// URLs
+	_ "gocloud.dev/blob/s3blob"    // the driver for s3:// URLs
 	"gocloud.dev/gcerrors"
 
 	"rimelog/pipeline/store"
