@@ -27,7 +27,7 @@ type where struct {
 }
 
 func (w *where) flags(fs *flag.FlagSet) {
-	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/, or the URL of a bucket (s3://NAME?region=...&prefix=...)")
+	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/, or the URL of a bucket (s3://NAME?region=...&prefix=..., gs://NAME, azblob://CONTAINER)")
 	fs.IntVar(&w.workers, "workers", runtime.NumCPU(), "how many jobs to do at a time")
 }
 

@@ -24,19 +24,26 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"time"
 
 	"gocloud.dev/blob"
-	_ "gocloud.dev/blob/azureblob" // the driver for azblob:// URLs
-	_ "gocloud.dev/blob/gcsblob"   // the driver for gs:// URLs
-	_ "gocloud.dev/blob/memblob"   // the driver for mem:// URLs
-	_ "gocloud.dev/blob/s3blob"    // the driver for s3:// URLs
+	"gocloud.dev/blob/azureblob"
+	_ "gocloud.dev/blob/gcsblob" // the driver for gs:// URLs
+	_ "gocloud.dev/blob/memblob" // the driver for mem:// URLs
+	_ "gocloud.dev/blob/s3blob"  // the driver for s3:// URLs
 	"gocloud.dev/gcerrors"
+	"gocloud.dev/gcp"
 
 	"rimelog/pipeline/store"
 )
 
 // A Bucket is a store in a bucket. Close it when done.
-type Bucket struct{ b *blob.Bucket }
+type Bucket struct {
+	b *blob.Bucket
+	// pulled says that the driver takes an object from a reader: where it is written to, that
+	// of azblob (v0.47) ends the program when the server refuses it.
+	pulled bool
+}
 
 var _ store.Store = (*Bucket)(nil)
 
@@ -44,23 +51,31 @@ var _ store.Store = (*Bucket)(nil)
 //
 //	s3://NAME?region=eu-central-1&prefix=workspace/
 //	s3://NAME?endpoint=http://127.0.0.1:7070&use_path_style=true&region=us-east-1
+//	gs://NAME?prefix=workspace/
+//	azblob://CONTAINER?prefix=workspace/
+//	mem://, which is empty, and gone when it is closed
 //
 // Credentials come from the environment or the machine, as the store's own tools find them.
 //
 // An *AccessError says that trying again does not help; any other error, that it may.
 func Open(ctx context.Context, url string) (*Bucket, error) {
+	if err := identified(ctx, url); err != nil {
+		return nil, err
+	}
 	b, err := blob.OpenBucket(ctx, url)
 	if err != nil {
 		return nil, &AccessError{"this is no bucket that can be opened", err}
 	}
-	ok, err := b.IsAccessible(ctx)
+	soon, end := context.WithTimeout(ctx, answerWithin)
+	defer end()
+	ok, err := b.IsAccessible(soon)
 	if err == nil && !ok {
 		err = &AccessError{"there is no such bucket, or nobody may see it", nil}
 	}
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("open bucket: %w", denied(err)), b.Close())
 	}
-	return &Bucket{b}, nil
+	return &Bucket{b, strings.HasPrefix(url, azureblob.Scheme+"://")}, nil
 }
 
 // An AccessError says that a bucket cannot be used as it was asked for: its URL, its
@@ -80,11 +95,33 @@ func (e *AccessError) Error() string {
 // Unwrap returns what the store said.
 func (e *AccessError) Unwrap() error { return e.Err }
 
+// answerWithin is how long a store may take to say whether a bucket is there: some drivers
+// would ask a server that cannot be reached for ever.
+const answerWithin = 30 * time.Second
+
+// identified finds out whether gs:// has credentials: its driver goes on without any, and
+// says so where results are printed.
+func identified(ctx context.Context, url string) error {
+	if !strings.HasPrefix(url, "gs://") || strings.Contains(url, "anonymous=true") || os.Getenv("STORAGE_EMULATOR_HOST") != "" {
+		return nil
+	}
+	if _, err := gcp.DefaultCredentials(ctx); err != nil {
+		return &AccessError{"no credentials: set GOOGLE_APPLICATION_CREDENTIALS to a key file, or give the machine a role", err}
+	}
+	return nil
+}
+
 // denied tells errors that trying again does not help from those of a server that is busy or
 // cannot be reached.
 func denied(err error) error {
 	if strings.Contains(err.Error(), "get credentials") { // the library has no type for it
 		return &AccessError{"no credentials: set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, name a profile, or give the machine a role", err}
+	}
+	if strings.Contains(err.Error(), "DefaultAzureCredential") {
+		return &AccessError{"no credentials: set AZURE_STORAGE_ACCOUNT with AZURE_STORAGE_KEY or AZURE_STORAGE_SAS_TOKEN, or give the machine an identity", err}
+	}
+	if code := gcerrors.Code(err); code == gcerrors.PermissionDenied || code == gcerrors.NotFound {
+		return &AccessError{"the store refuses these credentials", err}
 	}
 	var answer interface{ HTTPStatusCode() int }
 	if !errors.As(err, &answer) {
@@ -165,6 +202,9 @@ func (b *Bucket) Put(ctx context.Context, name string, write func(io.Writer) err
 
 // write uploads. Where the writer fails, the upload is given up, and no object appears.
 func (b *Bucket) write(ctx context.Context, name string, write func(io.Writer) error, o *blob.WriterOptions) error {
+	if b.pulled {
+		return b.pull(ctx, name, write, o)
+	}
 	ctx, giveUp := context.WithCancel(ctx)
 	defer giveUp()
 	w, err := b.b.NewWriter(ctx, name, o)
@@ -177,6 +217,27 @@ func (b *Bucket) write(ctx context.Context, name string, write func(io.Writer) e
 		return err
 	}
 	return w.Close()
+}
+
+// pull uploads what write writes meanwhile.
+func (b *Bucket) pull(ctx context.Context, name string, write func(io.Writer) error, o *blob.WriterOptions) error {
+	if o == nil {
+		o = &blob.WriterOptions{}
+	}
+	o.ContentType = "application/octet-stream"
+	from, to := io.Pipe()
+	wrote := make(chan error, 1)
+	go func() {
+		err := write(to)
+		to.CloseWithError(err)
+		wrote <- err
+	}()
+	err := b.b.Upload(ctx, name, from, o)
+	from.CloseWithError(io.ErrClosedPipe) // where the upload ended first
+	if own := <-wrote; own != nil && !errors.Is(own, io.ErrClosedPipe) {
+		return own
+	}
+	return err
 }
 
 // Move renames, replacing what is at the new name.

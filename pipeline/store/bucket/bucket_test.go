@@ -19,7 +19,7 @@ import (
 
 func inMemory(t *testing.T) *Bucket {
 	t.Helper()
-	b := &Bucket{memblob.OpenBucket(nil)}
+	b := &Bucket{b: memblob.OpenBucket(nil)}
 	t.Cleanup(func() { b.Close() })
 	return b
 }
