@@ -17,8 +17,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 8}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 7}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 9}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 8}
 )
 
 // Notes that the energy tables leave beside their rows.
