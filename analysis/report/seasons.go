@@ -68,6 +68,19 @@ func (f Fleet) seasons() (seasonsView, error) {
 	return v, nil
 }
 
+// Compared are the rows with a verdict, Uncompared those without.
+func (v seasonsView) Compared() []changeRow   { return v.verdicts(true) }
+func (v seasonsView) Uncompared() []changeRow { return v.verdicts(false) }
+
+func (v seasonsView) verdicts(some bool) (out []changeRow) {
+	for _, r := range v.Changes {
+		if (r.Verdict != energy.NotCompared) == some {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
 func worseFirst(r changeRow) int {
 	return slices.Index([]string{energy.Worse, energy.Better, energy.WithinNoise, energy.NotCompared}, r.Verdict)
 }
@@ -110,7 +123,7 @@ func (v *seasonsView) group(l say.Locale, i int, name string, rows []table.Ranki
 func groupFinding(l say.Locale, places []chart.Place) string {
 	best, last := places[0], places[len(places)-1]
 	if strings.ContainsAny(last.Sets, best.Sets) {
-		return l.Text("%s cannot be told apart.", capital(l.Count(len(places), "system")))
+		return l.Text("%s systems cannot be told apart.", l.Word(len(places)))
 	}
 	return l.Text("%s is the wasteful one: COP %s against the middle, %s; %s is the best.", last.System, l.With(l.Signed(last.Percent, 1), "%"), l.Interval(last.Lo, last.Hi, 1, "%"), best.System)
 }

@@ -50,7 +50,7 @@ type systemView struct {
 type beside struct{ Rel, Href, Key, Text, Title string }
 
 func (b beside) to(id string) beside {
-	b.Title = b.Text + " (" + b.Key + ")"
+	b.Title += " (" + b.Key + ")"
 	if id != "" {
 		b.Href = id + ".html"
 	}
@@ -111,8 +111,8 @@ func (s System) view(m Made) (systemView, error) {
 		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.say, s.Register),
 		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), LeftOut: s.leftOutTable(), Made: m.in(s.say, s.Zone()),
 		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
-		Before: beside{Rel: "prev", Key: "[", Text: s.say.Text("Previous system")}.to(s.Before),
-		After:  beside{Rel: "next", Key: "]", Text: s.say.Text("Next system")}.to(s.After),
+		Before: beside{Rel: "prev", Key: "[", Text: s.say.Text("Previous"), Title: s.say.Text("Previous system")}.to(s.Before),
+		After:  beside{Rel: "next", Key: "]", Text: s.say.Text("Following"), Title: s.say.Text("Next system")}.to(s.After),
 	}
 	v.Made.Weather = v.Medium.Quantity()
 	if s.standing() == notJudged {
