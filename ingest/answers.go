@@ -19,6 +19,7 @@ type Answers struct {
 	Start   stamp   // date and time that the file's name gives, if it does
 
 	window window // in which the rows hold that are meant
+	strip  strip  // the columns that are meant
 }
 
 // SystemAnswers are the register's answers for one system.

@@ -14,6 +14,7 @@ type columnLook struct {
 
 	shortDigits, longDigits int // cells of digits that can be date and time
 	cut                     int // numbers that lack their last digits
+	intervals               int // stamps with the end of an interval
 
 	least, most     float64
 	widths          [7]bool // how many digits its compact times have
@@ -85,6 +86,9 @@ func pointOrComma(cell []byte) byte {
 }
 
 func (l *columnLook) stamp(s stamp) {
+	if s.interval {
+		l.intervals++
+	}
 	switch {
 	case s.hasDate && !plausible(s):
 	case s.hasDate && s.hasTime:
@@ -109,7 +113,9 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 	g.body = g.timedLines()
 	looks := make([]columnLook, g.columns)
 	for i := range looks {
-		looks[i] = lookAtColumn(g, i)
+		if g.strip.holds(i) {
+			looks[i] = lookAtColumn(g, i)
+		}
 	}
 	date, clock, short := -1, -1, false
 	for i, l := range looks {

@@ -70,7 +70,7 @@ func (c *column) registerName() string {
 func (p *plan) planColumns(a Answers) {
 	at := p.firstTime()
 	for i := range p.titles {
-		if p.long != nil && !slices.Contains(p.time.columns, i) {
+		if !p.strip.holds(i) || p.long != nil && !slices.Contains(p.time.columns, i) {
 			continue
 		}
 		if slices.Contains(p.time.columns, i) {

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -69,5 +70,29 @@ func TestAnotherStartOfElapsedTime(t *testing.T) {
 	r := readBytes(t, []byte(head+count(0)+again+count(100)), inZone(time.UTC))
 	if q := r.Understanding.Quarantined; r.Lines.Data != 20 || len(q) != 1 || !strings.Contains(q[0].Reason, "another start") {
 		t.Errorf("%+v %+v", r.Lines, q)
+	}
+}
+
+// What stands between the names of the columns and the data hides neither.
+func TestLinesBetweenNamesAndData(t *testing.T) {
+	row := func(i int) string { return fmt.Sprintf("2025-03-25 12:%02d:00;%d.5;\n", i, i) }
+	for name, head := range map[string]string{
+		"a rule":                             "Time;Suction temp [°C];Alarm\n---------;------;-----\n",
+		"limits":                             "Time;Suction temp [°C];Alarm\nLow limit;-20;\nHigh limit;30;\n",
+		"a date":                             "Time;Suction temp [°C];Alarm\n*** 25.03.2025 ***\n",
+		"a line with a cell more":            "Time;Suction temp [°C];Alarm\n2025-03-25 11:59:00;0.5;high; door\n",
+		"nothing, and a column never filled": "Time;Suction temp [°C];Alarm\n",
+	} {
+		r := readBytes(t, []byte(lines(head, 30, row)), inZone(time.UTC))
+		if v := fixed(t, r, "suction_temp_c"); len(v) != 30 || v[3] != 3500 || r.Lines.Header != 1 {
+			t.Errorf("%s: %d values, %+v", name, len(v), r.Lines)
+		}
+	}
+}
+
+// A remark of keys and values stands behind the unit.
+func TestUnitBeforeARemark(t *testing.T) {
+	if got := readTitle("Temp, °F (no: 4, label: suction)"); got.label != "°F" || !slices.Contains(got.words, "suction") {
+		t.Errorf("%+v", got)
 	}
 }

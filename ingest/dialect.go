@@ -129,6 +129,7 @@ type grid struct {
 	cells   [][][]byte // by line; nil where quotes do not match
 	body    []int      // the lines that look like data
 	lengths []int64    // of the lines, in bytes with a line end
+	strip   strip      // the columns among which the time is looked for
 	score   float64
 }
 

@@ -255,6 +255,7 @@ func (t *title) takeUnit() {
 			}
 		}
 	}
+	t.beforeRemark(s)
 	for _, sep := range []string{"/", ",", ":", "_", " "} {
 		for i := strings.Index(s, sep); i >= 0; {
 			if u := strings.TrimSpace(s[i+1:]); i > 0 && !closesBracket(u) && (len(u) > 1 || u == "%" || sep == "/" || sep == "," || fitsName(u, s[:i])) {
@@ -266,6 +267,18 @@ func (t *title) takeUnit() {
 			}
 			i += 1 + next
 		}
+	}
+}
+
+// beforeRemark takes the unit before a remark of keys and values in brackets: "Temp, °F
+// (no: 4, label: suction)".
+func (t *title) beforeRemark(s string) {
+	if !strings.HasSuffix(s, ")") {
+		return
+	}
+	open := outerOpen(s)
+	if i := strings.LastIndexByte(s[:max(open, 0)], ','); i > 0 && strings.Contains(s[open:], ":") {
+		t.consider(strings.TrimSpace(s[i+1:open]), s[:i]+" "+s[open+1:len(s)-1])
 	}
 }
 

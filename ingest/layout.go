@@ -104,7 +104,7 @@ func (g grid) fits(cells [][]byte) bool {
 func (l *layout) findHeader(lines []sampleLine) {
 	var rows [][]string
 	for i := l.top - 1; i >= 0 && len(rows) < headerRows; i-- {
-		if isBlank(lines[i].text) {
+		if isBlank(lines[i].text) || l.names == nil && l.interlude(lines, i) {
 			continue
 		}
 		row, ok := l.headerCells(lines[i])
@@ -125,6 +125,64 @@ func (l *layout) findHeader(lines []sampleLine) {
 	if l.labels == nil {
 		l.labels = make([]string, l.columns)
 	}
+}
+
+// mostInterlude is how many lines stand between the names and the data at most.
+const mostInterlude = 6
+
+// interlude tells whether a line stands between the names of the columns and the data: a
+// rule, a date, a limit of each column, or a line of data that lost or gained a cell.
+func (l *layout) interlude(lines []sampleLine, i int) bool {
+	text := string(lines[i].text)
+	if !isRule(text) && !l.isLimits(i) && !l.isRow(l.cells[i]) && !isDateLine(text) {
+		return false
+	}
+	for k := i - 1; k >= 0 && k >= i-mostInterlude; k-- {
+		if row, ok := l.headerCells(lines[k]); ok && namesOnly(row) {
+			return true
+		}
+	}
+	return false
+}
+
+// isRule tells whether a line is drawn: ----+----.
+func isRule(text string) bool {
+	return strings.Trim(text, "-=+|_*~ \t;,") == "" && strings.ContainsAny(text, "-=_*~")
+}
+
+// isLimits tells whether a line holds a word and a number for columns.
+func (l *layout) isLimits(i int) bool {
+	numbers := 0
+	for k, c := range l.cells[i] {
+		switch kind := kindOf(c); {
+		case kind == numberCell && k > 0:
+			numbers++
+		case kind != emptyCell && k > 0 || kind != textCell && k == 0:
+			return false
+		}
+	}
+	return numbers > 0
+}
+
+// isDateLine tells whether a line says a date and nothing else.
+func isDateLine(text string) bool {
+	_, dated := findStamp(text)
+	return dated && saysDate(text)
+}
+
+// namesOnly tells whether every cell of a row that holds something is a name.
+func namesOnly(row []string) bool {
+	names := 0
+	for _, c := range row {
+		if c == "" {
+			continue
+		}
+		if kindOf([]byte(c)) != textCell {
+			return false
+		}
+		names++
+	}
+	return names > 1
 }
 
 // takeRow takes a line above the data as units, as processing, as names, or as
@@ -398,14 +456,14 @@ func joinGroups(groups, names []string) []string {
 	return out
 }
 
-// above collects the preamble.
+// above collects the preamble, and what stands between the names and the data.
 func (l *layout) above(lines []sampleLine) {
 	top := l.top
 	if len(l.header) > 0 {
 		top = l.header[0]
 	}
-	for _, line := range lines[:top] {
-		if !isBlank(line.text) {
+	for i, line := range lines[:l.top] {
+		if !isBlank(line.text) && (i < top || !slices.Contains(l.header, i) && !l.isRow(l.cells[i])) {
 			l.preamble = append(l.preamble, string(line.text))
 		}
 	}

@@ -28,7 +28,7 @@ var keyWords = wordSet("channel sensor parameter tag variable point quantity sig
 // beside one of values is no long table.
 func (p *plan) planLong() {
 	l := longLayout{key: -1, value: -1, unit: -1, quality: -1}
-	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 4 || p.bare != nil {
+	if n := p.layout.columns - len(p.time.columns); n < 2 || n > 4 || p.bare != nil || p.strip.set() {
 		return
 	}
 	for i := range p.titles {

@@ -9,7 +9,8 @@ import (
 // loggers print, with what they mean. The words are common practice, no source.
 var missing = map[string]string{
 	"": "empty", "nan": "missing", "na": "missing", "n/a": "missing", "n.a.": "missing", "#n/a": "missing", "#na": "missing",
-	"#name?": "missing", "#value!": "missing", "#div/0!": "missing", "null": "missing", "none": "missing", "nil": "missing",
+	"#name?": "missing", "#value!": "missing", "#div/0!": "missing", "#ref!": "missing", "#num!": "missing", "#wert!": "missing", "#bezug!": "missing", "#zahl!": "missing",
+	"1.#qnan": "missing", "-1.#ind": "missing", "1.#inf": "over range", "-1.#inf": "under range", "no data": "missing", "overflow": "over range", "underflow": "under range", "null": "missing", "none": "missing", "nil": "missing",
 	"-": "missing", "--": "missing", "---": "missing", "----": "missing", "-----": "missing", ".": "missing", "*": "missing",
 	"**": "missing", "***": "missing", "****": "missing", "?": "missing", "???": "missing", "–": "missing", "—": "missing",
 	"ol": "over range", "ofl": "over range", "over": "over range", "overload": "over range", "overrange": "over range",

@@ -91,6 +91,7 @@ type orderEvidence struct {
 	example stamp // the last date that they read differently
 	dates   int
 	first   [orders]int64
+	swap    swap
 }
 
 // only rules all orders out but one.
@@ -106,6 +107,7 @@ func (e *orderEvidence) only(o order, why string) {
 // before, step the usual step between lines, 0 where unknown. It reports false
 // where no order that is left gives a date.
 func (e *orderEvidence) observe(s stamp, gap, step int64) bool {
+	e.swap.observe(s, gap, step)
 	var days [orders]int64
 	var ok [orders]bool
 	any := false

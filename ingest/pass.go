@@ -123,6 +123,9 @@ func newPass(p *plan, size int64, to sink) *pass {
 		}
 	}
 	s.quick = p.bare == nil && p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
+	for i := range s.fields {
+		s.fields[i].skip = s.fields[i].skip || !p.strip.holds(i)
+	}
 	if p.long != nil {
 		s.fields[p.long.value] = field{scan: true}
 		s.quick = s.quick && p.charset.decoder == nil // names of channels are decoded
@@ -444,6 +447,8 @@ func (s *pass) startsWithTime() bool {
 	return t < len(s.split) && (kindOf(s.split[t]) == stampCell || kindOf(s.split[t]) == numberCell)
 }
 
+const noTimeReason = "no time that can be read"
+
 const textReason = "text between lines of data"
 
 // later keeps a line of text until what follows tells what it is. More than a footer
@@ -500,6 +505,12 @@ func (s *pass) commit(l line) {
 		s.noteTable(len(s.split))
 		return
 	}
+	if s.outside() {
+		s.settlePending(false)
+		s.lines.Data++
+		s.taken = s.number
+		return
+	}
 	s.settleDate()
 	utc, v, reason := s.time.at(s.clock)
 	if s.time.restart {
@@ -514,6 +525,11 @@ func (s *pass) commit(l line) {
 		utc, v = 0, timed // every value is refused, and says why
 	}
 	s.settlePending(false)
+	if v == untimed && s.p.strip.set() {
+		s.refuseLine(reason)
+		s.lines.Data++
+		return
+	}
 	if v == untimed {
 		s.quarantine(l.text, reason)
 		return
@@ -552,7 +568,12 @@ func (s *pass) noData(l line) {
 	}
 	if s.p.bare == nil && s.lacksTime() {
 		s.settlePending(false)
-		s.quarantine(l.text, "no time that can be read")
+		if s.p.strip.set() {
+			s.refuseLine(noTimeReason)
+			s.lines.Data++
+			return
+		}
+		s.quarantine(l.text, noTimeReason)
 		return
 	}
 	if dataLike(s.arrange(s.split)) {

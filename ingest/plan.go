@@ -12,6 +12,7 @@ type plan struct {
 	charset  charset
 	lineEnd  string
 	window   window
+	strip    strip
 	proven   byte // the decimal mark that another table of the file proves
 	remark   byte // a mark that lines of comment begin with in this file alone
 	layout   layout
@@ -53,13 +54,14 @@ type amendments struct {
 
 // newPlan decides how to read a file.
 func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
-	p := &plan{charset: s.charset, lineEnd: s.lineEnd, remark: s.remark, proven: s.proven, window: a.window, systems: a.Systems, found: found}
+	p := &plan{charset: s.charset, lineEnd: s.lineEnd, remark: s.remark, proven: s.proven, window: a.window, strip: a.strip, systems: a.Systems, found: found}
 	g := bestGrid(s.lines)
 	if len(g.body) == 0 {
 		if g = textGrid(s.lines); len(g.body) == 0 {
 			return nil, &unreadable{"no line holds a time and values", "check that this is a logger's file, and export it again as CSV"}
 		}
 	}
+	g.strip = a.strip
 	if g.columns > o.columnLimit() {
 		return nil, &unreadable{fmt.Sprintf("it has %d columns, more than the limit of %d", g.columns, o.columnLimit()), "raise the option ingest.column_limit"}
 	}
@@ -135,10 +137,10 @@ func (p *plan) settleLayout(s sample, l layout) error {
 	return p.checkHeader(s.lines)
 }
 
-// dropEmpty leaves off columns at the end that are empty in every line: a
-// delimiter stands behind the last cell.
+// dropEmpty leaves off columns at the end that are empty in every line and have no
+// name: a delimiter stands behind the last cell.
 func (g *grid) dropEmpty() {
-	for g.columns > 2 {
+	for g.columns > 2 && !g.namedAbove(g.columns-1) {
 		for _, i := range g.body {
 			if len(g.cells[i][g.columns-1]) > 0 {
 				return
@@ -146,6 +148,17 @@ func (g *grid) dropEmpty() {
 		}
 		g.columns--
 	}
+}
+
+// namedAbove tells whether a line of the body's shape above it has a word in a column,
+// and in all before.
+func (g *grid) namedAbove(col int) bool {
+	for _, cells := range g.cells[:g.body[0]] {
+		if len(cells) >= g.raw && !slices.ContainsFunc(cells[:col+1], func(c []byte) bool { return kindOf(c) != textCell }) {
+			return true
+		}
+	}
+	return false
 }
 
 // checkHeader refuses a body that has more cells than the header has names: the

@@ -19,6 +19,7 @@ func (p *plan) planTime(a Answers) bool {
 	if t.kind == noTime && !p.countsSamples() {
 		return false
 	}
+	t.intervals = lookAtColumn(p.layout.grid, slices.Max(t.columns)).intervals > 0
 	t.order = orderEvidence{out: p.found.orders.out, why: p.found.orders.why} // each pass weighs anew
 	t.hints = append(p.preamble.hints(), a.Days...)
 	answer := a.time()

@@ -31,6 +31,7 @@ type Reading struct {
 	charset charset
 	decimal byte     // the mark that some number proves
 	starts  []int64  // lines at which other tables begin
+	strips  []strip  // tables side by side
 	above   []string // what stands above the first
 }
 
@@ -82,6 +83,10 @@ func readTo(ctx context.Context, src Source, a Answers, o Options, to sink) (Rea
 			to.restart()
 			return readWindows(ctx, src, a, o, w, to)
 		}
+		if err == nil && len(r.strips) > 0 {
+			to.restart()
+			return readBeside(ctx, src, a, o, r.strips, to)
+		}
 		return r, err
 	}
 	return readStacked(ctx, src, a, o, r, to)
@@ -132,7 +137,7 @@ func readTable(ctx context.Context, src Source, a Answers, o Options, to sink) (
 
 // reading makes the result of the last pass.
 func (s *pass) reading() (Reading, error) {
-	r := Reading{Lines: s.lines, charset: s.p.charset, decimal: s.p.provenMark(), starts: s.starts, above: s.p.layout.preamble}
+	r := Reading{Lines: s.lines, charset: s.p.charset, decimal: s.p.provenMark(), starts: s.starts, strips: s.p.findStrips(), above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
 		part.span(o.samples.extent, o.extras.extent)

@@ -323,8 +323,11 @@ func TestTablesSideBySideAreNotMixed(t *testing.T) {
 		file += fmt.Sprintf("2025-03-25 12:%02d:00;1,5;2025-03-25 12:%02d:30;2,5;3,5\n", i, i)
 	}
 	r := readBytes(t, []byte(file), inZone(time.UTC))
-	if r.Values.Stored != 20 || r.Values.Refused != 60 {
-		t.Errorf("%+v", r.Values)
+	if n := r.Parts[0].Samples.Rows(); r.Values.Stored != 60 || n != 40 {
+		t.Errorf("%d rows, %+v", n, r.Values)
+	}
+	if r := readBytes(t, []byte(strings.Replace(file, "Time 2", "Set at", 1)), inZone(time.UTC)); r.Values.Stored != 20 || r.Values.Refused != 60 {
+		t.Errorf("another name: %+v", r.Values)
 	}
 	same := strings.ReplaceAll(file, ":30;", ":00;")
 	if r := readBytes(t, []byte(same), inZone(time.UTC)); r.Values.Refused != 0 {

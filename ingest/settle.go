@@ -59,6 +59,8 @@ func (s *pass) settleOrder() {
 	switch {
 	case !ok:
 		s.doubt(fmt.Sprintf("the order of its dates is open: %s", s.ambiguous()), orderRemedy)
+	case s.time.plan.order.swap.suspects(o):
+		s.doubt(fmt.Sprintf("some of its dates can only be read %s, and the others are in step %s only: a program has swapped day and month in some; export it again", o, monthFirst-o), orderRemedy)
 	case o != s.time.order:
 		s.found.orders.only(o, why)
 		s.again = true

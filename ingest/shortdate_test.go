@@ -174,3 +174,46 @@ func TestYearsOfTwoDigitsBehindAMonthsName(t *testing.T) {
 		wantTimes(t, r, every(time.Minute, from, 40))
 	}
 }
+
+// A spreadsheet of another country swaps day and month where it can: 4 March becomes 3
+// April, the 14th stays. The days that stay once proved an order that was not the others'.
+func TestDatesThatASpreadsheetSwapped(t *testing.T) {
+	from := time.Date(2025, 3, 1, 3, 0, 0, 0, time.UTC)
+	swapped := func(at time.Time) string {
+		if at.Day() > 12 {
+			return at.Format("02/01/2006 15:04")
+		}
+		return at.Format("01/02/2006 15:04")
+	}
+	r := readBytes(t, dated("Time", from, 10*time.Hour, swapped), inZone(time.UTC))
+	if q := r.Understanding.OpenQuestions; r.Values.Stored != 0 || len(q) != 1 || !strings.Contains(q[0].Question, "swapped") {
+		t.Errorf("%+v %+v", r.Values, q)
+	}
+	for _, layout := range []string{"02/01/2006 15:04", "01/02/2006 15:04"} {
+		for _, step := range []time.Duration{time.Hour, 10 * time.Hour, 25 * time.Hour, 24 * time.Hour} {
+			r := readBytes(t, dated("Time", from, step, func(at time.Time) string { return at.Format(layout) }), inZone(time.UTC))
+			wantTimes(t, r, every(step, from, 40))
+		}
+	}
+}
+
+// The beginning of an interval is the time of its line.
+func TestIntervalsInOneCell(t *testing.T) {
+	from := time.Date(2025, 3, 14, 22, 0, 0, 0, time.UTC)
+	for header, form := range map[string][3]string{
+		"Interval":  {"02.01.2006 15:04", " - ", "02.01.2006 15:04"},
+		"Period":    {"2006-01-02 15:04:05", " – ", "15:04:05"},
+		"Von bis":   {"02.01.2006 15:04:05", " bis ", "02.01.2006 15:04:05"},
+		"Time":      {"2006-01-02T15:04Z", "/", "2006-01-02T15:04Z"},
+		"Date;Time": {"02.01.2006;15:04", "-", "15:04"},
+	} {
+		text := func(at time.Time) string {
+			return at.Format(form[0]) + form[1] + at.Add(10*time.Minute).Format(form[2])
+		}
+		r := readBytes(t, dated(header, from, 10*time.Minute, text), inZone(time.UTC))
+		wantTimes(t, r, every(10*time.Minute, from, 40))
+		if !strings.Contains(fmt.Sprint(r.Understanding.Evidence), "the beginning counts") {
+			t.Errorf("%s: %v", header, r.Understanding.Evidence)
+		}
+	}
+}

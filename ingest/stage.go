@@ -18,7 +18,7 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 13}
+	StepRead = pipeline.Step{Name: "read", Version: 14}
 	StepJoin = pipeline.Step{Name: "join", Version: 3}
 )
 

@@ -25,6 +25,7 @@ type stamp struct {
 	offset   int   // seconds east of UTC
 	hasShift bool
 	zone     string // an abbreviation such as CET, as printed
+	interval bool   // another time follows: what was read is the beginning
 }
 
 const (
@@ -68,11 +69,13 @@ func parseStamp(b []byte) (s stamp, ok bool) {
 func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
 	p := scanner{b: b, i: i}
 	for p.i < len(b) {
+		at := p.i
 		switch {
 		case !s.hasTime && p.clock(&s):
 		case !s.hasDate && p.calendar(&s):
 		case !s.hasDate && !s.hasTime && p.calendarAround(&s):
 		case s.hasTime && p.suffix(&s):
+		case s.hasTime && p.end(&s, at):
 		default:
 			return stamp{}, false
 		}
@@ -150,6 +153,45 @@ func (p *scanner) joint(timed bool) {
 		p.i++
 	}
 	p.blanks()
+	for !timed && p.jointWord() {
+		p.blanks()
+	}
+}
+
+// jointWords stand between a date and a time of day, folded: 14 mars 2025 à 12h30.
+var jointWords = wordSet("a at um om alle ore las kl")
+
+func (p *scanner) jointWord() bool {
+	at := p.i
+	if jointWords[foldWord(p.word())] && p.peek() == ' ' {
+		return true
+	}
+	p.i = at
+	return false
+}
+
+// untilWords stand between the beginning and the end of an interval, folded.
+var untilWords = wordSet("to until till bis a au hasta al fino tot ate")
+
+// end reads, from a place on, the end of an interval behind its beginning: 12:00 - 12:15,
+// 2025-03-14 12:00/2025-03-14 12:15. It is the last of a cell.
+func (p *scanner) end(s *stamp, at int) bool {
+	p.i = at
+	mark := bytes.HasSuffix(bytes.TrimRight(p.b[:p.i], " "), []byte{'-'}) // skipped as a joint
+	for _, m := range [...]string{"-", "–", "—", "/"} {
+		if !mark && bytes.HasPrefix(p.b[p.i:], []byte(m)) {
+			p.i, mark = p.i+len(m), true
+		}
+	}
+	if !mark {
+		mark = untilWords[foldWord(p.word())]
+	}
+	p.blanks()
+	if end, ok := parseStampFrom(p.b, p.i); mark && ok && end.hasTime && !end.interval && (s.hasDate || !end.hasDate) {
+		p.i, s.interval = len(p.b), true
+		return true
+	}
+	return false
 }
 
 func (p *scanner) skipWeekday() {
@@ -509,6 +551,8 @@ func (p *scanner) suffix(s *stamp) bool {
 		s.half = 'a'
 	case slices.Contains(afternoon, w):
 		s.half = 'p'
+	case untilWords[w]:
+		return false
 	case slices.Contains(clockWords, w):
 	case w == "z" || w == "utc" || w == "gmt":
 		s.hasShift, s.zone = true, strings.ToUpper(w)
@@ -531,6 +575,15 @@ var (
 	clockWords = []string{"uhr", "h", "hs", "hrs", "uur", "heures", "horas", "ore", "kl"}
 )
 
+// isOffset tells whether some place's clocks are so far from UTC: from 12 hours behind to
+// 14 ahead, in half hours or, ahead, quarters (IANA time zone database 2024a).
+func isOffset(h, m int, behind bool) bool {
+	if behind {
+		return h*60+m <= 12*60 && m%30 == 0
+	}
+	return h*60+m <= 14*60 && m%15 == 0
+}
+
 // shift reads +01:00, -0500 or +1.
 func (p *scanner) shift(s *stamp) bool {
 	neg := p.peek() != '+'
@@ -547,7 +600,7 @@ func (p *scanner) shift(s *stamp) bool {
 		p.i++
 		m, _ = p.number()
 	}
-	if n == 0 || n > 4 || h > 14 || m > 59 {
+	if n == 0 || n > 4 || !isOffset(h, m, neg) || p.peek() == ':' {
 		return false
 	}
 	s.offset, s.hasShift = h*3600+m*60, true

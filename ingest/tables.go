@@ -62,11 +62,14 @@ func (p *plan) refuseOtherClocks() {
 	}
 }
 
-// noteIntervalEnd says of a second time right behind the first that it is kept as it
-// stands: the times of lines are those of the first.
+// noteIntervalEnd says of a second time in the same cell, or right behind, that the first
+// is the line's; one in a column of its own is kept as it stands.
 func (p *plan) noteIntervalEnd() {
 	if p.bare != nil || p.time.kind != stampTime {
 		return
+	}
+	if p.time.intervals {
+		p.time.why += "; its cells hold the end of an interval too: the beginning counts"
 	}
 	i := slices.Max(p.time.columns) + 1
 	if i >= p.layout.columns || !p.isSecondTime(i) {

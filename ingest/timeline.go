@@ -42,6 +42,7 @@ type timePlan struct {
 	perUnit     int64    // of epochTime: microseconds in one
 	zone        zoneRule
 	offsets     bool   // every stamp carries its own offset
+	intervals   bool   // cells hold the end of an interval too, which can look like an offset: 11:00-12:00
 	how         joint  // of several columns
 	ahead       int64  // by which the register says that the clock is off
 	base1904    bool   // of serialTime: days count from 1904
@@ -180,6 +181,7 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	if !ok || !s.hasTime && t.plan.kind == dayTime || !s.hasDate && t.plan.kind == stampTime {
 		return 0, noStamp, ""
 	}
+	s.hasShift = s.hasShift && (s.zone != "" || !t.plan.intervals)
 	micros, ok := s.timeOfDay()
 	if !ok {
 		return 0, untimed, "no clock shows this time"
@@ -264,7 +266,7 @@ func (t *timeline) changed(s stamp) bool {
 // remember keeps what the quick way needs of a stamp.
 func (t *timeline) remember(cell []byte, s stamp, micros int64) {
 	t.half = t.half || s.half != 0
-	plain := s.seconds && s.half == 0 && !s.hasShift && s.zone == "" && s.dateEnd > 0
+	plain := s.seconds && !s.interval && s.half == 0 && !s.hasShift && s.zone == "" && s.dateEnd > 0
 	if n := len(cell) - 8; plain && n > 0 && n >= s.dateEnd && !isDigit(cell[n-1]) && bytes.IndexByte(cell[n:], '.') < 0 {
 		t.prefix = append(t.prefix[:0], cell[:n]...)
 	} else {

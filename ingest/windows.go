@@ -80,14 +80,15 @@ func readWindows(ctx context.Context, src Source, a Answers, o Options, windows 
 		}
 		list = append(list, one)
 	}
-	if r, err = joinWindows(list, pile); err != nil {
+	why := Evidence{"register", fmt.Sprintf("other rows hold from some time on: it was read in %d stretches, each under its own", len(list))}
+	if r, err = joinPasses(list, pile, why); err != nil {
 		return Reading{}, err
 	}
 	return r, pile.give()
 }
 
-// joinWindows makes one reading of those of several windows. Each counted all lines.
-func joinWindows(list []Reading, pile *pile) (Reading, error) {
+// joinPasses makes one reading of several of the same lines, each of which counted all.
+func joinPasses(list []Reading, pile *pile, why Evidence) (Reading, error) {
 	r := list[0]
 	r.Parts, r.Values = nil, list[0].Values
 	for i := range list[1:] {
@@ -101,8 +102,7 @@ func joinWindows(list []Reading, pile *pile) (Reading, error) {
 	if err := r.joinParts(list, pile); err != nil {
 		return r, err
 	}
-	r.Understanding.Evidence = append(r.Understanding.Evidence[:len(r.Understanding.Evidence)-1],
-		Evidence{"register", fmt.Sprintf("other rows hold from some time on: it was read in %d stretches, each under its own", len(list))})
+	r.Understanding.Evidence = append(r.Understanding.Evidence[:len(r.Understanding.Evidence)-1], why)
 	return r, nil
 }
 

@@ -108,7 +108,7 @@ func index(defs []definition) map[string]Unit {
 }
 
 // marks holds how labels mark a pressure's reference, in several languages, as
-// they follow the unit in the folded label: bar(g), bar gauge, barü, bar rel, bara, bar abs.
+// they follow the unit in the folded label: bar(g), bar gauge, barü, bar ö, bar rel, bara, bar abs.
 var marks = []struct {
 	text      string
 	reference Reference
@@ -116,5 +116,5 @@ var marks = []struct {
 	{"absolute", Absolute}, {"absolut", Absolute}, {"absolu", Absolute}, {"assoluta", Absolute}, {"absoluta", Absolute},
 	{"abs", Absolute}, {"a", Absolute},
 	{"gauge", Gauge}, {"relative", Gauge}, {"relativ", Gauge}, {"relatif", Gauge}, {"relativa", Gauge}, {"rel", Gauge},
-	{"eff", Gauge}, {"man", Gauge}, {"ü", Gauge}, {"ue", Gauge}, {"o", Gauge}, {"g", Gauge}, {"r", Gauge},
+	{"eff", Gauge}, {"man", Gauge}, {"ü", Gauge}, {"ue", Gauge}, {"ö", Gauge}, {"o", Gauge}, {"g", Gauge}, {"r", Gauge},
 }
