@@ -17,6 +17,7 @@ type explanation struct {
 	along    map[cycle.Quantity]float64 // what one unit of it moves, and the conditions it misleads about
 	from, to float64                    // its sizes
 	machine  bool                       // the log is another machine's
+	leak     bool                       // a machine that is short of refrigerant shows much the same
 	sharp    bool                       // it could be the machine just as well where only that moved: hides nothing
 	remedy   string
 }
@@ -64,7 +65,7 @@ func (h history) sun() []explanation {
 	if !h.system.Kind.Heats() && h.now.Mode != Heating && math.IsNaN(h.now.mean(cycle.CondenserAirOn)) && math.IsNaN(h.now.mean(cycle.SinkInlet)) {
 		along[cycle.CondenserTD] = -1
 	}
-	if math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) {
+	if h.system.Kind.Heats() && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) || math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) {
 		return nil
 	}
 	return []explanation{{name: "an outdoor probe that shows %.1f K too much", rule: "D29", channels: condenserMedia[:], from: leastSun, to: mostSun,
@@ -82,24 +83,23 @@ func (h history) pressures() (list []explanation) {
 			list = append(list, x)
 		}
 	}
-	for _, sign := range []float64{1, -1} {
-		word := "too much"
-		if sign < 0 {
-			word = "too little"
-		}
-		zero := explanation{rule: "D30", from: leastZero, to: widestZero,
+	for _, way := range []struct {
+		sign           float64
+		low, high, air string
+		reference      register.Reference
+	}{
+		{1, "a low pressure that shows %.0f kPa too much", "a high pressure that shows %.0f kPa too much", "absolute pressures taken for gauge ones", register.Absolute},
+		{-1, "a low pressure that shows %.0f kPa too little", "a high pressure that shows %.0f kPa too little", "gauge pressures taken for absolute ones", register.Gauge},
+	} {
+		zero := explanation{rule: "D30", leak: way.sign < 0, from: leastZero, to: widestZero,
 			remedy: "compare the sensor with the air and zero it, and look whether the hose's valve was open; write an offset into register/instruments.csv"}
-		zero.name, zero.channels = "a low pressure that shows %.0f kPa "+word, []cycle.Quantity{cycle.SuctionPressure}
-		add(zero, sign*leastZero, 0, leastZero)
-		zero.name, zero.channels = "a high pressure that shows %.0f kPa "+word, []cycle.Quantity{cycle.DischargePressure}
-		add(zero, 0, sign*leastZero, leastZero)
-		reference, kind := register.Gauge, "gauge pressures taken for absolute ones"
-		if sign > 0 {
-			reference, kind = register.Absolute, "absolute pressures taken for gauge ones"
-		}
-		air := explanation{name: kind, rule: "D2", channels: []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure}, from: 1, to: 1,
-			remedy: "if so, write into register/channels.csv: " + h.reference("suction_pressure", reference) + " and " + h.reference("discharge_pressure", reference)}
-		add(air, sign*seaLevel, sign*seaLevel, 1)
+		zero.name, zero.channels = way.low, []cycle.Quantity{cycle.SuctionPressure}
+		add(zero, way.sign*leastZero, 0, leastZero)
+		zero.name, zero.channels = way.high, []cycle.Quantity{cycle.DischargePressure}
+		add(zero, 0, way.sign*leastZero, leastZero)
+		air := explanation{name: way.air, rule: "D2", leak: way.sign < 0, channels: []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure}, from: 1, to: 1,
+			remedy: "if so, write into register/channels.csv: " + h.reference("suction_pressure", way.reference) + " and " + h.reference("discharge_pressure", way.reference)}
+		add(air, way.sign*seaLevel, way.sign*seaLevel, 1)
 	}
 	return list
 }
@@ -129,7 +129,8 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 // What must hold before history is weighed, and how sure it must be.
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
-	leastOdds     = 1.5 // of a mistake, against all else
+	leastOdds     = 3.0 // of a mistake, against all else
+	leakOdds      = 20  // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
 )
@@ -141,7 +142,7 @@ func (h history) weigh() {
 		return
 	}
 	s, ok := h.likeliest(e, h.explanations())
-	if !ok || s.odds < leastOdds || h.now.says(s.rule) || h.lasts(s) || s.machine && e.beyond(farOff) < fewestFar {
+	if !ok || s.odds < leastOdds || s.leak && s.odds < leakOdds || h.now.says(s.rule) || h.lasts(s) || s.machine && e.beyond(farOff) < fewestFar {
 		return
 	}
 	switch s.rule {
@@ -210,5 +211,5 @@ func (e evidence) text(visits int, s suspicion) string {
 	if strings.Contains(name, "%") {
 		name = fmt.Sprintf(name, s.size)
 	}
-	return fmt.Sprintf("off what the %d visits before say: %s; %s would explain it, %.0f to 1 against all else", visits, strings.Join(moved, ", "), name, math.Min(s.odds, 999))
+	return fmt.Sprintf("off what the %d visits before say: %s; likeliest: %s, %.0f to 1 against all else", visits, strings.Join(moved, ", "), name, math.Min(s.odds, 999))
 }

@@ -182,7 +182,7 @@ func (segment) mostZero(site Site, q cycle.Quantity) float64 {
 	if site.Limit == nil {
 		return lostZero
 	}
-	return math.Max(lostZero, 1.5*site.Limit(q))
+	return math.Max(lostZero, 2*site.Limit(q))
 }
 
 func (s Site) lines(quantities []cycle.Quantity, r register.Reference) string {

@@ -50,6 +50,7 @@ const (
 	restMoves   = 0.15  // K/min at most
 	clearlyOff  = 2.0   // K
 	fits        = 1.0   // K
+	zeroSigmas  = 3.0   // standard uncertainties by which one pressure is off
 	mostZero    = 90.0  // kPa by which a sensor loses its zero at most
 )
 
@@ -192,7 +193,7 @@ func (r rest) judge() {
 		return
 	}
 	for _, sign := range []int{1, -1} {
-		if r.equal(sides) && worst(l.Circuit, sides, float64(sign)*l.air()) < fits {
+		if r.equal(sides) && r.allOff(sides) && worst(l.Circuit, sides, float64(sign)*l.air()) < fits {
 			l.mixedReference(r.text(sides), sign)
 			l.doubts[len(l.doubts)-1].Candidates = r.refrigerants(sides)
 			return
@@ -247,6 +248,11 @@ func (r rest) equal(sides []side) bool {
 	return len(sides) == 2 || math.Abs(r.apart) < leastEqual
 }
 
+// allOff tells whether every side is off: where one of them is not, no air is missing.
+func (r rest) allOff(sides []side) bool {
+	return !slices.ContainsFunc(sides, func(s side) bool { return math.Abs(s.excess(r.l.Circuit, 0)) < fits })
+}
+
 // oneSide says that one pressure is off and the other is not.
 func (r rest) oneSide(sides []side) bool {
 	c := r.l.Circuit
@@ -255,7 +261,7 @@ func (r rest) oneSide(sides []side) bool {
 	if math.Abs(b) > math.Abs(a) {
 		bad, good, x = sides[1], sides[0], b
 	}
-	if math.Abs(good.excess(c, 0)) > fits || math.Abs(x) < math.Max(clearlyOff, sigmas*bad.u) {
+	if math.Abs(good.excess(c, 0)) > fits || math.Abs(x) < math.Max(clearlyOff, zeroSigmas*bad.u) {
 		return false
 	}
 	if x < 0 {
