@@ -5,9 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"os/exec"
 	"reflect"
+	"slices"
 	"strconv"
+	"strings"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -19,7 +23,7 @@ import (
 
 // scriptCommands are what the scripts may use besides the program itself.
 var scriptCommands = map[string]func(ts *testscript.TestScript, neg bool, args []string){
-	"visit": visitCommand, "code": codeCommand,
+	"visit": visitCommand, "code": codeCommand, "raised": raisedCommand,
 }
 
 // codeCommand runs the program and checks its exit code; stdout and stderr may be asked
@@ -41,6 +45,32 @@ func codeCommand(ts *testscript.TestScript, _ bool, args []string) {
 	if fmt.Sprint(got) != args[0] {
 		ts.Fatalf("exit code %d, want %s", got, args[0])
 	}
+}
+
+// raisedCommand writes the findings of a workspace that were raised up to a day, a line
+// for each:
+//
+//	raised WORKSPACE DAY FILE
+func raisedCommand(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 3 {
+		ts.Fatalf("usage: raised WORKSPACE DAY FILE")
+	}
+	day, err := time.Parse(time.DateOnly, args[1])
+	ts.Check(err)
+	dir, err := store.OpenDir(ts.MkAbs(args[0]))
+	ts.Check(err)
+	f, err := dataset.New(dir).ReadTable(context.Background(), table.Findings().Path("", ""))
+	ts.Check(err)
+	rows, err := frame.Rows[table.Finding](f)
+	ts.Check(err)
+	var lines []string
+	for _, r := range rows {
+		if r.RaisedOn.Before(day.AddDate(0, 0, 1)) {
+			lines = append(lines, fmt.Sprintf("%s raised on %s as %s by %.3f K, cleared before: %v\n", r.ID, r.RaisedOn.Format(time.RFC3339), r.Kind, r.RaisedSize, !r.ClearedOn.IsZero() && r.ClearedOn.Before(day.AddDate(0, 0, 1))))
+		}
+	}
+	slices.Sort(lines)
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Join(lines, "")), 0o644))
 }
 
 // visitCommand checks the one visit of a system in the workspace the script is in:
