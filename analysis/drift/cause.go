@@ -29,6 +29,7 @@ func Causes(s register.System, events []register.Event, visits []table.Visit, o 
 			}
 			w.points = append(w.points, pool(pending, features(), era)...)
 			w.events = until(events, v.Start)
+			w.split()
 			pending, decided = nil, v.Start
 			w.decide(v.Start)
 		}
@@ -52,6 +53,9 @@ type weighing struct {
 	points []point
 	events []register.Event
 	out    []table.Cause
+
+	leaks   time.Time // the first decision at which charge seemed to be lost; zero: none yet
+	unasked time.Time // the latest addition that nobody wrote down; zero: none
 }
 
 // What is kept of a decision: suspects with such odds or probability. Where one has
@@ -69,6 +73,9 @@ func (w *weighing) decide(on time.Time) {
 	}
 	if d.strongest() >= oddsToConfirm {
 		d.confirm(w.system, w.events, w.points)
+	}
+	if x := d.suspects[ChargeLoss]; w.leaks.IsZero() && x != nil && x.odds >= leastLead {
+		w.leaks = on
 	}
 	for _, kind := range kinds {
 		if x := d.suspects[kind]; x != nil && (x.odds >= leastOdds || x.probability >= leastProbability) {
@@ -102,6 +109,9 @@ func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
 	c.Others = d.others(x.best, g)
 	if c.Kind == ChargeLoss {
 		w.loss(d, x).fill(&c)
+		if !w.unasked.IsZero() {
+			c.Note = join(c.Note, StepUnrecorded+" on "+day(w.unasked)+": the loss is told apart before and after it")
+		}
 	}
 	return c
 }

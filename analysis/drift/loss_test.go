@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -81,22 +82,29 @@ func TestLossGoesOnOnceSubcoolingIsUsedUp(t *testing.T) {
 	}
 }
 
+// sawtooth draws visits to a machine that loses so much subcooling a year from a visit on, K,
+// and is filled up again just before another. It gives how much it had lost by then too.
+func sawtooth(rng *rand.Rand, visits int, leak float64, from, refilled int) (out []table.Visit, back float64) {
+	out = machine{visits: visits, every: month, noise: 0.4}.draw(rng)
+	slices.SortFunc(out, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
+	back = leak * years(out[refilled].Start.Sub(out[from].Start))
+	for i := from; i < len(out); i++ {
+		out[i].Subcooling -= leak*years(out[i].Start.Sub(out[from].Start)) - back*is(i >= refilled)
+	}
+	return out, back
+}
+
 // A weighed addition shows how much a percent is worth at this machine, and takes what it
 // put back off the loss. A line with the kilograms in grams does not.
 func TestWeighedAdditionCalibrates(t *testing.T) {
 	const own, refilled = 1.5 * perPercent, 20
 	rng := rand.New(rand.NewPCG(71, 71))
-	m := machine{visits: 30, every: month, noise: 0.4, leak: 4, from: 8}
+	const leak = 4.0
 	s := system()
 	s.Charge.KG = 10
-	visits := m.draw(rng)
-	slices.SortFunc(visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
-	back := m.leak * years(time.Duration(refilled-m.from)*m.every)
-	for i := refilled; i < len(visits); i++ {
-		visits[i].Subcooling += back
-	}
+	visits, back := sawtooth(rng, 30, leak, 8, refilled)
 	added := register.Event{Kind: register.ChargeAdded, Time: visits[refilled].Start.Add(-time.Hour), HasTime: true, KG: s.Charge.KG * back / own / 100}
-	rate, gone := m.leak/own, m.leak*years(time.Duration(m.visits-1-refilled)*m.every)/own
+	rate, gone := leak/own, leak*years(visits[len(visits)-1].Start.Sub(visits[refilled].Start))/own
 
 	c := lossOf(t, s, visits, added)
 	if c.CalibratedBy != 1 || c.LossPct < 0.75*rate || c.LossPct > 1.25*rate || c.Lost < 0.6*gone || c.Lost > 1.4*gone {
@@ -108,6 +116,64 @@ func TestWeighedAdditionCalibrates(t *testing.T) {
 	added.KG *= 1000
 	if c := lossOf(t, s, visits, added); c.CalibratedBy != 0 {
 		t.Errorf("%.0f kg into a machine of %.0f kg calibrate it", added.KG, s.Charge.KG)
+	}
+}
+
+// An addition that nobody wrote down splits the trend: the rate is that of the sawtooth, and
+// what is gone counts from the addition.
+func TestUnrecordedAdditionSplitsTheTrend(t *testing.T) {
+	rng := rand.New(rand.NewPCG(73, 73))
+	const machines, refilled = 12, 20
+	held, told := 0, 0
+	for range machines {
+		const leak = 4.0
+		visits, _ := sawtooth(rng, 32, leak, 8, refilled)
+		c := lossOf(t, system(), visits)
+		rate, gone := leak/perPercent, leak*years(visits[len(visits)-1].Start.Sub(visits[refilled].Start))/perPercent
+		held += int(is(c.LossPctLo <= rate && rate <= c.LossPctHi && c.LostLo <= gone && gone <= c.LostHi))
+		told += int(is(strings.Contains(c.Note, StepUnrecorded)))
+	}
+	if held < 10 || told < 10 {
+		t.Errorf("of %d machines rate and loss of %d are held, and %d are told of the addition", machines, held, told)
+	}
+}
+
+// A machine that is topped up at every visit is found all the same, by what had to be added.
+func TestToppedUpAtEveryVisit(t *testing.T) {
+	rng := rand.New(rand.NewPCG(74, 74))
+	s := system()
+	s.Charge.KG = 10
+	found := 0
+	for range 10 {
+		m := machine{visits: 20, every: 3 * month, noise: 0.4}
+		visits := m.draw(rng)
+		slices.SortFunc(visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
+		var asFound []table.Visit
+		var events []register.Event
+		const rate = 14.0 // % a year, from the sixth visit on
+		for i, v := range visits {
+			v.Part = table.AsFound
+			asFound = append(asFound, v)
+			if i < 6 {
+				continue
+			}
+			gone := rate * years(v.Start.Sub(visits[i-1].Start))
+			asFound[len(asFound)-1].Subcooling -= gone * perPercent
+			events = append(events, register.Event{Kind: register.ChargeAdded, Time: v.Start.Add(30 * time.Minute), HasTime: true, KG: gone / 100 * s.Charge.KG})
+			left := v
+			left.Part, left.Start = table.AsLeft, v.Start.Add(40*time.Minute)
+			left.Subcooling += 0.2 * rng.NormFloat64()
+			asFound = append(asFound, left)
+		}
+		for _, f := range Findings(s, events, nil, nil, Causes(s, events, asFound, Options{}), future, Options{}) {
+			if f.Kind == ChargeLoss {
+				found++
+				break
+			}
+		}
+	}
+	if found < 8 {
+		t.Errorf("%d of 10 machines that are topped up at every visit are found", found)
 	}
 }
 

@@ -54,7 +54,7 @@ func (r Record) Steps(baselines []table.Baseline) (out []table.StepSeen) {
 			out = append(out, r.recorded(e, points))
 		}
 	}
-	return append(out, r.withoutRow(points)...)
+	return append(out, r.withoutRow(points, stepRule{unrecorded, stepSure})...)
 }
 
 // sides are the points just before and after a time.
@@ -134,9 +134,13 @@ func stepVerdict(s table.StepSeen) (verdict, note string) {
 	return StepUnknown, "smaller than expected, within its uncertainty"
 }
 
+// A stepRule is how large an unrecorded step must be, K, and how many times its standard
+// uncertainty.
+type stepRule struct{ least, sure float64 }
+
 // withoutRow finds steps upwards between neighbouring visits that no act explains: the
 // largest rise of each stretch without an act.
-func (r Record) withoutRow(points []point) (out []table.StepSeen) {
+func (r Record) withoutRow(points []point, rule stepRule) (out []table.StepSeen) {
 	for k := leastSide; k <= len(points)-leastSide; k++ {
 		if points[k-1].era != points[k].era {
 			continue
@@ -147,7 +151,7 @@ func (r Record) withoutRow(points []point) (out []table.StepSeen) {
 		}
 		step, u := stepOf(before, after)
 		gap := points[k].values[0] - points[k-1].values[0]
-		if step < unrecorded || step < stepSure*u || gap < unrecorded {
+		if step < rule.least || step < rule.sure*u || gap < rule.least {
 			continue
 		}
 		out = append(out, table.StepSeen{
