@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 17}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 18}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 13}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 14}
 	StepRank    = pipeline.Step{Name: "rank", Version: 20}
 )
 
