@@ -190,6 +190,10 @@ func (m *maker) stamps(i int) []string {
 		return []string{fmt.Sprintf("%02d:%02d:%02d", s/3600, s/60%60, s%60)}
 	case "sample number":
 		return []string{strconv.Itoa(i + 1)}
+	case "digits":
+		return []string{local.Format("02012006150405")}
+	case "interval":
+		return []string{local.Format("2006-01-02 15:04:05") + " - " + local.Add(time.Minute).Format("15:04:05")}
 	}
 	return m.stamp(i, local)
 }

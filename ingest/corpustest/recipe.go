@@ -53,7 +53,7 @@ var dimensions = []dimension{
 	{19, "date form", []string{"2006-01-02", "02.01.2006", "02/01/2006", "01/02/2006", "02-01-2006", "2006/01/02", "02.01.06", "2 Jan 2006", "20060102", "01/02/06", "Mon 2 Jan 2006", "week"}},
 	{19, "date choice", []string{"late day", "over midnight", "early day"}},
 	{20, "clock", []string{"24 h", "AM", "a.m.", "no seconds", "fraction .", "fraction ,", "fraction :", "one digit", "PM narrow", "lettered"}},
-	{21, "time kind", []string{"stamp", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us", "serial", "elapsed s", "elapsed clock", "sample number", "serial 1904"}},
+	{21, "time kind", []string{"stamp", "ISO Z", "ISO offset", "epoch s", "epoch ms", "epoch us", "serial", "elapsed s", "elapsed clock", "sample number", "serial 1904", "digits", "interval"}},
 	{22, "zone", []string{"register", "preamble", "fold", "gap", "no switch", "unknown", "in stamps"}},
 	{23, "averages", []string{"no", "in names"}},
 	{24, "sequence", []string{"even", "doubled", "descending", "gaps", "jitter", "clock unset", "overlap", "several a minute"}},
