@@ -25,10 +25,11 @@ func (s *pass) noteDate(text []byte) bool {
 		return false
 	}
 	found, ok := findStamp(string(text))
-	if !ok {
+	says := ok && saysDate(string(text))
+	if !ok || !says && isDigit(trimLeft(text)[0]) { // rather a line of data
 		return false
 	}
-	s.dated = dateLine{s.number, show(text), found, saysDate(string(text))}
+	s.dated = dateLine{s.number, show(text), found, says}
 	if s.dated.says {
 		s.lines.Preamble++
 	}
@@ -44,18 +45,8 @@ func saysDate(text string) bool {
 			return true
 		}
 	}
-	return !strings.ContainsFunc(weekdayless(text), func(r rune) bool { return r < 0x80 && letter(byte(r)) || r >= 0x80 })
-}
-
-// weekdayless leaves out the names of weekdays and months.
-func weekdayless(text string) string {
-	var rest []string
-	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;./-*:=\t", r) }) {
-		if _, month := months[foldWord(w)]; !month && !weekdays[foldWord(w)] {
-			rest = append(rest, w)
-		}
-	}
-	return strings.Join(rest, " ")
+	alone, ok := parseStamp([]byte(strings.Trim(text, "*#/-=;,\t \"")))
+	return ok && alone.hasDate
 }
 
 // settleDate tells, before a line is told in UTC, of which date it is by the line of text

@@ -186,8 +186,11 @@ func (p *scanner) end(s *stamp, at int) bool {
 	if !mark {
 		mark = untilWords[foldWord(p.word())]
 	}
+	if !mark {
+		return false
+	}
 	p.blanks()
-	if end, ok := parseStampFrom(p.b, p.i); mark && ok && end.hasTime && !end.interval && (s.hasDate || !end.hasDate) {
+	if end, ok := parseStampFrom(p.b, p.i); ok && end.hasTime && !end.interval && (s.hasDate || !end.hasDate) {
 		p.i, s.interval = len(p.b), true
 		return true
 	}
