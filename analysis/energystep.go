@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 9}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 8}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 9}
 )
 
 // Notes that the energy tables leave beside their rows.

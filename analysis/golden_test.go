@@ -6,7 +6,7 @@ var goldenRows = map[string]string{
 	"visits/18":  "c740d83fba4651c5",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/9":    "7050fa91205f66ab",
-	"energy/8":   "3caab6a7a3cccb60",
+	"energy/9":   "3caab6a7a3cccb60",
 	"judge/14":   "f582838561970888426c5d905459d3d1",
 	"rank/20":    "c88e44eedd20508ce3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",

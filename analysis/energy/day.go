@@ -67,13 +67,14 @@ func (d *dayBook) row() table.EnergyDay {
 	}
 	heat := d.electricity(&row)
 	d.performance(&row)
-	if heat.time > 0 { // metered over the whole day: better than windows, and for the same boundary
+	if d.wrongPower() {
+		d.spoil(&row)
+	} else if heat.time > 0 { // metered over the whole day: better than windows, and for the same boundary
 		row.COP, row.Heat = heat.heat/heat.electricity, heat.heat
 	} else if finite(row.KWh) && finite(row.COP) && finite(row.Capacity) {
 		row.Heat = row.KWh * row.COP
 	}
 	row.Specific = 1 / row.COP
-	d.spoil(&row)
 	d.agree(&row)
 	return row
 }
@@ -184,12 +185,22 @@ func (d *dayBook) performance(row *table.EnergyDay) {
 	row.Internal, row.External = weighted(in, hours), weighted(ex, hours)
 }
 
-// spoil takes away the electricity of a day whose power meter was in error.
+// wrongPower tells whether the day's power meter was in error, by itself or by what the
+// visit shows.
+func (d *dayBook) wrongPower() bool {
+	return slices.ContainsFunc(d.windows, func(w table.EnergyWindow) bool {
+		return w.Flag == RuleWatts || w.Flag == RulePhase || w.Flag == doubtOf("D28")
+	})
+}
+
+// doubtOf is the flag of windows in a visit that a trade's rule doubts.
+func doubtOf(rule string) string { return RuleDoubt + " " + rule }
+
+// spoil takes away what rests on the electricity of the day.
 func (d *dayBook) spoil(row *table.EnergyDay) {
-	if row.Flag == RuleWatts || row.Flag == RulePhase {
-		nan := math.NaN()
-		row.KWh, row.Heat, row.Complete = nan, nan, false
-	}
+	nan := math.NaN()
+	row.KWh, row.Heat, row.Complete = nan, nan, false
+	row.COP, row.COPU, row.Power, row.Capacity, row.Internal, row.External = nan, nan, nan, nan, nan, nan
 }
 
 // A sort is what figures must share to be pooled.
