@@ -1,5 +1,5 @@
 # Runs commands, nothing else. Needs Go, Node and npm; the rest sets itself up.
-.PHONY: servers demo test test-long test-array slurm assets bench bench-duckdb lint accuracy browser python tools release notebooks vulncheck
+.PHONY: bench-fleet servers demo test test-long test-array slurm assets bench bench-duckdb lint accuracy browser python tools release notebooks vulncheck
 demo: assets ; go run ./cmd/rimelog demo -workspace demo
 test: assets browser ; go vet ./... && go test ./...
 test-long: assets browser python tools notebooks servers ; go test -tags long -timeout 45m ./... && for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz'); do go test -run '^$$' -fuzz "^$$f\$$" -fuzztime 15s -fuzzminimizetime 100x $$p || exit 1; done; done
@@ -9,6 +9,7 @@ notebooks: assets python ; .cache/python/bin/python notebooks/run.py
 vulncheck: ; go run ./cmd/vulncheck
 bench: ; go test -run '^$$' -bench . -benchmem ./...
 bench-duckdb: ; cd ingest/duckbench && go run .
+bench-fleet: ; cd ingest/duckbench && go run . -systems 100
 accuracy: ; go run ./thermo/internal/accuracy
 lint: ; go vet ./... && go run honnef.co/go/tools/cmd/staticcheck@v0.8.2 ./...
 browser: ; @command -v chromium >/dev/null || { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium fonts-dejavu-core; } || echo 'The report tests need Chromium: install the package "chromium" with your system package manager.'
