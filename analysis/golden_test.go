@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/9":    "7050fa91205f66ab",
 	"energy/9":   "3caab6a7a3cccb60",
-	"judge/14":   "f582838561970888426c5d905459d3d1",
-	"rank/20":    "c88e44eedd20508ce3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/15":   "f5828385619708888a365318a7fd5f0a",
+	"rank/21":    "8f1b075768f3e16fe3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }

@@ -78,14 +78,18 @@ func (w *weighing) decide(on time.Time) {
 		w.leaks = on
 	}
 	for _, kind := range kinds {
-		if x := d.suspects[kind]; x != nil && (x.odds >= leastOdds || x.probability >= leastProbability) {
-			w.out = append(w.out, w.row(d, x, on))
+		x := d.suspects[kind]
+		if x == nil || x.odds < leastOdds && x.probability < leastProbability {
+			continue
+		}
+		if carrier := x.carrier(); carrier != "" {
+			w.out = append(w.out, w.row(d, x, carrier, on))
 		}
 	}
 }
 
 // row writes a suspect down.
-func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
+func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) table.Cause {
 	nan := math.NaN()
 	c := table.Cause{
 		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,
@@ -93,7 +97,7 @@ func (w *weighing) row(d diagnosis, x *suspect, on time.Time) table.Cause {
 		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
 		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
 	}
-	g, per := x.carrier(), 1.0
+	g, per := carrier, 1.0
 	c.Feature = g
 	if c.Kind == Wear {
 		g, c.Feature, per = Efficiency, DischargeSuperheat, hotter(w.points)
@@ -137,7 +141,8 @@ func hotter(points []point) float64 {
 const normal95 = 1.959963984540054
 
 // carrier is the gauge that speaks most for a suspect, of those that tell it and moved its
-// way: one that it always moves, or else any. Lost charge may show in one of several.
+// way: one that it always moves, or else any. Lost charge may show in one of several. It is
+// empty where none did.
 func (x *suspect) carrier() string {
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
@@ -148,9 +153,6 @@ func (x *suspect) carrier() string {
 		if l, sure := m.weigh(r), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
 			best, most, always = g, l, sure
 		}
-	}
-	if best == "" {
-		return Subcooling
 	}
 	return best
 }
@@ -220,11 +222,16 @@ func movement(g string, r reading) string {
 	return fmt.Sprintf("%s %s (%+.1f %s)", name, verdict, r.size, unit)
 }
 
-// told lists causes with their probabilities, the likeliest first, and what is left
-// over to nothing being wrong.
+// told lists causes with their probabilities, the likeliest first, then what names none, and
+// what is left over to nothing being wrong.
 func told(rows []table.Cause) string {
 	sorted := slices.Clone(rows)
-	slices.SortStableFunc(sorted, func(a, b table.Cause) int { return cmp.Compare(b.Probability, a.Probability) })
+	slices.SortStableFunc(sorted, func(a, b table.Cause) int {
+		if a, b := a.Kind == Unclear, b.Kind == Unclear; a != b {
+			return int(is(a) - is(b))
+		}
+		return cmp.Compare(b.Probability, a.Probability)
+	})
 	rest := 1.0
 	var out []string
 	for _, r := range sorted {

@@ -63,7 +63,7 @@ func (d diagnosis) courses(x *suspect, of index) (decline, way) {
 			v := way{c, f, c.log}
 			if c.fault.form == slow {
 				v.readings = maps.Clone(c.readings)
-				v.readings[g] = f.read(c.onset, slow)
+				v.readings[g] = f.read(c.onset, slow, c.fault.behind)
 				v.log += m.weigh(v.readings[g]) - as - math.Log(float64(len(floors)))
 			}
 			if ways = append(ways, v); v.log > ways[best].log {
@@ -206,7 +206,7 @@ func (d diagnosis) views(best way, of index) (out []view) {
 		if g == of.main() {
 			tr = best.track
 		}
-		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form), m.mean, m.sd)
+		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form, best.fault.behind), m.mean, m.sd)
 		if err != nil {
 			continue
 		}

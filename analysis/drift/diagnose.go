@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/register"
@@ -19,7 +20,6 @@ type diagnosis struct {
 type suspect struct {
 	odds        float64 // logarithm of its odds against its not being there: against nothing being wrong, or the leading fault alone
 	norm        float64 // logarithm of the sum over all
-	both        float64 // odds against nothing being wrong, alone or beside the leading fault
 	sure        float64 // the same, whichever one of the last visits is left out
 	probability float64 // against everything else
 	best        candidate
@@ -36,8 +36,17 @@ type candidate struct {
 
 // begins is an onset with what every gauge says of a change after it.
 type begins struct {
-	onset    float64
-	readings map[string]reading
+	onset     float64
+	readings  map[string]reading
+	condenser [shows]reading // by how much of a fault shows behind head pressure control
+}
+
+// of is what a gauge says under a fault.
+func (b begins) of(gauge string, f *fault) reading {
+	if gauge == CondenserTD {
+		return b.condenser[f.behind]
+	}
+	return b.readings[gauge]
 }
 
 // of is when a gauge begins to move under a candidate.
@@ -49,10 +58,14 @@ func (c candidate) of(gauge string) begins {
 }
 
 // reading is what a gauge says of its change under a candidate.
-func (c candidate) reading(gauge string) reading { return c.of(gauge).readings[gauge] }
+func (c candidate) reading(gauge string) reading { return c.of(gauge).of(gauge, c.fault) }
 
-// onsetsTried is how many onsets are tried at most.
-const onsetsTried = 12
+// onsetsTried is how many onsets of a slow change are tried at most: a visit too early or
+// too late makes little difference to one. Of a sudden one each among the latest is tried.
+const (
+	onsetsTried = 12
+	eachOfLast  = 20
+)
 
 // diagnose weighs what may be wrong, from points in time order; not ok where there are
 // too few.
@@ -71,7 +84,7 @@ func diagnose(s register.System, events []register.Event, points []point) (diagn
 			d.tracks[g.column] = tr
 		}
 	}
-	list := faults(s, d.pinned())
+	list := faults(s, d.pinned(), slices.Contains(d.tracks[CondenserTD].held, true))
 	if _, ok := d.tracks[Level]; ok {
 		list = levelled(list)
 	}
@@ -90,31 +103,38 @@ func (d diagnosis) years(t time.Time) float64 { return float64(t.Sub(d.start)) /
 type gap struct{ from, width float64 }
 
 // onsets are the gaps that are tried; two points at least must lie after one.
-func (d diagnosis) onsets(points []point) (out []gap) {
+func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 	stride := max(1, (len(points)+onsetsTried-3)/onsetsTried)
-	for k := 0; k < len(points)-2; k += stride {
-		from := d.years(points[k].at)
-		if width := d.years(points[min(len(points)-1, k+stride)].at) - from; width > 0 {
-			out = append(out, gap{from, width})
+	for f := range forms {
+		for k := 0; k < len(points)-2; {
+			next := k + stride
+			if f == sudden {
+				next = max(k+1, min(next, len(points)-eachOfLast))
+			}
+			from := d.years(points[k].at)
+			if width := d.years(points[min(len(points)-1, next)].at) - from; width > 0 {
+				out[f] = append(out[f], gap{from, width})
+			}
+			k = next
 		}
 	}
 	return out
 }
 
 // candidates weighs every fault at every onset after it was last put right.
-func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Event) []candidate {
+func (d diagnosis) candidates(list []fault, onsets [forms][]gap, events []register.Event) []candidate {
 	var all [forms][]begins
 	for k := range forms {
-		for _, at := range onsets {
+		for _, at := range onsets[k] {
 			all[k] = append(all[k], d.begins(at.from, k))
 		}
 	}
-	out := make([]candidate, 0, len(onsets)*len(list))
+	out := make([]candidate, 0, len(onsets[sudden])*len(list))
 	for k := range list {
 		f := &list[k]
 		ended := d.ended(f.kind, events)
 		late := f.late(all[f.form])
-		for i, at := range onsets {
+		for i, at := range onsets[f.form] {
 			if at.from+at.width <= ended {
 				continue
 			}
@@ -122,7 +142,7 @@ func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Even
 			c := candidate{f, math.Log(f.hazard * at.width), own, own}
 			for _, g := range order {
 				if !f.reaches(g) {
-					c.log += f.moves[g].weigh(c.readings[g])
+					c.log += f.weigh(g, own)
 				}
 			}
 			if late != nil {
@@ -138,9 +158,13 @@ func (d diagnosis) candidates(list []fault, onsets []gap, events []register.Even
 
 // begins asks all tracks about changes after an onset.
 func (d diagnosis) begins(onset float64, f form) begins {
-	out := begins{onset, make(map[string]reading, len(d.tracks))}
+	out := begins{onset: onset, readings: make(map[string]reading, len(d.tracks))}
 	for name, tr := range d.tracks {
-		out.readings[name] = tr.read(onset, f)
+		if name == CondenserTD {
+			out.condenser = tr.readBehind(onset, f)
+		} else {
+			out.readings[name] = tr.read(onset, f, hidden)
+		}
 	}
 	return out
 }
@@ -155,7 +179,7 @@ func (f *fault) late(all []begins) []float64 {
 	for i := range all {
 		for _, g := range order {
 			if f.reaches(g) {
-				out[i] += f.moves[g].weigh(all[i].readings[g])
+				out[i] += f.weigh(g, all[i])
 			}
 		}
 	}
@@ -203,7 +227,7 @@ func (d diagnosis) ended(kind string, events []register.Event) float64 {
 func (d *diagnosis) suspect(c candidate) {
 	s := d.suspects[c.fault.kind]
 	if s == nil {
-		s = &suspect{odds: math.Inf(-1), sure: math.NaN(), best: c, all: make([]candidate, 0, 2*onsetsTried)}
+		s = &suspect{odds: math.Inf(-1), sure: math.NaN(), best: c, all: make([]candidate, 0, 2*eachOfLast)}
 		d.suspects[c.fault.kind] = s
 	}
 	s.odds = logSum(s.odds, c.log)

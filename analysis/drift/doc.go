@@ -12,9 +12,12 @@
 //     load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits
 //     (robust.Belief). Each fault says how the gauges move when it begins at some
-//     onset; Bayes' rule over all faults and onsets, and over a second fault beside the
-//     leading one, gives the probabilities. One wild
-//     visit raises nothing: a cause must stand with any of the last visits left out.
+//     onset, some of them as far as another one (a tie: gas lifts subcooling as far as the
+//     condenser's difference, too much charge a small part of it), and all of it, a part
+//     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
+//     and over a second fault beside the leading one, gives the probabilities; one case in
+//     ten is left to mistakes. A cause must not fall apart with any of the last visits left
+//     out.
 //     Findings walks through the causes in time and raises those that are sure, large
 //     enough, and likelier than their rivals. A loss of charge is turned into percent and
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which

@@ -13,7 +13,43 @@ type fault struct {
 	hazard float64         // how often it begins, a year
 	moves  map[string]move // by gauge; one that is not listed stays
 	delays bool            // it reaches the evaporator only later, if at all
+	ties   map[string]tie  // by gauge that moves with another one
+	behind visibility      // how it shows at the condenser where head pressure is held
 }
+
+// A tie says that a gauge moves as far as another one does, or a share of it.
+type tie struct {
+	to     string
+	per    float64 // of the other's move
+	sd     float64 // about that, K
+	spread float64 // about that, of the other's move
+}
+
+// under is the move of a gauge that is tied to one with a reading, which counts as far as
+// it goes the way it must.
+func (t tie) under(to reading, by move) move {
+	size := to.size
+	if by.sign*size < 0 {
+		size = 0
+	}
+	return tells(t.per*size, t.sd+t.spread*math.Abs(size)+math.Abs(t.per)*to.sd, 0, 0)
+}
+
+// Visibility is how much of what a fault does to the condenser shows where head pressure
+// control holds the condensing temperature up: none of it under a control that holds one
+// value, a part under fans that slow down over a band of some kelvins (common practice, no
+// source), and all of what is added to the pressure itself.
+type visibility int
+
+const (
+	hidden visibility = iota
+	partly
+	wholly
+	shows
+)
+
+// share is the part of a move that shows.
+func (s visibility) share() float64 { return [shows]float64{0, 0.45, 1}[s] }
 
 // reaches tells whether a fault moves a gauge only later: a valve feeds the evaporator
 // until it is fully open (NIST SP 1087, from memory), while subcooling falls already.
@@ -31,13 +67,25 @@ type move struct {
 }
 
 // logs are logarithms of a move's chances, worked out once.
-type logs struct{ stays, goes, sign float64 }
+type logs struct{ stays, goes, sign, far float64 }
+
+// Faults are of no usual size: some of them move a gauge several times as far, with an
+// uncertainty to match.
+const (
+	farShare = 0.15
+	farTimes = 3.0
+	farSD    = 4.0
+)
+
+// far is what is believed of a move of a fault that is unusually large.
+func (m move) far() normal { return normal{farTimes * m.mean, farSD * m.sd} }
 
 // tells is the move of a gauge by which a fault is told.
 func tells(mean, sd, sign, stays float64) move {
 	m := move{normal: normal{mean, sd}, sign: sign, carries: true}
 	if sign != 0 {
 		m.logs.sign = logPhi(sign * mean / sd)
+		m.logs.far = logPhi(sign * farTimes * mean / (farSD * sd))
 	}
 	return m.staying(stays)
 }
@@ -65,16 +113,16 @@ const Unclear = "unclear"
 // Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
 // is not yet fully open holds superheat; a machine without liquid left behind its
 // condenser has no subcooling to lose.
-func faults(s register.System, pinned bool) []fault {
+func faults(s register.System, pinned, held bool) []fault {
 	holds := 0.03
 	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
 	less := speaks(-0.7, 0.7, -1, 0.4)
 	starves, gives := tells(4, 4, 1, 0.65), tells(2, 3, 1, 0.65)
 	floods, floodsBy, liquid := quiet, speaks(0, 1, 0, 0.5), speaks(0, 1.5, 0, 0.4)
-	backs := speaks(-0.5, 1, -1, 0.5)
+	backs := map[string]tie{Subcooling: {CondenserTD, 0.1, 0.2, 0.09}}
 	if feeds(s) > 2 { // a fixed opening passes what the pressures make it
 		starves, gives = tells(4, 5, 1, 0.2), gives.staying(0.3)
-		floods, floodsBy, liquid = tells(-3, 3, -1, 0.2), tells(-2, 2, -1, 0.2), speaks(-1, 1.5, 0, 0.3)
+		floods, floodsBy, liquid = tells(-4, 4, -1, 0.2), tells(-6, 6, -1, 0.1), speaks(-1, 1.5, 0, 0.3)
 	}
 	if pinned { // what subcooling cannot tell, the evaporator must
 		holds = 0.5
@@ -84,21 +132,35 @@ func faults(s register.System, pinned bool) []fault {
 		m := tells(0, sd, 0, 0.6)
 		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
 	}
-	return []fault{
-		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false},
-		{CondenserFouling, slow, 0.05, map[string]move{CondenserTD: tells(4, 3, 1, 0), Subcooling: backs, Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false},
-		{EvaporatorFouling, slow, 0.02, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false},
-		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false},
-		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false},
-		{Gas, sudden, 0.01, map[string]move{CondenserTD: tells(2.5, 2, 1, 0), Subcooling: tells(2.5, 2, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false},
-		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false},
-		{Unclear, sudden, 0.01, any(3), false},
-		{Unclear, sudden, 0.01, any(15), false}, // a probe or an entry, rather than the machine
-		{Unclear, slow, 0.01, any(1.5), false},
+	starved := map[string]tie{EvaporatorTD: {Superheat, 0.55, 0.3, 0.3}}
+	colder := map[string]tie{Superheat: {EvaporatorTD, 0.3, 0.5, 0.25}, Subcooling: {EvaporatorTD, 0.25, 0.4, 0.3}}
+	if feeds(s) > 2 {
+		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6}}
 	}
+	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}
+	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
+	list := []fault{
+		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false, starved, hidden},
+		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden},
+		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
+		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
+		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2}}, wholly},
+		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15}}, hidden},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
+		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
+		{Unclear, sudden, 0.01, any(3), false, nil, wholly},
+		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
+		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},
+	}
+	if !held { // all of it shows
+		return append(list, clogged)
+	}
+	clogged.hazard /= float64(shows)
+	for clogged.behind = range shows {
+		list = append(list, clogged)
+	}
+	return list
 }
 
 // still is how far a gauge moves under a fault that does not move it: what the
@@ -111,6 +173,23 @@ const (
 	half        = 0.5
 	mostWitness = 3.0
 )
+
+// move is how a gauge moves under a fault that began so; not ok where nothing is known.
+func (f *fault) move(gauge string, at begins) (m move, ok bool) {
+	if t, tied := f.ties[gauge]; tied {
+		if to := at.of(t.to, f); to.sd > 0 {
+			return t.under(to, f.moves[t.to]), true
+		}
+	}
+	m, ok = f.moves[gauge]
+	return m, ok
+}
+
+// weigh is the logarithm of the evidence that a gauge gives for a fault that began so.
+func (f *fault) weigh(gauge string, at begins) float64 {
+	m, _ := f.move(gauge, at)
+	return m.weigh(at.of(gauge, f))
+}
 
 // weigh is the logarithm of the evidence of a reading under a move over that of no
 // change.
@@ -132,12 +211,31 @@ func (m move) weigh(r reading) float64 {
 // explains is the logarithm of the density of a reading under what is believed of the
 // move, of one sign where it has one.
 func (m move) explains(r reading) float64 {
-	v, p := r.sd*r.sd, m.sd*m.sd
-	l := logDensity(r.size-m.mean, v+p)
-	if m.sign != 0 {
+	l := m.normal.explains(r, m.sign, m.logs.sign)
+	if m.sign == 0 || m.mean == 0 {
+		return l
+	}
+	return logSum(math.Log1p(-farShare)+l, math.Log(farShare)+m.far().explains(r, m.sign, m.logs.far))
+}
+
+// nearer is what is believed of a move of a fault with such a reading: of a usual one or of
+// one that is unusually large.
+func (m move) nearer(r reading) normal {
+	if m.mean*(r.size-2*m.mean) > 0 {
+		return m.far()
+	}
+	return m.normal
+}
+
+// explains is the logarithm of the density of a reading under a belief, cut to one sign of
+// which it has the chance, as a logarithm.
+func (n normal) explains(r reading, sign, chance float64) float64 {
+	v, p := r.sd*r.sd, n.sd*n.sd
+	l := logDensity(r.size-n.mean, v+p)
+	if sign != 0 {
 		post := v * p / (v + p)
-		at := post * (r.size/v + m.mean/p)
-		l += logPhi(m.sign*at/math.Sqrt(post)) - m.logs.sign
+		at := post * (r.size/v + n.mean/p)
+		l += logPhi(sign*at/math.Sqrt(post)) - chance
 	}
 	return l
 }

@@ -7,6 +7,7 @@ import (
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
 )
 
 // A gauge is a feature as the search for causes watches it: where it stands in a
@@ -48,10 +49,10 @@ func gauges(s register.System) []gauge {
 		}
 	}
 	return []gauge{
-		feature(0, normal{6, 4}, 0.5, 6, mends, append(season(3, 1, 2.5), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 2}, true})...),
-		feature(1, normal{7, 5}, 0.7, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
-		feature(2, normal{11, 6}, 0.5, 6, cleans, append(season(6, 3, 5), influence{evaporating, normal{1, 2}, true})...),
-		feature(3, normal{9, 5}, 0.6, 6, cleans, append(season(2, 1, 1), influence{room, normal{0, 3}, true})...),
+		feature(0, normal{6, 4}, 0.5, 6, mends, append(season(3, 1, 2.5), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
+		feature(1, normal{7, 5}, 0.6, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
+		feature(2, normal{11, 6}, 0.4, 6, cleans, append(heads(s), influence{evaporating, normal{1, 2}, true})...),
+		feature(3, normal{9, 5}, 0.35, 6, cleans, append(season(1.5, 1, 1), influence{room, normal{0, 2}, true})...),
 		{
 			Efficiency, func(p point) float64 { return 100 * p.efficiency }, func(point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), mends,
@@ -73,6 +74,18 @@ func season(line, ten, twenty float64) []influence {
 	}
 }
 
+// heads is what a condenser's difference follows outdoors, per 10 K: where head pressure is
+// held up, it shrinks by nearly as much as it grows warmer until control lets go (with full
+// air it hardly changes).
+func heads(s register.System) []influence {
+	if s.HeadPressureControl != table.Yes || s.Kind.Heats() {
+		return season(6, 3, 5)
+	}
+	held := season(4, 3, 4)
+	held[0].per.mean, held[2].per.mean = -6, 3
+	return held
+}
+
 // feeds is how far superheat follows outdoor temperature and room, per 10 and 5 K: a
 // valve holds it, a fixed opening does not.
 func feeds(s register.System) float64 {
@@ -87,7 +100,7 @@ func feeds(s register.System) float64 {
 func modes(s register.System) []influence {
 	switch {
 	case s.Kind.Heats():
-		return []influence{{func(p point) float64 { return p.condensing / 10 }, normal{0, 1.5}, true}}
+		return []influence{{func(p point) float64 { return (p.condensing - p.values[2]) / 10 }, normal{0, 1.5}, true}}
 	case s.Kind == register.AirConditioning || s.Kind == register.KindUnknown:
 		return []influence{{reversed, normal{0, 5}, false}}
 	}
@@ -363,9 +376,22 @@ const (
 // is believed of it: K a year, or K at once. The zero reading says nothing.
 type reading struct{ size, sd float64 }
 
+// readBehind asks the condenser's track about a change, by how much of it shows where head
+// pressure is held.
+func (tr track) readBehind(onset float64, f form) (out [shows]reading) {
+	for s := range shows {
+		if s == hidden || slices.Contains(tr.held, true) {
+			out[s] = tr.read(onset, f, s)
+		} else {
+			out[s] = out[hidden]
+		}
+	}
+	return out
+}
+
 // read asks a track about a change.
-func (tr track) read(onset float64, f form) reading {
-	size, sd, ok := tr.fit.Change(tr.column(onset, f))
+func (tr track) read(onset float64, f form, s visibility) reading {
+	size, sd, ok := tr.fit.Change(tr.column(onset, f, s))
 	if !ok {
 		return reading{}
 	}
@@ -487,14 +513,18 @@ func (tr track) before(at float64) float64 {
 }
 
 // column is a change of one unit after an onset.
-func (tr track) column(onset float64, f form) []float64 {
+func (tr track) column(onset float64, f form, s visibility) []float64 {
 	col := make([]float64, len(tr.t))
 	for i, t := range tr.t {
-		if t > onset && (tr.held == nil || !tr.held[i]) {
-			col[i] = 1
-			if f == slow {
-				col[i] = tr.shown(onset, t)
-			}
+		if t <= onset {
+			continue
+		}
+		col[i] = 1
+		if f == slow {
+			col[i] = tr.shown(onset, t)
+		}
+		if tr.held != nil && tr.held[i] {
+			col[i] *= s.share()
 		}
 	}
 	return col

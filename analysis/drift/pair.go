@@ -25,15 +25,15 @@ func (d diagnosis) lead() *suspect {
 func (d diagnosis) given(c candidate) diagnosis {
 	out := diagnosis{start: d.start, now: d.now, suspects: map[string]*suspect{}, tracks: map[string]track{}}
 	for g, tr := range d.tracks {
-		m, moves := c.fault.moves[g]
+		m, moves := c.fault.move(g, c.of(g))
 		if moves && m.sd > 0 {
-			onset := c.of(g).onset
+			onset, believed := c.of(g).onset, m.nearer(c.reading(g))
 			if !m.carries {
-				m.mean, m.sd = half*m.mean, half*m.sd
+				believed = normal{half * m.mean, half * m.sd}
 			}
-			tr = tr.moved(onset, c.fault.form, m.normal)
+			tr = tr.moved(onset, c.fault.form, c.fault.behind, believed)
 			if m.carries && c.fault.form == slow {
-				tr = tr.moved((onset+d.now)/2, slow, normal{0, m.sd})
+				tr = tr.moved((onset+d.now)/2, slow, c.fault.behind, normal{0, believed.sd})
 			}
 		}
 		out.tracks[g] = tr
@@ -42,8 +42,8 @@ func (d diagnosis) given(c candidate) diagnosis {
 }
 
 // moved is a track with a change taken as there.
-func (tr track) moved(onset float64, f form, believed normal) track {
-	if fit, err := tr.fit.With(tr.column(onset, f), believed.mean, believed.sd); err == nil {
+func (tr track) moved(onset float64, f form, s visibility, believed normal) track {
+	if fit, err := tr.fit.With(tr.column(onset, f, s), believed.mean, believed.sd); err == nil {
 		tr.fit = fit
 	}
 	return tr
@@ -63,6 +63,11 @@ func (d diagnosis) beside(lead *suspect, candidates func(diagnosis) []candidate)
 	return rest.suspects
 }
 
+// mistaken is how often a machine that shows a fault by all its gauges has another one, or
+// none: machines are not quite as they are believed to be. It was set on simulated fleets,
+// on which causes that were given 0.98 without it had been right in 0.88 of all cases.
+const mistaken = 0.1
+
 // share turns odds into probabilities: nothing wrong, one fault, or the leading one and
 // another. A kind's probability is that of all cases in which it is there, so that those
 // of two faults at once may exceed 1 together.
@@ -77,15 +82,19 @@ func (d *diagnosis) share(lead *suspect, second map[string]*suspect) {
 		}
 	}
 	total = logSum(total, both)
+	wrong := 1 - math.Exp(-total)
 	for k, s := range d.suspects {
 		switch other := second[k]; {
 		case s == lead:
 			s.probability = math.Exp(logSum(s.odds, both) - total)
 		case other != nil:
+			s.probability = math.Exp(logSum(s.odds, other.odds+lead.odds) - total)
 			s.join(other, lead.odds)
-			s.probability = math.Exp(s.both - total)
 		default:
 			s.probability = math.Exp(s.odds - total)
+		}
+		if s.probability *= 1 - mistaken; k == Unclear {
+			s.probability += mistaken * wrong
 		}
 	}
 }
@@ -97,9 +106,7 @@ const rivals = 2.0
 // join adds the case of a second fault to that of one alone. Where that is the likelier by
 // far, its odds become those against the leading fault alone.
 func (x *suspect) join(beside *suspect, lead float64) {
-	joint := beside.odds + lead
-	x.both = logSum(x.odds, joint)
-	if joint > x.odds+rivals {
+	if joint := beside.odds + lead; joint > x.odds+rivals {
 		x.best, x.all, x.norm, x.odds = beside.best, beside.all, beside.odds, beside.odds
 	}
 }

@@ -47,17 +47,24 @@ func TestTwoFaultsAtOnce(t *testing.T) {
 }
 
 // The probabilities of a diagnosis are those of the cases: nothing, one fault, or the
-// leading one and another.
+// leading one and another; one in ten of them is told by mistake.
 func TestSharesOfOneAndTwoFaults(t *testing.T) {
-	leak, fouling := &suspect{odds: math.Log(8)}, &suspect{odds: math.Log(2)}
-	d := diagnosis{suspects: map[string]*suspect{ChargeLoss: leak, CondenserFouling: fouling}}
-	// Cases by weight: nothing 1, leak 8, fouling 2, both 8*3.
+	leak, fouling, unclear := &suspect{odds: math.Log(8)}, &suspect{odds: math.Log(2)}, &suspect{odds: math.Log(4)}
+	d := diagnosis{suspects: map[string]*suspect{ChargeLoss: leak, CondenserFouling: fouling, Unclear: unclear}}
+	// Cases by weight: nothing 1, leak 8, fouling 2, something unknown 4, leak and fouling 8*3.
 	d.share(leak, map[string]*suspect{CondenserFouling: {odds: math.Log(3)}})
-	if got, want := leak.probability, (8+24)/35.; math.Abs(got-want) > 1e-12 {
-		t.Errorf("leak %.4f, want %.4f", got, want)
-	}
-	if got, want := fouling.probability, (2+24)/35.; math.Abs(got-want) > 1e-12 {
-		t.Errorf("fouling %.4f, want %.4f", got, want)
+	for _, c := range []struct {
+		name string
+		of   *suspect
+		want float64
+	}{
+		{"leak", leak, 0.9 * (8 + 24) / 39},
+		{"fouling", fouling, 0.9 * (2 + 24) / 39},
+		{"unclear", unclear, 0.9*4/39 + 0.1*38/39},
+	} {
+		if math.Abs(c.of.probability-c.want) > 1e-12 {
+			t.Errorf("%s %.4f, want %.4f", c.name, c.of.probability, c.want)
+		}
 	}
 	if got, want := fouling.odds, math.Log(3); got != want {
 		t.Errorf("fouling beside the leak has odds %.4f, want %.4f", got, want)
