@@ -34,7 +34,7 @@ func place(system, column string, at time.Time) string {
 // given quirks.
 func visitsBy(quirks demofleet.Quirks) demofleet.Options {
 	mix := demofleet.DemoMix()
-	mix.Quirks, mix.OddFiles, mix.Slips, mix.Faults, mix.Visits.Sparse = quirks, false, demofleet.Slips{}, demofleet.Faults{}, 0
+	mix.Quirks, mix.OddFiles, mix.Slips, mix.Faults, mix.Visits.Sparse = quirks, false, demofleet.Slips{}, demofleet.Faults{Unnoticed: 0.35}, 0
 	return demofleet.Options{Seed: 33, Systems: 12, Years: 0.1, Logging: demofleet.ByVisits, Mix: &mix}
 }
 

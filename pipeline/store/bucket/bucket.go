@@ -64,7 +64,7 @@ func Open(ctx context.Context, url string) (*Bucket, error) {
 	}
 	b, err := blob.OpenBucket(ctx, url)
 	if err != nil {
-		return nil, &AccessError{"this is no bucket that can be opened", err}
+		return nil, unopened(err)
 	}
 	soon, end := context.WithTimeout(ctx, answerWithin)
 	defer end()
@@ -109,6 +109,14 @@ func identified(ctx context.Context, url string) error {
 		return &AccessError{"no credentials: set GOOGLE_APPLICATION_CREDENTIALS to a key file, or give the machine a role", err}
 	}
 	return nil
+}
+
+// unopened says what a URL lacks that no bucket could be opened by.
+func unopened(err error) error {
+	if strings.Contains(err.Error(), "AccountName is required") { // the library has no type for it
+		return &AccessError{"no account: set AZURE_STORAGE_ACCOUNT, or storage_account in the URL", err}
+	}
+	return &AccessError{"this is no bucket that can be opened", err}
 }
 
 // denied tells errors that trying again does not help from those of a server that is busy or
