@@ -27,9 +27,14 @@ func year(r *rand.Rand, from, days int, rho, sd, share float64) []Observation {
 // Monte Carlo: the intervals hold the truth as often as they say, with and without
 // autocorrelation, and are hardly wider than those of one who knows the model, the
 // noise and its memory (generalized least squares is no better than knowing), but as little
-// how fast the machine was getting worse.
+// how fast the machine was getting worse. The long test asks more of more years.
 func TestSavingsIntervalsHoldTheTruth(t *testing.T) {
-	const runs = 40
+	savingsHoldTheTruth(t, 40, func(level float64) float64 { return 3 * math.Sqrt(level*(1-level)/40) })
+}
+
+// savingsHoldTheTruth asks intervals of that many years to hold the truth as often as they
+// say, within the allowed share.
+func savingsHoldTheTruth(t *testing.T, runs int, allowed func(level float64) float64) {
 	for _, rho := range []float64{0, 0.5} {
 		r := rand.New(rand.NewPCG(14, uint64(100*rho)))
 		held, width, oracle := [3]int{}, 0.0, 0.0
@@ -56,9 +61,9 @@ func TestSavingsIntervalsHoldTheTruth(t *testing.T) {
 			oracle += 2 * 1.645 * oracleU(before, after, s, rho, 2)
 		}
 		for i, level := range Levels {
-			got := float64(held[i]) / runs
+			got := float64(held[i]) / float64(runs)
 			t.Logf("ρ %.1f: %2.0f %% interval holds the truth in %.1f %%", rho, 100*level, 100*got)
-			if math.Abs(got-level) > 3*math.Sqrt(level*(1-level)/runs) {
+			if math.Abs(got-level) > allowed(level) {
 				t.Errorf("ρ %.1f: %.0f %% interval holds the truth in %.1f %%", rho, 100*level, 100*got)
 			}
 		}
@@ -142,17 +147,20 @@ func together(w []float64, days []int, rho float64) (sum float64) {
 	return sum
 }
 
-// Nothing was done: a saving is hardly ever stated.
-func TestNoSavingWithoutADifference(t *testing.T) {
+// Nothing was done: a saving is hardly ever stated. The long test asks more years.
+func TestNoSavingWithoutADifference(t *testing.T) { noSavingStated(t, 30, 4) }
+
+// noSavingStated asks that in so many years without a saving at the most some state one.
+func noSavingStated(t *testing.T, runs, most int) {
 	r := rand.New(rand.NewPCG(3, 3))
 	stated := 0
-	for range 30 {
+	for range runs {
 		if s := Save(year(r, 0, 200, 0.4, 2, 1), year(r, 200, 100, 0.4, 2, 1), false, CalibratedHourly); s.Why == "" {
 			stated++
 		}
 	}
-	if stated > 4 { // half width at 68 % below half of the saving: beyond 2 standard errors, 5 % and change
-		t.Errorf("a saving is stated in %d of 30 years without one", stated)
+	if stated > most { // half width at 68 % below half of the saving: beyond 2 standard errors, 5 % and change
+		t.Errorf("a saving is stated in %d of %d years without one", stated, runs)
 	}
 }
 
