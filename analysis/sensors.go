@@ -16,9 +16,9 @@ import (
 
 // A sensor is an instrument that measured a quantity, for a time.
 type sensor struct {
-	quantity   cycle.Quantity
 	instrument register.Instrument
-	from, to   time.Time // zero: open
+	probe      cycle.Probe // what the instrument says of the sensor's quantity
+	from, to   time.Time   // zero: open
 }
 
 // A source is an upload behind a month of a system, with the instruments that the
@@ -105,7 +105,7 @@ func (s *Stage) sensors(rows []register.Channel, told *told) *sensors {
 		known = &sensors{list: s.sensorsOf(rows, told.headers)}
 		for _, sn := range known.list {
 			i := sn.instrument
-			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
+			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.probe.Quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
 		}
 		told.sensors[places.String()] = known
 	}
@@ -125,7 +125,7 @@ func (s *Stage) sensorsOf(rows []register.Channel, headers map[string]string) []
 		if !ok {
 			i = register.NewInstrument(row.Instrument)
 		}
-		out = append(out, sensor{q, i, row.From, row.To})
+		out = append(out, sensor{i, cycle.ProbeOf(q, i), row.From, row.To})
 	}
 	return out
 }
@@ -138,7 +138,7 @@ func (s *Stage) alike(rows []register.Channel, headers map[string]string) (out [
 			continue
 		}
 		if i, ok := s.Register.Alike(channel, headers[channel]); ok {
-			out = append(out, sensor{quantity: q, instrument: i})
+			out = append(out, sensor{instrument: i, probe: cycle.ProbeOf(q, i)})
 		}
 	}
 	return out
@@ -189,12 +189,13 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
 				continue
 			}
+			q := s.probe.Quantity
 			if serial := s.instrument.Serial; serial != "" {
-				in.Serials, in.Serial[s.quantity] = append(in.Serials, serial), serial
+				in.Serials, in.Serial[q] = append(in.Serials, serial), serial
 			}
-			if in.Name(s.quantity, s.instrument) {
-				in.Limit[s.quantity] = max(taken[s.quantity], in.Limit[s.quantity])
-				taken[s.quantity] = in.Limit[s.quantity]
+			if in.Name(s.probe) {
+				in.Limit[q] = max(taken[q], in.Limit[q])
+				taken[q] = in.Limit[q]
 			}
 		}
 	}

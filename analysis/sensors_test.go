@@ -14,7 +14,7 @@ func TestInstrumentsOfATime(t *testing.T) {
 	gauge := func(serial string, limit float64) sensor {
 		i := register.NewInstrument(serial)
 		i.Limit, i.Unit = limit, "kPa"
-		return sensor{quantity: cycle.SuctionPressure, instrument: i}
+		return sensor{instrument: i, probe: cycle.ProbeOf(cycle.SuctionPressure, i)}
 	}
 	until := gauge("C", 3)
 	until.to = time.UnixMicro(250)

@@ -90,26 +90,44 @@ func (c *Circuit) gaugeSpan(celsius float64) float64 {
 	return largest
 }
 
-// Name sets limit, calibration offset and clamp of a quantity from an instrument of
-// the register. It returns false where the instrument says no limit in a unit that
-// fits, nor a class that a standard gives one.
-func (in *Instruments) Name(q Quantity, i register.Instrument) bool {
+// A Probe is what an instrument of the register says of a quantity, in the quantity's unit.
+type Probe struct {
+	Quantity Quantity
+	Limit    float64 // on the error; not a number where none is known
+	Stated   bool    // that the register states the limit, where else the class implies it
+	Offset   float64 // of the calibration; not a number where none is told
+}
+
+// ProbeOf is what an instrument says of a quantity. A limit is known where the register
+// states one in a unit that fits, or a class that a standard gives one.
+func ProbeOf(q Quantity, i register.Instrument) Probe {
 	factor, fits := factorOf(q, i)
-	if fits && !math.IsNaN(i.Offset) {
-		in.Offset[q] = i.Offset * factor
+	if !fits {
+		return Probe{Quantity: q, Limit: classLimit(q, i, factor), Offset: math.NaN()}
 	}
-	limit, stated := i.Limit*factor, true
-	if math.IsNaN(limit) {
-		limit = i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow) * factor
+	p := Probe{Quantity: q, Limit: i.Limit * factor, Stated: true, Offset: i.Offset * factor}
+	if math.IsNaN(p.Limit) {
+		p.Limit = i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow) * factor
 	}
-	if !fits || !(limit >= 0) {
-		if limit, stated = classLimit(q, i, factor), false; !(limit >= 0) {
-			return false
-		}
+	if !(p.Limit >= 0) {
+		p.Limit, p.Stated = classLimit(q, i, factor), false
 	}
-	in.Limit[q], in.Stated[q], in.Named[q] = limit, stated, true
+	return p
+}
+
+// Name sets limit, calibration offset and clamp of a quantity from a probe. It returns
+// false where the probe's limit is not known.
+func (in *Instruments) Name(p Probe) bool {
+	q := p.Quantity
+	if !math.IsNaN(p.Offset) {
+		in.Offset[q] = p.Offset
+	}
+	if !(p.Limit >= 0) {
+		return false
+	}
+	in.Limit[q], in.Stated[q], in.Named[q] = p.Limit, p.Stated, true
 	if isClamp(q) {
-		in.Gain[q] = clampGain(limit)
+		in.Gain[q] = clampGain(p.Limit)
 	}
 	return true
 }

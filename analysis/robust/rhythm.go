@@ -6,7 +6,7 @@ import "math"
 // later, for k from 0 (which is 1) to maxLag: the usual estimate with divisor n.
 // It needs a series without gaps, longer than maxLag, that is not constant.
 func Autocorrelation(x []float64, maxLag int) ([]float64, error) {
-	c, err := rows("autocorrelation", max(2, maxLag+1), x)
+	c, err := wholeRows("autocorrelation", max(2, maxLag+1), x)
 	if err != nil {
 		return nil, err
 	}

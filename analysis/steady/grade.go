@@ -13,9 +13,10 @@ import (
 type bins struct {
 	c      *cycle.Columns
 	r      rows
-	dt     int64 // usual spacing of the samples, µs
-	step   int64 // of the bins, µs
-	period int64 // hunting period, µs; 0 where there is none
+	dt     int64           // usual spacing of the samples, µs
+	step   int64           // of the bins, µs
+	period int64           // hunting period, µs; 0 where there is none
+	doubts map[int]float64 // factors of noise by the number of values, see doubt
 }
 
 // Hunting is looked for in at most longestLook of a stretch whose samples are no
@@ -33,7 +34,7 @@ const (
 )
 
 func newBins(c *cycle.Columns, r rows, dt int64, o Options) *bins {
-	b := &bins{c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds())}
+	b := &bins{c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds()), doubts: map[int]float64{}}
 	if b.step > coarsest.Microseconds() {
 		return b
 	}
@@ -235,7 +236,7 @@ func (b *bins) grade(l limit, x []float64, mean float64) Grade {
 	}
 	slope, _ := lineOf(x)
 	noise, n := scatter(x), float64(len(x))
-	moves := exceeds(slope*n, drift, noise*math.Sqrt(12/n), len(x)) || exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
+	moves := b.exceeds(slope*n, drift, noise*math.Sqrt(12/n), len(x)) || b.exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
 	if b.swings(x) {
 		moves = math.Abs(b.periodShift(x)) > half
 	}
@@ -259,9 +260,20 @@ func scatter(x []float64) float64 {
 
 // exceeds tells whether a shift is beyond its limit and beyond what noise explains,
 // by its standard error from n values.
-func exceeds(shift, limit, standardError float64, n int) bool {
+func (b *bins) exceeds(shift, limit, standardError float64, n int) bool {
 	shift = math.Abs(shift)
-	return shift > limit && shift > standardError*robust.Student(certainty, n-2)
+	return shift > limit && shift > standardError*b.doubt(n)
+}
+
+// doubt is the factor on the standard error of a line through n values, worked out once
+// for each n: windows of a stretch are much alike in length.
+func (b *bins) doubt(n int) float64 {
+	factor, known := b.doubts[n]
+	if !known {
+		factor = robust.Student(certainty, n-2)
+		b.doubts[n] = factor
+	}
+	return factor
 }
 
 // swings tells whether a series follows the hunting period, if there is one.
