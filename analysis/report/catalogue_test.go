@@ -254,7 +254,7 @@ func TestWriteTexts(t *testing.T) {
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	if err := e.Encode(map[string]any{"texts": slices.Sorted(maps.Keys(used.texts)), "things": slices.Sorted(maps.Keys(used.things))}); err != nil {
+	if err := e.Encode(map[string]any{"texts": slices.Sorted(maps.Keys(used.texts)), "things": slices.Sorted(maps.Keys(used.things)), "dictionary": slices.Sorted(maps.Keys(columnTexts()))}); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {

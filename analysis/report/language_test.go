@@ -20,6 +20,7 @@ import (
 	"rimelog/analysis/report"
 	"rimelog/analysis/report/reporttest"
 	"rimelog/analysis/say"
+	"rimelog/pipeline/table"
 )
 
 // drawn keeps the pages of the invented fleet for the tests that only read them.
@@ -49,8 +50,9 @@ var englishWords = regexp.MustCompile(`(?:^|[^\p{L}\d_])(the|of|and|is|are|were|
 var names = regexp.MustCompile(`(?im)(Cold room|Milk chiller|Bakehouse air conditioning|Ice store|Laundry heat pump|Pack, pool hall|Display cabinet|Training bench|Freezer room|Harrow Quay Fish Hall|Fennmoor Dairy|Tallow Row Bakery|Larkmead Baths|Wren Bridge Stores|Quillhaven Trade School|Gullhouse Inn)[\w, ]*|` +
 	`flare nut at the receiver|from the van/log0007\.csv|FD-CH1/autumn check\.csv|LM-HP1/visit 3\.csv|[\w-]+/[\w/.=-]+|corrects = [\d-]+ [a-z ]+ eintragen|rimelog \w+|Multiparameter Equations of State|Handbook of Chemistry and Physics|aus dem Pfad: [a-z, ]+|^to-ac3|^visits( \d+)?$`)
 
-// notTranslated are the parts of pages that are in English on purpose, and say so.
-var notTranslated = regexp.MustCompile(`(?s)<tbody lang="en">.*?</tbody>|<span class="about" lang="en">.*?</span>|Spalten von \w+`)
+// notTranslated are the parts of pages that are in English in every language: names of
+// tables and columns, their types, and the words of the dataset's cells, in quotes.
+var notTranslated = regexp.MustCompile(`<th scope="row">\w+<span class="id">[^<]*</span>|„[a-z :,-]+“|Spalten von \w+|Tabelle \w+`)
 
 var attributes = regexp.MustCompile(`(?:aria-label|aria-roledescription|title|placeholder|data-text|data-step|data-none|data-fold|data-show|data-next|data-no)="([^"]*)"`)
 
@@ -190,6 +192,48 @@ func TestTableTextsAreWritten(t *testing.T) {
 		}
 	}
 }
+
+// Every language tells every table and column, and nothing that is none any more.
+func TestDictionaryIsTranslated(t *testing.T) {
+	told := columnTexts()
+	for _, tag := range say.Languages()[1:] {
+		l, err := say.Load(tag)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range slices.Sorted(maps.Keys(told)) {
+			if l.Dictionary[s] == "" {
+				t.Errorf("%s, dictionary: %q is missing", tag, s)
+			}
+		}
+		for _, s := range slices.Sorted(maps.Keys(l.Dictionary)) {
+			if !told[s] {
+				t.Errorf("%s, dictionary: %q: no column says this any more", tag, s)
+			}
+		}
+	}
+}
+
+// columnTexts are what the tags of the tables say in words.
+func columnTexts() map[string]bool {
+	told := map[string]bool{}
+	for _, tab := range table.All() {
+		told[tab.Doc] = true
+		for _, c := range tab.Columns {
+			told[c.Doc], told[c.Method], told[c.Source] = true, true, true
+			if !international.MatchString(c.Unit) {
+				told[c.Unit] = true
+			}
+		}
+	}
+	delete(told, "")
+	return told
+}
+
+// international are the letters of units that every language writes alike. Source: SI
+// Brochure, 9th edition (2019), tables 2, 4, 7 and 8; a for a year by ISO 80000-3:2019
+// (from memory).
+var international = regexp.MustCompile(`^[%1°·/³ABCHKPVWadghikmnstz]*$`)
 
 // stale tells whether any stretch of a text's own words stands in no literal.
 func stale(key, written string) bool {

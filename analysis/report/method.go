@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/records"
+	"rimelog/analysis/say"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
@@ -52,18 +53,19 @@ func (f Fleet) method() methodView {
 		Passages: ruleRows(f.say, f.Records), RuleSets: f.RuleSets, Steps: stepRows(f.Made),
 	}
 	for _, t := range table.All() {
-		v.Tables = append(v.Tables, tableViewOf(t))
+		v.Tables = append(v.Tables, tableViewOf(f.say, t))
 		v.Columns += len(t.Columns)
 	}
 	return v
 }
 
-// tableViewOf is a table as its tags describe it.
-func tableViewOf(t table.Table) tableView {
-	v := tableView{Name: t.Name, Doc: capital(t.Doc), Path: t.Layout(), Keys: strings.Join(t.Keys(), ", ")}
+// tableViewOf is a table as its tags describe it, in the reader's language.
+func tableViewOf(l say.Locale, t table.Table) tableView {
+	dash := func(s string) string { return cmp.Or(s, "–") }
+	told := func(s string) string { return dash(l.Meaning(s)) }
+	v := tableView{Name: t.Name, Doc: capital(l.Meaning(t.Doc)), Path: t.Layout(), Keys: strings.Join(t.Keys(), ", ")}
 	for _, c := range t.Columns {
-		dash := func(s string) string { return cmp.Or(s, "–") }
-		v.Columns = append(v.Columns, columnView{c.Name, c.Stored(), dash(c.Unit), c.Doc, dash(c.Method), dash(c.Uncertainty), dash(c.Source)})
+		v.Columns = append(v.Columns, columnView{c.Name, c.Stored(), told(c.Unit), told(c.Doc), told(c.Method), dash(c.Uncertainty), told(c.Source)})
 	}
 	return v
 }
@@ -88,7 +90,7 @@ func (s *Stage) methodJob(w *Writer, units []unit) pipeline.Job {
 	by.Inputs, by.Tables = made(s.fleet.Files).Inputs, tablesBy(all)
 	for _, step := range s.Reading {
 		if what, ok := readingMakes[step.Name]; ok && len(all) > 0 {
-			by.Steps, by.Tables[step] = append(by.Steps, step), []string{what}
+			by.Steps, by.Tables[step] = append(by.Steps, step), []string{w.say.Text(what)}
 		}
 	}
 	rows := stepRows(by)
@@ -115,7 +117,7 @@ func (s *Stage) methodJob(w *Writer, units []unit) pipeline.Job {
 }
 
 // readingMakes is what those steps make that fill no table of their own.
-var readingMakes = map[string]string{"look": "what each upload is", "read": "each upload's part of samples, extras and refusals"}
+var readingMakes = map[string]say.Text{"look": "what each upload is", "read": "each upload's part of samples, extras and refusals"}
 
 // tablesBy are the tables that each step made, by name.
 func tablesBy(files []dataset.File) map[pipeline.Step][]string {

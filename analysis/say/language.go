@@ -32,6 +32,8 @@ type Language struct {
 	Texts  map[string]string            `json:"texts"`  // of the pages, by the English text
 	Tables map[string]string            `json:"tables"` // of the dataset's tables, by the English text
 
+	Dictionary map[string]string `json:"dictionary"` // what tables and columns mean, by the English text of their tags
+
 	digest  string // of the file
 	printer *message.Printer
 	tables  tables

@@ -5,7 +5,7 @@
 //  2. Its texts come from the catalogue (language.go): the English text is the key, and
 //     each language one file in the folder lang. English itself has no file.
 //  3. Texts of the dataset's tables are English sentences with figures in them; table.go
-//     knows them again by their words.
+//     knows them again by their words. What its columns mean is in a dictionary.
 //  4. Figures are converted exactly (units.go) and written as the language does.
 //
 // A missing figure is a dash, never a zero; a minus is a minus sign, not a hyphen;

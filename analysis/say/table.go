@@ -64,6 +64,15 @@ func (l Locale) Prose(s string) string {
 	return l.decimals(l.language.tables.meaning(s))
 }
 
+// Meaning is what the dictionary of the dataset says of a table or a column, or a unit
+// with a word in it, in the locale's language. What the catalogue lacks stays English.
+func (l Locale) Meaning(s string) string {
+	if l.language == nil {
+		return s
+	}
+	return cmp.Or(l.language.Dictionary[s], s)
+}
+
 // joints part sentences into texts that the catalogue may have, the widest first.
 var joints = []string{". ", "; ", ": ", ", "}
 
