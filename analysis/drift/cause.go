@@ -17,7 +17,7 @@ import (
 // Options.DecideEvery share one decision. The rows come by time, then by kind.
 func Causes(s register.System, events []register.Event, visits []table.Visit, o Options) []table.Cause {
 	o.EnsureDefaults()
-	w := weighing{system: s, out: []table.Cause{}}
+	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s)), books: map[setting]*book{}, out: []table.Cause{}}
 	var pending []table.Visit
 	var decided time.Time
 	for era, seg := range segments(visits, events) {
@@ -50,6 +50,8 @@ func until(events []register.Event, t time.Time) (out []register.Event) {
 // A weighing is the state while going through the visits.
 type weighing struct {
 	system register.System
+	gauges []gauge
+	books  map[setting]*book
 	points []point
 	events []register.Event
 	out    []table.Cause
@@ -67,12 +69,12 @@ const (
 )
 
 func (w *weighing) decide(on time.Time) {
-	d, ok := diagnose(w.system, w.events, w.points)
+	d, ok := w.diagnose(w.points)
 	if !ok {
 		return
 	}
 	if d.strongest() >= oddsToConfirm {
-		d.confirm(w.system, w.events, w.points)
+		w.confirm(d)
 	}
 	if x := d.suspects[ChargeLoss]; w.leaks.IsZero() && x != nil && x.odds >= leastLead {
 		w.leaks = on
@@ -93,7 +95,7 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 	nan := math.NaN()
 	c := table.Cause{
 		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,
-		Sudden: x.best.fault.form == sudden, Since: d.since(x.best.fault.kind, w.events, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
+		Sudden: x.best.fault.form == sudden, Since: d.since(x.best.fault.kind, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
 		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
 		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
 	}
@@ -150,7 +152,7 @@ func (x *suspect) carrier() string {
 		if !m.carries || g == Efficiency || m.sign*r.size < 0 {
 			continue
 		}
-		if l, sure := m.weigh(r), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
+		if l, sure := m.weigh(r.sighted()), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
 			best, most, always = g, l, sure
 		}
 	}
@@ -172,8 +174,8 @@ func (d diagnosis) strongest() float64 {
 }
 
 // since is the first point after a kind of fault was last put right.
-func (d diagnosis) since(kind string, events []register.Event, points []point) time.Time {
-	ended := d.ended(kind, events)
+func (d diagnosis) since(kind string, points []point) time.Time {
+	ended := d.endOf(kind)
 	for _, p := range points {
 		if d.years(p.at) >= ended {
 			return p.at

@@ -1,7 +1,6 @@
 package drift
 
 import (
-	"maps"
 	"math"
 
 	"rimelog/analysis/robust"
@@ -52,19 +51,20 @@ type way struct {
 
 // courses weighs all ways in which a suspect may have gone on. It gives the likeliest too.
 func (d diagnosis) courses(x *suspect, of index) (decline, way) {
-	g := of.main()
+	g, k := of.main(), place(of.main())
 	tr := d.tracks[g]
 	floors := tr.floors(tr.healthy(x.best.onset))
 	ways, best := make([]way, 0, len(x.all)*len(floors)), 0
 	for _, c := range x.all {
 		m := c.fault.moves[g]
-		as := m.weigh(c.readings[g])
+		as := m.weigh(c.readings[k])
 		for _, f := range floors {
 			v := way{c, f, c.log}
 			if c.fault.form == slow {
-				v.readings = maps.Clone(c.readings)
-				v.readings[g] = f.read(c.onset, slow, c.fault.behind)
-				v.log += m.weigh(v.readings[g]) - as - math.Log(float64(len(floors)))
+				own := *c.begins
+				own.readings[k] = f.read(c.onset, slow, c.fault.behind).sighted()
+				v.begins = &own
+				v.log += m.weigh(own.readings[k]) - as - math.Log(float64(len(floors)))
 			}
 			if ways = append(ways, v); v.log > ways[best].log {
 				best = len(ways) - 1
@@ -109,9 +109,9 @@ func (r reading) on(years float64, rate reading) reading {
 
 // moved is how far an index has moved, at once or a year.
 func (v way) moved(of index) (sum reading) {
-	for _, g := range order {
+	for k, g := range order {
 		if share, ok := of[g]; ok {
-			r := v.fault.moves[g].posterior(v.readings[g])
+			r := v.fault.moves[g].posterior(v.readings[k].reading)
 			sum.size += share * r.size
 			sum.sd = math.Hypot(sum.sd, share*r.sd)
 		}

@@ -12,6 +12,8 @@ import (
 type diagnosis struct {
 	suspects map[string]*suspect // by kind
 	tracks   map[string]track    // by gauge
+	given    string              // the kind of fault that is taken as there; empty: none
+	ends     map[string]float64  // by kind: when it was last put right, years since start
 	start    time.Time
 	now      float64 // years since start
 }
@@ -19,7 +21,6 @@ type diagnosis struct {
 // A suspect is one kind of fault.
 type suspect struct {
 	odds        float64 // logarithm of its odds against its not being there: against nothing being wrong, or the leading fault alone
-	norm        float64 // logarithm of the sum over all
 	sure        float64 // the same, whichever one of the last visits is left out
 	probability float64 // against everything else
 	best        candidate
@@ -30,27 +31,12 @@ type suspect struct {
 type candidate struct {
 	fault *fault
 	log   float64 // evidence over that of no change, with how often it happens
-	begins
-	late begins // of the gauges that the fault reaches only later
-}
-
-// begins is an onset with what every gauge says of a change after it.
-type begins struct {
-	onset     float64
-	readings  map[string]reading
-	condenser [shows]reading // by how much of a fault shows behind head pressure control
-}
-
-// of is what a gauge says under a fault.
-func (b begins) of(gauge string, f *fault) reading {
-	if gauge == CondenserTD {
-		return b.condenser[f.behind]
-	}
-	return b.readings[gauge]
+	*begins
+	late *begins // of the gauges that the fault reaches only later
 }
 
 // of is when a gauge begins to move under a candidate.
-func (c candidate) of(gauge string) begins {
+func (c candidate) of(gauge string) *begins {
 	if c.fault.reaches(gauge) {
 		return c.late
 	}
@@ -58,7 +44,9 @@ func (c candidate) of(gauge string) begins {
 }
 
 // reading is what a gauge says of its change under a candidate.
-func (c candidate) reading(gauge string) reading { return c.of(gauge).of(gauge, c.fault) }
+func (c candidate) reading(gauge string) reading {
+	return c.of(gauge).of(gauge, c.fault.behind).reading
+}
 
 // onsetsTried is how many onsets of a slow change are tried at most: a visit too early or
 // too late makes little difference to one. Of a sudden one each among the latest is tried.
@@ -69,31 +57,26 @@ const (
 
 // diagnose weighs what may be wrong, from points in time order; not ok where there are
 // too few.
-func diagnose(s register.System, events []register.Event, points []point) (diagnosis, bool) {
+func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d := diagnosis{suspects: map[string]*suspect{}, tracks: map[string]track{}}
 	if len(points) < leastTrack {
 		return d, false
 	}
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
-	for _, g := range append(gauges(s), receiverLevel(s)) {
-		if tr, ok := newTrack(g, points, events, d.start); ok {
+	d.ends = d.ended(w.events)
+	for _, g := range w.gauges {
+		if tr, ok := newTrack(g, points, w.events, d.start); ok {
 			if g.column == CondenserTD {
-				tr.hold(known(g, points), floor(s, features()[2], points))
+				tr.hold(known(g, points), floor(w.system, features()[2], points))
 			}
 			d.tracks[g.column] = tr
 		}
 	}
-	list := faults(s, d.pinned(), slices.Contains(d.tracks[CondenserTD].held, true))
-	if _, ok := d.tracks[Level]; ok {
-		list = levelled(list)
-	}
-	onsets := d.onsets(points)
-	for _, c := range d.candidates(list, onsets, events) {
-		d.suspect(c)
-	}
+	b, onsets := w.book(d.setting()), d.onsets(points)
+	d.suspect(d.candidates(b, onsets))
 	lead := d.lead()
-	d.share(lead, d.beside(lead, func(rest diagnosis) []candidate { return rest.candidates(list, onsets, events) }))
+	d.share(lead, d.beside(lead, b, onsets))
 	return d, len(d.suspects) > 0
 }
 
@@ -121,66 +104,38 @@ func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 	return out
 }
 
-// candidates weighs every fault at every onset after it was last put right.
-func (d diagnosis) candidates(list []fault, onsets [forms][]gap, events []register.Event) []candidate {
-	var all [forms][]begins
-	for k := range forms {
-		for _, at := range onsets[k] {
-			all[k] = append(all[k], d.begins(at.from, k))
+// setting is what the faults' moves depend on.
+func (d diagnosis) setting() setting {
+	_, levelled := d.tracks[Level]
+	return setting{d.pinned(), slices.Contains(d.tracks[CondenserTD].held, true), levelled}
+}
+
+// candidates weighs every fault at every onset after it was last put right; none that moves
+// the same as one that is taken as there.
+func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
+	e := d.evidence(b, onsets)
+	out := make([]candidate, 0, len(onsets[sudden])*len(b.faults))
+	for k := range b.faults {
+		f := &b.faults[k]
+		if alike(f.kind, d.given) {
+			continue
 		}
-	}
-	out := make([]candidate, 0, len(onsets[sudden])*len(list))
-	for k := range list {
-		f := &list[k]
-		ended := d.ended(f.kind, events)
-		late := f.late(all[f.form])
+		all, ended := e.all[f.form], d.endOf(f.kind)
+		own, late := e.own(k), e.late(k)
 		for i, at := range onsets[f.form] {
 			if at.from+at.width <= ended {
 				continue
 			}
-			own := all[f.form][i]
-			c := candidate{f, math.Log(f.hazard * at.width), own, own}
-			for _, g := range order {
-				if !f.reaches(g) {
-					c.log += f.weigh(g, own)
-				}
+			c := candidate{f, math.Log(f.hazard * at.width), &all[i], &all[i]}
+			for _, logs := range own {
+				c.log += logs[i]
 			}
 			if late != nil {
 				log, best := later(late[i:])
 				c.log += log
-				c.late = all[f.form][i+best]
+				c.late = &all[i+best]
 			}
 			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// begins asks all tracks about changes after an onset.
-func (d diagnosis) begins(onset float64, f form) begins {
-	out := begins{onset: onset, readings: make(map[string]reading, len(d.tracks))}
-	for name, tr := range d.tracks {
-		if name == CondenserTD {
-			out.condenser = tr.readBehind(onset, f)
-		} else {
-			out.readings[name] = tr.read(onset, f, hidden)
-		}
-	}
-	return out
-}
-
-// late is the evidence of the gauges that a fault reaches only later, by when it does; nil
-// where there are none.
-func (f *fault) late(all []begins) []float64 {
-	if !f.delays {
-		return nil
-	}
-	out := make([]float64, len(all))
-	for i := range all {
-		for _, g := range order {
-			if f.reaches(g) {
-				out[i] += f.weigh(g, all[i])
-			}
 		}
 	}
 	return out
@@ -206,36 +161,56 @@ func later(logs []float64) (log float64, best int) {
 	return log, best
 }
 
-// order is that of the gauges, so that sums come out the same.
-var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency, Level}
-
-// ended is when a kind of fault was last put right, years since start.
-func (d diagnosis) ended(kind string, events []register.Event) float64 {
-	last := math.Inf(-1)
-	p, ok := find(kind)
-	if !ok {
-		return last
+// ended is when each kind of fault was last put right, years since start; none that never was.
+func (d diagnosis) ended(events []register.Event) map[string]float64 {
+	if len(events) == 0 {
+		return nil
 	}
-	for _, e := range events {
-		if p.closedBy(e.Kind) {
-			last = math.Max(last, d.years(e.Time))
+	out := map[string]float64{}
+	for _, p := range patterns() {
+		for _, e := range events {
+			if !p.closedBy(e.Kind) {
+				continue
+			}
+			if last, ok := out[p.kind]; !ok || d.years(e.Time) > last {
+				out[p.kind] = d.years(e.Time)
+			}
 		}
 	}
-	return last
+	return out
 }
 
-func (d *diagnosis) suspect(c candidate) {
-	s := d.suspects[c.fault.kind]
-	if s == nil {
-		s = &suspect{odds: math.Inf(-1), sure: math.NaN(), best: c, all: make([]candidate, 0, 2*eachOfLast)}
-		d.suspects[c.fault.kind] = s
+// endOf is when a kind of fault was last put right; -Inf where it never was.
+func (d diagnosis) endOf(kind string) float64 {
+	if at, ok := d.ends[kind]; ok {
+		return at
 	}
-	s.odds = logSum(s.odds, c.log)
-	s.norm = s.odds
-	s.all = append(s.all, c)
-	if c.log > s.best.log {
-		s.best = c
+	return math.Inf(-1)
+}
+
+// suspect gathers candidates by their kind of fault; those of one kind come in one run.
+func (d diagnosis) suspect(all []candidate) {
+	for len(all) > 0 {
+		kind := all[0].fault.kind
+		n := 1
+		for n < len(all) && all[n].fault.kind == kind {
+			n++
+		}
+		d.suspects[kind] = newSuspect(all[:n:n])
+		all = all[n:]
 	}
+}
+
+// newSuspect sums the candidates of one kind.
+func newSuspect(all []candidate) *suspect {
+	s := &suspect{odds: math.Inf(-1), sure: math.NaN(), best: all[0], all: all}
+	for _, c := range all {
+		s.odds = logSum(s.odds, c.log)
+		if c.log > s.best.log {
+			s.best = c
+		}
+	}
+	return s
 }
 
 // kinds lists the kinds of fault, the same order always.
@@ -253,7 +228,8 @@ func (d diagnosis) size(c candidate, gauge string) reading {
 
 // span is for how long a gauge has moved under a slow candidate, years.
 func (d diagnosis) span(c candidate, gauge string) float64 {
-	return d.tracks[gauge].shown(c.of(gauge).onset, d.now)
+	tr := d.tracks[gauge]
+	return tr.shown(c.of(gauge).onset, d.now)
 }
 
 // noLiquid is the subcooling below which a machine has none to lose, K.
@@ -271,13 +247,14 @@ func (d diagnosis) pinned() bool {
 const leftOut = 4
 
 // confirm works out how sure each suspect is with any one of the last points left out.
-func (d diagnosis) confirm(s register.System, events []register.Event, points []point) {
+func (w *weighing) confirm(d diagnosis) {
+	points := w.points
 	for _, x := range d.suspects {
 		x.sure = x.odds
 	}
 	for k := len(points) - 1; k >= max(leastTrack, len(points)-leftOut); k-- {
 		rest := append(append([]point{}, points[:k]...), points[k+1:]...)
-		without, ok := diagnose(s, events, rest)
+		without, ok := w.diagnose(rest)
 		for kind, x := range d.suspects {
 			if y := without.suspects[kind]; ok && y != nil {
 				x.sure = math.Min(x.sure, y.odds)

@@ -26,10 +26,10 @@ type tie struct {
 }
 
 // under is the move of a gauge that is tied to one with a reading, which counts as far as
-// it goes the way it must.
-func (t tie) under(to reading, by move) move {
+// it goes the only way it may; 0 for either.
+func (t tie) under(to reading, sign float64) move {
 	size := to.size
-	if by.sign*size < 0 {
+	if sign*size < 0 {
 		size = 0
 	}
 	return tells(t.per*size, t.sd+t.spread*math.Abs(size)+math.Abs(t.per)*to.sd, 0, 0)
@@ -77,8 +77,11 @@ const (
 	farSD    = 4.0
 )
 
+// logFar and logUsual are the logarithms of how many faults are so and of how many are not.
+var logFar, logUsual = math.Log(farShare), math.Log1p(-farShare)
+
 // far is what is believed of a move of a fault that is unusually large.
-func (m move) far() normal { return normal{farTimes * m.mean, farSD * m.sd} }
+func (m *move) far() normal { return normal{farTimes * m.mean, farSD * m.sd} }
 
 // tells is the move of a gauge by which a fault is told.
 func tells(mean, sd, sign, stays float64) move {
@@ -106,7 +109,7 @@ func (m move) staying(stays float64) move {
 // Unclear is what may be wrong where nothing known fits.
 const Unclear = "unclear"
 
-// faults lists what may be wrong with a system. Signs are those of Rossi & Braun 1997
+// faults lists what may be wrong with a system, those of one kind together. Signs are those of Rossi & Braun 1997
 // for fixed orifices and of NIST SP 1087 (2008, from memory) for valves; sizes are what
 // months bring (common practice, no source): subcooling falls by 0.3 to 0.4 K and
 // behind a fixed opening superheat rises by 1 K for each percent of the charge (Li &
@@ -174,33 +177,15 @@ const (
 	mostWitness = 3.0
 )
 
-// move is how a gauge moves under a fault that began so; not ok where nothing is known.
-func (f *fault) move(gauge string, at begins) (m move, ok bool) {
-	if t, tied := f.ties[gauge]; tied {
-		if to := at.of(t.to, f); to.sd > 0 {
-			return t.under(to, f.moves[t.to]), true
-		}
-	}
-	m, ok = f.moves[gauge]
-	return m, ok
-}
-
-// weigh is the logarithm of the evidence that a gauge gives for a fault that began so.
-func (f *fault) weigh(gauge string, at begins) float64 {
-	m, _ := f.move(gauge, at)
-	return m.weigh(at.of(gauge, f))
-}
-
 // weigh is the logarithm of the evidence of a reading under a move over that of no
 // change.
-func (m move) weigh(r reading) float64 {
+func (m *move) weigh(r sighting) float64 {
 	if r.sd == 0 {
 		return 0
 	}
-	none := logDensity(r.size, r.sd*r.sd)
-	l := logDensity(r.size, r.sd*r.sd+still*still) - none
+	l := r.stays
 	if m.stays < 1 && m.sd > 0 {
-		l = logSum(m.logs.stays+l, m.logs.goes+m.explains(r)-none)
+		l = logSum(m.logs.stays+l, m.logs.goes+m.explains(r.reading)-r.none)
 	}
 	if m.carries {
 		return l
@@ -210,17 +195,17 @@ func (m move) weigh(r reading) float64 {
 
 // explains is the logarithm of the density of a reading under what is believed of the
 // move, of one sign where it has one.
-func (m move) explains(r reading) float64 {
+func (m *move) explains(r reading) float64 {
 	l := m.normal.explains(r, m.sign, m.logs.sign)
 	if m.sign == 0 || m.mean == 0 {
 		return l
 	}
-	return logSum(math.Log1p(-farShare)+l, math.Log(farShare)+m.far().explains(r, m.sign, m.logs.far))
+	return logSum(logUsual+l, logFar+m.far().explains(r, m.sign, m.logs.far))
 }
 
 // nearer is what is believed of a move of a fault with such a reading: of a usual one or of
 // one that is unusually large.
-func (m move) nearer(r reading) normal {
+func (m *move) nearer(r reading) normal {
 	if m.mean*(r.size-2*m.mean) > 0 {
 		return m.far()
 	}

@@ -16,8 +16,8 @@ import (
 // and where it is short they keep a few visits from fitting anything.
 type gauge struct {
 	column  string
-	of      func(point) float64
-	doubt   func(point) float64 // standard uncertainty of one set of instruments
+	of      func(*point) float64
+	doubt   func(*point) float64 // standard uncertainty of one set of instruments
 	level   normal
 	scatter float64 // of visits that are not wild
 	wild    float64 // of those that are: a probe that fell off, swapped hoses
@@ -31,7 +31,7 @@ type normal struct{ mean, sd float64 }
 
 // An influence is what a gauge follows, and by how much per unit.
 type influence struct {
-	of       func(point) float64
+	of       func(*point) float64
 	per      normal
 	relative bool // counts from its middle in the record; a gap counts as the middle
 }
@@ -44,7 +44,7 @@ const Efficiency = "isentropic_efficiency"
 func gauges(s register.System) []gauge {
 	feature := func(k int, level normal, scatter, wild float64, voids func(register.EventKind) bool, follows ...influence) gauge {
 		return gauge{
-			features()[k].column, func(p point) float64 { return p.values[k] }, func(p point) float64 { return p.doubts[k] },
+			features()[k].column, func(p *point) float64 { return p.values[k] }, func(p *point) float64 { return p.doubts[k] },
 			level, scatter, wild, instrumentDrift, append(follows, modes(s)...), voids,
 		}
 	}
@@ -54,7 +54,7 @@ func gauges(s register.System) []gauge {
 		feature(2, normal{11, 6}, 0.4, 6, cleans, append(heads(s), influence{evaporating, normal{1, 2}, true})...),
 		feature(3, normal{9, 5}, 0.35, 6, cleans, append(season(1.5, 1, 1), influence{room, normal{0, 2}, true})...),
 		{
-			Efficiency, func(p point) float64 { return 100 * p.efficiency }, func(point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
+			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), mends,
 		},
 	}
@@ -68,9 +68,9 @@ const instrumentDrift = 0.2
 // pressure control lets go.
 func season(line, ten, twenty float64) []influence {
 	return []influence{
-		{func(p point) float64 { return (p.outdoor - 15) / 10 }, normal{0, line}, false},
-		{func(p point) float64 { return math.Max(0, p.outdoor-10) / 10 }, normal{0, ten}, false},
-		{func(p point) float64 { return math.Max(0, p.outdoor-20) / 10 }, normal{0, twenty}, false},
+		{func(p *point) float64 { return (p.outdoor - 15) / 10 }, normal{0, line}, false},
+		{func(p *point) float64 { return math.Max(0, p.outdoor-10) / 10 }, normal{0, ten}, false},
+		{func(p *point) float64 { return math.Max(0, p.outdoor-20) / 10 }, normal{0, twenty}, false},
 	}
 }
 
@@ -100,7 +100,7 @@ func feeds(s register.System) float64 {
 func modes(s register.System) []influence {
 	switch {
 	case s.Kind.Heats():
-		return []influence{{func(p point) float64 { return (p.condensing - p.values[2]) / 10 }, normal{0, 1.5}, true}}
+		return []influence{{func(p *point) float64 { return (p.condensing - p.values[2]) / 10 }, normal{0, 1.5}, true}}
 	case s.Kind == register.AirConditioning || s.Kind == register.KindUnknown:
 		return []influence{{reversed, normal{0, 5}, false}}
 	}
@@ -109,7 +109,7 @@ func modes(s register.System) []influence {
 
 // reversed tells whether an air conditioner seems to have heated: it evaporated well
 // below cold outdoor air.
-func reversed(p point) float64 { return is(p.outdoor < 12 && p.evaporating < p.outdoor-5.5) }
+func reversed(p *point) float64 { return is(p.outdoor < 12 && p.evaporating < p.outdoor-5.5) }
 
 func is(b bool) float64 {
 	if b {
@@ -118,11 +118,11 @@ func is(b bool) float64 {
 	return 0
 }
 
-func evaporating(p point) float64 { return p.evaporating / 5 }
-func condenserTD(p point) float64 { return p.values[2] / 5 }
-func room(p point) float64        { return p.room / 5 }
-func superheat(p point) float64   { return p.values[1] / 5 }
-func lift(p point) float64        { return (p.condensing - p.evaporating) / 10 }
+func evaporating(p *point) float64 { return p.evaporating / 5 }
+func condenserTD(p *point) float64 { return p.values[2] / 5 }
+func room(p *point) float64        { return p.room / 5 }
+func superheat(p *point) float64   { return p.values[1] / 5 }
+func lift(p *point) float64        { return (p.condensing - p.evaporating) / 10 }
 
 // What ends a fault of the circuit, and of the coils.
 var (
@@ -138,22 +138,23 @@ type track struct {
 	added  []int     // the column of each event that reset; -1 where it is in none
 	hidden []stretch // when all there was to lose was used up
 	held   []bool    // by value: something else holds it, so that no fault moves it; nil: nothing does
+	spare  []float64 // a change's column
 }
 
 // leastTrack is how many values a track needs.
 const leastTrack = 4
 
 // newTrack puts a gauge's record together; not ok where there is too little of it.
-func newTrack(g gauge, points []point, events []register.Event, start time.Time) (track, bool) {
+func newTrack(g gauge, all []point, events []register.Event, start time.Time) (track, bool) {
 	var tr track
-	points = known(g, points)
+	points := known(g, all)
 	if len(points) < leastTrack {
 		return tr, false
 	}
 	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack}
-	for _, p := range points {
-		tr.t = append(tr.t, float64(p.at.Sub(start))/year)
-		tr.belief.Y = append(tr.belief.Y, g.of(p))
+	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
+	for i, p := range points {
+		tr.t[i], tr.belief.Y[i] = float64(p.at.Sub(start))/year, g.of(p)
 	}
 	tr.add(g.level, func(int) float64 { return 1 })
 	for _, f := range g.follows {
@@ -172,6 +173,7 @@ func newTrack(g gauge, points []point, events []register.Event, start time.Time)
 	}
 	var err error
 	tr.fit, err = tr.belief.Fit()
+	tr.spare = make([]float64, len(tr.t))
 	return tr, err == nil
 }
 
@@ -189,9 +191,10 @@ func resets(events []register.Event, start time.Time) (out []float64) {
 const wildShare = 0.1
 
 // known is the points at which a gauge and all it must follow are known.
-func known(g gauge, points []point) []point {
-	out := make([]point, 0, len(points))
-	for _, p := range points {
+func known(g gauge, points []point) []*point {
+	out := make([]*point, 0, len(points))
+	for i := range points {
+		p := &points[i]
 		ok := !math.IsNaN(g.of(p))
 		for _, f := range g.follows {
 			ok = ok && (f.relative || !math.IsNaN(f.of(p)))
@@ -220,7 +223,7 @@ func (tr *track) add(believed normal, of func(i int) float64) {
 // farthest is how many units from its middle an influence is followed.
 const farthest = 4
 
-func (tr *track) follow(f influence, points []point) {
+func (tr *track) follow(f influence, points []*point) {
 	x := make([]float64, len(points))
 	for i, p := range points {
 		x[i] = f.of(p)
@@ -247,12 +250,11 @@ const (
 )
 
 // instruments gives each set its own offset, within what it is known to err by.
-func (tr *track) instruments(g gauge, points []point) {
-	var s series
+func (tr *track) instruments(g gauge, points []*point) {
+	s := series{set: make([]string, len(points))}
 	doubts := make([]float64, len(points))
 	for i, p := range points {
-		s.set = append(s.set, p.set)
-		doubts[i] = g.doubt(p)
+		s.set[i], doubts[i] = p.set, g.doubt(p)
 	}
 	off, err := robust.Median(doubts)
 	if err != nil {
@@ -271,7 +273,7 @@ func (tr *track) instruments(g gauge, points []point) {
 
 // eras lets each event that resets set the level anew, and each that ends a fault
 // leave a slope of its own before it. Events without a visit between them share a level.
-func (tr *track) eras(g gauge, points []point, events []register.Event) {
+func (tr *track) eras(g gauge, points []*point, events []register.Event) {
 	var from time.Time
 	first, col := -1, -1
 	for _, e := range events {
@@ -292,7 +294,7 @@ func (tr *track) eras(g gauge, points []point, events []register.Event) {
 }
 
 // firstFrom is the first point from a time on; how many there are where none is.
-func firstFrom(points []point, at time.Time) int {
+func firstFrom(points []*point, at time.Time) int {
 	k := 0
 	for k < len(points) && points[k].at.Before(at) {
 		k++
@@ -376,22 +378,10 @@ const (
 // is believed of it: K a year, or K at once. The zero reading says nothing.
 type reading struct{ size, sd float64 }
 
-// readBehind asks the condenser's track about a change, by how much of it shows where head
-// pressure is held.
-func (tr track) readBehind(onset float64, f form) (out [shows]reading) {
-	for s := range shows {
-		if s == hidden || slices.Contains(tr.held, true) {
-			out[s] = tr.read(onset, f, s)
-		} else {
-			out[s] = out[hidden]
-		}
-	}
-	return out
-}
-
 // read asks a track about a change.
-func (tr track) read(onset float64, f form, s visibility) reading {
-	size, sd, ok := tr.fit.Change(tr.column(onset, f, s))
+func (tr *track) read(onset float64, f form, s visibility) reading {
+	tr.fill(tr.spare, onset, f, s)
+	size, sd, ok := tr.fit.Change(tr.spare)
 	if !ok {
 		return reading{}
 	}
@@ -400,7 +390,7 @@ func (tr track) read(onset float64, f form, s visibility) reading {
 
 // hold marks the values at which head pressure control held the condensing temperature up,
 // whatever the condenser is like.
-func (tr *track) hold(points []point, limit float64) {
+func (tr *track) hold(points []*point, limit float64) {
 	tr.held = make([]bool, len(points))
 	for i, p := range points {
 		tr.held[i] = p.condensing <= limit
@@ -412,7 +402,7 @@ func (tr *track) hold(points []point, limit float64) {
 type stretch struct{ from, to float64 }
 
 // shown is for how long a slow change has shown by some time: what is used up falls no more.
-func (tr track) shown(onset, t float64) float64 {
+func (tr *track) shown(onset, t float64) float64 {
 	years := t - onset
 	for _, h := range tr.hidden {
 		if h.from > onset {
@@ -513,19 +503,25 @@ func (tr track) before(at float64) float64 {
 }
 
 // column is a change of one unit after an onset.
-func (tr track) column(onset float64, f form, s visibility) []float64 {
+func (tr *track) column(onset float64, f form, s visibility) []float64 {
 	col := make([]float64, len(tr.t))
+	tr.fill(col, onset, f, s)
+	return col
+}
+
+// fill writes down a change of one unit after an onset.
+func (tr *track) fill(col []float64, onset float64, f form, s visibility) {
 	for i, t := range tr.t {
-		if t <= onset {
-			continue
-		}
-		col[i] = 1
-		if f == slow {
+		switch {
+		case t <= onset:
+			col[i] = 0
+		case f == slow:
 			col[i] = tr.shown(onset, t)
+		default:
+			col[i] = 1
 		}
 		if tr.held != nil && tr.held[i] {
 			col[i] *= s.share()
 		}
 	}
-	return col
 }

@@ -22,7 +22,7 @@ func receiverLevel(s register.System) gauge {
 		swing = 2
 	}
 	return gauge{
-		column: Level, of: func(p point) float64 { return p.level }, doubt: func(point) float64 { return sensorOff },
+		column: Level, of: func(p *point) float64 { return p.level }, doubt: func(*point) float64 { return sensorOff },
 		level: normal{50, 20}, scatter: 2, wild: 20, drifts: 1,
 		follows: append(season(6*swing, 3*swing, 5*swing), influence{evaporating, normal{0, 4}, true}, influence{condensing, normal{0, 5}, true}),
 		voids:   mends,
@@ -33,7 +33,7 @@ func receiverLevel(s register.System) gauge {
 // another: nothing but the logger's own input, %.
 const sensorOff = 0.5
 
-func condensing(p point) float64 { return p.condensing / 10 }
+func condensing(p *point) float64 { return p.condensing / 10 }
 
 // levelled adds to faults how each moves the level of a receiver, where that is logged.
 // Receivers hold from a quarter to half of the charge, half full: losses of some 5 to 25 %

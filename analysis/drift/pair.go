@@ -18,15 +18,15 @@ func (d diagnosis) lead() *suspect {
 	return lead
 }
 
-// given is what is known once a fault is taken as there: every gauge that it may move has
+// with is what is known once a fault is taken as there: every gauge that it may move has
 // moved so, as far as the record and what is believed of the move say; those that only speak
 // for or against it by half of that. A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
-func (d diagnosis) given(c candidate) diagnosis {
-	out := diagnosis{start: d.start, now: d.now, suspects: map[string]*suspect{}, tracks: map[string]track{}}
+func (d diagnosis) with(c candidate) diagnosis {
+	out := diagnosis{start: d.start, now: d.now, given: c.fault.kind, ends: d.ends, suspects: map[string]*suspect{}, tracks: map[string]track{}}
 	for g, tr := range d.tracks {
-		m, moves := c.fault.move(g, c.of(g))
-		if moves && m.sd > 0 {
+		says := c.fault.claim(g)
+		if m := says.at(c.of(g)); m.sd > 0 {
 			onset, believed := c.of(g).onset, m.nearer(c.reading(g))
 			if !m.carries {
 				believed = normal{half * m.mean, half * m.sd}
@@ -50,16 +50,12 @@ func (tr track) moved(onset float64, f form, s visibility, believed normal) trac
 }
 
 // beside weighs what else may be wrong beside the leading fault: odds against that alone.
-func (d diagnosis) beside(lead *suspect, candidates func(diagnosis) []candidate) map[string]*suspect {
+func (d diagnosis) beside(lead *suspect, b *book, onsets [forms][]gap) map[string]*suspect {
 	if lead == nil {
 		return nil
 	}
-	rest := d.given(lead.best)
-	for _, c := range candidates(rest) {
-		if !alike(c.fault.kind, lead.best.fault.kind) {
-			rest.suspect(c)
-		}
-	}
+	rest := d.with(lead.best)
+	rest.suspect(rest.candidates(b, onsets))
 	return rest.suspects
 }
 
@@ -107,7 +103,7 @@ const rivals = 2.0
 // far, its odds become those against the leading fault alone.
 func (x *suspect) join(beside *suspect, lead float64) {
 	if joint := beside.odds + lead; joint > x.odds+rivals {
-		x.best, x.all, x.norm, x.odds = beside.best, beside.all, beside.odds, beside.odds
+		x.best, x.all, x.odds = beside.best, beside.all, beside.odds
 	}
 }
 

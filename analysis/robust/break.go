@@ -135,32 +135,45 @@ func (c Course) Sketch(at ...int) (Sketch, error) {
 }
 
 func newCourse(c Course) (*course, error) {
-	group := c.Group
-	if group == nil {
-		group = make([]int, len(c.T))
-	}
-	era := c.Era
-	if era == nil {
-		era = make([]int, len(c.T))
-	}
-	cols, err := wholeRows("a break", leastBefore+leastAfter+len(c.Influences)+len(c.Bends), append([][]float64{c.T, c.Y, floats(group), floats(era)}, slices.Concat(c.Influences, c.Bends)...)...)
+	c, err := c.whole()
 	if err != nil {
 		return nil, err
 	}
-	k := &course{t: cols[0], y: cols[1], influences: cols[4 : 4+len(c.Influences)], group: make([]int, len(cols[0]))}
-	for i, v := range cols[2] {
-		k.group[i] = int(v)
-		k.groups = max(k.groups, int(v)+1)
-	}
-	if k.space = c.Space; k.space == nil {
-		k.space = &Workspace{}
+	k := &course{t: c.T, y: c.Y, influences: c.Influences, group: c.Group, space: c.Space}
+	for _, g := range k.group {
+		k.groups = max(k.groups, g+1)
 	}
 	k.space.reset()
-	k.rows, k.change = make([]int, 0, len(k.t)), k.space.take(len(k.t))
+	k.rows, k.change = k.space.ints.take(len(k.t)), k.space.take(len(k.t))
 	k.prepare()
-	k.columns = append(k.columns, cols[4+len(c.Influences):]...)
-	k.level(cols[3])
+	k.columns = append(k.columns, c.Bends...)
+	k.level(c.Era)
 	return k, nil
+}
+
+// whole is the course without the rows that have a gap, and with all that may be left out.
+func (c Course) whole() (Course, error) {
+	for _, part := range []*[]int{&c.Group, &c.Era} {
+		if *part == nil {
+			*part = make([]int, len(c.T))
+		}
+	}
+	if c.Space == nil {
+		c.Space = &Workspace{}
+	}
+	need := leastBefore + leastAfter + len(c.Influences) + len(c.Bends)
+	given := slices.Concat([][]float64{c.T, c.Y}, c.Influences, c.Bends)
+	if allWhole(need, given) && len(c.Group) == len(c.T) && len(c.Era) == len(c.T) {
+		return c, nil
+	}
+	cols, err := rows("a break", need, append(given, floats(c.Group), floats(c.Era))...)
+	if err != nil {
+		return c, err
+	}
+	n := len(given)
+	c.T, c.Y, c.Influences, c.Bends = cols[0], cols[1], cols[2:2+len(c.Influences)], cols[2+len(c.Influences):n]
+	c.Group, c.Era = ints(cols[n]), ints(cols[n+1])
+	return c, nil
 }
 
 func floats(x []int) []float64 {
@@ -171,13 +184,22 @@ func floats(x []int) []float64 {
 	return out
 }
 
+func ints(x []float64) []int {
+	out := make([]int, len(x))
+	for i, v := range x {
+		out[i] = int(v)
+	}
+	return out
+}
+
 // level gives every era but the last a level of its own.
-func (c *course) level(era []float64) {
+func (c *course) level(era []int) {
 	for i := 1; i < len(era); i++ {
 		if era[i] == era[i-1] {
 			continue
 		}
-		own := make([]float64, len(era))
+		own := c.space.take(len(era))
+		clear(own)
 		for k := c.from; k < i; k++ {
 			own[k] = 1
 		}

@@ -77,14 +77,16 @@ func (c *course) onsets(about int) (out []int) {
 // it do not count for that onset; onsets with the same rows share their projection.
 func (c *course) scan(ratio float64, onsets []int) []candidate {
 	var p *projection
-	out := make([]candidate, 0, int(shapes)*len(onsets))
+	out := c.space.found.take(int(shapes) * len(onsets))[:0]
 	for _, at := range onsets {
 		rows := c.seen(at)
 		if len(rows)-at < leastAfter {
 			continue
 		}
 		if p == nil || !slices.Equal(rows, p.rows) {
-			p = c.project(slices.Clone(rows), ratio)
+			own := c.space.ints.take(len(rows))
+			copy(own, rows)
+			p = c.project(own, ratio)
 		}
 		if p.singular {
 			continue
@@ -239,26 +241,44 @@ func (p *projection) whiten(out, x []float64, group []int) {
 // A Workspace is memory for one search after another, each of which writes over what
 // the one before left there. The zero Workspace is ready.
 type Workspace struct {
-	floats []float64
-	used   int
-	short  int // what was asked for beyond it
+	floats slab[float64]
+	ints   slab[int]
+	found  slab[candidate]
 }
 
-// reset makes all of it free again, and enough for a search like the last.
+// reset makes all of it free again.
 func (w *Workspace) reset() {
-	if w.short > 0 {
-		w.floats = make([]float64, len(w.floats)+w.short)
-	}
-	w.used, w.short = 0, 0
+	w.floats.reset()
+	w.ints.reset()
+	w.found.reset()
 }
 
 // take gives n numbers of any value.
-func (w *Workspace) take(n int) []float64 {
-	if w.used+n > len(w.floats) {
-		w.short += n
-		return make([]float64, n)
+func (w *Workspace) take(n int) []float64 { return w.floats.take(n) }
+
+// A slab is memory for values of one type.
+type slab[T any] struct {
+	all   []T
+	used  int
+	short int // what was asked for beyond it
+}
+
+// reset makes all of it free again, and enough for a search somewhat larger than the last:
+// records grow.
+func (s *slab[T]) reset() {
+	if s.short > 0 {
+		s.all = make([]T, (len(s.all)+s.short)*5/4)
 	}
-	out := w.floats[w.used : w.used+n : w.used+n]
-	w.used += n
+	s.used, s.short = 0, 0
+}
+
+// take gives n of any value.
+func (s *slab[T]) take(n int) []T {
+	if s.used+n > len(s.all) {
+		s.short += n
+		return make([]T, n)
+	}
+	out := s.all[s.used : s.used+n : s.used+n]
+	s.used += n
 	return out
 }

@@ -72,17 +72,25 @@ func rows(what string, need int, cols ...[]float64) ([][]float64, error) {
 // wholeRows is rows for those who change nothing: where there is no gap they get what
 // they gave.
 func wholeRows(what string, need int, cols ...[]float64) ([][]float64, error) {
+	if allWhole(need, cols) {
+		return cols, nil
+	}
+	return rows(what, need, cols...)
+}
+
+// allWhole tells whether columns are of one length, long enough and without gaps.
+func allWhole(need int, cols [][]float64) bool {
 	for _, c := range cols {
 		if len(c) != len(cols[0]) || len(c) < need {
-			return rows(what, need, cols...)
+			return false
 		}
 		for _, v := range c {
 			if v-v != 0 { // a gap, or infinite
-				return rows(what, need, cols...)
+				return false
 			}
 		}
 	}
-	return cols, nil
+	return true
 }
 
 func gap(cols [][]float64, i int) bool {

@@ -1,0 +1,225 @@
+package drift
+
+import (
+	"slices"
+
+	"rimelog/pipeline/register"
+)
+
+// A sighting is a reading with the logarithms that all moves are weighed by: of its density where
+// nothing moved the gauge, and of what it gains where only the baseline is wrong.
+type sighting struct {
+	reading
+	none, stays float64
+}
+
+// sighted works the logarithms out.
+func (r reading) sighted() sighting {
+	if r.sd == 0 {
+		return sighting{}
+	}
+	v := r.sd * r.sd
+	none := logDensity(r.size, v)
+	return sighting{r, none, logDensity(r.size, v+still*still) - none}
+}
+
+// order is that of the gauges, so that sums come out the same.
+var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency, Level}
+
+// place is where a gauge stands in order.
+func place(gauge string) int { return slices.Index(order[:], gauge) }
+
+// begins is an onset with what every gauge says of a change after it.
+type begins struct {
+	onset     float64
+	readings  [len(order)]sighting
+	condenser [shows]sighting // by how much of a fault shows behind head pressure control
+}
+
+// of is what a gauge says of a fault that shows so far.
+func (b *begins) of(gauge string, behind visibility) sighting {
+	if gauge == CondenserTD {
+		return b.condenser[behind]
+	}
+	return b.readings[place(gauge)]
+}
+
+// begins asks all tracks about changes after onsets.
+func (d diagnosis) begins(onsets []gap, f form) []begins {
+	all := make([]begins, len(onsets))
+	for i, at := range onsets {
+		all[i].onset = at.from
+	}
+	for k, g := range order {
+		tr, ok := d.tracks[g]
+		if !ok {
+			continue
+		}
+		for i := range all {
+			b := &all[i]
+			if g == CondenserTD {
+				b.condenser = tr.readBehind(b.onset, f)
+			} else {
+				b.readings[k] = tr.read(b.onset, f, hidden).sighted()
+			}
+		}
+	}
+	return all
+}
+
+// readBehind asks the condenser's track about a change, by how much of it shows where head
+// pressure is held.
+func (tr *track) readBehind(onset float64, f form) (out [shows]sighting) {
+	held := slices.Contains(tr.held, true)
+	for s := range shows {
+		if s == hidden || held {
+			out[s] = tr.read(onset, f, s).sighted()
+		} else {
+			out[s] = out[hidden]
+		}
+	}
+	return out
+}
+
+// A claim is how a gauge moves if a fault is there. Faults that claim the same have the
+// same evidence.
+type claim struct {
+	form   form
+	gauge  string
+	behind visibility // hidden where it makes no difference
+	move   move       // where it is tied to none, or to one that says nothing
+	tie    tie
+	sign   float64 // the only way the other one goes
+}
+
+// claim is what a fault says of a gauge.
+func (f *fault) claim(gauge string) claim {
+	c := claim{form: f.form, gauge: gauge, move: f.moves[gauge]}
+	if t, ok := f.ties[gauge]; ok {
+		c.tie, c.sign = t, f.moves[t.to].sign
+	}
+	if gauge == CondenserTD || c.tie.to == CondenserTD {
+		c.behind = f.behind
+	}
+	return c
+}
+
+// at is the move after an onset.
+func (c *claim) at(b *begins) move {
+	if c.tie.to != "" {
+		if to := b.of(c.tie.to, c.behind); to.sd > 0 {
+			return c.tie.under(to.reading, c.sign)
+		}
+	}
+	return c.move
+}
+
+// weigh is the logarithm of the evidence for a claim by each onset.
+func (c *claim) weigh(all []begins) []float64 {
+	logs := make([]float64, len(all))
+	for i := range all {
+		b := &all[i]
+		if c.tie.to == "" {
+			logs[i] = c.move.weigh(b.of(c.gauge, c.behind))
+		} else {
+			m := c.at(b)
+			logs[i] = m.weigh(b.of(c.gauge, c.behind))
+		}
+	}
+	return logs
+}
+
+// A setting is what the moves under faults depend on besides the system.
+type setting struct{ pinned, held, levelled bool }
+
+// A book is the faults of a system in a setting, with what they claim. What several claim
+// alike stands in it once.
+type book struct {
+	faults []fault
+	claims []claim
+	says   [][len(order)]int // by fault, then by gauge: the place of its claim
+}
+
+// book opens the one for a setting.
+func (w *weighing) book(s setting) *book {
+	b := w.books[s]
+	if b == nil {
+		b = newBook(w.system, s)
+		w.books[s] = b
+	}
+	return b
+}
+
+// newBook writes down what each fault claims.
+func newBook(system register.System, s setting) *book {
+	b := &book{faults: faults(system, s.pinned, s.held)}
+	if s.levelled {
+		b.faults = levelled(b.faults)
+	}
+	b.says = make([][len(order)]int, len(b.faults))
+	for i := range b.faults {
+		for k, g := range order {
+			c := b.faults[i].claim(g)
+			at := slices.Index(b.claims, c)
+			if at < 0 {
+				at = len(b.claims)
+				b.claims = append(b.claims, c)
+			}
+			b.says[i][k] = at
+		}
+	}
+	return b
+}
+
+// Evidence is what the gauges say for faults at every onset. Each claim is weighed once.
+type evidence struct {
+	*book
+	all  [forms][]begins
+	logs [][]float64 // by claim, then by onset; nil: not weighed yet
+}
+
+func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {
+	e := &evidence{book: b, logs: make([][]float64, len(b.claims))}
+	for f := range forms {
+		e.all[f] = d.begins(onsets[f], f)
+	}
+	return e
+}
+
+// of is the logarithm of the evidence that a gauge gives for a fault, by onset.
+func (e *evidence) of(fault, gauge int) []float64 {
+	k := e.says[fault][gauge]
+	if c := &e.claims[k]; e.logs[k] == nil {
+		e.logs[k] = c.weigh(e.all[c.form])
+	}
+	return e.logs[k]
+}
+
+// own is the evidence of the gauges that a fault moves from its onset on.
+func (e *evidence) own(fault int) (out [][]float64) {
+	for k, g := range order {
+		if !e.faults[fault].reaches(g) {
+			out = append(out, e.of(fault, k))
+		}
+	}
+	return out
+}
+
+// late is the evidence of the gauges that a fault reaches only later, by when it does; nil
+// where there are none.
+func (e *evidence) late(fault int) []float64 {
+	f := &e.faults[fault]
+	if !f.delays {
+		return nil
+	}
+	out := make([]float64, len(e.all[f.form]))
+	for k, g := range order {
+		if !f.reaches(g) {
+			continue
+		}
+		for i, log := range e.of(fault, k) {
+			out[i] += log
+		}
+	}
+	return out
+}
