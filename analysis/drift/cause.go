@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -52,6 +53,7 @@ type weighing struct {
 	system register.System
 	gauges []gauge
 	books  map[setting]*book
+	space  robust.Workspace
 	points []point
 	events []register.Event
 	out    []table.Cause

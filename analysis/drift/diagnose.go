@@ -66,7 +66,7 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d.now = d.years(points[len(points)-1].at)
 	d.ends = d.ended(w.events)
 	for _, g := range w.gauges {
-		if tr, ok := newTrack(g, points, w.events, d.start); ok {
+		if tr, ok := newTrack(g, points, w.events, d.start, &w.space); ok {
 			if g.column == CondenserTD {
 				tr.hold(known(g, points), floor(w.system, features()[2], points))
 			}

@@ -145,13 +145,13 @@ type track struct {
 const leastTrack = 4
 
 // newTrack puts a gauge's record together; not ok where there is too little of it.
-func newTrack(g gauge, all []point, events []register.Event, start time.Time) (track, bool) {
+func newTrack(g gauge, all []point, events []register.Event, start time.Time, space *robust.Workspace) (track, bool) {
 	var tr track
 	points := known(g, all)
 	if len(points) < leastTrack {
 		return tr, false
 	}
-	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack}
+	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space}
 	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
 	for i, p := range points {
 		tr.t[i], tr.belief.Y[i] = float64(p.at.Sub(start))/year, g.of(p)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"rimelog/analysis/robust"
@@ -123,7 +122,7 @@ func (t *trend) line(s series, f feature, o Options) {
 // there are more visits.
 func (j *judge) onset(t *trend, k int, limit float64) {
 	f, share := j.features[k], j.options.Significance*(1-lineShare)
-	all := newSeries(k, slices.Concat(j.healthy[k], j.points)).withOutdoor()
+	all := newSeries(k, j.healthy[k], j.points).withOutdoor()
 	if math.IsInf(limit, 0) {
 		t.onset(all, f, share, &j.space, j.options)
 		return
@@ -222,29 +221,38 @@ type series struct {
 
 const year = 365.25 * 24 * float64(time.Hour)
 
-func newSeries(k int, points []point) series {
-	n := len(points)
+// newSeries puts the points of one record after another at which a feature has a value.
+func newSeries(k int, records ...[]point) series {
+	n := 0
+	for _, points := range records {
+		n += len(points)
+	}
 	s := series{at: make([]time.Time, 0, n), set: make([]string, 0, n), era: make([]int, 0, n)}
 	space := make([]float64, 6*n)
 	for i, to := range []*[]float64{&s.t, &s.y, &s.outdoor, &s.room, &s.condensing, &s.doubt} {
 		*to = space[i*n : i*n : (i+1)*n]
 	}
-	for i := range points {
-		p := &points[i]
-		if math.IsNaN(p.values[k]) {
-			continue
+	for _, points := range records {
+		for i := range points {
+			if p := &points[i]; !math.IsNaN(p.values[k]) {
+				s.add(p, k)
+			}
 		}
-		s.at = append(s.at, p.at)
-		s.t = append(s.t, float64(p.at.Sub(s.at[0]))/year)
-		s.y = append(s.y, p.values[k])
-		s.outdoor = append(s.outdoor, p.outdoor)
-		s.room = append(s.room, p.room)
-		s.condensing = append(s.condensing, p.condensing)
-		s.doubt = append(s.doubt, p.doubts[k])
-		s.set = append(s.set, p.set)
-		s.era = append(s.era, p.era)
 	}
 	return s
+}
+
+// add takes up a point.
+func (s *series) add(p *point, k int) {
+	s.at = append(s.at, p.at)
+	s.t = append(s.t, float64(p.at.Sub(s.at[0]))/year)
+	s.y = append(s.y, p.values[k])
+	s.outdoor = append(s.outdoor, p.outdoor)
+	s.room = append(s.room, p.room)
+	s.condensing = append(s.condensing, p.condensing)
+	s.doubt = append(s.doubt, p.doubts[k])
+	s.set = append(s.set, p.set)
+	s.era = append(s.era, p.era)
 }
 
 func (s series) timeOf(years float64) time.Time {

@@ -24,6 +24,8 @@ type Belief struct {
 
 	Wild, WildSD           float64
 	Scatter, ScatterWeight float64
+
+	Space *Workspace // memory to use again; nil: its own
 }
 
 // An Estimate is what values made of a belief.
@@ -97,7 +99,12 @@ type believing struct {
 // start believes no value to be wild and the scatter to be wide.
 func (b Belief) start() *believing {
 	n, p := len(b.Y), len(b.Columns)+len(b.Bend)
-	f := newBelieving(b.Y, append(b.Columns[:len(b.Columns):len(b.Columns)], b.Bend...))
+	space := b.Space
+	if space == nil {
+		space = &Workspace{}
+	}
+	space.reset()
+	f := space.believing(b.Y, append(b.Columns[:len(b.Columns):len(b.Columns)], b.Bend...))
 	copy(f.mean, b.Mean)
 	copy(f.sd, b.SD)
 	for j := len(b.Columns); j < p; j++ {
@@ -110,9 +117,12 @@ func (b Belief) start() *believing {
 	return f
 }
 
-func newBelieving(y []float64, columns [][]float64) *believing {
+// believing is a fit that has not begun.
+func (w *Workspace) believing(y []float64, columns [][]float64) *believing {
 	n, p := len(y), len(columns)
-	space := make([]float64, 5*p+4*n)
+	space, first := w.take(5*p+4*n+p*(p+1)/2), w.ints.take(p)
+	clear(space)
+	clear(first)
 	take := func(k int) []float64 {
 		part := space[:k:k]
 		space = space[k:]
@@ -121,7 +131,7 @@ func newBelieving(y []float64, columns [][]float64) *believing {
 	f := &believing{
 		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), inverse: take(p), spare: take(p),
 		rest: take(n), weight: take(n), precision: take(n), each: take(n),
-		first: make([]int, p), factor: newTriangular(p),
+		first: first, factor: triangular{p, take(p * (p + 1) / 2)},
 	}
 	for j, x := range columns {
 		for f.first[j] < n && x[f.first[j]] == 0 {
@@ -197,7 +207,7 @@ func normal(x, sd float64) float64 { return math.Exp(-x*x/(2*sd*sd)) / sd }
 
 // settle fits the columns alone, at the precision that was found for each value.
 func (b Belief) settle(f *believing) (*Estimate, error) {
-	g := newBelieving(b.Y, b.Columns)
+	g := new(Workspace).believing(b.Y, b.Columns)
 	copy(g.mean, b.Mean)
 	copy(g.sd, b.SD)
 	copy(g.precision, f.precision)
@@ -219,7 +229,7 @@ func (f *believing) estimate(scatter float64, weights []float64) *Estimate {
 // mean with sd. Which values are wild stays as it was found.
 func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
 	p := len(e.columns)
-	f := newBelieving(e.y, append(e.columns[:p:p], col))
+	f := new(Workspace).believing(e.y, append(e.columns[:p:p], col))
 	copy(f.mean, e.mean)
 	copy(f.sd, e.sd)
 	f.mean[p], f.sd[p] = mean, sd

@@ -238,7 +238,7 @@ func (p *projection) whiten(out, x []float64, group []int) {
 	}
 }
 
-// A Workspace is memory for one search after another, each of which writes over what
+// A Workspace is memory for one search or fit after another, each of which writes over what
 // the one before left there. The zero Workspace is ready.
 type Workspace struct {
 	floats slab[float64]
@@ -263,11 +263,11 @@ type slab[T any] struct {
 	short int // what was asked for beyond it
 }
 
-// reset makes all of it free again, and enough for a search somewhat larger than the last:
-// records grow.
+// reset makes all of it free again, and enough for a search larger than the last: records
+// grow.
 func (s *slab[T]) reset() {
 	if s.short > 0 {
-		s.all = make([]T, (len(s.all)+s.short)*5/4)
+		s.all = make([]T, 2*(len(s.all)+s.short))
 	}
 	s.used, s.short = 0, 0
 }
