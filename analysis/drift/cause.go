@@ -54,12 +54,26 @@ type weighing struct {
 	gauges []gauge
 	books  map[setting]*book
 	space  robust.Workspace
+	before earlier
 	points []point
 	events []register.Event
 	out    []table.Cause
 
 	leaks   time.Time // the first decision at which charge seemed to be lost; zero: none yet
 	unasked time.Time // the latest addition that nobody wrote down; zero: none
+}
+
+// Earlier is what the decision before came to, and from how many points and which events.
+type earlier struct {
+	suspects map[string]*suspect
+	points   int
+	events   []register.Event
+}
+
+// from tells whether it came from so many points and from events like these.
+func (e earlier) from(points int, events []register.Event) bool {
+	alike := func(a, b register.Event) bool { return a.Kind == b.Kind && a.Time.Equal(b.Time) }
+	return e.points == points && slices.EqualFunc(e.events, events, alike)
 }
 
 // What is kept of a decision: suspects with such odds or probability. Where one has
@@ -78,6 +92,7 @@ func (w *weighing) decide(on time.Time) {
 	if d.strongest() >= oddsToConfirm {
 		w.confirm(d)
 	}
+	w.before = earlier{d.suspects, len(w.points), w.events}
 	if x := d.suspects[ChargeLoss]; w.leaks.IsZero() && x != nil && x.odds >= leastLead {
 		w.leaks = on
 	}

@@ -253,14 +253,25 @@ func (w *weighing) confirm(d diagnosis) {
 		x.sure = x.odds
 	}
 	for k := len(points) - 1; k >= max(leastTrack, len(points)-leftOut); k-- {
-		rest := append(append([]point{}, points[:k]...), points[k+1:]...)
-		without, ok := w.diagnose(rest)
+		without := w.without(k)
 		for kind, x := range d.suspects {
-			if y := without.suspects[kind]; ok && y != nil {
+			if y := without[kind]; y != nil {
 				x.sure = math.Min(x.sure, y.odds)
 			} else {
 				x.sure = math.Inf(-1)
 			}
 		}
 	}
+}
+
+// without is the suspects with one of the points left out. Without the last, where no event
+// came since, they are those of the decision before.
+func (w *weighing) without(k int) map[string]*suspect {
+	n := len(w.points) - 1
+	if k == n && w.before.from(n, w.events) {
+		return w.before.suspects
+	}
+	rest := append(append(make([]point, 0, n), w.points[:k]...), w.points[k+1:]...)
+	d, _ := w.diagnose(rest)
+	return d.suspects
 }

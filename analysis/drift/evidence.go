@@ -196,7 +196,8 @@ func (e *evidence) of(fault, gauge int) []float64 {
 }
 
 // own is the evidence of the gauges that a fault moves from its onset on.
-func (e *evidence) own(fault int) (out [][]float64) {
+func (e *evidence) own(fault int) [][]float64 {
+	out := make([][]float64, 0, len(order))
 	for k, g := range order {
 		if !e.faults[fault].reaches(g) {
 			out = append(out, e.of(fault, k))
