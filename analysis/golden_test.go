@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/9":    "7050fa91205f66ab",
 	"energy/9":   "3caab6a7a3cccb60",
 	"judge/15":   "f5828385619708888a365318a7fd5f0a",
-	"rank/21":    "8f1b075768f3e16fe3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/22":    "c12cd292624155dfe3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }

@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 17}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 18}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 15}
-	StepRank    = pipeline.Step{Name: "rank", Version: 21}
+	StepRank    = pipeline.Step{Name: "rank", Version: 22}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

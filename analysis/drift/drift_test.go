@@ -85,7 +85,7 @@ func TestSlowFaultsAreFound(t *testing.T) {
 		{"condenser fouls", machine{visits: 32, every: month, noise: 0.7, fouling: 4, from: 12}, CondenserFouling, 9},
 		{"evaporator fouls", machine{visits: 32, every: month, noise: 0.7, icing: 4, from: 12}, EvaporatorFouling, 9},
 	} {
-		got := detection(t, tc.m, tc.kind, 19, 5)
+		got := detection(t, tc.m, tc.kind, 61, 5)
 		t.Logf("%s: %.1f months", tc.name, got)
 		if !(got <= tc.most) {
 			t.Errorf("%s: found after %.1f months in the middle, want at most %.1f", tc.name, got, tc.most)

@@ -63,28 +63,28 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{1.5, 0.5, 0.45, 2},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, 1, 0.5, 2.5},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{3.5, -2, 0.6, -1},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{3.5, -0.5, 0.6, 1},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1.5, -4, 0.5, -2},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{2.2, -0.5, 0.5, 1.2},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{2, -4, 0.5, -4},
+			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.Install, register.Retrofit),
