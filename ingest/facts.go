@@ -10,7 +10,7 @@ import (
 )
 
 // StepLook finds out what a file is, whatever the register says.
-var stepLook = pipeline.Step{Name: "look", Version: 9}
+var stepLook = pipeline.Step{Name: "look", Version: 10}
 
 // Facts is what a file is, whatever the register says.
 type Facts struct {

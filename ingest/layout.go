@@ -236,6 +236,9 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 		if len(cells) == l.columns-1 && len(cells) > 1 {
 			cells = l.lackingOne(cells)
 		}
+		if d := l.dashColumn(); d > 0 {
+			cells = l.lackingEnd(cells, d)
+		}
 		if len(cells) == l.columns {
 			return cells, true
 		}
@@ -267,6 +270,39 @@ func (l *layout) lackingOne(cells []string) []string {
 		}
 	}
 	return cells
+}
+
+// dashColumn is the column of the dash, or of the word, that blanks part from the times it
+// stands between, as in 16:12:02 - 16:13:02; 0 where there is none.
+func (l *layout) dashColumn() int {
+	for d := 1; l.delim == blanks && d < l.columns-1; d++ {
+		if !slices.ContainsFunc(l.body, func(i int) bool { return !joinsTimes(l.cells[i][d-1], l.cells[i][d], l.cells[i][d+1]) }) {
+			return d
+		}
+	}
+	return 0
+}
+
+// joinsTimes tells whether a cell stands between two times of day as between the beginning and
+// the end of an interval.
+func joinsTimes(from, dash, to []byte) bool {
+	a, from1 := parseStampFrom(from, 0)
+	b, to1 := parseStampFrom(to, 0)
+	mark := string(dash)
+	return from1 && to1 && a.hasTime && b.hasTime && (slices.Contains(untilMarks[:], mark) || untilWords[fold(mark)])
+}
+
+// lackingEnd completes a header that names no end of an interval, nor the dash before it:
+// its names stand above date and time, or one above both. Names that are as many as the
+// cells are words of other names then, for nobody names a dash.
+func (l *layout) lackingEnd(cells []string, dash int) []string {
+	switch {
+	case len(cells) == l.columns-2 && dash <= len(cells):
+		return slices.Insert(cells, dash, "", "")
+	case len(cells) == l.columns-3 && dash == 2:
+		return slices.Insert(cells, 1, "", "", "")
+	}
+	return nil
 }
 
 // endsEmpty tells whether the last cell of most lines is empty. Where it is not, a

@@ -217,3 +217,21 @@ func TestIntervalsInOneCell(t *testing.T) {
 		}
 	}
 }
+
+// Blanks part the dash and the end of an interval from its beginning. A header of as many
+// words as there are cells is not one name a cell then.
+func TestIntervalsBetweenBlanks(t *testing.T) {
+	for _, header := range []string{
+		"Data Ora                Umidità esterna (%)     Energia (kWh)  Temperatura liquido (°F)  Corrente (A)  Potenza (W)\n",
+		"Data  Ora               Umidità esterna (%)     Energia (kWh)  Temperatura liquido (°F)  Corrente (A)  Potenza (W)\n",
+	} {
+		file := lines(header, 40, func(i int) string {
+			return fmt.Sprintf("2025-06-27 16:%02d:02 - 16:%02d:02  61.4      12400.%d    91.0   6.54   %d\n", i, i+1, i%10, 1200+i)
+		})
+		r := readBytes(t, []byte(file), inZone(time.UTC))
+		wantTimes(t, r, every(time.Minute, time.Date(2025, 6, 27, 16, 0, 2, 0, time.UTC), 40))
+		if got, _ := r.Parts[0].Samples.Fixed32("outdoor_humidity_pct"); len(got) != 40 || got[3] != 61400 {
+			t.Errorf("%q: humidity %v, want 61.4 %%", header, got)
+		}
+	}
+}

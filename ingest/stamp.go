@@ -173,12 +173,15 @@ func (p *scanner) jointWord() bool {
 // untilWords stand between the beginning and the end of an interval, folded.
 var untilWords = wordSet("to until till bis a au hasta al fino tot ate")
 
+// untilMarks stand there too.
+var untilMarks = [...]string{"-", "–", "—", "/"}
+
 // end reads, from a place on, the end of an interval behind its beginning: 12:00 - 12:15,
 // 2025-03-14 12:00/2025-03-14 12:15. It is the last of a cell.
 func (p *scanner) end(s *stamp, at int) bool {
 	p.i = at
 	mark := bytes.HasSuffix(bytes.TrimRight(p.b[:p.i], " "), []byte{'-'}) // skipped as a joint
-	for _, m := range [...]string{"-", "–", "—", "/"} {
+	for _, m := range untilMarks {
 		if !mark && bytes.HasPrefix(p.b[p.i:], []byte(m)) {
 			p.i, mark = p.i+len(m), true
 		}
