@@ -176,16 +176,9 @@ func beside(then, now float64) float64 {
 	return then - now
 }
 
-// moved is by how much a quantity differs from what history says, K, and by how many
-// standard deviations of that; NaN where nothing tells or the visit's own rules doubt it.
-func (h history) moved(q cycle.Quantity) (by, spreads float64) {
-	if h.now.hides(q) {
-		return math.NaN(), math.NaN()
-	}
-	return h.level(q)
-}
-
-// level is moved, whether the visit's own rules doubt it or not.
+// level is by how much a quantity differs from what history says, K, and by how many
+// standard deviations of that, whether the visit's own rules doubt it or not; NaN where
+// nothing tells.
 func (h history) level(q cycle.Quantity) (by, spreads float64) {
 	e := h.expected(q)
 	by = h.now.shown(q) - e.mean
