@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -58,28 +57,18 @@ func (p *plan) holdsValues(b strip) bool {
 }
 
 // readBeside reads a file of tables side by side, once for each.
-func readBeside(ctx context.Context, src Source, a Answers, o Options, strips []strip, to sink) (r Reading, err error) {
-	pile := &pile{to: to}
-	defer func() { err = errors.Join(err, pile.close()) }()
-	var list []Reading
+func readBeside(ctx context.Context, src Source, a Answers, o Options, strips []strip, to sink) (Reading, error) {
+	var passes []Answers
 	for _, b := range strips {
 		a.strip = b
-		one, err := readTable(ctx, src, a, o, pile)
-		if err != nil {
-			return Reading{}, err
-		}
-		if err := pile.next(); err != nil {
-			return Reading{}, err
-		}
-		list = append(list, one)
+		passes = append(passes, a)
 	}
-	if r, err = joinPasses(list, pile, Evidence{"tables", fmt.Sprintf("%d tables stand side by side, each with its own column of time", len(list))}); err != nil {
-		return Reading{}, err
-	}
-	for _, one := range list[1:] {
+	why := Evidence{"tables", fmt.Sprintf("%d tables stand side by side, each with its own column of time", len(strips))}
+	r, list, err := readPasses(ctx, src, passes, o, to, why)
+	for _, one := range list[min(1, len(list)):] {
 		r.Understanding.Time.Columns = append(r.Understanding.Time.Columns, one.Understanding.Time.Columns...)
 	}
-	return r, pile.give()
+	return r, err
 }
 
 // outside tells whether a line of data holds nothing of the table under way, one of

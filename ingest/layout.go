@@ -224,6 +224,7 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 			try = append(try, func() []string { return cutHeader(text, d) })
 		}
 	}
+	dash := l.dashColumn()
 	for _, f := range try {
 		cells := f()
 		for len(cells) > l.columns && cells[len(cells)-1] == "" {
@@ -236,8 +237,8 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 		if len(cells) == l.columns-1 && len(cells) > 1 {
 			cells = l.lackingOne(cells)
 		}
-		if d := l.dashColumn(); d > 0 {
-			cells = l.lackingEnd(cells, d)
+		if dash > 0 {
+			cells = l.lackingEnd(cells, dash)
 		}
 		if len(cells) == l.columns {
 			return cells, true

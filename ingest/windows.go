@@ -65,26 +65,36 @@ func (r Reading) extent() (first, last int64) {
 // readWindows reads a file once for each window, and takes in each only the lines of
 // its time: a probe that was moved in May is read as what it was before, and as what
 // it is since.
-func readWindows(ctx context.Context, src Source, a Answers, o Options, windows []window, to sink) (r Reading, err error) {
-	pile := &pile{to: to}
-	defer func() { err = errors.Join(err, pile.close()) }()
-	var list []Reading
+func readWindows(ctx context.Context, src Source, a Answers, o Options, windows []window, to sink) (Reading, error) {
+	var passes []Answers
 	for _, w := range windows {
 		a.window = w
+		passes = append(passes, a)
+	}
+	why := Evidence{"register", fmt.Sprintf("other rows hold from some time on: it was read in %d stretches, each under its own", len(windows))}
+	r, _, err := readPasses(ctx, src, passes, o, to, why)
+	return r, err
+}
+
+// readPasses reads a file once under each of several answers, which take of it what the
+// others leave. It gives the reading that is joined, and what it was joined of.
+func readPasses(ctx context.Context, src Source, passes []Answers, o Options, to sink, why Evidence) (r Reading, list []Reading, err error) {
+	pile := &pile{to: to}
+	defer func() { err = errors.Join(err, pile.close()) }()
+	for _, a := range passes {
 		one, err := readTable(ctx, src, a, o, pile)
 		if err != nil {
-			return Reading{}, err
+			return Reading{}, nil, err
 		}
 		if err := pile.next(); err != nil {
-			return Reading{}, err
+			return Reading{}, nil, err
 		}
 		list = append(list, one)
 	}
-	why := Evidence{"register", fmt.Sprintf("other rows hold from some time on: it was read in %d stretches, each under its own", len(list))}
 	if r, err = joinPasses(list, pile, why); err != nil {
-		return Reading{}, err
+		return Reading{}, nil, err
 	}
-	return r, pile.give()
+	return r, list, pile.give()
 }
 
 // joinPasses makes one reading of several of the same lines, each of which counted all.
