@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -54,34 +53,17 @@ func TestADiskThatTakesNothingMore(t *testing.T) {
 	}
 }
 
-// A replacer replaces an upload when it is opened for the second time: it was hashed, and is
-// looked at or read.
-type replacer struct {
-	store.Store
-	mu    sync.Mutex
-	name  string
-	left  int
-	write func()
-}
-
-func (r *replacer) note(name string) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if name == r.name {
-		if r.left--; r.left == 0 {
-			r.write()
+// opening runs something when a name is opened for the given time: the first time it is
+// hashed, then looked at and read.
+func opening(s store.Store, name string, times int, do func()) store.Store {
+	return &openedStore{Store: s, opened: func(opened string) {
+		if opened != name {
+			return
 		}
-	}
-}
-
-func (r *replacer) Open(ctx context.Context, name string) (io.ReadCloser, error) {
-	r.note(name)
-	return r.Store.Open(ctx, name)
-}
-
-func (r *replacer) ReaderAt(ctx context.Context, name string) (store.ReaderAtCloser, int64, error) {
-	r.note(name)
-	return r.Store.ReaderAt(ctx, name)
+		if times--; times == 0 {
+			do()
+		}
+	}}
 }
 
 func TestAnUploadThatIsReplacedWhileItIsRead(t *testing.T) {
@@ -95,7 +77,7 @@ func TestAnUploadThatIsReplacedWhileItIsRead(t *testing.T) {
 		folder := newFleet(t, allUploads()...)
 		put(t, folder, map[string]string{name: old})
 		_, err := night(t, folder, func(s store.Store) store.Store {
-			return &replacer{Store: s, name: name, left: opened, write: func() { put(t, folder, map[string]string{name: later}) }}
+			return opening(s, name, opened, func() { put(t, folder, map[string]string{name: later}) })
 		})
 		if err != nil {
 			t.Errorf("replaced at look %d: %v", opened, err)

@@ -4,15 +4,12 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"fmt"
-	"io"
 	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -20,32 +17,12 @@ import (
 	"rimelog/pipeline/store"
 )
 
-// An opener counts what is read of a workspace.
-type opener struct {
-	store.Store
-	mu    sync.Mutex
-	opens map[string]int
-}
-
-func (o *opener) note(name string) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.opens[name]++
-}
-
-func (o *opener) Open(ctx context.Context, name string) (io.ReadCloser, error) {
-	o.note(name)
-	return o.Store.Open(ctx, name)
-}
-
-func (o *opener) ReaderAt(ctx context.Context, name string) (store.ReaderAtCloser, int64, error) {
-	o.note(name)
-	return o.Store.ReaderAt(ctx, name)
-}
+// opens is how often each name of a workspace was opened.
+type opens map[string]int
 
 // count counts what a night reads whose name has a prefix and a suffix.
-func (o *opener) count(prefix, suffix string) (n int) {
-	for name, times := range o.opens {
+func (o opens) count(prefix, suffix string) (n int) {
+	for name, times := range o {
 		if strings.HasPrefix(name, prefix) && strings.HasSuffix(name, suffix) {
 			n += times
 		}
@@ -69,16 +46,19 @@ func TestANightDecodesWhatIsNew(t *testing.T) {
 		mustRun(t, folder)
 	}
 	put(t, folder, map[string]string{"uploads/S-0000/new.csv": visitLog(time.Date(2025, months, 9, 9, 0, 0, 0, time.UTC), 60, 5)})
-	count := &opener{opens: map[string]int{}}
-	if _, err := night(t, folder, func(st store.Store) store.Store { count.Store = st; return count }); err != nil {
+	seen := opens{}
+	watch := func(s store.Store) store.Store {
+		return &openedStore{Store: s, opened: func(name string) { seen[name]++ }}
+	}
+	if _, err := night(t, folder, watch); err != nil {
 		t.Fatal(err)
 	}
-	facts := count.count("dataset/ledger/uploads/", "/facts.json")
-	entries := count.count("dataset/ledger/uploads/", ".json") - facts
+	facts := seen.count("dataset/ledger/uploads/", "/facts.json")
+	entries := seen.count("dataset/ledger/uploads/", ".json") - facts
 	if facts > 2 || entries != 1 {
 		t.Errorf("one new upload of 11: %d times facts and %d times entries were read", facts, entries)
 	}
-	for name := range count.opens {
+	for name := range seen {
 		if old := strings.HasPrefix(name, "dataset/ledger/systems/") && name < "dataset/ledger/systems/S-0000/000009.json"; old {
 			t.Errorf("%s was read, which is older than the two before", name)
 		}
