@@ -228,19 +228,16 @@ func findingItem(x table.Finding, c Change) Item {
 	return i
 }
 
-// columnWords writes the column of a feature as words.
-var columnWords = strings.NewReplacer("_td", " temperature difference", "_", " ")
-
 // moved is what a finding's visits showed, or how far its feature moved.
 func moved(x table.Finding) string {
-	feature := columnWords.Replace(strings.TrimSuffix(x.Feature, "_k"))
+	feature, unit := drift.Words(x.Feature), drift.MeasuredIn(x.Feature)
 	switch {
 	case x.Observed != "":
 		return x.Observed
 	case math.IsNaN(x.SizeLo) || math.IsNaN(x.SizeHi):
-		return fmt.Sprintf("%s %+.1f K (its interval is open)", feature, x.Size)
+		return fmt.Sprintf("%s %+.1f %s (its interval is open)", feature, x.Size, unit)
 	}
-	return fmt.Sprintf("%s %+.1f K (%+.1f to %+.1f)", feature, x.Size, x.SizeLo, x.SizeHi)
+	return fmt.Sprintf("%s %+.1f %s (%+.1f to %+.1f)", feature, x.Size, unit, x.SizeLo, x.SizeHi)
 }
 
 // checks are those due by the end of the month and those never done, each told once a

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/drift"
 	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
@@ -224,6 +225,10 @@ func TestWhatMoved(t *testing.T) {
 	x := finding("A-1/x", "open", 3, math.NaN())
 	x.Feature = "condenser_td_k"
 	if got, want := findingItem(x, New).Detail, "condenser temperature difference +3.0 K (its interval is open), suspected since about 2025-02-01"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	x.Feature, x.Size, x.SizeLo, x.SizeHi = drift.Level, -20.4, -24, -16.8 // of what a receiver holds, no kelvins
+	if got, want := findingItem(x, New).Detail, "receiver level -20.4 % (-24.0 to -16.8), suspected since about 2025-02-01"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

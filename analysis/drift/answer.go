@@ -207,7 +207,7 @@ func (w *walk) reopen(f *course, p pattern, c table.Cause, d decision) {
 	case d.on.Sub(a.Time) < w.options.Memory && further < p.least(c.Feature):
 		return
 	}
-	why := fmt.Sprintf("open again on %s: %+.1f %s since the answer", day(d.on), c.Size-f.answeredSize, measuredIn(c.Feature))
+	why := fmt.Sprintf("open again on %s: %+.1f %s since the answer", day(d.on), c.Size-f.answeredSize, MeasuredIn(c.Feature))
 	f.State, f.Reason = Open, ""
 	f.notes = append(f.notes, why)
 	f.Evidence = withNote(f.Evidence, why)

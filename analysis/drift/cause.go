@@ -217,7 +217,7 @@ func (d diagnosis) others(c candidate, carrier string) string {
 	for _, g := range order {
 		if _, ok := d.tracks[g]; !ok {
 			if g != Efficiency && g != Level {
-				out = append(out, words(g)+" "+NotJudged)
+				out = append(out, Words(g)+" "+NotJudged)
 			}
 			continue
 		}
@@ -231,7 +231,7 @@ func (d diagnosis) others(c candidate, carrier string) string {
 
 // movement is how a gauge moved, in words.
 func movement(g string, r reading) string {
-	unit, name, verdict := measuredIn(g), words(g), Noise
+	unit, name, verdict := MeasuredIn(g), Words(g), Noise
 	if g == Efficiency {
 		unit, name = "points", "isentropic efficiency"
 	}

@@ -178,8 +178,8 @@ func features() []feature {
 	}
 }
 
-// words names a feature in a sentence.
-func words(column string) string {
+// Words names a feature in a sentence, by its column in visits.
+func Words(column string) string {
 	for _, f := range features() {
 		if f.column == column {
 			return f.words

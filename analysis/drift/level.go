@@ -69,8 +69,8 @@ func levelled(list []fault) []fault {
 // full about a fifth of what it holds.
 const levelEffect = 8.0
 
-// measuredIn is a feature's unit.
-func measuredIn(feature string) string {
+// MeasuredIn is the unit of a feature, by its column in visits, and of its changes.
+func MeasuredIn(feature string) string {
 	if feature == Level {
 		return "%"
 	}

@@ -171,13 +171,13 @@ func (p pattern) stands(c table.Cause) bool { return c.Odds >= 0 }
 // evidence is what moved, by how much, over which visits, and what did not.
 func (p pattern) evidence(c table.Cause) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s %s by %.1f %s%s since %s, over %d visits from %s to %s", capital(words(c.Feature)), moved(c.Size), math.Abs(c.Size), measuredIn(c.Feature), interval(c.SizeLo, c.SizeHi), day(c.Suspected), c.Visits, day(c.Since), day(c.DecidedOn))
+	fmt.Fprintf(&b, "%s %s by %.1f %s%s since %s, over %d visits from %s to %s", capital(Words(c.Feature)), moved(c.Size), math.Abs(c.Size), MeasuredIn(c.Feature), interval(c.SizeLo, c.SizeHi), day(c.Suspected), c.Visits, day(c.Since), day(c.DecidedOn))
 	if c.Sudden {
 		b.WriteString(", " + suddenly)
 	} else {
-		fmt.Fprintf(&b, ": %+.1f %s a year%s", c.PerYear, measuredIn(c.Feature), interval(c.PerYearLo, c.PerYearHi))
+		fmt.Fprintf(&b, ": %+.1f %s a year%s", c.PerYear, MeasuredIn(c.Feature), interval(c.PerYearLo, c.PerYearHi))
 	}
-	fmt.Fprintf(&b, "; outdoor temperature, load and instruments are taken out, visits scatter by %.1f %s. %s.", c.Noise, measuredIn(c.Feature), capital(c.Others))
+	fmt.Fprintf(&b, "; outdoor temperature, load and instruments are taken out, visits scatter by %.1f %s. %s.", c.Noise, MeasuredIn(c.Feature), capital(c.Others))
 	if !math.IsNaN(c.Lost) {
 		by := "generic estimate: no weighed addition calibrates it"
 		if c.CalibratedBy > 0 {
@@ -233,7 +233,7 @@ func limitsOf(s register.System, p pattern, c table.Cause, d decision) []string 
 			break // it stands for itself
 		}
 		if t := d.trends[need]; t.Verdict == NotJudged {
-			out = append(out, words(need)+" could not be judged: "+t.Note)
+			out = append(out, Words(need)+" could not be judged: "+t.Note)
 		}
 	}
 	if t := d.trends[c.Feature]; t.Note != "" && t.Verdict != NotJudged {

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -46,19 +47,19 @@ func (f Fleet) across() (out []acrossRow) {
 	for _, s := range f.Across.Steps {
 		switch s.Verdict {
 		case drift.StepMissing:
-			add(s.System, l.Text("%s kg booked on %s do not show in subcooling (%s): %s", l.Number(s.KG, 2), l.Day(s.On, f.AsOf.Location()), l.Change(s.Step, 1), l.Prose(s.Note)))
+			add(s.System, l.Text("%s kg booked on %s do not show in subcooling (%s): %s", l.Number(s.KG, 2), l.Day(s.On, f.AsOf.Location()), l.Change(say.Difference, s.Step, 1), l.Prose(s.Note)))
 		case drift.StepUnrecorded:
-			add(s.System, l.Text("possible unrecorded addition before %s (%s): %s", l.Day(s.On, f.AsOf.Location()), l.Change(s.Step, 1), l.Prose(s.Note)))
+			add(s.System, l.Text("possible unrecorded addition before %s (%s): %s", l.Day(s.On, f.AsOf.Location()), l.Change(say.Difference, s.Step, 1), l.Prose(s.Note)))
 		}
 	}
 	for _, c := range f.Across.Peers {
 		if c.Odd {
-			add(c.System, l.Text("the odd one out of %s of its model: %s %s from the others", l.Count(int(c.Systems), "system"), l.Lower(featureName(l, c.Feature)), l.Change(c.Apart, 1)))
+			add(c.System, l.Text("the odd one out of %s of its model: %s %s from the others", l.Count(int(c.Systems), "system"), l.Lower(featureName(l, c.Feature)), l.Change(say.Difference, c.Apart, 1)))
 		}
 	}
 	for _, i := range f.Across.Instruments {
 		if i.Doubtful {
-			out = append(out, acrossRow{Who: i.Serial, What: l.Text("this instrument shows %s %s beside others at %s: have it calibrated", l.Lower(featureName(l, i.Feature)), l.Change(i.Offset, 1), l.Count(int(i.Systems), "system"))})
+			out = append(out, acrossRow{Who: i.Serial, What: l.Text("this instrument shows %s %s beside others at %s: have it calibrated", l.Lower(featureName(l, i.Feature)), l.Change(say.Difference, i.Offset, 1), l.Count(int(i.Systems), "system"))})
 		}
 	}
 	for _, c := range f.Across.Coverage {

@@ -201,8 +201,8 @@ func (s System) about(c chart.Course, t table.Trend) string {
 		text += " " + s.say.Text("As measured: nothing is taken out for the %s.", c.Medium.Quantity())
 	}
 	if c.Line != nil {
-		text += " " + s.say.Text("Slope %s a year (%s); p\u00a0%s.", s.say.Change(t.PerYear, 1),
-			s.say.ChangeBetween(t.Lo, t.Hi, 1, ""), probability(s.say, t.Significance))
+		text += " " + s.say.Text("Slope %s a year (%s); p\u00a0%s.", s.say.Change(say.Difference, t.PerYear, 1),
+			s.say.ChangeBetween(say.Difference, t.Lo, t.Hi, 1, ""), probability(s.say, t.Significance))
 	}
 	return strings.TrimSpace(text + " " + s.prose(t.Note))
 }
@@ -239,5 +239,5 @@ func (s System) outdoorFinding(f feature) string {
 		return s.say.Text("At equal %s, %s is where it was on %s, within noise.", equal, s.say.Lower(s.say.Text(f.name)), s.say.Day(t.Since, s.Zone()))
 	}
 	return s.say.Text("At equal %s, %s is %s from where it was on %s.", equal, s.say.Lower(s.say.Text(f.name)),
-		around(s.say, t.Change, t.ChangeLo, t.ChangeHi), s.say.Day(t.Since, s.Zone()))
+		around(s.say, f.column, t.Change, t.ChangeLo, t.ChangeHi), s.say.Day(t.Since, s.Zone()))
 }

@@ -70,7 +70,7 @@ func (s System) hold(r *readingRow, f feature, visit table.Visit, scale float64)
 	}
 	b, level, _ := s.expected(f, visit)
 	r.Usual = s.say.Uncertain(say.Difference, level, (hi-lo)/4, 1)
-	r.Change, r.Interval, r.Wire = s.say.Change(off, 1), s.say.ChangeBetween(lo, hi, 1, ""), wire(off, lo, hi, scale)
+	r.Change, r.Interval, r.Wire = s.say.Change(say.Difference, off, 1), s.say.ChangeBetween(say.Difference, lo, hi, 1, ""), wire(off, lo, hi, scale)
 	r.Visits = s.say.Count(int(b.Visits), "visit")
 	verdict, like := say.Text("Not as expected from its own visits and from %s. %s"), say.Text("systems like it")
 	if lo <= 0 && hi >= 0 {

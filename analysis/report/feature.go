@@ -41,6 +41,28 @@ func featureName(l say.Locale, column string) string {
 	return strings.ReplaceAll(column, "_", " ")
 }
 
+// A measure is what changes of a feature are written in.
+type measure struct {
+	of     say.Quantity
+	digits int
+}
+
+// measured is a feature's measure, by its column.
+func measured(column string) measure {
+	if column == drift.Level {
+		return measure{say.Share, 0}
+	}
+	return measure{say.Difference, 1}
+}
+
+// change writes a change with its sign and unit.
+func (m measure) change(l say.Locale, v float64) string { return l.Change(m.of, v, m.digits) }
+
+// between writes the interval of a change, without its unit.
+func (m measure) between(l say.Locale, lo, hi float64) string {
+	return l.ChangeBetween(m.of, lo, hi, m.digits, "")
+}
+
 // seen are the features that some visit has a value of.
 func (s System) seen() (out []feature) {
 	for _, f := range features {

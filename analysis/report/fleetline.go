@@ -81,7 +81,7 @@ type move struct {
 
 func (s System) move() move {
 	for _, f := range s.open() {
-		if f.Observed == "" {
+		if f.Observed == "" && measured(f.Feature).of == say.Difference {
 			return move{f.Size, f.SizeLo, f.SizeHi, true}
 		}
 	}

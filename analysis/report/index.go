@@ -175,7 +175,7 @@ func (s System) openRow(r *row, scale float64) {
 		r.More = append(r.More, suspicion(s.say, x)+": "+s.say.Lower(moved(s.say, x)))
 	}
 	if f.Observed == "" {
-		r.size(s.say, f.Size, f.SizeLo, f.SizeHi, scale)
+		r.size(s.say, f.Feature, f.Size, f.SizeLo, f.SizeHi, scale)
 	}
 	r.Since, r.SinceKey = capital(since(s.say, f, s.Zone())), f.Suspected.UTC().Format("2006-01-02")
 	r.Next = nextCheck(s.say, f)
@@ -186,16 +186,20 @@ func (s System) calmRow(r *row, scale float64) {
 	if f, ok := s.leading(); ok {
 		t := s.latest()[f.column]
 		r.Detail = s.say.Text(f.name) + ", " + s.say.Count(int(t.Visits), "visit")
-		r.size(s.say, t.Change, t.ChangeLo, t.ChangeHi, scale)
+		r.size(s.say, f.column, t.Change, t.ChangeLo, t.ChangeHi, scale)
 		r.Since, r.SinceKey = s.say.Text("Compared since %s", s.say.Day(t.Since, s.Zone())), t.Since.UTC().Format("2006-01-02")
 	}
 }
 
-func (r *row) size(l say.Locale, size, lo, hi, scale float64) {
+// size writes how far a feature moved; on the wire, and in order of size, are those in K.
+func (r *row) size(l say.Locale, feature string, size, lo, hi, scale float64) {
 	if math.IsNaN(size) {
 		return
 	}
-	r.Size, r.Interval = l.Change(size, 1), l.ChangeBetween(lo, hi, 1, "")
+	m := measured(feature)
+	if r.Size, r.Interval = m.change(l, size), m.between(l, lo, hi); m.of != say.Difference {
+		return
+	}
 	r.SizeKey = fmt.Sprintf("%.3f", -math.Abs(size)) // the largest change first, either way
 	r.Wire = wire(size, lo, hi, scale)
 }
@@ -204,7 +208,9 @@ func fleetScale(l say.Locale, systems []System) float64 {
 	var values []float64
 	for _, s := range systems {
 		for _, f := range s.open() {
-			values = append(values, f.SizeLo, f.SizeHi)
+			if measured(f.Feature).of == say.Difference {
+				values = append(values, f.SizeLo, f.SizeHi)
+			}
 		}
 	}
 	return wireScale(l, values...)

@@ -28,18 +28,16 @@ func moved(l say.Locale, f table.Finding) string {
 	if f.Observed != "" {
 		return capital(say.Minus(l.Prose(f.Observed)))
 	}
-	if f.Feature == drift.Level {
-		return l.Text("Receiver level") + " " + l.With(l.Signed(f.Size, 0), "%") + " (" + l.Interval(f.SizeLo, f.SizeHi, 0, "%") + ")"
-	}
-	return featureName(l, f.Feature) + " " + around(l, f.Size, f.SizeLo, f.SizeHi)
+	return featureName(l, f.Feature) + " " + around(l, f.Feature, f.Size, f.SizeLo, f.SizeHi)
 }
 
-// around writes a change with its interval.
-func around(l say.Locale, size, lo, hi float64) string {
+// around writes a feature's change with its interval.
+func around(l say.Locale, feature string, size, lo, hi float64) string {
+	m := measured(feature)
 	if math.IsNaN(lo) || math.IsNaN(hi) {
-		return l.Text("%s (its interval is open)", l.Change(size, 1))
+		return l.Text("%s (its interval is open)", m.change(l, size))
 	}
-	return l.Change(size, 1) + " (" + l.ChangeBetween(lo, hi, 1, l.Unit(say.Difference)) + ")"
+	return m.change(l, size) + " (" + l.With(m.between(l, lo, hi), l.Unit(m.of)) + ")"
 }
 
 // since is the day a finding goes back to.
@@ -65,7 +63,7 @@ func nextCheck(l say.Locale, f table.Finding) string {
 
 // course is what a judged trend shows, as a sentence.
 func course(l say.Locale, t table.Trend, name string, zone *time.Location) string {
-	text := l.Text("%s %s: %s over %s since %s", name, verb(l, t), around(l, t.Change, t.ChangeLo, t.ChangeHi),
+	text := l.Text("%s %s: %s over %s since %s", name, verb(l, t), around(l, t.Feature, t.Change, t.ChangeLo, t.ChangeHi),
 		l.Count(int(t.Visits), "visit"), l.Day(t.Since, zone))
 	if t.Verdict == drift.Noise && leans(t) {
 		text += "; " + chance(l, t)

@@ -201,7 +201,7 @@ func (s System) isNormal(y stay) answer {
 		case t.Verdict == drift.Noise:
 			still = append(still, s.say.Lower(s.say.Text(f.name)))
 		case head == "":
-			head = s.say.Text("%s moved by %s", s.say.Text(f.name), around(s.say, t.Change, t.ChangeLo, t.ChangeHi))
+			head = s.say.Text("%s moved by %s", s.say.Text(f.name), around(s.say, f.column, t.Change, t.ChangeLo, t.ChangeHi))
 		default:
 			also = append(also, s.say.Lower(s.say.Text(f.name)))
 		}

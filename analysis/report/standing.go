@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/say"
 	"rimelog/pipeline/table"
 )
 
@@ -66,7 +67,7 @@ func (s System) calm() string {
 		}
 		visits = max(visits, t.Visits)
 		if t.Verdict != drift.Noise || leans(t) {
-			moving = append(moving, s.say.Text("%s %s (%s)", s.say.Lower(s.say.Text(f.name)), verb(s.say, t), s.say.Change(t.Change, 1)))
+			moving = append(moving, s.say.Text("%s %s (%s)", s.say.Lower(s.say.Text(f.name)), verb(s.say, t), s.say.Change(say.Difference, t.Change, 1)))
 		}
 	}
 	if len(moving) == 0 {

@@ -177,10 +177,10 @@ func (s System) finding(f table.Finding) findingView {
 		v.Moved = moved(s.say, f)
 	}
 	if !math.IsNaN(f.RaisedSize) && f.Observed == "" {
-		v.Raised = s.say.Text("%s, at that time %s", v.Raised, s.say.Change(f.RaisedSize, 1))
+		v.Raised = s.say.Text("%s, at that time %s", v.Raised, measured(f.Feature).change(s.say, f.RaisedSize))
 	}
-	if !math.IsNaN(f.PerYear) {
-		v.Rate = s.say.Text("%s a year (%s), %s", s.say.Change(f.PerYear, 1), s.say.ChangeBetween(f.PerYearLo, f.PerYearHi, 1, ""), s.say.Count(int(f.Visits), "visit"))
+	if m := measured(f.Feature); !math.IsNaN(f.PerYear) {
+		v.Rate = s.say.Text("%s a year (%s), %s", m.change(s.say, f.PerYear), m.between(s.say, f.PerYearLo, f.PerYearHi), s.say.Count(int(f.Visits), "visit"))
 	}
 	v.NextCheck += s.settles(f)
 	v.Rate += s.meets(f)
@@ -257,7 +257,7 @@ func (s System) reading(f feature, t table.Trend, visit table.Visit, latest stri
 		return r
 	}
 	r.Moves, r.Visits = t.Verdict != drift.Noise, s.say.Count(int(t.Visits), "visit")
-	r.Change, r.Interval = s.say.Change(t.Change, 1), s.say.ChangeBetween(t.ChangeLo, t.ChangeHi, 1, "")
+	r.Change, r.Interval = s.say.Change(say.Difference, t.Change, 1), s.say.ChangeBetween(say.Difference, t.ChangeLo, t.ChangeHi, 1, "")
 	r.Wire = wire(t.Change, t.ChangeLo, t.ChangeHi, scale)
 	// What this machine read at its reference, at the medium's temperature of the latest reading.
 	usual := t.Level - t.Change

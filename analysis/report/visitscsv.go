@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -54,8 +55,12 @@ func checkCells(checks []checkRow) (out []string) {
 }
 
 func (c call) row(l say.Locale, f table.Finding, site, also, checks, area, nearby string) []string {
-	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(l, f)), cell(featureName(l, f.Feature)),
-		l.Plain(say.Difference, f.Size, 2), l.Plain(say.Difference, f.SizeLo, 2), l.Plain(say.Difference, f.SizeHi, 2), date(f.Suspected), cell(nextCheck(l, f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks), cell(area), cell(nearby)}
+	feature, size, lo, hi := featureName(l, f.Feature), f.Size, f.SizeLo, f.SizeHi
+	if measured(f.Feature).of != say.Difference { // no column is of its unit
+		feature, size, lo, hi = moved(l, f), math.NaN(), math.NaN(), math.NaN()
+	}
+	return []string{strconv.FormatInt(f.Rank, 10), cell(site), cell(c.ID), cell(c.Title), cell(c.Refrigerant), cell(suspicion(l, f)), cell(feature),
+		l.Plain(say.Difference, size, 2), l.Plain(say.Difference, lo, 2), l.Plain(say.Difference, hi, 2), date(f.Suspected), cell(nextCheck(l, f)), cell(strings.Join(c.Take, "; ")), cell(c.Caution), cell(also), cell(checks), cell(area), cell(nearby)}
 }
 
 // cell is text that no spreadsheet takes for a formula.

@@ -27,6 +27,7 @@ const (
 	Mass                        // kg
 	Enthalpy                    // kJ/kg
 	Altitude                    // m
+	Share                       // %
 	Pure                        // a number without a unit
 )
 
@@ -77,9 +78,9 @@ func (l Locale) Unit(q Quantity) string {
 		return l.pressureUnit()
 	}
 	if l.units.InchPound {
-		return [...]string{Temperature: "°F", Difference: "°F", Heat: "Btu/h", Electric: "kW", Mass: "lb", Enthalpy: "Btu/lb", Altitude: "ft", Pure: ""}[q]
+		return [...]string{Temperature: "°F", Difference: "°F", Heat: "Btu/h", Electric: "kW", Mass: "lb", Enthalpy: "Btu/lb", Altitude: "ft", Share: "%", Pure: ""}[q]
 	}
-	return [...]string{Temperature: "°C", Difference: "K", Heat: "kW", Electric: "kW", Mass: "kg", Enthalpy: "kJ/kg", Altitude: "m", Pure: ""}[q]
+	return [...]string{Temperature: "°C", Difference: "K", Heat: "kW", Electric: "kW", Mass: "kg", Enthalpy: "kJ/kg", Altitude: "m", Share: "%", Pure: ""}[q]
 }
 
 func (l Locale) pressureUnit() string {
@@ -99,9 +100,10 @@ func (l Locale) Figure(q Quantity, v float64, digits int) string {
 	return l.With(l.Number(l.In(q, v), digits), l.Unit(q))
 }
 
-// Change writes a change of a difference in the reader's unit, with its sign.
-func (l Locale) Change(k float64, digits int) string {
-	return l.With(l.Signed(l.In(Difference, k), digits), l.Unit(Difference))
+// Change writes a change in the reader's unit, with its sign; one of a temperature is a
+// Difference.
+func (l Locale) Change(q Quantity, v float64, digits int) string {
+	return l.With(l.Signed(l.In(q, v), digits), l.Unit(q))
 }
 
 // Shift writes a change of a difference with its sign and its expanded uncertainty, twice
@@ -112,8 +114,8 @@ func (l Locale) Shift(k, u float64) string {
 
 // ChangeBetween writes the interval of a change, in the reader's unit; without the unit
 // where that stands beside it.
-func (l Locale) ChangeBetween(lo, hi float64, digits int, unit string) string {
-	return l.Interval(l.In(Difference, lo), l.In(Difference, hi), digits, unit)
+func (l Locale) ChangeBetween(q Quantity, lo, hi float64, digits int, unit string) string {
+	return l.Interval(l.In(q, lo), l.In(q, hi), digits, unit)
 }
 
 func (u Units) air() float64 {
@@ -139,7 +141,7 @@ var (
 	inchPound = [...]way{
 		Temperature: wayTo(units.Parse("°F")), Difference: wayTo(units.ParseDifference("°F")), Pressure: wayTo(units.Parse("psi")),
 		Heat: wayTo(units.Parse("Btu/h")), Electric: {mul: 1}, Mass: wayTo(units.Parse("lb")),
-		Enthalpy: {mul: 1 / kJPerKgOfBtuPerLb}, Altitude: {mul: 1 / metresPerFoot}, Pure: {mul: 1},
+		Enthalpy: {mul: 1 / kJPerKgOfBtuPerLb}, Altitude: {mul: 1 / metresPerFoot}, Share: {mul: 1}, Pure: {mul: 1},
 	}
 	seaLevel, _ = units.SeaLevel().Float64()
 )

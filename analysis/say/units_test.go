@@ -55,8 +55,8 @@ func TestGaugePressures(t *testing.T) {
 func TestChangesInInchPound(t *testing.T) {
 	l := Locale{units: Units{InchPound: true}}
 	for _, c := range []struct{ got, want string }{
-		{l.Change(-2.5, 1), "\u22124.5 °F"},
-		{l.ChangeBetween(-5, -1, 1, "°F"), "\u22129.0 to \u22121.8 °F"},
+		{l.Change(Difference, -2.5, 1), "\u22124.5 °F"},
+		{l.ChangeBetween(Difference, -5, -1, 1, "°F"), "\u22129.0 to \u22121.8 °F"},
 		{l.Uncertain(Difference, 5, 0.5, 1), "9.0 ± 1.8 °F"},
 		{l.Uncertain(Temperature, 20, 0.5, 1), "68.0 ± 1.8 °F"},
 		{l.Shift(1, 0.5), "+1.8 ± 1.8 °F"},

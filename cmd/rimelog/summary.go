@@ -179,8 +179,8 @@ func printFindings(out *console, open []table.Finding) {
 				f.Rank, f.System, f.Site, f.Kind, f.Observed, f.Suspected.Format("Jan 2006"), f.NextCheck)
 			continue
 		}
-		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %+.1f K (%+.1f to %+.1f) since %s\n",
-			f.Rank, f.System, f.Site, f.Kind, f.Size, f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
+		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %s %+.1f %s (%+.1f to %+.1f) since %s\n",
+			f.Rank, f.System, f.Site, f.Kind, drift.Words(f.Feature), f.Size, drift.MeasuredIn(f.Feature), f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
 		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
 	}
 }
