@@ -89,6 +89,9 @@ func (f Fleet) qualityLede() string {
 	if count[table.UploadInPart] == 0 {
 		return f.say.Text("%s of %s are used, %s are not.", n(table.UploadUsed), f.say.Count(len(f.Verdicts), "upload"), n(table.UploadUnused))
 	}
+	if count[table.UploadUnused] == 1 {
+		return f.say.Text("%s of %s are used, %s in part, one is not.", n(table.UploadUsed), f.say.Count(len(f.Verdicts), "upload"), n(table.UploadInPart))
+	}
 	return f.say.Text("%s of %s are used, %s in part, %s are not.", n(table.UploadUsed), f.say.Count(len(f.Verdicts), "upload"), n(table.UploadInPart), n(table.UploadUnused))
 }
 
