@@ -13,13 +13,13 @@ import (
 func hunter(t *testing.T, v visit) *trace {
 	t.Helper()
 	mix := DemoMix()
-	sky, err := newWeather(climates[0], time.Date(2023, 4, 3, 0, 0, 0, 0, time.UTC), 365, chance(1, "sky"))
+	sky, err := newWeather(climates[0], mix.Weather.Persistence, time.Date(2023, 4, 3, 0, 0, 0, 0, time.UTC), 365, chance(1, "sky"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	k := recipes[7]
 	k.refrigerants, k.expansion = []string{"R134a"}, []register.Expansion{register.Thermostatic}
-	m, err := drawMachine(chance(2, "hunter"), k, sites[0], sky, "LAB-GH1", fluidTables{}, &mix)
+	m, err := drawMachine(chance(2, "hunter"), chance(2, "controls"), k, sites[0], sky, "LAB-GH1", fluidTables{}, &mix)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -53,3 +53,47 @@ func TestEffectsOfFaults(t *testing.T) {
 		}
 	}
 }
+
+// Foreign gas shows at standstill: the condenser's pressure lies above saturation at the
+// temperature of what is around it, by the gas's own pressure there (Dalton's law; the
+// check of the trade, common practice). Without gas there is no excess.
+func TestForeignGasShowsAtStandstill(t *testing.T) {
+	for _, kpa := range []float64{0, 200} {
+		mix := DefaultMix()
+		mix.Faults = Faults{ForeignGas: Trouble{Share: 1, Sudden: Range{kpa / 1000, kpa / 1000}}}
+		mix.Changes = Changes{}
+		f, err := newFleet(Options{Seed: 3, Systems: 18, Years: 0.3, Logging: ByVisits, Mix: &mix}.withDefaults())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range f.machines {
+			at := f.options.Start.AddDate(0, 1, 0)
+			x := m.rest(0, m.conditions(at, 0), at, m.weather.outdoor(at))
+			excess := x[dischargePressure] - m.fluid(at).Pressure(x[liquidTemp])
+			if excess < 0.8*kpa || excess > 1.05*kpa+1e-9 {
+				t.Errorf("%s: %.1f kPa above saturation at standstill with gas of %.0f kPa", m.truth.ID, excess, kpa)
+			}
+		}
+	}
+}
+
+// Where faults come together, each system that has one has two at least.
+func TestFaultsComeTogether(t *testing.T) {
+	mix := DefaultMix()
+	mix.Faults.Together = 1
+	f, err := newFleet(Options{Seed: 3, Systems: 60, Years: 3, Logging: ByVisits, Mix: &mix}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range f.machines {
+		n := 0
+		for _, k := range mix.Faults.troubles() {
+			if f.lots()[k.name][i] {
+				n++
+			}
+		}
+		if n == 1 {
+			t.Errorf("system %d has one fault alone", i)
+		}
+	}
+}

@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 23
+const Version = 24
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {
@@ -31,7 +31,7 @@ func newFleet(o Options) (*fleet, error) {
 	skies := make([]*weather, len(climates))
 	for i, c := range climates {
 		var err error
-		if skies[i], err = newWeather(o.Mix.Weather.of(c), o.Start, days, chance(o.Seed, "weather", c.name)); err != nil {
+		if skies[i], err = newWeather(o.Mix.Weather.of(c), o.Mix.Weather.Persistence, o.Start, days, chance(o.Seed, "weather", c.name)); err != nil {
 			return nil, err
 		}
 	}
@@ -41,12 +41,12 @@ func newFleet(o Options) (*fleet, error) {
 		s := sites[i%len(sites)]
 		id := fmt.Sprintf("%s-%s%d", s.code, kinds[i].code, 1+i/len(sites))
 		r := chance(o.Seed, "system", i)
-		m, err := drawMachine(r, kinds[i], s, skies[s.climate], id, fluids, o.Mix)
+		m, err := drawMachine(r, chance(o.Seed, "controls", i), kinds[i], s, skies[s.climate], id, fluids, o.Mix)
 		if err != nil {
 			return nil, err
 		}
 		m.home = o.Mix.chooseKit(r, f.kits)
-		m.meter(chance(o.Seed, "meters", i), meters, i)
+		m.meter(chance(o.Seed, "meters", i), meters, i, o.Mix.Machines)
 		m.sense(chance(o.Seed, "signals", i), o.Mix)
 		f.machines = append(f.machines, m)
 	}
@@ -59,6 +59,7 @@ func (f *fleet) lots() map[string][]bool {
 	for _, t := range o.Mix.Faults.troubles() {
 		hit[t.name] = deal(chance(o.Seed, "who", t.name), t.Share, o.Systems)
 	}
+	o.Mix.Faults.join(hit, o.Seed, o.Systems)
 	c := o.Mix.Changes
 	for name, share := range map[string]float64{"setting": c.Setting, "part": c.Part, "flow": c.Flow, "retrofit": c.Retrofit, "set": c.Set, "own set": o.Mix.Visits.OwnSet} {
 		hit[name] = deal(chance(o.Seed, "who", name), share, o.Systems)
@@ -103,11 +104,11 @@ func (f *fleet) keep(i int, l *life) {
 	f.visits[l.m] = l.visits
 	if i < f.options.Permanent {
 		kind := stayers[i%len(stayers)]
-		kind.interval = f.options.Interval
 		if l.m.pockets {
 			kind.class = laboratory
 		}
 		l.m.fixed = f.fit(fmt.Sprintf("%s%d", kind.kit, i+1), kind)
+		l.m.fixed.interval = f.options.Interval
 		l.m.watched(chance(f.options.Seed, "watched", i), f.options)
 		f.visits[l.m] = append(l.visits, f.permanent(l.m)...)
 	}
@@ -129,6 +130,7 @@ func (f *fleet) outfit() {
 
 // fit draws a logger with its instruments.
 func (f *fleet) fit(name string, l logger) *kit {
+	l = f.options.Mix.differing(chance(f.options.Seed, "differing", name), l)
 	return newKit(chance(f.options.Seed, "kit", name), name, l, f.options.Mix.Sensors)
 }
 

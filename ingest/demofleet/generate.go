@@ -108,7 +108,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	if !v.cycling {
 		odd = g.fleet.options.Mix.Quirks.draw(chance(g.fleet.options.Seed, "quirks", i, n))
 	}
-	rec, err := newRecorder(m, *v, chance(g.fleet.options.Seed, "log", i, n), made, odd)
+	rec, err := newRecorder(m, *v, chance(g.fleet.options.Seed, "log", i, n), made, &g.fleet.options.Mix.Sizes, odd)
 	if err != nil {
 		return err
 	}

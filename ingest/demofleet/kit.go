@@ -19,6 +19,8 @@ type kit struct {
 	retired  time.Time // zero: in use to the end
 	heir     *kit      // what is used from then on
 	tails    float64   // share of clamps that sit badly
+	tailGain float64   // how many times larger the gain of such a clamp is
+	sun      Range     // how much the sun warms the outdoor probe at noon, K
 	lag      float64   // of clamped probes, s
 	rated    reading   // of meters that stay: what the machine takes and gives at its design point; 0 where they do not
 }
@@ -46,6 +48,9 @@ var (
 	simple     = class{"simple", 0.004, 0.5, 0.025, 0.0015, 0.12, 2500, 6000, 0.004, 0.015, 0.02}
 )
 
+// classes are all of them.
+var classes = []class{laboratory, fine, fair, simple}
+
 // scaled is the class as a mix has it.
 func (c class) scaled(x Sensors) class {
 	c.pressure *= x.Error
@@ -72,7 +77,7 @@ type sensor struct {
 // newKit draws the instruments of a kit.
 func newKit(r *rand.Rand, name string, l logger, x Sensors) *kit {
 	c := l.class.scaled(x)
-	k := &kit{name: name, dialect: l.dialect, class: c, interval: l.interval, tails: x.Tails, lag: x.Lag}
+	k := &kit{name: name, dialect: l.dialect, class: c, interval: l.interval, tails: x.Tails, tailGain: x.TailGain, sun: x.Sun, lag: x.Lag}
 	for q := range quantities {
 		s := sensor{serial: fmt.Sprintf("%s-%02d%02d", name, int(q)+1, r.IntN(90)+10)}
 		switch {
@@ -131,7 +136,7 @@ func (k *kit) on(t time.Time) *kit {
 
 // channels draws which quantities are logged at a visit: the five that matter
 // always, more or fewer of the others.
-func (k *kit) channels(r *rand.Rand, m *machine, sparse float64) []quantity {
+func (k *kit) channels(r *rand.Rand, m *machine, x Visits) []quantity {
 	list := []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp, outdoorTemp}
 	rest := []quantity{sourceIn, dischargeTemp, sourceOut, power}
 	if m.sinkMedium != outdoorAir {
@@ -144,9 +149,9 @@ func (k *kit) channels(r *rand.Rand, m *machine, sparse float64) []quantity {
 	for i := range m.warmer {
 		rest = append(rest, source2In+quantity(i))
 	}
-	keep := 0.85
-	if r.Float64() < sparse {
-		keep = 0.3
+	keep := x.Others
+	if r.Float64() < x.Sparse {
+		keep = x.SparseOf
 	}
 	for _, q := range rest {
 		if r.Float64() < keep || q == speed || q == sinkIn {
@@ -201,9 +206,6 @@ type set struct {
 	last     time.Time
 }
 
-// badContact is how many times larger the gain of a clamp is that sits badly.
-const badContact = 5
-
 // attach fits a kit to a system, when it is of some age.
 func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration) *set {
 	s := &set{kit: k, air: airPressure(altitude), rng: r, surround: surround, lag: k.lag * between(r, 0.5, 1.5)}
@@ -211,7 +213,7 @@ func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration
 		s.offset[q] = k.sensors[q].offset + k.sensors[q].perYear*float64(age)/float64(year)
 		s.contact[q] = k.sensors[q].contact * math.Abs(1+0.35*r.NormFloat64())
 		if r.Float64() < k.tails {
-			s.contact[q] *= badContact
+			s.contact[q] *= k.tailGain
 		}
 	}
 	return s

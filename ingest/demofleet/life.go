@@ -41,6 +41,19 @@ func (f Faults) troubles() []trouble {
 	}
 }
 
+// join gives systems that get a fault another one as well, of those that occur.
+func (f Faults) join(hit map[string][]bool, seed uint64, systems int) {
+	all := slices.DeleteFunc(f.troubles(), func(t trouble) bool { return t.Share == 0 })
+	for i := range systems {
+		has := func(t trouble) bool { return hit[t.name][i] }
+		more := slices.DeleteFunc(slices.Clone(all), has)
+		r := chance(seed, "together", i)
+		if len(more) > 0 && slices.ContainsFunc(all, has) && r.Float64() < f.Together {
+			hit[pick(r, more).name][i] = true
+		}
+	}
+}
+
 // deal chooses which of n systems get something, so that the share comes out as
 // exactly as n allows.
 func deal(r *rand.Rand, share float64, n int) []bool {
@@ -105,7 +118,7 @@ func (l *life) suffer(r *rand.Rand, t trouble) {
 	c := care{noticed: draw(r, t.Noticed)}
 	fortune := r.Float64()
 	c.called = r.Float64() < t.Called || l.alone
-	c.wait = time.Duration(between(r, 1, 10) * 24 * float64(time.Hour))
+	c.wait = time.Duration(draw(r, l.mix.Faults.Wait) * 24 * float64(time.Hour))
 	c.only = fortune >= t.Repaired
 	switch {
 	case t.fault == truth.Overcharge:

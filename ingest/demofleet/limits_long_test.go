@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"strings"
 	"testing"
+	"time"
 )
 
 // Whatever a mix may say by its limits makes a fleet: each parameter at both of its ends,
@@ -36,6 +38,47 @@ func TestEveryLimitMakesAFleet(t *testing.T) {
 			t.Errorf("everything at its %s: %v", name, err)
 		}
 	}
+}
+
+// No parameter is idle: in a fleet in which everything happens to half of the systems and
+// logs, one of its ends gives other bytes.
+func TestEveryParameterTells(t *testing.T) {
+	usual := eventful()
+	want := bytesOf(t, usual)
+	walk(reflect.ValueOf(usual), "", func(path string, f reflect.StructField, _ reflect.Value) {
+		lo, hi := limits(f)
+		for _, x := range []float64{hi, lo} {
+			changed := eventful()
+			setLimit(&changed, path, x)
+			if bytesOf(t, changed) != want {
+				return
+			}
+		}
+		t.Errorf("%s: the fleet is the same at both of its ends", path)
+	})
+}
+
+// eventful is a mix in which everything happens to half of the systems and logs.
+func eventful() Mix {
+	m := DefaultMix()
+	walk(reflect.ValueOf(&m).Elem(), "", func(path string, f reflect.StructField, v reflect.Value) {
+		lo, hi := limits(f)
+		if v.Kind() == reflect.Float64 && lo == 0 && hi == 1 && v.Float() < 0.5 && !strings.HasPrefix(path, "controls.") {
+			v.SetFloat(0.5)
+		}
+	})
+	for _, k := range mistakes {
+		m.Mistakes[k.id] = 0.2
+	}
+	m.Quirks = nil
+	m.Sensors.Ordinary, m.Sensors.Sun, m.Controls.StageShift = 0.5, Range{1, 2}, 2
+	return m
+}
+
+// bytesOf is the hash of a small fleet of a mix.
+func bytesOf(t *testing.T, m Mix) [32]byte {
+	t.Helper()
+	return generate(t, Options{Seed: 6, Systems: 27, Years: 1.5, Logging: Mixed, Permanent: 9, PermanentDays: 20, Interval: 10 * time.Minute, Mix: &m}).sum()
 }
 
 // setLimit sets a parameter, or both ends of it.

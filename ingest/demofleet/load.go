@@ -17,10 +17,8 @@ const (
 	coolingPerK   = 0.018 // for each K more
 	heatingAt15   = 0.15
 	heatingPerK   = 0.028 // for each K less
-	leastDuty     = 0.25  // share of the time that a thermostat lets the compressor run
-	mostDuty      = 0.95
-	heatingFrom   = 15.0 // °C
-	leastCapacity = 0.02 // of the design's
+	heatingFrom   = 15.0  // °C
+	leastCapacity = 0.02  // of the design's
 )
 
 // load is the heat that room or water asks for at a time, kW, whatever the state of the
@@ -28,9 +26,9 @@ const (
 func (m *machine) load(t time.Time) float64 {
 	out, run := m.weather.outdoor(t), m.modeAt(t)
 	if m.kind.Heats() || m.heats(t) {
-		return run.point.Heating * (heatingAt15 + heatingPerK*max(0, heatingFrom-out))
+		return m.busy * run.point.Heating * (heatingAt15 + heatingPerK*max(0, heatingFrom-out))
 	}
-	return run.point.Cooling * max(0, coolingAt10+coolingPerK*(out-10))
+	return m.busy * run.point.Cooling * max(0, coolingAt10+coolingPerK*(out-10))
 }
 
 // useful is what a point gives of what the machine is there for, kW.
@@ -50,7 +48,7 @@ func (t *trace) duty(at time.Time) float64 {
 }
 
 func (m *machine) duty(p plant.Point, at time.Time) float64 {
-	return min(mostDuty, max(leastDuty, m.load(at)/max(m.useful(p, at), leastCapacity*m.point.Cooling)))
+	return min(m.controls.Duty[1], max(m.controls.Duty[0], m.load(at)/max(m.useful(p, at), leastCapacity*m.point.Cooling)))
 }
 
 // days is what the record's days took and gave by the operating points and the load:
@@ -78,7 +76,7 @@ func (t *trace) spend(d *truth.EnergyDay, k knot, hours float64) {
 	if m.always {
 		run = 1
 	} else {
-		full = atPower(run)
+		full = m.atPower(run)
 	}
 	run *= t.m.betweenDefrosts()
 	d.Hours += hours
@@ -101,7 +99,7 @@ func (t *trace) spendWithout(k knot, p plant.Point) float64 {
 	duty, full := 1.0, 1.0 // of a pack's compressors as many run as before: what they do not carry is left undone
 	if !m.always {
 		duty = m.duty(p, k.at)
-		full = atPower(duty)
+		full = m.atPower(duty)
 	}
 	run, fans := duty*m.betweenDefrosts(), m.metered(p, true)-p.Input
 	return run*(full*p.Input+fans) + (1-run)*m.metered(plant.Point{}, false)
@@ -112,14 +110,14 @@ func (m *machine) betweenDefrosts() float64 {
 	if m.defrost == 0 {
 		return 1
 	}
-	return 1 - float64(defrostTime)/float64(m.defrost)
+	return 1 - float64(m.thaw)/float64(m.defrost)
 }
 
 // atPower is the share of the time it runs in which a cycling machine takes, and gives,
 // what it does at rest: it gets there some seconds after each start.
-func atPower(duty float64) float64 {
-	on := duty * usualCycle(duty).Seconds()
-	return 1 - (lag[power]-ease[power])/on
+func (m *machine) atPower(duty float64) float64 {
+	on := duty * m.usualCycle(duty).Seconds()
+	return 1 - m.controls.Settling*(lag[power]-ease[power])/on
 }
 
 // without is the point at a knot's conditions had the latest fault not been put right,

@@ -36,9 +36,13 @@ type machine struct {
 	sun           float64       // how much the sun warms the condenser's air at noon, K
 	doors         float64       // how much doors and people warm the room for some minutes, K
 	defrost       time.Duration // between defrosts; 0 if there are none
+	thaw          time.Duration // length of a defrost, by a clock, with the compressor off (electric heaters)
 	frost         float64       // share of the evaporator's air that frost has taken by then
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
+	controls      Controls      // that are set alike on all machines
+	busy          float64       // load over that which is usual
+	stages        Range         // means of a day from which the second stage and full capacity run, °C
 	metering
 	levelSensor
 	positioned bool // the position of its valve is logged
@@ -61,12 +65,9 @@ func (m *machine) reverse() {
 	}
 }
 
-// coldDay is the mean of a day below which rooms are heated, °C.
-const coldDay = 11.0
-
 // heats tells whether the machine runs reversed on the day of a time.
 func (m *machine) heats(t time.Time) bool {
-	return m.reversed != nil && m.weather.day(t.Truncate(24*time.Hour)) < coldDay
+	return m.reversed != nil && m.weather.day(t.Truncate(24*time.Hour)) < m.controls.HeatsBelow
 }
 
 // modeAt is how the machine runs on the day of a time.
@@ -97,19 +98,21 @@ func (c change) at(t time.Time, before float64) float64 {
 	return c.value
 }
 
-// drawMachine makes the n-th system of a site. The fluids are shared.
-func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables, mix *Mix) (*machine, error) {
+// drawMachine makes the n-th system of a site. The fluids are shared; controls are drawn
+// by themselves.
+func drawMachine(r, controls *rand.Rand, k recipe, s site, w *weather, id string, fluids fluidTables, mix *Mix) (*machine, error) {
 	x := &mix.Machines
-	m := &machine{recipe: k, site: s, weather: w}
+	m := &machine{recipe: k, site: s, weather: w, controls: mix.Controls, busy: mix.Weather.Load}
+	held := m.steer(controls)
 	refrigerant := k.refrigerants[mix.Fluids.pick(r, k.refrigerants)]
 	fluid, err := fluids.get(refrigerant)
 	if err != nil {
 		return nil, err
 	}
 	expansion := mix.chooseDevice(r, k)
-	d := m.sketch(r, fluid, expansion, x)
+	d := m.sketch(r, fluid, expansion, x, held)
 	if m.plant, m.point, m.design, err = d.Plant(); err != nil {
-		return nil, fmt.Errorf("%s: %w", id, err)
+		return nil, fmt.Errorf("mix: machines: %s, a %s, cannot be made: %w", id, k.noun, err)
 	}
 	m.sketched = d
 	if can := r.Float64() < x.Reversible; can && k.kind == register.AirConditioning {
@@ -122,7 +125,7 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 	m.doors = draw(r, x.Doors)
 	if every := draw(r, x.Defrost); k.evaporating < -3 && k.source == roomAir {
 		m.defrost = time.Duration(every * float64(time.Hour)).Truncate(time.Minute)
-		m.frost = draw(r, x.Frost)
+		m.frost, m.thaw = draw(r, x.Frost), minutes(x.DefrostFor)
 	}
 	m.noisePhase = between(r, 0, 2*math.Pi)
 	if expansion == register.Thermostatic {
@@ -139,24 +142,28 @@ func drawMachine(r *rand.Rand, k recipe, s site, w *weather, id string, fluids f
 }
 
 // sketch draws the design of a plant of the kind.
-func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *Machines) plant.Design {
+// held says whether head pressure is held up.
+func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *Machines, held bool) plant.Design {
 	k := m.recipe
 	about := func(v, spread float64) float64 { return v * (1 + x.Spread*between(r, -spread, spread)) }
 	size := x.Size * math.Exp(between(r, math.Log(k.cooling[0]), math.Log(k.cooling[1])))
-	source := between(r, k.setpoint[0], k.setpoint[1])
+	source := x.Setpoint + between(r, k.setpoint[0], k.setpoint[1])
 	shift := source - (k.setpoint[0]+k.setpoint[1])/2
 	d := plant.Design{
 		Fluid: f, Cooling: math.Round(size*10) / 10, Source: source, Sink: k.sink, Surround: 25,
 		Evaporating: k.evaporating + shift + draw(r, x.Evaporating), Condensing: k.condensing + draw(r, x.Condensing),
 		Superheat: k.superheat + draw(r, x.Superheat), Subcooling: k.subcooling + draw(r, x.Subcooling),
-		SourceNTU: about(k.sourceNTU, 0.1), SinkNTU: about(k.sinkNTU, 0.1),
+		SourceNTU: x.SourceNTU * about(k.sourceNTU, 0.1), SinkNTU: x.SinkNTU * about(k.sinkNTU, 0.1),
 		SuctionRise: draw(r, x.SuctionRise), LiquidDrop: draw(r, x.LiquidDrop),
 		Expansion: expansionOf(e), Opening: draw(r, x.Opening),
-		Isentropic: about(k.isentropic, 0.04), Falloff: 0.012, Clearance: draw(r, x.Clearance), HeatLoss: draw(r, x.HeatLoss),
+		Isentropic: x.Isentropic * about(k.isentropic, 0.04), Falloff: x.Falloff, Clearance: draw(r, x.Clearance), HeatLoss: draw(r, x.HeatLoss),
 		CondenserLitre: x.Volume * about(0.3, 0.25), EvaporatorLitre: x.Volume * about(k.evaporatorLitre, 0.2),
 		LiquidLineLitre: x.Volume * size * about(0.04, 0.4), SuctionLitre: x.Volume * size * about(0.2, 0.3),
 		SuctionLoss: draw(r, x.SuctionLoss), DischargeLoss: draw(r, x.DischargeLoss), Oil: draw(r, x.Oil),
-		Fan: m.fan(), Warmer: k.warmer,
+		Warmer: k.warmer,
+	}
+	if held {
+		d.Fan = m.fan()
 	}
 	// A blend's glide takes from the condenser's difference.
 	d.Subcooling = math.Min(d.Subcooling, 0.55*(d.Condensing-f.Glide(d.Condensing)/2-d.Sink))
@@ -173,23 +180,34 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 		d.Opening = draw(r, x.ElectronicOpen)
 	}
 	if e != register.Capillary && e != register.Orifice && k.receiver && (r.Float64() < x.Receiver || k.always) {
-		d.ReceiverLitre, d.ReceiverLevel = x.Volume*size*about(0.4, 0.2), draw(r, x.ReceiverFill)
+		d.ReceiverLitre, d.ReceiverLevel = x.ReceiverSize*x.Volume*size*about(0.4, 0.2), draw(r, x.ReceiverFill)
 		d.Subcooling, d.LiquidDrop = 0, draw(r, x.AfterReceiver)
 		if r.Float64() < x.Flooding {
-			d.Fan, d.Flood = plant.Fan{}, k.condensing-11
+			d.Fan, d.Flood = plant.Fan{}, k.condensing-m.controls.FloodBelow
 			d.ReceiverLitre, d.ReceiverLevel = 1.8*d.ReceiverLitre, d.ReceiverLevel+0.2
 		}
 	}
 	return d
 }
 
+// steer draws what differs of the machine's controls from that of others. It tells whether
+// its head pressure is held up.
+func (m *machine) steer(r *rand.Rand) (held bool) {
+	c := m.controls
+	held = r.Float64() < c.HeadPressure
+	shift := between(r, -c.StageShift, c.StageShift)
+	m.stages = Range{c.StageAt[0] + shift, c.StageAt[1] + shift}
+	return held
+}
+
 // fan is the head-pressure control: fans in outdoor air, a valve in cooling water.
 func (m *machine) fan() plant.Fan {
+	c, at := m.controls, m.recipe.condensing
 	switch m.sinkMedium {
 	case outdoorAir:
-		return plant.Fan{Slow: m.recipe.condensing - 15, Full: m.recipe.condensing - 8, Least: 0.12}
+		return plant.Fan{Slow: at - c.FansBelow[1], Full: at - c.FansBelow[0], Least: c.FansLeast}
 	case coolingWater:
-		return plant.Fan{Slow: m.recipe.condensing - 9, Full: m.recipe.condensing - 4, Least: 0.2}
+		return plant.Fan{Slow: at - c.WaterBelow[1], Full: at - c.WaterBelow[0], Least: c.WaterLeast}
 	}
 	return plant.Fan{}
 }
@@ -293,33 +311,27 @@ func (m *machine) sinkTemp(t time.Time, out float64) float64 {
 	return out + m.recirculation + m.sun*m.weather.sunshine(t)
 }
 
-// Least speed of a variable compressor, and how much more it has at most, as
-// shares of full speed.
-const (
-	leastSpeed = 0.5
-	moreSpeed  = 0.55
-)
-
 // speed is the compressor's, as a share of full speed: it follows the weather.
 func (m *machine) speed(t time.Time, out float64) float64 {
+	c := m.controls
 	switch {
 	case m.staged:
 		return m.stage(t)
 	case !m.variable:
 		return 1
 	case m.sinkMedium == heatingWater:
-		return leastSpeed + moreSpeed/(1+math.Exp((out-6)/6))
+		return c.LeastSpeed + c.MoreSpeed/(1+math.Exp((out-c.HeatingAt)/c.SpeedSpan))
 	}
-	return leastSpeed + moreSpeed/(1+math.Exp((20-out)/6))
+	return c.LeastSpeed + c.MoreSpeed/(1+math.Exp((c.CoolingAt-out)/c.SpeedSpan))
 }
 
 // stage is the share of compressors that the day's weather asks for.
 func (m *machine) stage(t time.Time) float64 {
 	switch day := m.weather.day(t.Truncate(24 * time.Hour)); {
-	case day < 9:
-		return 0.5
-	case day < 17:
-		return 0.75
+	case day < m.stages[0]:
+		return m.controls.Stages[0]
+	case day < m.stages[1]:
+		return m.controls.Stages[1]
 	}
 	return 1
 }

@@ -45,14 +45,14 @@ func (x Meters) lots(seed uint64, systems int) map[string][]bool {
 }
 
 // meter gives the machine its meters.
-func (m *machine) meter(r *rand.Rand, lots map[string][]bool, i int) {
+func (m *machine) meter(r *rand.Rand, lots map[string][]bool, i int, x Machines) {
 	has := func(name string) bool { return lots[name][i] }
 	water := m.source == chilledWater || m.sinkMedium == heatingWater
 	m.unit, m.pockets, m.heat = has("unit"), has("laboratory"), has("heat") && water
 	m.counts, m.resets = has("counter"), has("counter set")
 	m.watts, m.phase, m.backward = has("watts"), has("one phase") && !has("watts"), has("backwards")
 	m.humid = has("humidity") && m.source == roomAir && m.evaporating > 0
-	m.fans = m.drawFans(r)
+	m.fans = m.drawFans(r, x)
 	if m.unit {
 		m.row.PowerCovers = unitMeter
 	}
@@ -109,18 +109,12 @@ type fans struct {
 	stay                  bool    // the evaporator's run on while the compressor stands
 }
 
-// Power of fans over the heat of their coil (common practice, no source).
-var (
-	condenserFans  = Range{0.015, 0.03}
-	evaporatorFans = Range{0.02, 0.045}
-)
-
 // fanExponent is how a fan's power follows its flow: less than the third power of the
 // fan laws, for the losses of drives at low speed (common practice, no source).
 const fanExponent = 2.5
 
-func (m *machine) drawFans(r *rand.Rand) fans {
-	f := fans{condenser: draw(r, condenserFans) * m.point.Heating, evaporator: draw(r, evaporatorFans) * m.point.Cooling}
+func (m *machine) drawFans(r *rand.Rand, x Machines) fans {
+	f := fans{condenser: draw(r, x.CondenserFan) * m.point.Heating, evaporator: draw(r, x.EvaporatorFan) * m.point.Cooling}
 	if m.sinkMedium != outdoorAir {
 		f.condenser = 0
 	}

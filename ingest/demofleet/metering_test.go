@@ -126,7 +126,7 @@ func TestMeterMistakes(t *testing.T) {
 		}
 		told := 0
 		for _, v := range f.visits[m] {
-			rec, err := newRecorder(m, *v, chance(2), nil, nil)
+			rec, err := newRecorder(m, *v, chance(2), nil, nil, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

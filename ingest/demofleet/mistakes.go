@@ -47,10 +47,10 @@ var mistakes = []mistake{
 	{"D23", "a channel that matters is missing", 0.02, channelMissing},
 	{"D24", "logged with another kit than usual (beside visits.other_kit)", 0, nil},
 	{"D25", "the room's probe lies on the coil", 0.01, probeOnCoil},
-	{"D26", "the suction probe reads far too low", 0.005, shifted(suctionTemp, -9)},
-	{"D27", "the liquid probe is in the sun", 0.01, shifted(liquidTemp, 8)},
+	{"D26", "the suction probe reads far too low", 0.005, shifted(suctionTemp, -1, func(x *Sizes) Range { return x.SuctionLow })},
+	{"D27", "the liquid probe is in the sun", 0.01, shifted(liquidTemp, 1, func(x *Sizes) Range { return x.LiquidSun })},
 	{"D28", "one phase of three measured, or W stored under kW", 0.01, wrongPower},
-	{"D29", "the outdoor probe is in the sun", 0.02, shifted(outdoorTemp, 8)},
+	{"D29", "the outdoor probe is in the sun", 0.02, shifted(outdoorTemp, 1, func(x *Sizes) Range { return x.OutdoorSun })},
 	{"D30", "a pressure sensor has lost its zero", 0.01, zeroLost},
 	{"D31", "the decimal mark changes within the file", 0.005, markChanges},
 	{"D32", "the file lies in another system's folder", 0.01, nil},
@@ -150,7 +150,7 @@ func swap(a, b quantity) func(*rand.Rand, *recorder) ([]quantity, bool) {
 
 func loose(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	q := pick(r, []quantity{suctionTemp, liquidTemp})
-	gain, lag := between(r, 0.3, 0.6), between(r, 150, 400)
+	gain, lag := draw(r, rec.sizes.Loose), draw(r, rec.sizes.LooseLag)
 	var felt float64
 	var last time.Time
 	rec.onBend(func(now time.Time, x *reading) {
@@ -166,11 +166,11 @@ func loose(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 
 func fallsOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	q := pick(r, []quantity{suctionTemp, liquidTemp})
-	from := rec.moment(r)
+	from, lag := rec.moment(r), draw(r, rec.sizes.FallenLag)
 	rec.since = from
 	rec.onBend(func(now time.Time, x *reading) {
 		if after := now.Sub(from).Seconds(); after > 0 {
-			x[q] = rec.set.surround + (x[q]-rec.set.surround)*decay(after, 8)
+			x[q] = rec.set.surround + (x[q]-rec.set.surround)*decay(after, lag)
 		}
 	})
 	return []quantity{q}, true
@@ -197,7 +197,7 @@ func errorCodes(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	q := pick(r, []quantity{suctionTemp, liquidTemp, outdoorTemp})
 	code := pick(r, []string{"OL", "---", "-127", "999.9", "85", "n/a"})
 	from := rec.moment(r)
-	to := from.Add(time.Duration(between(r, 1, 8) * float64(time.Minute)))
+	to := from.Add(minutes(draw(r, rec.sizes.ErrorCodes)))
 	rec.since = from
 	rec.onCell(func(now time.Time, k quantity) string {
 		if k == q && !now.Before(from) && now.Before(to) {
@@ -224,7 +224,8 @@ func hoseClosed(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 func clockOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	switch start := rec.visit.start; {
 	case r.Float64() < 0.4:
-		rec.clock = func(t time.Time) time.Time { return t.Add(time.Hour) }
+		off := minutes(60 * draw(r, rec.sizes.ClockHours)).Round(time.Second)
+		rec.clock = func(t time.Time) time.Time { return t.Add(off) }
 	case r.Float64() < 0.5 && start.Day() <= 12 && start.Day() != int(start.Month()):
 		rec.clock = func(t time.Time) time.Time {
 			y, m, d := t.Date()
@@ -238,7 +239,7 @@ func clockOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 }
 
 func coarse(r *rand.Rand, rec *recorder) ([]quantity, bool) {
-	rec.every = pick(r, []time.Duration{2 * time.Minute, 3 * time.Minute})
+	rec.every = max(rec.every, minutes(draw(r, rec.sizes.Coarse)/60).Round(time.Second))
 	rec.gapFrom = rec.moment(r)
 	rec.gapTo = rec.gapFrom.Add(6 * rec.every)
 	return nil, true
@@ -248,7 +249,7 @@ func short(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	if !rec.visit.work.IsZero() {
 		return nil, false
 	}
-	rec.visit.length = time.Duration(between(r, 4, 8) * float64(time.Minute))
+	rec.visit.length = minutes(draw(r, rec.sizes.Short))
 	return nil, true
 }
 
@@ -256,14 +257,14 @@ func pullDown(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	if rec.machine.source != roomAir && rec.machine.source != chilledWater || !rec.visit.work.IsZero() {
 		return nil, false
 	}
-	rec.visit.warm = between(r, 5, 12)
+	rec.visit.warm = draw(r, rec.sizes.PullDown)
 	rec.visit.standing = 2 * time.Minute
 	return nil, true
 }
 
 // otherCircuit runs at pressures of its own, and stops and starts by itself.
 func otherCircuit(r *rand.Rand, rec *recorder) ([]quantity, bool) {
-	share, rise := between(r, 0.72, 0.9), between(r, 1.3, 1.6)
+	share, rise := draw(r, rec.sizes.OtherShare), draw(r, rec.sizes.OtherRise)
 	period, duty := between(r, 700, 1100), between(r, 0.6, 0.8)
 	var level float64
 	var last time.Time
@@ -288,7 +289,7 @@ func stepped(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 		return nil, false
 	}
 	from := rec.moment(r)
-	rec.visit.step = step{from, from.Add(time.Duration(between(r, 6, 15) * float64(time.Minute))), between(r, 0.6, 0.75)}
+	rec.visit.step = step{from, from.Add(minutes(draw(r, rec.sizes.StepFor))), draw(r, rec.sizes.Step)}
 	rec.since = from
 	return []quantity{power, speed}, true
 }
@@ -308,7 +309,7 @@ func gasLine(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 
 // worked has somebody stop the machine and look into it.
 func worked(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
-	if !rec.visit.work.IsZero() || rec.visit.length < afterWork {
+	if !rec.visit.work.IsZero() || rec.visit.length < rec.visit.after {
 		return nil, false
 	}
 	rec.since = rec.visit.intervene()
@@ -325,19 +326,19 @@ func channelMissing(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	return []quantity{q}, true
 }
 
-func probeOnCoil(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
+func probeOnCoil(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	if !rec.logs(sourceIn) {
 		return nil, false
 	}
-	f := rec.machine.fluid(rec.visit.start)
-	rec.onBend(func(_ time.Time, x *reading) { x[sourceIn] = f.Dew(x[suctionPressure]) - 0.8 })
+	f, above := rec.machine.fluid(rec.visit.start), draw(r, rec.sizes.OnCoil)
+	rec.onBend(func(_ time.Time, x *reading) { x[sourceIn] = f.Dew(x[suctionPressure]) + above })
 	return []quantity{sourceIn}, true
 }
 
-// shifted moves a channel by a large offset.
-func shifted(q quantity, by float64) func(*rand.Rand, *recorder) ([]quantity, bool) {
+// shifted moves a channel by a large offset, up or down.
+func shifted(q quantity, way float64, by func(*Sizes) Range) func(*rand.Rand, *recorder) ([]quantity, bool) {
 	return func(r *rand.Rand, rec *recorder) ([]quantity, bool) {
-		d := by * between(r, 0.7, 1.2)
+		d := way * draw(r, by(rec.sizes))
 		rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
 		return []quantity{q}, rec.logs(q)
 	}
@@ -351,7 +352,7 @@ func wrongPower(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 
 func zeroLost(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	q := pick(r, []quantity{suctionPressure, dischargePressure})
-	d := between(r, 25, 60)
+	d := draw(r, rec.sizes.Zero)
 	rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
 	return []quantity{q}, true
 }

@@ -1,16 +1,5 @@
 package demofleet
 
-import (
-	"errors"
-	"fmt"
-	"io"
-	"maps"
-	"reflect"
-	"slices"
-	"strconv"
-	"strings"
-)
-
 // A Mix says how often and how strongly things happen in a fleet. Every field has
 // its limits and its meaning in its tags; Schema prints them.
 type Mix struct {
@@ -19,6 +8,7 @@ type Mix struct {
 	Devices  Weights  `json:"expansion" doc:"how often each expansion device occurs, relative to the others of a kind"`
 	Weather  Weather  `json:"weather" doc:"outdoors"`
 	Machines Machines `json:"machines" doc:"how systems of a kind differ"`
+	Controls Controls `json:"controls" doc:"how machines are started, stopped and driven"`
 	Faults   Faults   `json:"faults" doc:"what goes wrong"`
 	Changes  Changes  `json:"changes" doc:"what changes without being a fault"`
 	Stays    Stays    `json:"stays" doc:"permanent loggers in a fleet with mixed logging"`
@@ -26,9 +16,12 @@ type Mix struct {
 	Visits   Visits   `json:"visits" doc:"when and how long somebody logs"`
 	Meters   Meters   `json:"meters" doc:"what is measured of electricity and heat"`
 	Sensors  Sensors  `json:"sensors" doc:"the instruments"`
+	Classes  Weights  `json:"classes" doc:"how often each class of instruments occurs among sets that are not as good as is usual with their logger"`
 	Mistakes Mistakes `json:"mistakes" doc:"share of visit logs with each mistake of the people who log"`
+	Sizes    Sizes    `json:"mistake_sizes" doc:"how large these mistakes are"`
 	Quirks   Quirks   `json:"quirks" doc:"share of visit logs whose export differs from the logger's usual one"`
 	Slips    Slips    `json:"slips" doc:"what is wrong in the register"`
+	Records  Records  `json:"records" doc:"the firm's papers"`
 	OddFiles bool     `json:"odd_files" doc:"whether a few unreadable, unclaimed and ambiguous files lie among the uploads"`
 }
 
@@ -50,10 +43,12 @@ type Kinds struct {
 
 // Weather is how the weather differs from that of the invented climates.
 type Weather struct {
-	Warmer float64 `json:"warmer_k" lo:"-20" hi:"20" doc:"how much warmer it is all the time, K"`
-	Season float64 `json:"season" lo:"0" hi:"3" doc:"swing of the seasons, 1 is usual"`
-	Daily  float64 `json:"daily" lo:"0" hi:"3" doc:"swing of the day, 1 is usual"`
-	Spells float64 `json:"spells" lo:"0.01" hi:"3" doc:"how strong warm and cold spells are, 1 is usual"`
+	Warmer      float64 `json:"warmer_k" lo:"-20" hi:"20" doc:"how much warmer it is all the time, K"`
+	Season      float64 `json:"season" lo:"0" hi:"3" doc:"swing of the seasons, 1 is usual"`
+	Daily       float64 `json:"daily" lo:"0" hi:"3" doc:"swing of the day, 1 is usual"`
+	Spells      float64 `json:"spells" lo:"0.01" hi:"3" doc:"how strong warm and cold spells are, 1 is usual"`
+	Persistence float64 `json:"persistence" lo:"0" hi:"0.99" doc:"how much of a day's spell is left the next day"`
+	Load        float64 `json:"load" lo:"0" hi:"3" doc:"heat that rooms and water ask for, 1 is usual"`
 }
 
 // of is a climate with this weather.
@@ -82,13 +77,19 @@ type Machines struct {
 	Volume         float64 `json:"volume" lo:"0.3" hi:"3" doc:"inside volumes of coils and lines, and with them the charge, 1 is usual"`
 	Evaporating    Range   `json:"evaporating_k" lo:"-3" hi:"2" doc:"evaporating temperature at the design point above that of the kind, K"`
 	Condensing     Range   `json:"condensing_k" lo:"-4" hi:"6" doc:"condensing temperature at the design point above that of the kind, K"`
+	Setpoint       float64 `json:"setpoint_k" lo:"-2" hi:"2" doc:"setpoints of rooms and water, and with them evaporating, above those of the kind, K"`
+	SourceNTU      float64 `json:"source_ntu" lo:"0.7" hi:"1.6" doc:"evaporators' conductance over the heat capacity flow of their medium, 1 is usual"`
+	SinkNTU        float64 `json:"sink_ntu" lo:"0.7" hi:"1.6" doc:"the same of condensers, 1 is usual"`
 	Superheat      Range   `json:"superheat_k" lo:"-3" hi:"5" doc:"superheat at the design point above that of the kind, as far as the source allows, K"`
 	Subcooling     Range   `json:"subcooling_k" lo:"-3" hi:"6" doc:"subcooling at the design point above that of the kind, as far as the sink allows, K"`
 	SuctionRise    Range   `json:"suction_rise_k" lo:"0.1" hi:"5" doc:"warming of the gas in the suction line at the design point, K"`
 	LiquidDrop     Range   `json:"liquid_drop_k" lo:"0" hi:"3" doc:"cooling of the liquid in its line at the design point, without a receiver, K"`
 	AfterReceiver  Range   `json:"liquid_drop_after_receiver_k" lo:"0.2" hi:"4" doc:"the same after a receiver, K"`
+	ReceiverSize   float64 `json:"receiver_size" lo:"0.3" hi:"4" doc:"volume of receivers, 1 is usual"`
 	ReceiverFill   Range   `json:"receiver_fill" lo:"0.1" hi:"0.75" doc:"level of a receiver at the design point, share; 0.2 more with flooding"`
 	Clearance      Range   `json:"clearance" lo:"0.005" hi:"0.04" doc:"loss of the compressor's volumetric efficiency per unit of pressure ratio"`
+	Isentropic     float64 `json:"isentropic" lo:"0.6" hi:"1.25" doc:"best isentropic efficiency of compressors, 1 is usual with the kind"`
+	Falloff        float64 `json:"falloff" lo:"0" hi:"0.05" doc:"loss of the isentropic efficiency per unit of pressure ratio"`
 	HeatLoss       Range   `json:"heat_loss" lo:"0" hi:"0.3" doc:"share of the compressor's input given to the surroundings"`
 	Gradient       Range   `json:"gradient_k" lo:"0.5" hi:"8" doc:"superheat of a thermostatic valve from closed to fully open, K"`
 	Opening        Range   `json:"opening" lo:"0.3" hi:"1" doc:"of a thermostatic valve at the design point"`
@@ -105,12 +106,39 @@ type Machines struct {
 	Oil            Range   `json:"oil_kg_per_kw" lo:"0" hi:"2" doc:"oil in the compressor, which holds refrigerant, kg for each kW of cooling"`
 	Frost          Range   `json:"frost" lo:"0" hi:"0.6" doc:"share of the air that frost has taken before a defrost, in rooms below freezing"`
 	Defrost        Range   `json:"defrost_hours" lo:"1" hi:"48" doc:"hours between defrosts of rooms below freezing"`
+	DefrostFor     float64 `json:"defrost_min" lo:"2" hi:"50" doc:"length of a defrost, min"`
+	CondenserFan   Range   `json:"condenser_fan" lo:"0" hi:"0.1" doc:"power of the condenser's fans over its heat"`
+	EvaporatorFan  Range   `json:"evaporator_fan" lo:"0" hi:"0.15" doc:"power of the evaporator's fans over its heat"`
 	Sun            Range   `json:"sun_k" lo:"0" hi:"8" doc:"how much the sun warms the condenser's air at noon on a clear day, K"`
+}
+
+// Controls is how machines are started, stopped and driven.
+type Controls struct {
+	Cycle        Range   `json:"cycle_min" lo:"4" hi:"240" doc:"from start to start of a machine under a thermostat at half load, min"`
+	Duty         Range   `json:"duty" lo:"0.05" hi:"0.98" doc:"least and largest share of the time that a thermostat lets a compressor run"`
+	Settling     float64 `json:"settling" lo:"0.1" hi:"4" doc:"how slowly machines settle after a start or a stop, 1 is usual"`
+	LeastSpeed   float64 `json:"least_speed" lo:"0.3" hi:"1" doc:"speed of a variable compressor at no load, share of full speed"`
+	MoreSpeed    float64 `json:"more_speed" lo:"0" hi:"0.7" doc:"how much more it runs at full load, share of full speed"`
+	CoolingAt    float64 `json:"cooling_speed_c" lo:"-10" hi:"45" doc:"outdoor temperature at which machines that cool run halfway between, °C"`
+	HeatingAt    float64 `json:"heating_speed_c" lo:"-20" hi:"25" doc:"the same of machines that heat, °C"`
+	SpeedSpan    float64 `json:"speed_span_k" lo:"1" hi:"30" doc:"outdoor temperatures over which speed follows the load, K"`
+	StageAt      Range   `json:"stage_c" lo:"-20" hi:"45" doc:"means of a day from which staged compressors run at their second and at full stage, °C"`
+	StageShift   float64 `json:"stage_shift_k" lo:"0" hi:"10" doc:"how far these differ from machine to machine, K up or down"`
+	Stages       Range   `json:"stages" lo:"0.3" hi:"1" doc:"capacity at the first and the second stage, share of full capacity"`
+	HeadPressure float64 `json:"head_pressure" lo:"0" hi:"1" doc:"share of machines whose fans or water valve hold head pressure up"`
+	FansBelow    Range   `json:"fans_below_k" lo:"1" hi:"30" doc:"how far below the condensing temperature of the design fans begin to slow down, and reach their least flow, K"`
+	FansLeast    float64 `json:"fans_least" lo:"0.05" hi:"0.9" doc:"that least flow, share"`
+	WaterBelow   Range   `json:"water_below_k" lo:"1" hi:"20" doc:"the same of a valve in cooling water, K"`
+	WaterLeast   float64 `json:"water_least" lo:"0.05" hi:"0.9" doc:"its least flow, share"`
+	FloodBelow   float64 `json:"flood_below_k" lo:"4" hi:"25" doc:"how far below the condensing temperature of the design flooding holds it, K"`
+	HeatsBelow   float64 `json:"heats_below_c" lo:"-10" hi:"20" doc:"mean of a day below which reversible machines heat, °C"`
 }
 
 // Faults is what goes wrong.
 type Faults struct {
 	Unnoticed         float64 `json:"unnoticed" lo:"0.02" hi:"0.9" doc:"share of the charge that a slow loss may take before somebody calls"`
+	Together          float64 `json:"together" lo:"0" hi:"1" doc:"share of systems with a fault that get another one as well, of those that occur"`
+	Wait              Range   `json:"wait_days" lo:"0" hi:"120" doc:"days from a call to the visit"`
 	Leak              Trouble `json:"leak" doc:"slow loss of charge; size is the share of the charge lost"`
 	SuddenLeak        Trouble `json:"sudden_leak" doc:"loss of charge at once"`
 	Overcharge        Trouble `json:"overcharge" doc:"too much charge, added at a visit; size is the share of the charge"`
@@ -119,7 +147,7 @@ type Faults struct {
 	Icing             Trouble `json:"icing" doc:"rooms below freezing whose defrost fails; size is the share of the air's flow lost"`
 	Restriction       Trouble `json:"restriction" doc:"liquid line; size is the share of the flow area lost"`
 	Wear              Trouble `json:"compressor_wear" doc:"size is the share of the compressor's flow that leaks back"`
-	ForeignGas        Trouble `json:"foreign_gas" doc:"non-condensable gas; size 1 is 1000 kPa in the condenser"`
+	ForeignGas        Trouble `json:"foreign_gas" doc:"non-condensable gas; size 1 is 1000 kPa in the condenser: air of a system that was not evacuated makes up to half of it, nitrogen left from a pressure test more"`
 	ValveClosed       Trouble `json:"valve_closed" doc:"valve stuck; size is the share of the stroke"`
 	ValveOpen         Trouble `json:"valve_open" doc:"valve stuck; size is the share of the stroke"`
 }
@@ -163,6 +191,11 @@ type Visits struct {
 	Sharing   float64 `json:"systems_per_set" lo:"1" hi:"1000" doc:"how many systems share one of the firm's sets of instruments"`
 	OwnSet    float64 `json:"own_set" lo:"0" hi:"1" doc:"share of systems whose usual set of instruments comes to no other system"`
 	NewSet    float64 `json:"new_set" lo:"0" hi:"1" doc:"share of visits with a set of instruments that comes this once"`
+	Interval  Range   `json:"interval" lo:"0.1" hi:"20" doc:"sampling interval over that which is usual with the logger"`
+	Work      float64 `json:"work_min" lo:"2" hi:"120" doc:"for how long the machine stands when somebody works on it, min"`
+	AfterWork float64 `json:"after_work_min" lo:"5" hi:"240" doc:"for how long the log goes on after it, min"`
+	Others    float64 `json:"other_channels" lo:"0" hi:"1" doc:"share of the channels that are logged beside the five that matter"`
+	SparseOf  float64 `json:"sparse_channels" lo:"0" hi:"1" doc:"the same at sparse visits"`
 	Sparse    float64 `json:"sparse" lo:"0" hi:"1" doc:"share of visits at which only the main channels are logged"`
 	Hose      float64 `json:"hose" lo:"0" hi:"1" doc:"share of visits at which a hose takes refrigerant with it"`
 	HoseKG    Range   `json:"hose_kg" lo:"0" hi:"0.2" doc:"how much, kg; at most hose_most of the charge"`
@@ -185,13 +218,38 @@ type Meters struct {
 
 // Sensors is how good the instruments are.
 type Sensors struct {
-	Error   float64 `json:"error" lo:"0" hi:"5" doc:"how far instruments are off, 1 is what their class says"`
-	Contact float64 `json:"contact" lo:"0" hi:"10" doc:"gain of clamped probes toward the air around, 1 is usual"`
-	Tails   float64 `json:"tails" lo:"0" hi:"1" doc:"share of clamps that sit badly: five times the gain"`
-	Lag     float64 `json:"lag_s" lo:"0" hi:"300" doc:"lag of clamped probes, s"`
-	Drift   float64 `json:"drift_per_year" lo:"0" hi:"5" doc:"drift of pressure sensors in a year, as a share of their class"`
-	Level   float64 `json:"level_pct" lo:"0" hi:"20" doc:"how far level sensors of receivers are off, % of the receiver"`
-	Noise   float64 `json:"noise" lo:"0" hi:"10" doc:"noise from sample to sample, 1 is usual"`
+	Error    float64 `json:"error" lo:"0" hi:"5" doc:"how far instruments are off, 1 is what their class says"`
+	Contact  float64 `json:"contact" lo:"0" hi:"10" doc:"gain of clamped probes toward the air around, 1 is usual"`
+	Tails    float64 `json:"tails" lo:"0" hi:"1" doc:"share of clamps that sit badly"`
+	TailGain float64 `json:"tail_gain" lo:"1" hi:"30" doc:"their gain over that of a clamp that sits well"`
+	Ordinary float64 `json:"logger_class" lo:"0" hi:"1" doc:"share of sets of instruments as good as is usual with their logger; others are of any class, by classes"`
+	Coarse   float64 `json:"coarse" lo:"0" hi:"1" doc:"share of sets of instruments that show one digit less of pressures and temperatures"`
+	Sun      Range   `json:"sun_k" lo:"0" hi:"15" doc:"how much the sun warms an outdoor probe at noon on a clear day, K"`
+	Lag      float64 `json:"lag_s" lo:"0" hi:"300" doc:"lag of clamped probes, s"`
+	Drift    float64 `json:"drift_per_year" lo:"0" hi:"5" doc:"drift of pressure sensors in a year, as a share of their class"`
+	Level    float64 `json:"level_pct" lo:"0" hi:"20" doc:"how far level sensors of receivers are off, % of the receiver"`
+	Noise    float64 `json:"noise" lo:"0" hi:"10" doc:"noise from sample to sample, 1 is usual"`
+}
+
+// Sizes is how large mistakes are that have a size.
+type Sizes struct {
+	Loose      Range `json:"D10_gain" lo:"0" hi:"1" doc:"gain of a loose probe toward the air around"`
+	LooseLag   Range `json:"D10_lag_s" lo:"1" hi:"1800" doc:"its lag, s"`
+	FallenLag  Range `json:"D11_lag_s" lo:"1" hi:"600" doc:"lag of a probe that fell off, s"`
+	ErrorCodes Range `json:"D13_min" lo:"0.1" hi:"240" doc:"for how long error codes stand in a channel, min"`
+	ClockHours Range `json:"D15_h" lo:"0" hi:"24" doc:"how far a clock is off that is neither at its first day nor has day and month swapped, h"`
+	Coarse     Range `json:"D17_s" lo:"2" hi:"1800" doc:"interval of a log that is too coarse, s"`
+	Short      Range `json:"D18_min" lo:"1" hi:"30" doc:"length of a log that is too short, min"`
+	PullDown   Range `json:"D19_k" lo:"0.5" hi:"20" doc:"how much too warm a room or water is that is pulled down, K"`
+	OtherShare Range `json:"D20_share" lo:"0.3" hi:"1" doc:"suction pressure of another circuit over that of the own"`
+	OtherRise  Range `json:"D20_rise" lo:"1" hi:"3" doc:"by which factor it rises when that circuit stops"`
+	Step       Range `json:"D21_share" lo:"0.35" hi:"0.95" doc:"capacity after a step within the log, share of that before"`
+	StepFor    Range `json:"D21_min" lo:"1" hi:"240" doc:"for how long, min"`
+	OnCoil     Range `json:"D25_k" lo:"-3" hi:"3" doc:"room probe on the coil above the evaporating temperature, K"`
+	SuctionLow Range `json:"D26_k" lo:"0" hi:"40" doc:"how much too low the suction probe reads, K"`
+	LiquidSun  Range `json:"D27_k" lo:"0" hi:"30" doc:"how much the sun warms the liquid probe, K"`
+	OutdoorSun Range `json:"D29_k" lo:"0" hi:"30" doc:"how much the sun warms the outdoor probe, K"`
+	Zero       Range `json:"D30_kpa" lo:"0" hi:"400" doc:"zero that a pressure sensor has lost, kPa"`
 }
 
 // Slips is what is wrong in the register.
@@ -210,187 +268,16 @@ type Slips struct {
 	EventUnit       float64 `json:"event_unit" lo:"0" hi:"1" doc:"share with the number of pounds or grams under kg"`
 	EventDate       float64 `json:"event_date" lo:"0" hi:"1" doc:"share with a date up to two months off"`
 	EventSystem     float64 `json:"event_system" lo:"0" hi:"1" doc:"share written to another system"`
+	KGError         Range   `json:"event_kg_error" lo:"0.01" hi:"20" doc:"wrong amount over the right one"`
+	DateError       float64 `json:"event_date_days" lo:"0" hi:"365" doc:"how far a wrong date is off at most, days"`
 }
 
-// DemoMix is the fleet of the demo: plain enough to be understood at a glance.
-func DemoMix() Mix {
-	m := DefaultMix()
-	m.Mistakes, m.Quirks = nil, nil
-	m.Slips = Slips{ChargeMissing: 0.09, ChargeWrong: 0.06, ChargeError: Range{0.1, 0.2}, FieldsMissing: 0.09, RefrigerantName: 0.03}
-	m.Visits.Hose, m.Visits.OpenHoses, m.Changes.Part, m.Changes.Flow = 0, 0, 0, 0
-	m.Machines.Reversible, m.Changes.Retrofit = 0, 0
-	m.Meters = Meters{Heat: 0.3, Counter: 0.4, Humidity: 0.3}
-	m.Faults.Icing.Share = 0
-	m.Faults.SuddenLeak.Share, m.Faults.ForeignGas.Share, m.Faults.Overcharge.Share = 0, 0, 0
-	m.Faults.ValveClosed.Share, m.Faults.ValveOpen.Share, m.Faults.Wear.Share = 0, 0, 0
-	return m
-}
-
-// DefaultMix is a fleet as rough as real ones. Shares are guesses (common
-// practice, no source).
-func DefaultMix() Mix {
-	early := Range{0.1, 0.5}
-	return Mix{
-		Kinds: Kinds{
-			ColdRoom: 5, FreezerRoom: 3, DisplayCabinet: 3, AirConditioner: 6, Chiller: 3, WaterCooledChiller: 2,
-			AirHeatPump: 3, GroundHeatPump: 3, Pack: 2,
-		},
-		Fluids:  everyRefrigerant(),
-		Weather: Weather{Season: 1, Daily: 1, Spells: 1},
-		Stays:   Stays{0.08, 120},
-		Loggers: everyLogger(),
-		Machines: Machines{
-			Size: 1, Volume: 1, Opening: Range{0.68, 0.85}, ElectronicOpen: Range{0.45, 0.6}, Gradient: Range{3, 4.5},
-			Evaporating: Range{-1, 1}, Condensing: Range{-2, 2}, Superheat: Range{-0.5, 1}, Subcooling: Range{-1, 2},
-			SuctionRise: Range{1.5, 4}, LiquidDrop: Range{0.2, 0.6}, AfterReceiver: Range{1, 2.5}, ReceiverFill: Range{0.35, 0.55},
-			Clearance: Range{0.02, 0.035}, HeatLoss: Range{0.03, 0.08},
-			Receiver: 0.3, ReceiverLevel: 0.4, ValvePosition: 0.3, Flooding: 0.3, Reversible: 0.3, Spread: 1, Hunting: Range{0.2, 2}, ElectronicHunt: Range{0.05, 0.4}, HuntingPeriod: Range{80, 90},
-			Swing: Range{0.3, 0.9}, Recirculation: Range{0, 2.5}, Doors: Range{0, 0.8}, Defrost: Range{5, 9}, Sun: Range{0, 2},
-			SuctionLoss: Range{0.3, 1}, DischargeLoss: Range{0.1, 0.6}, Oil: Range{0.05, 0.15}, Frost: Range{0, 0.12},
-		},
-		Faults: Faults{
-			Unnoticed:         0.35,
-			Leak:              Trouble{0.18, early, Range{0.05, 0.25}, Range{}, 0, Range{0.08, 0.2}, 0.4, 0.2, 0.3},
-			SuddenLeak:        Trouble{0.02, Range{0.2, 0.9}, Range{}, Range{0.15, 0.5}, 0, Range{}, 0.7, 0, 0.7},
-			Overcharge:        Trouble{0.03, Range{0.1, 0.7}, Range{}, Range{0.08, 0.25}, 0, Range{}, 0, 0, 0},
-			CondenserFouling:  Trouble{0.1, early, Range{0.15, 0.4}, Range{}, 0.6, Range{0.25, 0.4}, 0.6, 0, 0.1},
-			EvaporatorFouling: Trouble{0.05, early, Range{0.15, 0.4}, Range{}, 0.5, Range{0.25, 0.4}, 0.6, 0, 0.1},
-			Icing:             Trouble{0.02, Range{0.1, 0.9}, Range{2, 6}, Range{}, 0.6, Range{0.3, 0.5}, 0.8, 0, 0.8},
-			Restriction:       Trouble{0.03, early, Range{0.2, 0.4}, Range{}, 0.75, Range{0.6, 0.7}, 0.5, 0, 0.3},
-			Wear:              Trouble{0.02, early, Range{0.05, 0.15}, Range{}, 0.4, Range{0.2, 0.3}, 0.5, 0, 0.2},
-			ForeignGas:        Trouble{0.02, Range{0, 0.6}, Range{}, Range{0.03, 0.12}, 0, Range{}, 0, 0, 0},
-			ValveClosed:       Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.35, 0.5}, 0, Range{}, 0.6, 0, 0.6},
-			ValveOpen:         Trouble{0.01, Range{0.2, 0.8}, Range{}, Range{0.85, 1}, 0, Range{}, 0.4, 0, 0.3},
-		},
-		Changes: Changes{
-			Setting: 0.08, SettingStep: Range{1, 2}, Part: 0.03, PartSize: Range{0.88, 1.15}, Retrofit: 0.1,
-			Flow: 0.05, FlowShare: Range{0.75, 1.15},
-		},
-		Visits: Visits{
-			Weeks: Range{4, 10}, Minutes: Range{25, 60}, Hours: Range{8, 15}, Standing: 0.4, StandFor: Range{2, 5}, OpenHoses: 0.15, OpenFor: Range{1, 4}, OtherKit: 0.25, Sharing: 12,
-			Sparse: 0.15, Hose: 0.2, HoseKG: Range{0.01, 0.05}, HoseMost: 0.003,
-		},
-		Meters:   Meters{Unit: 0.2, Heat: 0.3, Counter: 0.4, CounterSet: 0.2, Humidity: 0.3, Watts: 0.03, OnePhase: 0.03, Backwards: 0.03},
-		Sensors:  Sensors{Error: 1, Contact: 1, Tails: 0.03, Lag: 12, Drift: 0.3, Level: 2, Noise: 1},
-		Mistakes: defaultMistakes(),
-		Quirks:   defaultQuirks(),
-		Slips:    Slips{0.1, 0.1, Range{0.05, 0.3}, 0.05, 0.05, 0.1, 0.03, 0.01, 0.1, 0.25, 0.1, 0.03, 0.1, 0.03},
-		OddFiles: true,
-	}
-}
-
-// Validate returns everything out of its limits, by the field's path.
-func (m Mix) Validate() error {
-	var errs []error
-	walk(reflect.ValueOf(m), "", func(path string, f reflect.StructField, v reflect.Value) {
-		lo, hi := limits(f)
-		for _, x := range numbers(v) {
-			if !(x >= lo && x <= hi) {
-				errs = append(errs, fmt.Errorf("mix: %s %g: want %g to %g", path, x, lo, hi))
-			}
-		}
-		if r, ok := v.Interface().(Range); ok && r[0] > r[1] {
-			errs = append(errs, fmt.Errorf("mix: %s [%g, %g]: want the lower end first", path, r[0], r[1]))
-		}
-	})
-	errs = append(errs, checkShares("mistakes", m.Mistakes, names(mistakes, func(k mistake) string { return k.id }))...)
-	errs = append(errs, checkShares("quirks", m.Quirks, names(quirks, func(k quirk) string { return k.id }))...)
-	errs = append(errs, m.checkWeights()...)
-	if k := reflect.ValueOf(m.Kinds); k.IsZero() {
-		errs = append(errs, errors.New("mix: kinds: want at least one above 0"))
-	}
-	return errors.Join(errs...)
-}
-
-// Schema prints every parameter with its default, limits and meaning.
-func Schema(w io.Writer) error {
-	var b strings.Builder
-	walk(reflect.ValueOf(DefaultMix()), "", func(path string, f reflect.StructField, v reflect.Value) {
-		lo, hi := limits(f)
-		fmt.Fprintf(&b, "%-32s default %-14s %-14s %s\n", path, plainText(v), fmt.Sprintf("%g to %g", lo, hi), f.Tag.Get("doc"))
-	})
-	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Fluids)) {
-		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "refrigerants."+name, 1.0, weightLimits, "relative to the others of a kind")
-	}
-	for _, name := range everyDevice() {
-		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "expansion."+name, 1.0, weightLimits, "relative to the others of a kind")
-	}
-	for _, name := range slices.Sorted(maps.Keys(DefaultMix().Loggers)) {
-		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "loggers."+name, 1.0, weightLimits, "relative to the others")
-	}
-	for _, k := range mistakes {
-		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "mistakes."+k.id, DefaultMix().Mistakes[k.id], "0 to 1", k.doc)
-	}
-	for _, k := range quirks {
-		fmt.Fprintf(&b, "%-32s default %-14g %-14s %s\n", "quirks."+k.id, DefaultMix().Quirks[k.id], "0 to 1", k.doc)
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
-// checkShares checks shares by name: the names are known and the shares in 0 to 1.
-func checkShares(of string, shares map[string]float64, known []string) (errs []error) {
-	for _, id := range slices.Sorted(maps.Keys(shares)) {
-		if !slices.Contains(known, id) {
-			errs = append(errs, fmt.Errorf("mix: %s.%s: want one of those the schema lists", of, id))
-		}
-		if x := shares[id]; !(x >= 0 && x <= 1) {
-			errs = append(errs, fmt.Errorf("mix: %s.%s %g: want 0 to 1", of, id, x))
-		}
-	}
-	return errs
-}
-
-func names[T any](list []T, name func(T) string) []string {
-	all := make([]string, len(list))
-	for i, x := range list {
-		all[i] = name(x)
-	}
-	return all
-}
-
-// walk calls visit for every number, range and switch of a mix.
-func walk(v reflect.Value, path string, visit func(string, reflect.StructField, reflect.Value)) {
-	for i := range v.NumField() {
-		f, name := v.Type().Field(i), v.Type().Field(i).Tag.Get("json")
-		if path != "" {
-			name = path + "." + name
-		}
-		switch f.Type.Kind() {
-		case reflect.Struct:
-			walk(v.Field(i), name, visit)
-		case reflect.Map: // these have lists of their own
-		default:
-			visit(name, f, v.Field(i))
-		}
-	}
-}
-
-func limits(f reflect.StructField) (lo, hi float64) {
-	if f.Type.Kind() == reflect.Bool {
-		return 0, 1
-	}
-	lo, errLo := strconv.ParseFloat(f.Tag.Get("lo"), 64)
-	hi, errHi := strconv.ParseFloat(f.Tag.Get("hi"), 64)
-	if errLo != nil || errHi != nil {
-		panic("demofleet: field " + f.Name + " needs limits")
-	}
-	return lo, hi
-}
-
-func numbers(v reflect.Value) []float64 {
-	switch x := v.Interface().(type) {
-	case float64:
-		return []float64{x}
-	case Range:
-		return x[:]
-	}
-	return nil
-}
-
-func plainText(v reflect.Value) string {
-	if r, ok := v.Interface().(Range); ok {
-		return fmt.Sprintf("[%g, %g]", r[0], r[1])
-	}
-	return fmt.Sprint(v.Interface())
+// Records is how orderly the firm's papers are.
+type Records struct {
+	Signed    float64 `json:"signed" lo:"0" hi:"1" doc:"share of rows with certificate and person"`
+	Reclaimed float64 `json:"reclaimed" lo:"0" hi:"1" doc:"share of additions of reclaimed refrigerant"`
+	Unsaid    float64 `json:"unsaid" lo:"0" hi:"1" doc:"share of additions without a word on the refrigerant's quality"`
+	Retested  float64 `json:"retested" lo:"0" hi:"1" doc:"share of repairs that somebody tested after"`
+	Lapsed    float64 `json:"lapsed" lo:"0" hi:"1" doc:"share of systems that nobody checks for leaks any more after some time"`
+	Age       float64 `json:"age_years" lo:"0.1" hi:"30" doc:"how old systems are at most when the logs begin, years"`
 }

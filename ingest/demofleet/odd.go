@@ -37,7 +37,7 @@ func (g *generator) stranger(m *machine) func(io.Writer) error {
 	return func(w io.Writer) error {
 		v := visit{start: g.fleet.options.Start.Add(30 * time.Hour), length: 40 * time.Minute, kit: g.fleet.kits[0]}
 		v.channels = []quantity{suctionPressure, dischargePressure, suctionTemp, liquidTemp}
-		rec, err := newRecorder(m, v, chance(g.fleet.options.Seed, "stranger"), nil, nil)
+		rec, err := newRecorder(m, v, chance(g.fleet.options.Seed, "stranger"), nil, nil, nil)
 		if err != nil {
 			return err
 		}

@@ -19,27 +19,17 @@ const (
 	reclaimerNumber = "KR-118"
 )
 
-// Shares of the firm's records (free choice: an orderly firm with gaps).
-const (
-	signed      = 0.85 // rows with certificate and person
-	reclaimed   = 0.25 // additions of reclaimed refrigerant
-	unsaid      = 0.15 // additions without a word on the refrigerant's quality
-	retested    = 0.65 // repairs that somebody tested after
-	lapsed      = 0.25 // systems that nobody checks any more after some time
-	mostService = 9    // years that a system may be old when the logs begin
-)
-
 // papers completes the register's events to records: who did it, the first charges, leak
 // checks, tests after repairs, and one slip of the pen that a later row corrects. Nobody
 // checks a system while it loses refrigerant: what the logs show stands unanswered.
 func (s *scribe) papers(rows []register.Event) []register.Event {
-	seed := s.fleet.options.Seed
+	seed, x := s.fleet.options.Seed, s.fleet.options.Mix.Records
 	var more []register.Event
 	for i := range rows {
 		r := chance(seed, "papers", i)
-		sign(r, &rows[i])
-		if rows[i].Kind == register.Repaired && r.Float64() < retested {
-			test := paper(r, rows[i].System, rows[i].Time.AddDate(0, 0, 2+r.IntN(18)), register.VerificationTest)
+		x.sign(r, &rows[i])
+		if rows[i].Kind == register.Repaired && r.Float64() < x.Retested {
+			test := x.paper(r, rows[i].System, rows[i].Time.AddDate(0, 0, 2+r.IntN(18)), register.VerificationTest)
 			test.Outcome = register.Passed
 			more = append(more, test)
 		}
@@ -53,50 +43,50 @@ func (s *scribe) papers(rows []register.Event) []register.Event {
 }
 
 // paper is a row about a day, signed as the firm does.
-func paper(r *rand.Rand, system string, at time.Time, k register.EventKind) register.Event {
+func (x Records) paper(r *rand.Rand, system string, at time.Time, k register.EventKind) register.Event {
 	y, m, d := at.Date()
 	e := register.Event{System: system, Time: time.Date(y, m, d, 0, 0, 0, 0, at.Location()), Kind: k, KG: math.NaN(), Company: company}
-	sign(r, &e)
+	x.sign(r, &e)
 	return e
 }
 
 // sign says who did it, and where the refrigerant came from.
-func sign(r *rand.Rand, e *register.Event) {
+func (x Records) sign(r *rand.Rand, e *register.Event) {
 	who, full, quality, word := pick(r, people), r.Float64(), r.Float64(), r.Float64()
-	if full < signed {
+	if full < x.Signed {
 		e.Certificate, e.Person = firmCertificate, who
 	}
 	switch {
-	case e.Kind == register.Repaired && word < signed:
+	case e.Kind == register.Repaired && word < x.Signed:
 		e.Result = "joint made anew, tight after it"
 	case e.Kind != register.ChargeAdded:
-	case quality < reclaimed:
+	case quality < x.Reclaimed:
 		e.Quality, e.Facility, e.FacilityCertificate = register.Reclaimed, reclaimer, reclaimerNumber
-	case quality < 1-unsaid:
+	case quality < 1-x.Unsaid:
 		e.Quality = register.NewRefrigerant
 	}
-	if e.Kind == register.ChargeAdded && word < signed {
+	if e.Kind == register.ChargeAdded && word < x.Signed {
 		e.Reason = register.ForLeak
 	}
 }
 
 // checks are a system's installation with its first charge, and its leak checks.
 func (s *scribe) checks(r *rand.Rand, m *machine) (rows []register.Event) {
-	o := s.fleet.options
-	at := o.Start.AddDate(0, 0, -200-r.IntN(mostService*365)).In(m.weather.local)
-	first := paper(r, m.truth.ID, at, register.Install)
+	o, x := s.fleet.options, s.fleet.options.Mix.Records
+	at := o.Start.AddDate(0, 0, -200-r.IntN(int(math.Ceil(x.Age*365)))).In(m.weather.local)
+	first := x.paper(r, m.truth.ID, at, register.Install)
 	first.KG, first.Refrigerant = math.Round(m.truth.Rated(at)*100)/100, m.truth.Refrigerant
 	first.Quality = register.NewRefrigerant
 	rows = append(rows, first)
 	until := o.end()
-	if r.Float64() < lapsed {
+	if r.Float64() < x.Lapsed {
 		until = until.AddDate(-1, -r.IntN(6), 0)
 	}
 	for at = at.AddDate(0, 11, r.IntN(60)); at.Before(until); at = at.AddDate(0, 10, r.IntN(75)) {
 		if at.Before(o.Start.AddDate(-1, 0, 0)) || m.truth.Charge(at) < 0.97*m.truth.Rated(at) {
 			continue
 		}
-		check := paper(r, m.truth.ID, at, register.DirectLeakCheck)
+		check := x.paper(r, m.truth.ID, at, register.DirectLeakCheck)
 		check.Outcome = register.Passed
 		rows = append(rows, check)
 	}

@@ -133,7 +133,7 @@ func (m *machine) rest(held float64, c plant.Conditions, t time.Time, outdoor fl
 	hot := max(min(c.Sink, c.Surround), cold)
 	f := m.fluid(t)
 	x := reading{
-		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot),
+		suctionPressure: f.Pressure(cold), dischargePressure: f.Pressure(hot) + m.gasAtRest(c.Faults.Gas, hot, t),
 		suctionTemp: (cold + c.Surround) / 2, dischargeTemp: c.Surround, liquidTemp: hot,
 		outdoorTemp: outdoor, sourceIn: c.Source, sourceOut: c.Source, sinkIn: c.Sink, sinkOut: c.Sink,
 		level: 100 * held, power: m.metered(plant.Point{}, false), humidity: m.humidityAt(outdoor),
@@ -144,6 +144,15 @@ func (m *machine) rest(held float64, c plant.Conditions, t time.Time, outdoor fl
 	}
 	return x
 }
+
+// gasAtRest is the pressure that foreign gas adds on the high side at standstill, kPa: by
+// Dalton's law what it has by itself in the condenser, at that temperature (ideal gas, as
+// much room as while running). Valves shut, so that it stays there.
+func (m *machine) gasAtRest(running, hot float64, t time.Time) float64 {
+	return running * (hot + zeroCelsius) / (m.modeAt(t).point.Condensing + zeroCelsius)
+}
+
+const zeroCelsius = 273.15
 
 // index is which of several like places of a circuit a quantity is measured at.
 func (q quantity) index() int {

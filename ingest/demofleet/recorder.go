@@ -19,6 +19,7 @@ type recorder struct {
 	visit   visit
 	trace   *trace
 	set     *set
+	sizes   *Sizes  // of mistakes
 	dialect dialect // the logger's, as it is set today
 	units   []unit  // of the visit's channels
 
@@ -48,14 +49,18 @@ type recorder struct {
 
 // newRecorder prepares the record of a visit, with mistakes and quirks, and solves
 // it.
-func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, odd []quirk) (*recorder, error) {
-	rec := &recorder{machine: m, visit: v, dialect: v.kit.dialect, every: v.kit.interval}
+func newRecorder(m *machine, v visit, r *rand.Rand, made []mistake, sizes *Sizes, odd []quirk) (*recorder, error) {
+	rec := &recorder{machine: m, sizes: sizes, visit: v, dialect: v.kit.dialect, every: v.kit.interval}
 	rec.set = v.kit.attach(r, m.site.altitude, m.conditions(v.start, 0).Surround, v.start.Sub(m.weather.start))
 	for _, k := range made {
 		rec.make(r, k)
 	}
 	if m.levelled {
 		rec.onBend(m.sensed)
+	}
+	if v.kit.sun != (Range{}) {
+		noon := draw(r, v.kit.sun)
+		rec.onBend(func(now time.Time, x *reading) { x[outdoorTemp] += noon * m.weather.sunshine(now) })
 	}
 	if v.cycling {
 		m.mistaken(rec)

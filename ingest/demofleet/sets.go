@@ -6,6 +6,23 @@ import (
 	"time"
 )
 
+// differing is a make of logger as one set of instruments of it is: of another class than
+// usual, with another interval, or with a digit less.
+func (m *Mix) differing(r *rand.Rand, l logger) logger {
+	if r.Float64() >= m.Sensors.Ordinary {
+		l.class = classes[m.Classes.pick(r, names(classes, func(c class) string { return c.name }))]
+	}
+	l.interval = max(time.Second, time.Duration(float64(l.interval)*draw(r, m.Visits.Interval)).Round(time.Second))
+	if r.Float64() < m.Sensors.Coarse {
+		for _, c := range []unitClass{pressures, temperatures} {
+			u := l.dialect.units[c]
+			u.digits = max(0, u.digits-1)
+			l.dialect.units = withUnit(l.dialect.units, c, u)
+		}
+	}
+	return l
+}
+
 // fitSingle gives the n-th system sets of instruments that come to no other one.
 func (f *fleet) fitSingle(system int) func(logger) *kit {
 	count := 0

@@ -56,7 +56,7 @@ func TestLoggedLevelFallsWithTheCharge(t *testing.T) {
 // meanLevel is what a visit's log shows of the level, against its truth.
 func (m *machine) meanLevel(t *testing.T, v *visit, i int) float64 {
 	t.Helper()
-	rec, err := newRecorder(m, *v, chance(1, i), nil, nil)
+	rec, err := newRecorder(m, *v, chance(1, i), nil, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

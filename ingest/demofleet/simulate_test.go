@@ -183,7 +183,11 @@ func TestImpossibleMixIsRefusedByField(t *testing.T) {
 		`{"visits": {"weeks": [9, 3]}}`:             "visits.weeks [9, 3]",
 		`{"sensors": {"noise": -1}}`:                "sensors.noise -1",
 		`{"mistakes": {"D99": 0.1}}`:                "mistakes.D99",
-		`{"sensors": {"colour": 1}}`:                "colour",
+		`{"sensors": {"colour": 1}}`:                "sensors.colour: there is no such field; want one of",
+		`{"controls": {"cycle_minn": [9, 12]}}`:     "controls.cycle_minn: there is no such field; did you mean cycle_min?",
+		`{"faults": {"leak": {"shares": 1}}}`:       "faults.leak.shares: there is no such field; did you mean share?",
+		`{"mistake_sizes": {"D18_min": [0, 3]}}`:    "mistake_sizes.D18_min 0: want 1 to 30",
+		`{"classes": {"fin": 1}}`:                   "classes.fin: there is no such name; did you mean fine?",
 		``:                                          "nothing in it",
 		`[]`:                                        "the whole of it: is array; want an object",
 		`{"odd_files": false} {}`:                   "after the end",
@@ -213,7 +217,7 @@ func TestSchemaPrintsEveryParameter(t *testing.T) {
 	if err := Schema(&b); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed", "visits.own_set", "visits.new_set", "visits.systems_per_set", "changes.set", "expansion.capillary", "machines.suction_rise_k", "visits.hours"} {
+	for _, want := range []string{"kinds.cold_room", "faults.leak.per_year", "[0.05, 0.25]", "slips.event_missing", "mistakes.D31", "quirks.utf16", "odd_files", "weather.warmer_k", "refrigerants.R404A", "loggers.Torvane", "stays.share", "machines.oil_kg_per_kw", "machines.receiver_level", "machines.valve_position", "sensors.level_pct", "faults.unnoticed", "visits.own_set", "visits.new_set", "visits.systems_per_set", "changes.set", "expansion.capillary", "machines.suction_rise_k", "visits.hours", "controls.cycle_min", "controls.stage_c", "controls.fans_below_k", "mistake_sizes.D30_kpa", "slips.event_kg_error", "slips.event_date_days", "records.signed", "classes.laboratory", "sensors.logger_class", "sensors.tail_gain", "sensors.coarse", "sensors.sun_k", "visits.interval", "visits.work_min", "visits.other_channels", "faults.together", "faults.wait_days", "weather.persistence", "weather.load", "machines.defrost_min", "machines.isentropic", "machines.condenser_fan"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the schema does not print %s", want)
 		}
@@ -257,7 +261,7 @@ func (f *fleet) shows(t *testing.T, k mistake) bool {
 	for i, m := range f.machines {
 		for n, v := range f.visits[m] {
 			record := func(made []mistake) (string, []truth.Mistake) {
-				rec, err := newRecorder(m, *v, chance(1, i, n), made, nil)
+				rec, err := newRecorder(m, *v, chance(1, i, n), made, &f.options.Mix.Sizes, nil)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -287,7 +291,7 @@ func TestEveryQuirkShows(t *testing.T) {
 		t.Fatal(err)
 	}
 	record := func(m *machine, v visit, odd []quirk) (string, int, []string) {
-		rec, err := newRecorder(m, v, chance(1, "quirk"), nil, odd)
+		rec, err := newRecorder(m, v, chance(1, "quirk"), nil, nil, odd)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -328,7 +332,7 @@ func TestEveryQuirkShows(t *testing.T) {
 // A fleet with every slip has each of them in its truth.
 func TestSlipsAreInTheTruth(t *testing.T) {
 	mix := DefaultMix()
-	mix.Slips = Slips{0.3, 0.3, Range{0.1, 0.3}, 0.3, 0.3, 0.3, 0.2, 0.1, 0.3, 0.4, 0.4, 0.4, 0.4, 0.4}
+	mix.Slips = Slips{0.3, 0.3, Range{0.1, 0.3}, 0.3, 0.3, 0.3, 0.2, 0.1, 0.3, 0.4, 0.4, 0.4, 0.4, 0.4, Range{0.3, 2.5}, 60}
 	mix.Faults.Leak.Share, mix.Faults.Leak.Repaired = 0.8, 1
 	o := Options{Seed: 2, Systems: 40, Years: 3, Logging: ByVisits, Mix: &mix}
 	f, err := newFleet(o.withDefaults())

@@ -145,7 +145,7 @@ func (s *scribe) event(r *rand.Rand, e register.Event) (register.Event, bool) {
 		return e, false
 	}
 	if amount < s.mix.EventKG {
-		wrong := math.Round(e.KG*between(r, 0.3, 2.5)*1000) / 1000
+		wrong := math.Round(e.KG*draw(r, s.mix.KGError)*1000) / 1000
 		s.slip("events", e.System, "kg", e.KG, wrong)
 		e.KG = wrong
 	}
@@ -155,7 +155,8 @@ func (s *scribe) event(r *rand.Rand, e register.Event) (register.Event, bool) {
 		e.KG = wrong
 	}
 	if date < s.mix.EventDate {
-		wrong := e.Time.AddDate(0, 0, r.IntN(121)-60)
+		most := int(s.mix.DateError)
+		wrong := e.Time.AddDate(0, 0, r.IntN(2*most+1)-most)
 		s.slip("events", e.System, "date", e.Time.Format(time.DateOnly), wrong.Format(time.DateOnly))
 		e.Time, e.HasTime = time.Date(wrong.Year(), wrong.Month(), wrong.Day(), 0, 0, 0, 0, wrong.Location()), false
 	}

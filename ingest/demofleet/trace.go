@@ -76,7 +76,7 @@ func (t *trace) schedule(r *rand.Rand) {
 	t.melted = []time.Time{v.start.Add(-time.Duration(r.Float64() * float64(t.m.defrost)))}
 	if v.cycling {
 		for at := v.start.Add(t.m.defrost); t.m.defrost > 0 && at.Before(v.end()); at = at.Add(t.m.defrost) {
-			t.melted = append(t.melted, at.Add(defrostTime))
+			t.melted = append(t.melted, at.Add(t.m.thaw))
 		}
 		return
 	}
@@ -85,12 +85,9 @@ func (t *trace) schedule(r *rand.Rand) {
 		t.turns = append(t.turns, turn{v.start.Add(v.standing), true})
 	}
 	if !v.work.IsZero() {
-		t.turns = append(t.turns, turn{v.work, false}, turn{v.work.Add(workTime), true})
+		t.turns = append(t.turns, turn{v.work, false}, turn{v.work.Add(v.busy), true})
 	}
 }
-
-// A defrost lasts as long, with the compressor off (electric heaters). A clock starts it.
-const defrostTime = 22 * time.Minute
 
 // cycle lets the thermostat stop and start the compressor as the load asks, and the
 // defrosts stop it. A pack's compressors never all stop for the thermostat. Under a
@@ -100,13 +97,13 @@ func (t *trace) cycle(r *rand.Rand) {
 	m, end, thaws := t.m, t.v.end(), t.melted[1:]
 	for at := t.v.start.Add(time.Minute); at.Before(end); {
 		duty := t.duty(at)
-		period := between(r, 20, 34) * float64(time.Minute) / (4 * duty * (1 - duty))
+		period := draw(r, m.controls.Cycle) * float64(time.Minute) / (4 * duty * (1 - duty))
 		stop, again := at.Add(time.Duration(duty*period)), at.Add(time.Duration(period))
 		if m.always {
 			stop = again
 		}
-		if len(thaws) > 0 && thaws[0].Before(again.Add(defrostTime)) {
-			stop, again = earlier(stop, thaws[0].Add(-defrostTime)), thaws[0]
+		if len(thaws) > 0 && thaws[0].Before(again.Add(m.thaw)) {
+			stop, again = earlier(stop, thaws[0].Add(-m.thaw)), thaws[0]
 			thaws = thaws[1:]
 		}
 		if stop.After(at) {
@@ -120,8 +117,9 @@ func (t *trace) cycle(r *rand.Rand) {
 }
 
 // usualCycle is the mean time from start to start at a duty, as cycle draws it.
-func usualCycle(duty float64) time.Duration {
-	return time.Duration(float64(27*time.Minute) / (4 * duty * (1 - duty)))
+func (m *machine) usualCycle(duty float64) time.Duration {
+	mean := (m.controls.Cycle[0] + m.controls.Cycle[1]) / 2
+	return time.Duration(mean * float64(time.Minute) / (4 * duty * (1 - duty)))
 }
 
 func earlier(a, b time.Time) time.Time {
@@ -255,7 +253,7 @@ func (t *trace) settled(now time.Time, to reading, of []quantity) reading {
 	if t.on {
 		lags = &lag
 	}
-	seconds := now.Sub(t.since).Seconds()
+	seconds := now.Sub(t.since).Seconds() / t.m.controls.Settling
 	for _, q := range of {
 		if seconds < settledLags*lags[q] {
 			to[q] += (t.carry[q] - to[q]) * decay(seconds, lags[q])

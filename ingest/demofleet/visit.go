@@ -14,6 +14,8 @@ type visit struct {
 	channels []quantity
 	standing time.Duration // the compressor stands still at first
 	work     time.Time     // somebody intervenes; zero if nobody does
+	busy     time.Duration // for how long the machine stands then
+	after    time.Duration // and the log goes on after it
 	cycling  bool          // the thermostat stops and starts the compressor
 	warm     float64       // how much too warm the source is at first, K
 	open     time.Duration // the hoses hang in the air at first
@@ -49,18 +51,12 @@ func (v *visit) vent(now time.Time, x *reading, air float64) {
 	}
 }
 
-// Lengths of an intervention's standstill and of the record after it.
-const (
-	workTime  = 12 * time.Minute
-	afterWork = 35 * time.Minute
-)
-
 // intervene makes somebody work on the system in the visit. The record goes on
 // until the system has settled again. It returns the moment of the work.
 func (v *visit) intervene() time.Time {
 	if v.work.IsZero() {
 		v.work = v.start.Add(v.length).Truncate(time.Minute)
-		v.length += workTime + afterWork
+		v.length += v.busy + v.after
 	}
 	return v.work
 }
@@ -80,15 +76,15 @@ func (l *life) plan(r *rand.Rand) {
 // draw makes one visit on the next working day after a time.
 func (l *life) draw(r *rand.Rand, t time.Time) *visit {
 	x := l.mix.Visits
-	v := &visit{start: l.m.workday(r, t, x.Hours), length: time.Duration(draw(r, x.Minutes) * float64(time.Minute))}
+	v := &visit{start: l.m.workday(r, t, x.Hours), length: minutes(draw(r, x.Minutes)), busy: minutes(x.Work), after: minutes(x.AfterWork)}
 	v.kit = l.comes(r, v.start)
-	v.channels = v.kit.channels(r, l.m, x.Sparse)
+	v.channels = v.kit.channels(r, l.m, x)
 	if r.Float64() < x.Standing && !l.m.always {
-		v.standing = time.Duration(draw(r, x.StandFor) * float64(time.Minute))
+		v.standing = minutes(draw(r, x.StandFor))
 		v.length += v.standing
 	}
 	if r.Float64() < x.OpenHoses {
-		v.open = time.Duration(draw(r, x.OpenFor) * float64(time.Minute))
+		v.open = minutes(draw(r, x.OpenFor))
 		v.off = time.Minute
 		v.length += v.open + v.off
 	}
@@ -110,3 +106,6 @@ func (m *machine) workday(r *rand.Rand, t time.Time, hours Range) time.Time {
 	at := time.Duration(draw(r, hours) * float64(time.Hour)).Truncate(time.Second)
 	return time.Date(y, mo, d, 0, 0, 0, 0, zone).Add(at)
 }
+
+// minutes is a time of so many minutes.
+func minutes(x float64) time.Duration { return time.Duration(x * float64(time.Minute)) }

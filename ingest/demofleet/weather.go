@@ -33,10 +33,8 @@ type weather struct {
 	spells []float64 // by day
 }
 
-// persistence is how much of a day's spell is left the next day.
-const persistence = 0.78
-
-func newWeather(c climate, start time.Time, days int, r *rand.Rand) (*weather, error) {
+// newWeather draws a climate's spells, of which a share is left the next day.
+func newWeather(c climate, persistence float64, start time.Time, days int, r *rand.Rand) (*weather, error) {
 	local, err := time.LoadLocation(c.zone)
 	if err != nil {
 		return nil, fmt.Errorf("climate %s: %w", c.name, err)

@@ -44,7 +44,7 @@ func (w Weights) pick(r *rand.Rand, names []string) int {
 func (w Weights) check(of string, known []string) (errs []error) {
 	for _, name := range slices.Sorted(maps.Keys(w)) {
 		if !slices.Contains(known, name) {
-			errs = append(errs, fmt.Errorf("mix: %s.%s: want one of those the schema lists", of, name))
+			errs = append(errs, fmt.Errorf("mix: %s.%s: there is no such name; %s", of, name, oneOf(name, known)))
 		}
 		if x := w[name]; !(x >= 0 && x <= 1000) {
 			errs = append(errs, fmt.Errorf("mix: %s.%s %g: want %s", of, name, x, weightLimits))
@@ -65,6 +65,7 @@ func (w Weights) some(of string, names []string) []error {
 // occurs must find a refrigerant.
 func (m Mix) checkWeights() []error {
 	errs := m.Loggers.check("loggers", slices.Sorted(maps.Keys(everyLogger())))
+	errs = append(errs, m.Classes.check("classes", slices.Sorted(maps.Keys(everyClass())))...)
 	errs = append(errs, m.Fluids.check("refrigerants", slices.Sorted(maps.Keys(everyRefrigerant())))...)
 	errs = append(errs, m.Devices.check("expansion", everyDevice())...)
 	for i, weight := range m.Kinds.weights() {
@@ -120,6 +121,15 @@ func everyLogger() Weights {
 	w := Weights{}
 	for _, l := range loggers {
 		w[l.dialect.logger] = 1
+	}
+	return w
+}
+
+// everyClass is all classes of instruments, equally often.
+func everyClass() Weights {
+	w := Weights{}
+	for _, c := range classes {
+		w[c.name] = 1
 	}
 	return w
 }

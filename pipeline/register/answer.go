@@ -124,7 +124,7 @@ func (c *checker) answered(a Answer) (system string, ok bool) {
 func (c *checker) noSuchSystem(a Answer, system string) RowError {
 	e := RowError{Column: "finding", Value: a.Finding, System: system, RowLost: true,
 		Problem: fmt.Sprintf("system %q is not in systems.csv", system), Remedy: "copy the finding's ID from the report or the table findings"}
-	if near := nearest(normalName(system), c.register.ids()); near != "" {
+	if near := Nearest(normalName(system), c.register.ids()); near != "" {
 		e.Remedy += "; the system may be " + near
 	}
 	return e

@@ -137,7 +137,7 @@ func readChannel(to *string, text string) *fault {
 		}
 	}
 	remedy := "write a column of samples without its unit, such as suction_pressure; or extra, or none"
-	if near := nearest(name, namesOf(names)); near != "" {
+	if near := Nearest(name, namesOf(names)); near != "" {
 		remedy = "write " + near
 	}
 	return &fault{"not a channel", remedy}

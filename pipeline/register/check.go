@@ -137,7 +137,7 @@ func (c *checker) known(file string, line int, id *string) (System, bool) {
 		c.report(file, line, RowError{Column: "system", Problem: "empty", Remedy: "write the ID of a system in systems.csv", RowLost: true})
 	default:
 		remedy := "add it to systems.csv"
-		if near := nearest(normalName(*id), c.register.ids()); near != "" {
+		if near := Nearest(normalName(*id), c.register.ids()); near != "" {
 			remedy += ", or write " + near
 		}
 		c.report(file, line, RowError{Column: "system", Value: *id, System: *id, Problem: "not in systems.csv", Remedy: remedy, RowLost: true})

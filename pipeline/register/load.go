@@ -184,7 +184,7 @@ func (f form[Row]) places(s sheet, report func(RowError)) []int {
 func (s sheet) reportUnknown(at int, names []string, report func(RowError)) {
 	header := strings.TrimSpace(s.header[at])
 	filled := slices.ContainsFunc(s.rows, func(r row) bool { return r.cell(at) != "" })
-	switch near := nearest(normalName(header), names); {
+	switch near := Nearest(normalName(header), names); {
 	case header == "" && !filled:
 	case header == "":
 		report(RowError{Line: s.line, Problem: fmt.Sprintf("column %d has cells but no name, ignored", at+1), Remedy: "name it, or empty it"})

@@ -79,7 +79,7 @@ func (v vocabulary) write(i int) string {
 
 // nearest names the one word that is close to text, or else all of them.
 func (v vocabulary) nearest(text string) string {
-	if w := nearest(normalName(text), v[1:]); w != "" {
+	if w := Nearest(normalName(text), v[1:]); w != "" {
 		return w
 	}
 	return "one of " + strings.Join(v[1:], ", ") + "; or leave the cell empty"
@@ -98,9 +98,9 @@ func yesNo(text string) (table.State, *fault) {
 	return table.Unknown, &fault{"neither yes nor no", "write yes or no, or leave the cell empty"}
 }
 
-// nearest returns the candidate with the fewest edits from text, where that is few
+// Nearest returns the candidate with the fewest edits from text, where that is few
 // enough to be a slip of the pen: a third of its letters. Otherwise "".
-func nearest(text string, candidates []string) string {
+func Nearest(text string, candidates []string) string {
 	best, found := len(text)/3+1, ""
 	for _, c := range candidates {
 		if d := edits(normalName(text), normalName(c)); d < best {
