@@ -195,6 +195,9 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 func (m *machine) steer(r *rand.Rand) (held bool) {
 	c := m.controls
 	held = r.Float64() < c.HeadPressure
+	if staged, fixed := r.Float64() < c.Staged, r.Float64() < c.Fixed; m.variable && (staged || fixed) {
+		m.variable, m.staged = false, staged
+	}
 	shift := between(r, -c.StageShift, c.StageShift)
 	m.stages = Range{c.StageAt[0] + shift, c.StageAt[1] + shift}
 	return held

@@ -117,6 +117,8 @@ type Controls struct {
 	Cycle        Range   `json:"cycle_min" lo:"4" hi:"240" doc:"from start to start of a machine under a thermostat at half load, min"`
 	Duty         Range   `json:"duty" lo:"0.05" hi:"0.98" doc:"least and largest share of the time that a thermostat lets a compressor run"`
 	Settling     float64 `json:"settling" lo:"0.1" hi:"4" doc:"how slowly machines settle after a start or a stop, 1 is usual"`
+	Staged       float64 `json:"staged" lo:"0" hi:"1" doc:"share of machines of kinds with a variable compressor, packs among them, that switch stages instead"`
+	Fixed        float64 `json:"fixed" lo:"0" hi:"1" doc:"share of the others of these kinds that run at full speed always"`
 	LeastSpeed   float64 `json:"least_speed" lo:"0.3" hi:"1" doc:"speed of a variable compressor at no load, share of full speed"`
 	MoreSpeed    float64 `json:"more_speed" lo:"0" hi:"0.7" doc:"how much more it runs at full load, share of full speed"`
 	CoolingAt    float64 `json:"cooling_speed_c" lo:"-10" hi:"45" doc:"outdoor temperature at which machines that cool run halfway between, °C"`
