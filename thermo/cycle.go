@@ -9,16 +9,16 @@ import (
 // state out: the least work for the pressure rise over the enthalpy rise of
 // the gas. It includes what the shell loses, so a hot shell makes it too high;
 // CompressorWork corrects for that.
-func (r *Refrigerant) IsentropicEfficiency(in, out State) (float64, error) {
-	ideal, err := r.AtPS(out.P, in.Entropy)
+func IsentropicEfficiency(of Properties, in, out State) (float64, error) {
+	work, err := isentropicWork(of, in, out.P)
 	if err != nil {
-		return 0, fmt.Errorf("isentropic discharge: %w", err)
+		return 0, err
 	}
-	rise := out.Enthalpy - in.Enthalpy
-	if !(rise > 0) {
-		return 0, fmt.Errorf("%s: enthalpy falls over the compressor by %.0f J/kg: check the discharge and suction sensors", r.Name(), -float64(rise))
+	rise, err := CompressorWork(in, out, 0)
+	if err != nil {
+		return 0, err
 	}
-	return float64((ideal.Enthalpy - in.Enthalpy) / rise), nil
+	return float64(work / rise), nil
 }
 
 // CompressorWork is the electrical energy per kg of refrigerant, from the

@@ -33,7 +33,7 @@ func TestCycleReference(t *testing.T) {
 			t.Fatal(err)
 		}
 		cyc := Cycle{Suction: suction, Discharge: discharge, Liquid: liquid, Outlet: suction, ShellLoss: 1 - c.mechanical}
-		eta, err := r.IsentropicEfficiency(suction, discharge)
+		eta, err := IsentropicEfficiency(r, suction, discharge)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -86,7 +86,7 @@ func (s simulated) compare(t *testing.T, r *thermo.Refrigerant, row int, toleran
 		t.Fatalf("row %d: %v", row, err)
 	}
 	check("liquid temperature", float64(c.Liquid.T), nil, float64(s.liquid))
-	eta, err := r.IsentropicEfficiency(c.Suction, c.Discharge)
+	eta, err := thermo.IsentropicEfficiency(r, c.Suction, c.Discharge)
 	check("isentropic efficiency", eta, err, s.isentropic)
 	check("volumetric efficiency", c.VolumetricEfficiency(thermo.KgPerSecond(s.flow), sweptVolume*s.speed), nil, s.volumetric)
 	cop, err := c.HeatingCOP()

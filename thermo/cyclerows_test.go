@@ -59,7 +59,7 @@ func TestCycleRows(t *testing.T) {
 			suction, err1 := r.At(p1, Kelvin(in.SuctionT[i]))
 			discharge, err2 := r.At(p2, Kelvin(in.DischargeT[i]))
 			liquid, err3 := r.At(p2, Kelvin(in.LiquidT[i]))
-			eta, err4 := r.IsentropicEfficiency(suction, discharge)
+			eta, err4 := IsentropicEfficiency(r, suction, discharge)
 			dew1, err5 := r.DewT(p1)
 			bubble2, err6 := r.BubbleT(p2)
 			if err := errors.Join(err1, err2, err3, err4, err5, err6); err != nil {

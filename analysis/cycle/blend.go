@@ -33,10 +33,10 @@ func (c *Circuit) BlendDoubt(events []register.Event, at time.Time) float64 {
 
 // glide is the distance from bubble to dew temperature, K; 0 where nothing is known.
 func (c *Circuit) glide() float64 {
-	if c.Refrigerant == nil {
+	if c.Refrigerant == nil || c.Refrigerant.Pure() {
 		return 0
 	}
-	p, err := c.Refrigerant.BubbleP(thermo.FromCelsius(glideMeasured))
+	p, err := c.properties.BubbleP(thermo.FromCelsius(glideMeasured))
 	if err != nil {
 		return 0
 	}

@@ -47,7 +47,7 @@ func (c *Circuit) compress(row *Row) (states thermo.Cycle, known bool, lacks []L
 		}
 		row[q] = v
 	}
-	v, err := c.Refrigerant.IsentropicEfficiency(states.Suction, states.Discharge)
+	v, err := thermo.IsentropicEfficiency(c.properties, states.Suction, states.Discharge)
 	set(IsentropicEfficiency, v, err)
 	if math.IsNaN(row[LiquidTemp]) {
 		return states, true, lacks
@@ -71,16 +71,16 @@ func (c *Circuit) states(row *Row) (thermo.Cycle, error) {
 		return s, errWet
 	}
 	var err error
-	if s.Suction, err = c.Refrigerant.At(pascal(row[SuctionPressure]), thermo.FromCelsius(row[SuctionTemp])); err != nil {
+	if s.Suction, err = c.properties.At(pascal(row[SuctionPressure]), thermo.FromCelsius(row[SuctionTemp])); err != nil {
 		return s, err
 	}
 	s.Outlet = s.Suction
 	if out := row[OutletTemp]; out > row[Evaporating] {
-		if s.Outlet, err = c.Refrigerant.At(pascal(row[SuctionPressure]), thermo.FromCelsius(out)); err != nil {
+		if s.Outlet, err = c.properties.At(pascal(row[SuctionPressure]), thermo.FromCelsius(out)); err != nil {
 			return s, err
 		}
 	}
-	s.Discharge, err = c.Refrigerant.At(pascal(row[DischargePressure]), thermo.FromCelsius(row[DischargeTemp]))
+	s.Discharge, err = c.properties.At(pascal(row[DischargePressure]), thermo.FromCelsius(row[DischargeTemp]))
 	return s, err
 }
 
@@ -92,7 +92,7 @@ func (c *Circuit) liquid(row *Row) (thermo.State, error) {
 	if row[Subcooling] <= 0 {
 		return thermo.State{}, errFlash
 	}
-	return c.Refrigerant.At(pascal(p), thermo.FromCelsius(row[LiquidTemp]))
+	return c.properties.At(pascal(p), thermo.FromCelsius(row[LiquidTemp]))
 }
 
 // colderThanMedium is by how many K liquid below the medium that enters the

@@ -69,3 +69,47 @@ func pressureAt(t *testing.T, c *Circuit, celsius float64) float64 {
 	}
 	return lo
 }
+
+// Patches answer as the equations they are fitted to: efficiency and COPs differ by less
+// than 0.01 K of the discharge gas or of the liquid changes them.
+func TestPerformanceByPatchesIsThatOfTheEquations(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 11))
+	for _, name := range []string{"R134a", "R290", "R32", "R407C", "R410A", "R448A", "R513A", "R717"} {
+		s := register.NewSystem("A")
+		s.RefrigerantName = name
+		fast, err := NewCircuit(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		exact, err := NewExactCircuit(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range 20 {
+			row := meanState(t, exact, rng)
+			want, got, hotter := row, row, row
+			hotter[DischargeTemp] += 0.01
+			hotter[LiquidTemp] += 0.01
+			exact.Compressor(&want)
+			exact.Compressor(&hotter)
+			fast.Compressor(&got)
+			for _, q := range []Quantity{IsentropicEfficiency, CoolingCOP, HeatingCOP} {
+				if !(math.Abs(got[q]-want[q]) < math.Abs(hotter[q]-want[q])) {
+					t.Errorf("%s: %v %.6g by patches, %.6g by the equations, %.6g with 0.01 K more, at %v", name, q, got[q], want[q], hotter[q], row[:LiquidTemp+1])
+				}
+			}
+		}
+	}
+}
+
+// meanState draws the readings of a machine that runs.
+func meanState(t *testing.T, c *Circuit, rng *rand.Rand) Row {
+	t.Helper()
+	row := NewRow()
+	row[SuctionPressure], row[DischargePressure] = pressureAt(t, c, -25+30*rng.Float64()), pressureAt(t, c, 30+20*rng.Float64())
+	row[SuctionTemp] = c.Dew(row[SuctionPressure]) + 3 + 12*rng.Float64()
+	row[DischargeTemp] = c.Dew(row[DischargePressure]) + 20 + 40*rng.Float64()
+	row[LiquidTemp] = c.Bubble(row[DischargePressure]) - 1 - 8*rng.Float64()
+	c.Complete(&row)
+	return row
+}

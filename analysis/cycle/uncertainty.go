@@ -78,7 +78,7 @@ func (c *Circuit) gaugeSpan(celsius float64) float64 {
 	if c.Refrigerant == nil {
 		return largest
 	}
-	p, err := c.Refrigerant.BubbleP(thermo.FromCelsius(celsius))
+	p, err := c.properties.BubbleP(thermo.FromCelsius(celsius))
 	if err != nil { // above the critical point
 		return largest
 	}
@@ -164,16 +164,22 @@ func quantityOf(q Quantity) units.Quantity {
 // saturation lines. They do not shrink with more samples.
 func (c *Circuit) Uncertainty(row *Row, in Instruments) Row {
 	u := NewRow()
-	for q, b := range c.Budgets(row, in) {
+	budgets := c.Budgets(row, in)
+	for q, b := range budgets {
 		u[q] = b.Standard()
 	}
 	return u
 }
 
+// Budgets are the uncertainties of what a sample's derived quantities are.
+type Budgets [sampled]Budget
+
 // Budgets returns the uncertainty of each derived temperature and difference, as far
-// as the instruments go. Absent is what cannot be worked out.
-func (c *Circuit) Budgets(row *Row, in Instruments) map[Quantity]Budget {
-	out := map[Quantity]Budget{}
+// as the instruments go; UnknownBudget of what cannot be worked out.
+func (c *Circuit) Budgets(row *Row, in Instruments) (out Budgets) {
+	for q := range out {
+		out[q] = UnknownBudget()
+	}
 	if c.Refrigerant == nil {
 		return out
 	}
@@ -209,7 +215,7 @@ const zeroMoves = 0.1
 
 // Repeats returns the uncertainty of differences between visits with the same
 // instruments: what these show too much cancels, how clamps sit does not.
-func (c *Circuit) Repeats(row *Row, in Instruments) map[Quantity]Budget {
+func (c *Circuit) Repeats(row *Row, in Instruments) Budgets {
 	for q := range in.Limit {
 		in.Limit[q] *= zeroMoves
 	}

@@ -1,5 +1,10 @@
 package robust
 
+import (
+	"math"
+	"slices"
+)
+
 // nth is the value that would stand at k if x were sorted: Hoare's selection (Comm. ACM 4
 // (1961) 321), which takes a tenth of the time of sorting some hundred values. It changes
 // the order of x so that nothing before k is larger and nothing behind it smaller. x
@@ -37,6 +42,19 @@ func nth(x []float64, k int) float64 {
 // between is the middle one of three values.
 func between(a, b, c float64) float64 { return max(min(a, b), min(max(a, b), c)) }
 
+// quantileOf is the value below which a share p of values without gaps lies, between the
+// two neighbours of it; it changes their order.
+func quantileOf(x []float64, p float64) float64 {
+	rank := p * float64(len(x))
+	above := max(int(math.Ceil(rank))-1, 0)
+	upper := nth(x, above)
+	if above == 0 {
+		return upper
+	}
+	share := float64(above+1) - rank
+	return share*slices.Max(x[:above]) + (1-share)*upper
+}
+
 // medianOf is the median of values without gaps, whose order it changes.
 func medianOf(x []float64) float64 {
 	n := len(x)
@@ -44,9 +62,6 @@ func medianOf(x []float64) float64 {
 	if n%2 == 1 {
 		return upper
 	}
-	lower := x[0]
-	for _, v := range x[:n/2] {
-		lower = max(lower, v)
-	}
+	lower := slices.Max(x[:n/2])
 	return lower + (upper-lower)/2
 }

@@ -4,9 +4,12 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/stat"
 )
 
-// Selection agrees with the standard library's sort, ties included.
+// Selection agrees with the standard library's sort, ties included, and with gonum's
+// quantiles of what is sorted.
 func TestNthAgreesWithSorting(t *testing.T) {
 	rng := rand.New(rand.NewPCG(71, 71))
 	for range 500 {
@@ -21,6 +24,10 @@ func TestNthAgreesWithSorting(t *testing.T) {
 		}
 		if got := medianOf(slices.Clone(x)); got != middle(sorted) {
 			t.Fatalf("median of %v: got %v, want %v", x, got, middle(sorted))
+		}
+		p := []float64{0, 0.02, 0.5, 0.98, 1, rng.Float64()}[rng.IntN(6)]
+		if got, want := quantileOf(slices.Clone(x), p), stat.Quantile(p, stat.LinInterp, sorted, nil); got != want {
+			t.Fatalf("quantile %v of %v: got %v, want %v", p, x, got, want)
 		}
 	}
 }

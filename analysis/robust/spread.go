@@ -31,20 +31,20 @@ func middle(sorted []float64) float64 {
 }
 
 // Quantile returns the value below which the share p (0..1) of the sample lies,
-// interpolated between neighbours as stat.LinInterp of gonum does it.
+// interpolated between neighbours as stat.LinInterp of gonum does it, which asks for
+// sorted values.
 func Quantile(x []float64, p float64) (float64, error) {
 	c, err := rows("quantile", 1, x)
 	if err != nil {
 		return math.NaN(), err
 	}
-	sort.Float64s(c[0])
-	return stat.Quantile(min(max(p, 0), 1), stat.LinInterp, c[0], nil), nil
+	return quantileOf(c[0], min(max(p, 0), 1)), nil
 }
 
 // Mean returns the mean and the sample standard deviation (divisor n-1; NaN for
 // a single value) with the number of values used.
 func Mean(x []float64) (mean, sd float64, n int, err error) {
-	c, err := rows("mean", 1, x)
+	c, err := wholeRows("mean", 1, x)
 	if err != nil {
 		return math.NaN(), math.NaN(), 0, err
 	}

@@ -10,19 +10,23 @@ import (
 // exponent is (k-1)/k of a usual isentropic exponent of refrigerants, 1.15.
 const exponent = (1.15 - 1) / 1.15
 
-// capacityOf is what counts the capacity at each sample: the speed, or else the power
-// over what compressing the suction gas between the pressures takes, W ~ p1 ((p2/p1)^e - 1)
-// (isentropic compression of an ideal gas), or else the power; nil where there is none.
-func capacityOf(c *cycle.Columns) []float64 {
+// capacityOf is what counts the capacity at each sample that may be judged: the speed, or
+// else the power over what compressing the suction gas between the pressures takes,
+// W ~ p1 ((p2/p1)^e - 1) (isentropic compression of an ideal gas), or else the power; nil
+// where there is none.
+func capacityOf(c *cycle.Columns, states []state) []float64 {
 	if c.Has(cycle.Speed) {
 		return c.Values[cycle.Speed]
 	}
 	if !c.Has(cycle.Power) || !c.Has(cycle.SuctionPressure) || !c.Has(cycle.PressureRatio) {
 		return c.Values[cycle.Power]
 	}
+	power, suction, ratio := c.Values[cycle.Power], c.Values[cycle.SuctionPressure], c.Values[cycle.PressureRatio]
 	out := make([]float64, c.Rows())
-	for i, w := range c.Values[cycle.Power] {
-		out[i] = w / (c.Values[cycle.SuctionPressure][i] * (math.Pow(c.Values[cycle.PressureRatio][i], exponent) - 1))
+	for i, s := range states {
+		if s == running {
+			out[i] = power[i] / (suction[i] * (math.Pow(ratio[i], exponent) - 1))
+		}
 	}
 	return out
 }

@@ -1,6 +1,6 @@
 // Package steady finds the stretches of a log in which a plant may be judged.
 //
-//  1. RunningMask says for each sample whether the compressor ran, and by which evidence.
+//  1. The running mask says for each sample whether the compressor ran, and by which evidence.
 //  2. Stays cuts the samples where nothing was logged for hours: one stay at the machine each.
 //  3. Each sample has a state: off, starting, running, pump-down, defrost, after defrost, or
 //     hoses in the air. Phases tells them stretch by stretch, with stages and speed;

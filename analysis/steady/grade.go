@@ -2,6 +2,7 @@ package steady
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -11,12 +12,28 @@ import (
 
 // bins is a stretch of samples averaged to even steps.
 type bins struct {
+	*scratch
 	c      *cycle.Columns
 	r      rows
-	dt     int64           // usual spacing of the samples, µs
-	step   int64           // of the bins, µs
-	period int64           // hunting period, µs; 0 where there is none
-	doubts map[int]float64 // factors of noise by the number of values, see doubt
+	dt     int64 // usual spacing of the samples, µs
+	step   int64 // of the bins, µs
+	period int64 // hunting period, µs; 0 where there is none
+}
+
+// scratch is memory that windows use one after the other.
+type scratch struct {
+	sums, counts, rests []float64
+	doubts              map[int]float64 // factors of noise by the number of values, see doubt
+}
+
+func newScratch() *scratch { return &scratch{doubts: map[int]float64{}} }
+
+// sized is a slice as long as asked for, in the memory of another where that is enough.
+func sized(x []float64, n int) []float64 {
+	if cap(x) < n {
+		return make([]float64, n, 2*n)
+	}
+	return x[:n]
 }
 
 // Hunting is looked for in at most longestLook of a stretch whose samples are no
@@ -33,8 +50,8 @@ const (
 	rhythmNoise = 2.5
 )
 
-func newBins(c *cycle.Columns, r rows, dt int64, o Options) *bins {
-	b := &bins{c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds()), doubts: map[int]float64{}}
+func newBins(c *cycle.Columns, r rows, dt int64, o Options, s *scratch) *bins {
+	b := &bins{scratch: s, c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds())}
 	if b.step > coarsest.Microseconds() {
 		return b
 	}
@@ -43,7 +60,8 @@ func newBins(c *cycle.Columns, r rows, dt int64, o Options) *bins {
 		if !c.Has(q) {
 			continue
 		}
-		x := detrended(b.series(q, look))
+		series, _ := b.series(q, look)
+		x := b.rest(series, lineOf(series))
 		least := math.Max(leastRhythm, rhythmNoise/math.Sqrt(float64(len(x))))
 		if period, _ := robust.Period(x, int(longestHunt.Microseconds()/b.step), least); period >= fewest {
 			b.period = int64(period * float64(b.step))
@@ -88,104 +106,178 @@ func (b *bins) part(from, to int64) rows {
 }
 
 // series averages a quantity over steps; a step without a value is filled from
-// its neighbours, for the sake of even steps.
-func (b *bins) series(q cycle.Quantity, r rows) []float64 {
-	if r.to <= r.from {
-		return nil
+// its neighbours, for the sake of even steps. It holds until the next one is asked for.
+// It is whole where it is the samples themselves.
+func (b *bins) series(q cycle.Quantity, r rows) (x []float64, whole bool) {
+	if r.to <= r.from || !b.c.Has(q) {
+		return nil, false
 	}
-	n := int((b.c.Time[r.to-1]-b.c.Time[r.from])/b.step) + 1
-	sum, count := make([]float64, n), make([]float64, n)
-	for i := r.from; i < r.to; i++ {
-		if v := b.c.At(q, i); !math.IsNaN(v) {
-			k := (b.c.Time[i] - b.c.Time[r.from]) / b.step
-			sum[k] += v
-			count[k]++
+	t, v := b.c.Time[r.from:r.to], b.c.Values[q][r.from:r.to]
+	n := int((t[len(t)-1]-t[0])/b.step) + 1
+	b.sums = sized(b.sums, n)
+	if n == len(v) && b.step == b.dt && even(t, b.step) {
+		copy(b.sums, v)
+		return filled(b.sums)
+	}
+	b.counts = sized(b.counts, n)
+	clear(b.sums)
+	clear(b.counts)
+	for i, at := range t {
+		if v[i] == v[i] {
+			k := (at - t[0]) / b.step
+			b.sums[k] += v[i]
+			b.counts[k]++
 		}
 	}
-	for k := range sum {
-		sum[k] /= count[k] // NaN where nothing was measured
+	for k := range b.sums {
+		b.sums[k] /= b.counts[k] // NaN where nothing was measured
 	}
-	return filled(sum)
+	x, _ = filled(b.sums)
+	return x, false
 }
 
-// filled replaces gaps by the value before, at the start by the first value.
-func filled(x []float64) []float64 {
-	last := math.NaN()
-	for _, v := range x {
-		if !math.IsNaN(v) {
-			last = v
-			break
+// even tells whether each time falls into a step of its own.
+func even(t []int64, step int64) bool {
+	for i, at := range t {
+		if (at-t[0])/step != int64(i) {
+			return false
 		}
 	}
-	if math.IsNaN(last) {
-		return nil
+	return true
+}
+
+// filled replaces gaps by the value before, at the start by the first value; nil where
+// there is none. It is whole where there was no gap.
+func filled(x []float64) (out []float64, whole bool) {
+	first := slices.IndexFunc(x, func(v float64) bool { return v == v })
+	if first < 0 {
+		return nil, false
 	}
+	last, whole := x[first], true
 	for i, v := range x {
-		if math.IsNaN(v) {
-			x[i] = last
+		if v != v {
+			x[i], whole = last, false
 		}
 		last = x[i]
 	}
-	return x
+	return x, whole
 }
 
-// detrended takes the straight line out of a series.
-func detrended(x []float64) []float64 {
-	slope, mean := lineOf(x)
-	out := make([]float64, len(x))
-	for i, v := range x {
-		out[i] = v - mean - slope*(float64(i)-float64(len(x)-1)/2)
+// A line is the least squares line of an even series, with what it leaves over.
+type line struct {
+	n           float64
+	mean, slope float64 // slope per step
+	squares     float64 // sum of squares about the mean
+	next        float64 // sum of the products of neighbours about the mean
+}
+
+func lineOf(x []float64) line {
+	l := line{n: float64(len(x))}
+	for _, v := range x {
+		l.mean += v
 	}
-	return out
-}
-
-// lineOf is the least squares line of an even series: slope per step, and mean.
-func lineOf(x []float64) (slope, mean float64) {
-	var sxy, sxx float64
-	for i, v := range x {
-		at := float64(i) - float64(len(x)-1)/2
+	l.mean /= l.n
+	at, before, sxy := -(l.n-1)/2, 0.0, 0.0
+	for _, v := range x {
+		v -= l.mean
 		sxy += at * v
-		sxx += at * at
-		mean += v / float64(len(x))
+		l.squares += v * v
+		l.next += v * before
+		before = v
+		at++
 	}
-	if sxx == 0 {
-		return 0, mean
+	if len(x) > 1 {
+		l.slope = sxy / l.spreadOfSteps()
 	}
-	return sxy / sxx, mean
+	return l
 }
 
-// window takes and grades the window from <= t < to. It is not ok where too few
-// samples fall into it.
-func (b *bins) window(from, to int64) (Window, bool) {
+// spreadOfSteps is the sum of squares of the steps about their middle.
+func (l line) spreadOfSteps() float64 { return l.n * (l.n*l.n - 1) / 12 }
+
+// scatter is the standard deviation about the line.
+func (l line) scatter() float64 {
+	return math.Sqrt(math.Max(0, l.squares-l.slope*l.slope*l.spreadOfSteps()) / (l.n - 2))
+}
+
+// effective is how many independent values the series is worth, see robust.EffectiveSize.
+func (l line) effective() float64 {
+	if l.n < 2 || l.squares == 0 {
+		return math.Max(l.n, 1)
+	}
+	r := l.next / l.squares
+	return math.Min(l.n, math.Max(1, l.n*(1-r)/(1+r)))
+}
+
+// rest takes the line out of a series. It holds until the next one is asked for.
+func (s *scratch) rest(x []float64, l line) []float64 {
+	s.rests = sized(s.rests, len(x))
+	for i, v := range x {
+		s.rests[i] = v - l.mean - l.slope*(float64(i)-(l.n-1)/2)
+	}
+	return s.rests
+}
+
+// window takes and grades the window from <= t < to; nil where it is transient. It is not
+// ok where too few samples fall into it.
+func (b *bins) window(from, to int64) (w *Window, ok bool) {
 	r := b.part(from, to)
 	if r.to-r.from < b.least() || int64(r.to-r.from)*b.dt < (to-from)/2 {
-		return Window{}, false
+		return nil, false
 	}
-	w := newWindow(b.c, r)
-	if b.period > 0 {
-		w.Period = float64(b.period) / 1e6
-		w.Swing, w.Duty = swing(b.series(cycle.Superheat, r))
-	}
+	w = blank(b.c, r)
 	w.Grade = Steady
-	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
-		if math.IsNaN(w.Mean[q]) {
-			continue
-		}
-		x := b.series(q, r)
-		w.Spread[q] = b.spread(x, w.SD[q])
-	}
+	var lagging bool
 	for _, l := range limits {
-		if math.IsNaN(w.Mean[l.quantity]) {
+		x, of, ok := b.measure(w, r, l.quantity)
+		if !ok {
 			continue
 		}
-		g := b.grade(l.over(to-from), b.series(l.quantity, r), w.Mean[l.quantity])
-		if g == transient && l.lags {
-			w.forget(cycle.DischargeTemp, cycle.DischargeSuperheat)
-			continue
+		g := b.grade(l.over(to-from), x, of, w.Mean[l.quantity])
+		switch {
+		case g == transient && l.lags:
+			lagging = true
+		case g == transient:
+			return nil, true
+		default:
+			w.Grade = worse(w.Grade, g)
 		}
-		w.Grade = worse(w.Grade, g)
+	}
+	b.complete(w, r)
+	if lagging {
+		w.forget(cycle.DischargeTemp, cycle.DischargeSuperheat)
 	}
 	return w, true
+}
+
+// complete adds to a window what its grade does not ask for.
+func (b *bins) complete(w *Window, r rows) {
+	if b.period > 0 {
+		w.Period = float64(b.period) / 1e6
+		x, _ := b.series(cycle.Superheat, r)
+		w.Swing, w.Duty = swing(x)
+	}
+	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
+		if math.IsNaN(w.Mean[q]) {
+			b.measure(w, r, q)
+		}
+	}
+}
+
+// measure takes mean and spread of a quantity over a window, and returns its series with
+// the line through it; not ok where it has no mean.
+func (b *bins) measure(w *Window, r rows, q cycle.Quantity) (x []float64, of line, ok bool) {
+	x, whole := b.series(q, r)
+	if len(x) == 0 {
+		return nil, of, false
+	}
+	if of = lineOf(x); whole {
+		w.Mean[q], w.SD[q] = of.mean, math.Sqrt(of.squares/(of.n-1))
+	} else if w.take(b.c, r, q); math.IsNaN(w.Mean[q]) {
+		return nil, of, false
+	}
+	w.Spread[q] = b.spread(x, of, w.SD[q])
+	return x, of, true
 }
 
 // swing is the amplitude of a series as of a sine, and the share of it above its mean.
@@ -209,20 +301,23 @@ func (w *Window) forget(quantities ...cycle.Quantity) {
 	}
 }
 
+// worse is the worse grade of two.
 func worse(a, b Grade) Grade {
-	rank := map[Grade]int{Steady: 0, Oscillating: 1, transient: 2}
-	if rank[b] > rank[a] {
-		return b
+	if a == transient || b == transient {
+		return transient
 	}
-	return a
+	if a == Oscillating || b == Oscillating {
+		return Oscillating
+	}
+	return Steady
 }
 
 // certainty is the confidence with which noise must fail to explain a drift
 // before the window is called transient.
 const certainty = 0.95
 
-// grade judges one quantity of a window.
-func (b *bins) grade(l limit, x []float64, mean float64) Grade {
+// grade judges one quantity of a window by its even series and the line through it.
+func (b *bins) grade(l limit, x []float64, of line, mean float64) Grade {
 	drift, half, spread := l.drift, halfLimit, l.spread
 	if l.relative {
 		drift, spread = drift*math.Abs(mean), spread*math.Abs(mean)
@@ -234,10 +329,9 @@ func (b *bins) grade(l limit, x []float64, mean float64) Grade {
 		}
 		return Steady
 	}
-	slope, _ := lineOf(x)
-	noise, n := scatter(x), float64(len(x))
-	moves := b.exceeds(slope*n, drift, noise*math.Sqrt(12/n), len(x)) || b.exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
-	if b.swings(x) {
+	noise, n := of.scatter(), of.n
+	moves := b.exceeds(of.slope*n, drift, noise*math.Sqrt(12/n), len(x)) || b.exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
+	if b.swings(x, of) {
 		moves = math.Abs(b.periodShift(x)) > half
 	}
 	switch {
@@ -249,35 +343,27 @@ func (b *bins) grade(l limit, x []float64, mean float64) Grade {
 	return Steady
 }
 
-// scatter is the standard deviation about the straight line of a series.
-func scatter(x []float64) float64 {
-	ss := 0.0
-	for _, v := range detrended(x) {
-		ss += v * v
-	}
-	return math.Sqrt(ss / float64(len(x)-2))
-}
-
 // exceeds tells whether a shift is beyond its limit and beyond what noise explains,
 // by its standard error from n values.
-func (b *bins) exceeds(shift, limit, standardError float64, n int) bool {
+func (s *scratch) exceeds(shift, limit, standardError float64, n int) bool {
 	shift = math.Abs(shift)
-	return shift > limit && shift > standardError*b.doubt(n)
+	return shift > limit && shift > standardError*s.doubt(n)
 }
 
 // doubt is the factor on the standard error of a line through n values, worked out once
 // for each n: windows of a stretch are much alike in length.
-func (b *bins) doubt(n int) float64 {
-	factor, known := b.doubts[n]
+func (s *scratch) doubt(n int) float64 {
+	factor, known := s.doubts[n]
 	if !known {
 		factor = robust.Student(certainty, n-2)
-		b.doubts[n] = factor
+		s.doubts[n] = factor
 	}
 	return factor
 }
 
-// swings tells whether a series follows the hunting period, if there is one.
-func (b *bins) swings(x []float64) bool {
+// swings tells whether a series follows the hunting period, if there is one: about the
+// line through it, it is like itself a period later, and unlike half a period later.
+func (b *bins) swings(x []float64, of line) bool {
 	if b.period == 0 {
 		return false
 	}
@@ -285,25 +371,34 @@ func (b *bins) swings(x []float64) bool {
 	if lag < 2 || lag >= len(x) {
 		return false
 	}
-	acf, err := robust.Autocorrelation(detrended(x), lag)
-	return err == nil && acf[lag] > 0 && acf[lag/2] < 0
+	rest := b.rest(x, of)
+	return alike(rest, lag) > 0 && alike(rest, lag/2) < 0
+}
+
+// alike is the sum of products of a series with itself some steps later.
+func alike(x []float64, lag int) (sum float64) {
+	for i, v := range x[lag:] {
+		sum += v * x[i]
+	}
+	return sum
 }
 
 // halfShift is the mean of the second half less that of the first.
-func halfShift(x []float64) float64 {
-	h := len(x) / 2
-	first, _, _, _ := robust.Mean(x[:h])
-	last, _, _, _ := robust.Mean(x[len(x)-h:])
-	return last - first
-}
+func halfShift(x []float64) float64 { return endShift(x, len(x)/2) }
 
 // periodShift is the mean of the last whole periods of a window less that of as
 // many first ones: halves that cut a period would differ by the swing alone.
 func (b *bins) periodShift(x []float64) float64 {
 	period := float64(b.period) / float64(b.step)
 	n := math.Max(1, math.Floor(float64(len(x))/2/period))
-	k := min(int(math.Round(n*period)), len(x))
-	first, _, _, _ := robust.Mean(x[:k])
-	last, _, _, _ := robust.Mean(x[len(x)-k:])
-	return last - first
+	return endShift(x, min(int(math.Round(n*period)), len(x)))
+}
+
+// endShift is the mean of the last k values less that of the first k.
+func endShift(x []float64, k int) float64 {
+	var shift float64
+	for i, v := range x[len(x)-k:] {
+		shift += v - x[i]
+	}
+	return shift / float64(k)
 }

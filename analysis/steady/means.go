@@ -12,24 +12,23 @@ import (
 
 // Row is a window as it stands in the table: its means with what follows from
 // them, and uncertainties of instruments and spread together.
-func (w Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
+func (w *Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
 	m, by := c.Corrected(w.Mean, in)
 	performance, lacks := c.CompressorWithin(&m, in, &w.Spread)
 	budgets, again := c.Budgets(&m, in), c.Repeats(&m, in)
-	of := func(from map[cycle.Quantity]cycle.Budget, q cycle.Quantity) cycle.Budget {
-		b, ok := from[q]
-		if !ok || math.IsNaN(m[q]) {
+	of := func(from *cycle.Budgets, q cycle.Quantity) cycle.Budget {
+		if math.IsNaN(m[q]) {
 			return cycle.UnknownBudget()
 		}
-		return b.With(w.Spread[q])
+		return from[q].With(w.Spread[q])
 	}
-	both := func(q cycle.Quantity) float64 { return of(budgets, q).Standard() }
+	both := func(q cycle.Quantity) float64 { return of(&budgets, q).Standard() }
 	return table.Window{
 		Start: utc(w.Start), End: utc(w.End), Grade: string(w.Grade), Samples: int64(w.Samples), Period: w.Period,
 		Superheat: m[cycle.Superheat], SuperheatSD: w.SD[cycle.Superheat], SuperheatU: both(cycle.Superheat),
-		SuperheatHalf: of(budgets, cycle.Superheat).Half(), SuperheatRepeatU: of(again, cycle.Superheat).Standard(), SuperheatCorrection: changed(by[cycle.Superheat]),
+		SuperheatHalf: of(&budgets, cycle.Superheat).Half(), SuperheatRepeatU: of(&again, cycle.Superheat).Standard(), SuperheatCorrection: changed(by[cycle.Superheat]),
 		Subcooling: m[cycle.Subcooling], SubcoolingSD: w.SD[cycle.Subcooling], SubcoolingU: both(cycle.Subcooling),
-		SubcoolingHalf: of(budgets, cycle.Subcooling).Half(), SubcoolingRepeatU: of(again, cycle.Subcooling).Standard(), SubcoolingCorrection: changed(by[cycle.Subcooling]),
+		SubcoolingHalf: of(&budgets, cycle.Subcooling).Half(), SubcoolingRepeatU: of(&again, cycle.Subcooling).Standard(), SubcoolingCorrection: changed(by[cycle.Subcooling]),
 		EvaporatingTemp: m[cycle.Evaporating], CondensingTemp: m[cycle.Condensing],
 		DischargeSuperheat: m[cycle.DischargeSuperheat], DischargeU: both(cycle.DischargeSuperheat),
 		EvaporatorTD: m[cycle.EvaporatorTD], EvaporatorTDU: both(cycle.EvaporatorTD),

@@ -23,7 +23,10 @@ type phase struct {
 // a time up to another, microseconds since 1970.
 func Phases(c *cycle.Columns, circuit *cycle.Circuit, stays []Stay, from, to int64, o Options) []table.Phase {
 	o.EnsureDefaults()
-	capacity := capacityOf(c)
+	if len(stays) == 0 {
+		return nil
+	}
+	capacity := capacityOf(c, stays[0].states)
 	var list []phase
 	for _, s := range stays {
 		if s.Start >= from && s.Start < to {
@@ -32,7 +35,7 @@ func Phases(c *cycle.Columns, circuit *cycle.Circuit, stays []Stay, from, to int
 	}
 	highest := math.NaN()
 	for i := range list {
-		list[i].reversed = list[i].state == running && circuit.Reversed(meanRow(c, list[i].rows))
+		list[i].reversed = list[i].state == running && circuit.Reverses() && circuit.Reversed(meanRow(c, list[i].rows))
 		if v := list[i].capacity; list[i].state == running && !(v <= highest) {
 			highest = v
 		}

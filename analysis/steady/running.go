@@ -2,6 +2,7 @@ package steady
 
 import (
 	"math"
+	"sync"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -39,67 +40,87 @@ const (
 // that write what has changed, or wait for a slow meter, leave some out.
 const longestCarried = time.Minute
 
-// RunningMask says for each sample of a stay whether the compressor ran, by the best
-// evidence that the stay holds: another visit of the month may have been logged with other
-// channels. A short gap in it is as the sample before; a longer one counts as not running.
-// Derived columns must be filled in; on is as long as they are, and filled in from row from
-// up to, not including, to.
-func RunningMask(c *cycle.Columns, on []bool, from, to int) Evidence {
-	by, test, known := evidence(c, from, to)
+// evidences are the columns that may say whether a machine ran, derived ones filled in,
+// with the thresholds of those that were asked.
+type evidences struct {
+	*cycle.Columns
+	thresholds map[cycle.Quantity]float64
+}
+
+// mask says for each sample of a stay whether the compressor ran, by the best evidence
+// that the stay holds: another visit of the month may have been logged with other channels.
+// A short gap in it is as the sample before; a longer one counts as not running. on is as
+// long as the columns, and filled in from row from up to, not including, to.
+func (e *evidences) mask(on []bool, from, to int) Evidence {
+	by, test, known := e.best(from, to)
 	last := -1
 	for i := from; i < to; i++ {
 		switch {
 		case known(i):
 			on[i], last = test(i), i
-		case last >= 0 && c.Time[i]-c.Time[last] <= longestCarried.Microseconds() && !(c.At(cycle.PressureRatio, i) < leastWithPower):
+		case last >= 0 && e.Time[i]-e.Time[last] <= longestCarried.Microseconds() && !(e.At(cycle.PressureRatio, i) < leastWithPower):
 			on[i] = on[last]
 		}
 	}
 	return by
 }
 
-// evidence is what tells best in some rows: the test of a sample, and whether the sample
-// can be tested.
-func evidence(c *cycle.Columns, from, to int) (by Evidence, test, known func(i int) bool) {
-	for _, e := range []struct {
+// best is what tells best in some rows: the test of a sample, and whether the sample can
+// be tested.
+func (e *evidences) best(from, to int) (by Evidence, test, known func(i int) bool) {
+	always := func(int) bool { return true }
+	for _, k := range []struct {
 		by          Evidence
 		test, known func(i int) bool
 	}{
-		{ByLog, func(i int) bool { return c.Running[i] == table.Yes }, func(i int) bool { return c.Running != nil && c.Running[i] != table.Unknown }},
-		{BySpeed, func(i int) bool { return c.At(cycle.Speed, i) >= leastSpeed }, has(c, cycle.Speed)},
-		{ByPower, drawsPower(c, cycle.Power, leastPower), has(c, cycle.Power)},
-		{ByCurrent, drawsPower(c, cycle.Current, leastCurrent), has(c, cycle.Current)},
-		{ByPressures, func(i int) bool { return compresses(c, i) }, has(c, cycle.PressureRatio)},
+		{ByLog, func(i int) bool { return e.Running[i] == table.Yes }, func(i int) bool { return e.Running != nil && e.Running[i] != table.Unknown }},
+		{BySpeed, func(i int) bool { return e.Values[cycle.Speed][i] >= leastSpeed }, e.measured(cycle.Speed)},
+		{ByPower, e.draws(cycle.Power, leastPower), e.measured(cycle.Power)},
+		{ByCurrent, e.draws(cycle.Current, leastCurrent), e.measured(cycle.Current)},
+		{ByPressures, e.compresses, e.measured(cycle.PressureRatio)},
 	} {
 		for i := from; i < to; i++ {
-			if e.known(i) {
-				return e.by, e.test, e.known
+			if k.known(i) {
+				return k.by, k.test, k.known
 			}
 		}
 	}
-	always := func(int) bool { return true }
 	return Assumed, always, always
 }
 
-// has tells of each sample whether a quantity was measured.
-func has(c *cycle.Columns, q cycle.Quantity) func(int) bool {
-	v := c.Values[q]
+// measured tells of each sample whether a quantity was measured.
+func (e *evidences) measured(q cycle.Quantity) func(int) bool {
+	v := e.Values[q]
 	return func(i int) bool { return v != nil && !math.IsNaN(v[i]) }
 }
 
-func drawsPower(c *cycle.Columns, q cycle.Quantity, least float64) func(int) bool {
-	high, err := robust.Quantile(c.Values[q], highQuantile)
-	if err != nil {
-		return func(int) bool { return false }
-	}
-	threshold := math.Max(least, powerShare*high)
+// draws tells of each sample whether it draws power or current, where pressures agree.
+func (e *evidences) draws(q cycle.Quantity, least float64) func(int) bool {
+	threshold := sync.OnceValue(func() float64 { return e.threshold(q, least) })
 	return func(i int) bool {
-		ratio := c.At(cycle.PressureRatio, i)
-		return c.Values[q][i] > threshold && (math.IsNaN(ratio) || ratio >= leastWithPower)
+		ratio := e.At(cycle.PressureRatio, i)
+		return e.Values[q][i] > threshold() && (math.IsNaN(ratio) || ratio >= leastWithPower)
 	}
 }
 
-func compresses(c *cycle.Columns, i int) bool {
-	hot := c.At(cycle.DischargeSuperheat, i)
-	return c.At(cycle.PressureRatio, i) >= leastRatio && (math.IsNaN(hot) || hot >= leastDischarge)
+// threshold is what a running machine draws at least, by the whole column.
+func (e *evidences) threshold(q cycle.Quantity, least float64) float64 {
+	if known, ok := e.thresholds[q]; ok {
+		return known
+	}
+	if e.thresholds == nil {
+		e.thresholds = map[cycle.Quantity]float64{}
+	}
+	high, err := robust.Quantile(e.Values[q], highQuantile)
+	if err != nil {
+		high = math.Inf(1)
+	}
+	e.thresholds[q] = math.Max(least, powerShare*high)
+	return e.thresholds[q]
+}
+
+// compresses tells by the pressures whether a machine runs.
+func (e *evidences) compresses(i int) bool {
+	hot := e.At(cycle.DischargeSuperheat, i)
+	return e.At(cycle.PressureRatio, i) >= leastRatio && (math.IsNaN(hot) || hot >= leastDischarge)
 }

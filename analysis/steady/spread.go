@@ -10,13 +10,13 @@ import (
 // values alone. Values follow each other, so that they count for fewer; a rhythm of
 // hunting, of which the window holds whole periods, averages out, and what is left is how
 // much the means of the periods differ.
-func (b *bins) spread(x []float64, sd float64) float64 {
-	if b.swings(x) {
+func (b *bins) spread(x []float64, of line, sd float64) float64 {
+	if b.swings(x, of) {
 		if means := periodMeans(x, float64(b.period)/float64(b.step)); len(means) >= fewestPeriods {
 			return errorOfMean(means)
 		}
 	}
-	return sd / math.Sqrt(robust.EffectiveSize(x))
+	return sd / math.Sqrt(of.effective())
 }
 
 // fewestPeriods is how many means of periods tell how much they differ.

@@ -103,12 +103,37 @@ func spacing(t []int64) int64 {
 	if len(t) < 2 {
 		return 0
 	}
+	if d, most := mostly(t); most {
+		return d
+	}
 	d := make([]int64, len(t)-1)
 	for i := range d {
 		d[i] = t[i+1] - t[i]
 	}
-	sort.Slice(d, func(a, b int) bool { return d[a] < d[b] })
+	slices.Sort(d)
 	return d[len(d)/2]
+}
+
+// mostly is the distance of more than half of the neighbours, which is their median, and
+// whether there is one: the vote of Boyer and Moore (1981), then counted.
+func mostly(t []int64) (d int64, most bool) {
+	votes, count := 0, 0
+	for i, at := range t[1:] {
+		switch {
+		case votes == 0:
+			d, votes = at-t[i], 1
+		case at-t[i] == d:
+			votes++
+		default:
+			votes--
+		}
+	}
+	for i, at := range t[1:] {
+		if at-t[i] == d {
+			count++
+		}
+	}
+	return d, 2*count > len(t)-1
 }
 
 // minutesOn is how long the mask is on: each sample stands for the usual spacing.
@@ -140,7 +165,7 @@ func (s *Stay) count(dt int64) {
 
 // countRuns counts, in a log whose samples are far apart, the runs of the compressor that
 // last long enough for a window, and those that hold none.
-func (s *Stay) countRuns(c *cycle.Columns, windows []Window, dt int64, o Options) {
+func (s *Stay) countRuns(c *cycle.Columns, windows []*Window, dt int64, o Options) {
 	if dt < sparse.Microseconds() {
 		return
 	}
@@ -152,7 +177,7 @@ func (s *Stay) countRuns(c *cycle.Columns, windows []Window, dt int64, o Options
 		}
 		if lasts := int64(to-from) * dt; lasts >= o.Settle.Microseconds()+o.Window.Microseconds() {
 			s.Runs++
-			if !slices.ContainsFunc(windows, func(w Window) bool { return w.Start >= c.Time[from] && w.Start <= c.Time[to-1] }) {
+			if !slices.ContainsFunc(windows, func(w *Window) bool { return w.Start >= c.Time[from] && w.Start <= c.Time[to-1] }) {
 				s.Unseen++
 			}
 		}

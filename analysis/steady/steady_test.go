@@ -45,7 +45,7 @@ func TestWindowsNeedOneDayOnEitherSideOnly(t *testing.T) {
 	noon := time.Date(2024, 5, 3, 0, 0, 0, 0, time.UTC).UnixMicro()
 	_, all := Cut(c, nil, Options{})
 	_, part := Cut(cutRows(c, noon-day, noon+2*day), nil, Options{})
-	inDay := func(ws []Window) (out []Window) {
+	inDay := func(ws []*Window) (out []*Window) {
 		for _, w := range ws {
 			if w.Start >= noon && w.Start < noon+day {
 				out = append(out, w)
@@ -99,7 +99,7 @@ func TestRunningMask(t *testing.T) {
 			tc.c.Time[i] = int64(i) * 25e6
 		}
 		mask := make([]bool, len(tc.want))
-		by := RunningMask(&tc.c, mask, 0, len(mask))
+		by := (&evidences{Columns: &tc.c}).mask(mask, 0, len(mask))
 		got := ""
 		for _, on := range mask {
 			got += map[bool]string{true: "1", false: "0"}[on]
@@ -113,14 +113,15 @@ func TestRunningMask(t *testing.T) {
 	c.Values[cycle.PressureRatio] = col(3, 1, 3)
 	c.Time = make([]int64, 3)
 	on := make([]bool, 3)
-	if RunningMask(&c, on, 0, 3); on[1] {
+	told := &evidences{Columns: &c}
+	if told.mask(on, 0, 3); on[1] {
 		t.Error("equal pressures count as running")
 	}
 	// The next visit of the month was logged without a power meter: its pressures tell.
 	c = columns(cycle.Power, col(3, 3, 3, nan, nan, nan))
 	c.Values[cycle.PressureRatio] = col(3, 3, 3, 3, 1, 3)
 	c.Time, on = []int64{0, 1e7, 2e7, 9e10, 9.001e10, 9.002e10}, make([]bool, 6)
-	if by := RunningMask(&c, on, 3, 6); by != ByPressures || !on[3] || on[4] || !on[5] {
+	if by := told.mask(on, 3, 6); by != ByPressures || !on[3] || on[4] || !on[5] {
 		t.Errorf("without a power meter: %v by %s, want on, off, on by pressures", on[3:], by)
 	}
 }

@@ -130,7 +130,7 @@ func (w *teller) sample(on bool, since time.Duration, p map[string]float64) {
 	put(cycle.Evaporating, -5-swing/4)
 }
 
-func told(stays []Stay, windows []Window) string {
+func told(stays []Stay, windows []*Window) string {
 	var b strings.Builder
 	for _, s := range stays {
 		fmt.Fprintf(&b, "stay of %d samples, %.0f min running by %s, %d transient\n", s.Samples, s.Running, s.By, s.Transient)

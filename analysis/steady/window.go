@@ -59,21 +59,23 @@ func (b *bins) least() int {
 
 // Cut finds the stays in samples and the windows in them. Derived columns must be
 // filled in. The zone cuts the days of permanent loggers; nil stands for UTC.
-func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
+func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []*Window) {
 	o.EnsureDefaults()
 	if c.Rows() == 0 {
 		return nil, nil
 	}
 	cut := stays(c, o.VisitGap, zone)
 	on := make([]bool, c.Rows())
+	told := &evidences{Columns: c}
 	for i := range cut {
-		cut[i].on, cut[i].By = on, RunningMask(c, on, cut[i].from, cut[i].to)
+		cut[i].on, cut[i].By = on, told.mask(on, cut[i].from, cut[i].to)
 	}
 	states := statesOf(c, cut, on, o)
-	var windows []Window
+	var windows []*Window
+	memory := newScratch()
 	for i := range cut {
 		cut[i].states = states
-		windows = append(windows, cut[i].windows(c, o)...)
+		windows = append(windows, cut[i].windows(c, o, memory)...)
 	}
 	return cut, windows
 }
@@ -83,18 +85,16 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []Window) {
 const unknownFor = 10 * time.Minute
 
 // windows returns the windows of a stay, or its spot, and completes the stay.
-func (s *Stay) windows(c *cycle.Columns, o Options) []Window {
+func (s *Stay) windows(c *cycle.Columns, o Options, memory *scratch) []*Window {
 	dt := spacing(c.Time[s.from:s.to])
 	s.Running = minutesOn(s.on[s.from:s.to], dt)
 	s.count(dt)
-	var kept []Window
+	var kept []*Window
 	for _, r := range s.stretches(c, dt) {
 		known := r.from > s.from && c.Time[r.from]-c.Time[s.from] > o.Settle.Microseconds()
-		for _, w := range cutStretch(c, r, known, dt, o) {
-			if w.Grade == transient {
-				s.Transient++
-				continue
-			}
+		found, dropped := cutStretch(c, r, known, dt, o, memory)
+		s.Transient += dropped
+		for _, w := range found {
 			w.By = s.By
 			w.StartUnknown = !slices.Contains(s.on[s.from:r.from+1], false) && w.Start-c.Time[s.from] < unknownFor.Microseconds()
 			kept = append(kept, w)
@@ -108,7 +108,7 @@ func (s *Stay) windows(c *cycle.Columns, o Options) []Window {
 }
 
 // spot is the mean of the last running minutes of a stay, as long as a window.
-func (s *Stay) spot(c *cycle.Columns, o Options) []Window {
+func (s *Stay) spot(c *cycle.Columns, o Options) []*Window {
 	last := s.to - 1
 	for last >= s.from && (!s.on[last] || inAir(c, last)) {
 		last--
@@ -122,28 +122,30 @@ func (s *Stay) spot(c *cycle.Columns, o Options) []Window {
 	}
 	w := newWindow(c, rows{first, last + 1})
 	w.Grade, w.By, w.Provisional = Spot, s.By, true
-	return []Window{w}
+	return []*Window{w}
 }
 
 // cutStretch cuts a stretch into windows, one after the other from its start. A
-// stretch shorter than a window is one window if the start before it is known and no
-// valve hunts; otherwise it is provisional.
-func cutStretch(c *cycle.Columns, r rows, known bool, dt int64, o Options) []Window {
-	b := newBins(c, r, dt, o)
+// stretch shorter than a window is one window if the start before it is known, or if it
+// holds as many whole hunting periods as a window must: that their first and last ones
+// have the same mean says what a start would. Otherwise it is provisional. Transient ones
+// are counted and dropped.
+func cutStretch(c *cycle.Columns, r rows, known bool, dt int64, o Options, memory *scratch) (found []*Window, dropped int64) {
+	b := newBins(c, r, dt, o, memory)
 	length := b.windowLength(o)
 	have := c.Time[r.to-1] - c.Time[r.from] + dt
 	provisional := false
 	if have < length {
 		if length = b.shortLength(have); have < o.Shortest.Microseconds() || length == 0 {
-			return nil
+			return nil, 0
 		}
-		provisional = !known || length < int64(o.Periods)*b.period
+		provisional = b.period == 0 && !known || length < int64(o.Periods)*b.period
 	}
-	out := b.tile(c.Time[r.from], c.Time[r.from]+have, length)
-	for i := range out {
-		out[i].Provisional = provisional
+	found, dropped = b.tile(c.Time[r.from], c.Time[r.from]+have, length)
+	for _, w := range found {
+		w.Provisional = provisional
 	}
-	return out
+	return found, dropped
 }
 
 // tries is in how many steps a transient window's length is searched for a start
@@ -153,53 +155,61 @@ const tries = 5
 // tile lays windows of a length one after the other between two times. Past a transient
 // one the next start is tried a step later, a whole hunting period where there is one;
 // what is left at the end joins the last window, if that stays as good.
-func (b *bins) tile(from, to, length int64) (out []Window) {
+func (b *bins) tile(from, to, length int64) (found []*Window, dropped int64) {
 	step := max(length/tries, b.dt, b.period)
 	failed, last := int64(0), from
 	for start := from; start+length <= to; {
 		w, ok := b.window(start, start+length)
-		if !ok {
+		switch {
+		case !ok:
 			start += length
-			continue
-		}
-		if w.Grade == transient {
+		case w == nil:
 			if start >= failed {
-				out = append(out, w)
+				dropped++
 				failed = start + length
 			}
 			start += step
-			continue
+		default:
+			found = append(found, w)
+			last, failed, start = start, 0, start+length
 		}
-		out = append(out, w)
-		last, failed, start = start, 0, start+length
 	}
-	if n := len(out); n > 0 && out[n-1].Grade != transient && to > last+length {
+	if n := len(found); n > 0 && failed == 0 && to > last+length {
 		end := to
 		if b.period > 0 {
 			end = last + (to-last)/b.period*b.period
 		}
-		if w, ok := b.window(last, end); ok && w.Grade != transient {
-			out[n-1] = w
+		if w, _ := b.window(last, end); w != nil {
+			found[n-1] = w
 		}
 	}
-	return out
+	return found, dropped
 }
 
-// newWindow takes means and spread over rows. A quantity with gaps in more than
-// half of the rows has none.
-func newWindow(c *cycle.Columns, r rows) Window {
-	w := Window{
+// newWindow takes means and spread over rows.
+func newWindow(c *cycle.Columns, r rows) *Window {
+	w := blank(c, r)
+	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
+		w.take(c, r, q)
+	}
+	return w
+}
+
+// blank is a window over rows without means.
+func blank(c *cycle.Columns, r rows) *Window {
+	return &Window{
 		Start: c.Time[r.from], End: c.Time[r.to-1], Samples: r.to - r.from, Period: math.NaN(), Swing: math.NaN(), Duty: math.NaN(),
 		Mean: cycle.NewRow(), SD: cycle.NewRow(), Spread: cycle.NewRow(),
 	}
-	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
-		if !c.Has(q) {
-			continue
-		}
-		mean, sd, n, err := robust.Mean(c.Values[q][r.from:r.to])
-		if err == nil && 2*n >= w.Samples {
-			w.Mean[q], w.SD[q] = mean, sd
-		}
+}
+
+// take takes mean and spread of a quantity over the window's rows. One with gaps in more
+// than half of them has none.
+func (w *Window) take(c *cycle.Columns, r rows, q cycle.Quantity) {
+	if !c.Has(q) {
+		return
 	}
-	return w
+	if mean, sd, n, err := robust.Mean(c.Values[q][r.from:r.to]); err == nil && 2*n >= w.Samples {
+		w.Mean[q], w.SD[q] = mean, sd
+	}
 }
