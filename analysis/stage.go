@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 18}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 18}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 15}
-	StepRank    = pipeline.Step{Name: "rank", Version: 22}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 16}
+	StepRank    = pipeline.Step{Name: "rank", Version: 23}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

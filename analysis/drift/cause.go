@@ -58,6 +58,8 @@ type weighing struct {
 	points []point
 	events []register.Event
 	out    []table.Cause
+	band   band // in which fans hold head pressure up, as it was found
+	found  int  // from how many points
 
 	leaks   time.Time // the first decision at which charge seemed to be lost; zero: none yet
 	unasked time.Time // the latest addition that nobody wrote down; zero: none
@@ -85,6 +87,7 @@ const (
 )
 
 func (w *weighing) decide(on time.Time) {
+	w.hold()
 	d, ok := w.diagnose(w.points)
 	if !ok {
 		return

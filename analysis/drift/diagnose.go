@@ -65,9 +65,10 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
 	d.ends = d.ended(w.events)
+	points = settled(w.system, points)
 	for _, g := range w.gauges {
-		if tr, ok := newTrack(g, points, w.events, d.start, &w.space); ok {
-			if g.column == CondenserTD {
+		if tr, ok := newTrack(g, points, w.events, d.start, w.band, &w.space); ok {
+			if g.column == CondenserTD && !g.coil.held {
 				tr.hold(known(g, points), floor(w.system, features()[2], points))
 			}
 			d.tracks[g.column] = tr
@@ -107,7 +108,8 @@ func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 // setting is what the faults' moves depend on.
 func (d diagnosis) setting() setting {
 	_, levelled := d.tracks[Level]
-	return setting{d.pinned(), slices.Contains(d.tracks[CondenserTD].held, true), levelled}
+	condenser := d.tracks[CondenserTD]
+	return setting{d.pinned(), slices.Contains(condenser.held, true), condenser.banded, levelled}
 }
 
 // candidates weighs every fault at every onset after it was last put right; none that moves

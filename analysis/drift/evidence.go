@@ -72,7 +72,7 @@ func (d diagnosis) begins(onsets []gap, f form) []begins {
 func (tr *track) readBehind(onset float64, f form) (out [shows]sighting) {
 	held := slices.Contains(tr.held, true)
 	for s := range shows {
-		if s == hidden || held {
+		if s == hidden || held || tr.unit != nil {
 			out[s] = tr.read(onset, f, s).sighted()
 		} else {
 			out[s] = out[hidden]
@@ -130,7 +130,7 @@ func (c *claim) weigh(all []begins) []float64 {
 }
 
 // A setting is what the moves under faults depend on besides the system.
-type setting struct{ pinned, held, levelled bool }
+type setting struct{ pinned, held, banded, levelled bool }
 
 // A book is the faults of a system in a setting, with what they claim. What several claim
 // alike stands in it once.
@@ -152,7 +152,7 @@ func (w *weighing) book(s setting) *book {
 
 // newBook writes down what each fault claims.
 func newBook(system register.System, s setting) *book {
-	b := &book{faults: faults(system, s.pinned, s.held)}
+	b := &book{faults: faults(system, s)}
 	if s.levelled {
 		b.faults = levelled(b.faults)
 	}

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"rimelog/pipeline/register"
 )
@@ -116,7 +117,7 @@ const Unclear = "unclear"
 // Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
 // is not yet fully open holds superheat; a machine without liquid left behind its
 // condenser has no subcooling to lose.
-func faults(s register.System, pinned, held bool) []fault {
+func faults(s register.System, at setting) []fault {
 	holds := 0.03
 	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
 	less := speaks(-0.7, 0.7, -1, 0.4)
@@ -127,7 +128,7 @@ func faults(s register.System, pinned, held bool) []fault {
 		starves, gives = tells(4, 5, 1, 0.2), gives.staying(0.3)
 		floods, floodsBy, liquid = tells(-4, 4, -1, 0.2), tells(-6, 6, -1, 0.1), speaks(-1, 1.5, 0, 0.3)
 	}
-	if pinned { // what subcooling cannot tell, the evaporator must
+	if at.pinned { // what subcooling cannot tell, the evaporator must
 		holds = 0.5
 		starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
 	}
@@ -156,7 +157,12 @@ func faults(s register.System, pinned, held bool) []fault {
 		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
 		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},
 	}
-	if !held { // all of it shows
+	if at.banded { // fans follow the temperature of the liquid, or the pressure
+		k := slices.IndexFunc(list, func(f fault) bool { return f.kind == Gas })
+		list = slices.Insert(list, k, list[k])
+		list[k].behind = partly
+	}
+	if !at.held { // all of it shows
 		return append(list, clogged)
 	}
 	clogged.hazard /= float64(shows)

@@ -7,7 +7,6 @@ import (
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
-	"rimelog/pipeline/table"
 )
 
 // A gauge is a feature as the search for causes watches it: where it stands in a
@@ -23,6 +22,7 @@ type gauge struct {
 	wild    float64 // of those that are: a probe that fell off, swapped hoses
 	drifts  float64 // how far instruments drift in a year
 	follows []influence
+	coil    *coil                         // of a difference that is judged as that of a coil; nil: as it is
 	voids   func(register.EventKind) bool // what ends a fault of this side of the machine
 }
 
@@ -45,17 +45,21 @@ func gauges(s register.System) []gauge {
 	feature := func(k int, level normal, scatter, wild float64, voids func(register.EventKind) bool, follows ...influence) gauge {
 		return gauge{
 			features()[k].column, func(p *point) float64 { return p.values[k] }, func(p *point) float64 { return p.doubts[k] },
-			level, scatter, wild, instrumentDrift, append(follows, modes(s)...), voids,
+			level, scatter, wild, instrumentDrift, append(follows, modes(s)...), nil, voids,
 		}
+	}
+	of := func(c *coil, g gauge) gauge {
+		g.coil = c
+		return g
 	}
 	return []gauge{
 		feature(0, normal{6, 4}, 0.5, 6, mends, append(season(3, 1, 2.5), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
 		feature(1, normal{7, 5}, 0.6, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
-		feature(2, normal{11, 6}, 0.4, 6, cleans, append(heads(s), influence{evaporating, normal{1, 2}, true})...),
-		feature(3, normal{9, 5}, 0.35, 6, cleans, append(season(1.5, 1, 1), influence{room, normal{0, 2}, true})...),
+		of(condenserCoil(s), feature(2, normal{11, 6}, 0.4, 6, cleans)),
+		of(evaporatorCoil(), feature(3, normal{9, 5}, 0.35, 6, cleans)),
 		{
 			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
-			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), mends,
+			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,
 		},
 	}
 }
@@ -72,18 +76,6 @@ func season(line, ten, twenty float64) []influence {
 		{func(p *point) float64 { return math.Max(0, p.outdoor-10) / 10 }, normal{0, ten}, false},
 		{func(p *point) float64 { return math.Max(0, p.outdoor-20) / 10 }, normal{0, twenty}, false},
 	}
-}
-
-// heads is what a condenser's difference follows outdoors, per 10 K: where head pressure is
-// held up, it shrinks by nearly as much as it grows warmer until control lets go (with full
-// air it hardly changes).
-func heads(s register.System) []influence {
-	if s.HeadPressureControl != table.Yes || s.Kind.Heats() {
-		return season(6, 3, 5)
-	}
-	held := season(4, 3, 4)
-	held[0].per.mean, held[2].per.mean = -6, 3
-	return held
 }
 
 // feeds is how far superheat follows outdoor temperature and room, per 10 and 5 K: a
@@ -107,9 +99,13 @@ func modes(s register.System) []influence {
 	return nil
 }
 
-// reversed tells whether an air conditioner seems to have heated: it evaporated well
-// below cold outdoor air.
-func reversed(p *point) float64 { return is(p.outdoor < 12 && p.evaporating < p.outdoor-5.5) }
+// reversed tells whether an air conditioner heated: its log says so, or it evaporated well
+// below cold outdoor air, or condensed far above it.
+func reversed(p *point) float64 {
+	cold := p.outdoor < 12 && p.evaporating < p.outdoor-5.5
+	far := p.outdoor < 18 && p.condensing > 42 && p.condensing > p.outdoor+25
+	return is(p.heats || cold || far)
+}
 
 func is(b bool) float64 {
 	if b {
@@ -138,6 +134,12 @@ type track struct {
 	added  []int     // the column of each event that reset; -1 where it is in none
 	hidden []stretch // when all there was to lose was used up
 	held   []bool    // by value: something else holds it, so that no fault moves it; nil: nothing does
+	full   float64   // of a coil: the difference that units are of, K
+	banded bool      // fans hold the condensing pressure up, as reckoned with
+	unit   []float64 // by value: how far it moves for one that usual ones move by 1; nil: as far
+	share  []float64 // by value: what shows of a change of the condensing pressure itself; nil: all
+	unsure []float64 // by value: standard uncertainty of what it was reckoned from in place of what was not logged
+	sure   []float64 // by value: what it counts, 1 at most
 	spare  []float64 // a change's column
 }
 
@@ -145,7 +147,7 @@ type track struct {
 const leastTrack = 4
 
 // newTrack puts a gauge's record together; not ok where there is too little of it.
-func newTrack(g gauge, all []point, events []register.Event, start time.Time, space *robust.Workspace) (track, bool) {
+func newTrack(g gauge, all []point, events []register.Event, start time.Time, held band, space *robust.Workspace) (track, bool) {
 	var tr track
 	points := known(g, all)
 	if len(points) < leastTrack {
@@ -153,18 +155,31 @@ func newTrack(g gauge, all []point, events []register.Event, start time.Time, sp
 	}
 	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space}
 	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
+	tr.unsure = make([]float64, len(points))
 	for i, p := range points {
+		if g.column == EvaporatorTD {
+			tr.unsure[i] = p.guessed
+		}
 		tr.t[i], tr.belief.Y[i] = float64(p.at.Sub(start))/year, g.of(p)
 	}
-	tr.add(g.level, func(int) float64 { return 1 })
+	level := g.level
+	if g.coil != nil {
+		tr.exchange(g.coil.in(held), g, points)
+		level.mean = 0
+	}
+	tr.add(level, func(int) float64 { return 1 })
 	for _, f := range g.follows {
 		tr.follow(f, points)
 	}
+	if g.coil != nil {
+		tr.passes(g.coil, points)
+	}
 	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
-	tr.add(normal{0, g.drifts}, func(i int) float64 { return tr.t[i] - middle })
+	tr.plainly(normal{0, g.drifts}, func(i int) float64 { return tr.t[i] - middle })
 	tr.instruments(g, points)
 	tr.eras(g, points, events)
 	tr.bend()
+	tr.believe(g.scatter)
 	switch g.column {
 	case Subcooling:
 		tr.usedUp(spent, resets(events, start))
@@ -206,8 +221,37 @@ func known(g gauge, points []point) []*point {
 	return out
 }
 
-// add gives the belief another column, if it says anything.
+// add gives the belief another column of what moves the gauge, if it says anything.
 func (tr *track) add(believed normal, of func(i int) float64) {
+	tr.plainly(believed, func(i int) float64 { return of(i) * tr.per(i) })
+}
+
+// per is how far the gauge moves at a value for one that usual ones move by 1.
+func (tr *track) per(i int) float64 {
+	if tr.unit == nil {
+		return 1
+	}
+	return tr.unit[i]
+}
+
+// believe lets values count less that were reckoned without what was not logged.
+func (tr *track) believe(scatter float64) {
+	tr.sure = make([]float64, len(tr.t))
+	for i, u := range tr.unsure {
+		tr.sure[i] = scatter / math.Hypot(scatter, u)
+		tr.belief.Y[i] *= tr.sure[i]
+	}
+	for _, cols := range [][][]float64{tr.belief.Columns, tr.belief.Bend} {
+		for _, col := range cols {
+			for i := range col {
+				col[i] *= tr.sure[i]
+			}
+		}
+	}
+}
+
+// plainly gives the belief another column, of what instruments show, if it says anything.
+func (tr *track) plainly(believed normal, of func(i int) float64) {
 	col := make([]float64, len(tr.t))
 	varies := len(tr.belief.Columns) == 0
 	for i := range col {
@@ -266,7 +310,7 @@ func (tr *track) instruments(g gauge, points []*point) {
 	for _, k := range groups {
 		if !done[k] {
 			done[k] = true
-			tr.add(normal{0, off}, func(i int) float64 { return is(groups[i] == k) })
+			tr.plainly(normal{0, off}, func(i int) float64 { return is(groups[i] == k) })
 		}
 	}
 }
@@ -353,7 +397,7 @@ func (tr *track) bend() {
 		last = k
 		col := make([]float64, len(tr.t))
 		for i := k; i < len(col); i++ {
-			col[i] = tr.t[i] - tr.t[k]
+			col[i] = (tr.t[i] - tr.t[k]) * tr.per(i)
 		}
 		tr.belief.Bend = append(tr.belief.Bend, col)
 	}
@@ -520,8 +564,15 @@ func (tr *track) fill(col []float64, onset float64, f form, s visibility) {
 		default:
 			col[i] = 1
 		}
-		if tr.held != nil && tr.held[i] {
+		switch {
+		case tr.held != nil && tr.held[i]:
 			col[i] *= s.share()
+		case tr.unit != nil && s == wholly:
+		case tr.unit != nil && s == partly:
+			col[i] *= tr.share[i]
+		default:
+			col[i] *= tr.per(i)
 		}
+		col[i] *= tr.sure[i]
 	}
 }

@@ -52,7 +52,7 @@ const (
 // isentropic efficiency.
 const (
 	subcoolingEffect = 1.5
-	condenserEffect  = 2.0
+	condenserEffect  = 1.5
 	evaporatorEffect = 1.5
 	superheatEffect  = 3.0
 	wearEffect       = 3.0
@@ -70,7 +70,7 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{3.5, -0.5, 0.6, 1},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{2.5, -2.5, 0.6, -2.5},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),

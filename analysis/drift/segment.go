@@ -50,6 +50,9 @@ type point struct {
 	evaporating float64
 	efficiency  float64 // isentropic, 1
 	level       float64 // in the receiver, %
+	power       float64 // electric, kW
+	guessed     float64 // how sure the temperature of the medium entering the evaporator is where it was not logged, K; 0 where it was
+	heats       bool    // it was logged while heating
 	set         string  // instruments
 	era         int     // counts the events that reset
 }
@@ -78,7 +81,7 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 }
 
 func pooled(vs []table.Visit, fs []feature) point {
-	p := point{at: vs[len(vs)-1].Start, set: vs[0].Instruments}
+	p := point{at: vs[len(vs)-1].Start, set: vs[0].Instruments, heats: vs[len(vs)-1].Mode == heats}
 	for _, f := range fs {
 		p.values = append(p.values, medianOf(vs, f.of))
 		p.doubts = append(p.doubts, medianOf(vs, f.doubt))
@@ -88,6 +91,7 @@ func pooled(vs []table.Visit, fs []feature) point {
 	p.evaporating = medianOf(vs, func(v table.Visit) float64 { return v.EvaporatingTemp })
 	p.efficiency = medianOf(vs, func(v table.Visit) float64 { return v.IsentropicEfficiency })
 	p.level = medianOf(vs, func(v table.Visit) float64 { return v.ReceiverLevel })
+	p.power = medianOf(vs, func(v table.Visit) float64 { return v.Power })
 	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
 	return p
 }

@@ -1,0 +1,137 @@
+package drift
+
+import (
+	"math"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// A band is the condensing temperatures over which fans or a valve slow the medium down, to
+// hold head pressure up. The zero band holds nothing.
+type band struct{ middle, width float64 }
+
+// The medium's least flow in a band, as a share, and how a coil's conductance follows the
+// flow: both that of the medium and that through the surface fall (common practice, no source).
+const (
+	leastFlow  = 0.12
+	perFlow    = 0.8
+	perFlowSD  = 0.12
+	bandMiddle = 1.0 // how far the middle may be from where it was found, K
+)
+
+// knee is how soft the upper end of a band is, K: visits are means over some swing.
+const knee = 0.4
+
+// flow is the medium's share of full flow at a condensing temperature, and by which share it
+// grows for each kelvin.
+func (b band) flow(condensing float64) (share, perK float64) {
+	if b.width == 0 || math.IsNaN(condensing) {
+		return 1, 0
+	}
+	slope := (1 - leastFlow) / b.width
+	below := (b.middle + b.width/2 - condensing) / knee // of the upper end
+	share = 1 - slope*knee*math.Log1p(math.Exp(math.Min(below, 700)))
+	if share <= leastFlow {
+		return leastFlow, slope / leastFlow
+	}
+	return share, slope / share / (1 + math.Exp(-below))
+}
+
+// bandOf finds the band that explains a record best: about the pressure in the register, or
+// above the lowest condensing temperature.
+func bandOf(s register.System, points []*point) band {
+	if len(points) == 0 {
+		return band{}
+	}
+	middle, known := heldTemp(s)
+	about := []float64{-1, 0, 1}
+	if !known {
+		middle = math.Inf(1)
+		for _, p := range points {
+			middle = math.Min(middle, p.condensing)
+		}
+		about = []float64{-1, 1, 3}
+	}
+	best, least := band{}, math.Inf(1)
+	for _, width := range []float64{2, 3, 4.5, 6, 7.5, 10} {
+		for _, off := range about {
+			if b := (band{middle + off, width}); b.misses(points) < least {
+				best, least = b, b.misses(points)
+			}
+		}
+	}
+	return best
+}
+
+// hold finds the band of a system's fans again where its record has grown by a third.
+func (w *weighing) hold() {
+	if s := w.system; s.HeadPressureControl != table.Yes || s.Kind.Heats() || 3*len(w.points) < 4*w.found {
+		return
+	}
+	w.found = len(w.points)
+	var known []*point
+	for i := range w.points {
+		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) {
+			known = append(known, p)
+		}
+	}
+	w.band = bandOf(w.system, known)
+}
+
+// mostMissed is what a value counts at most that a band does not explain, K.
+const mostMissed = 3.0
+
+// misses is by how much condensing temperatures lie off those of a band, in the middle, K.
+func (b band) misses(points []*point) float64 {
+	left := make([]float64, len(points))
+	for i, p := range points {
+		left[i] = b.opened(p.values[2], p.condensing)
+	}
+	m, err := robust.Median(left)
+	if err != nil {
+		return math.Inf(1)
+	}
+	sum := 0.0
+	for i, p := range points {
+		shows := 1.0
+		if p.condensing > b.middle-b.width/2 {
+			shows = b.shows(p.values[2], p.condensing)
+		}
+		sum += math.Min(mostMissed, math.Abs(left[i]-m)*p.values[2]*shows)
+	}
+	return sum
+}
+
+// opened is the logarithm of a difference as it would be with full flow.
+func (b band) opened(difference, condensing float64) float64 {
+	share, _ := b.flow(condensing)
+	return math.Log(math.Max(leastDifference, difference)) + perFlow*math.Log(share)
+}
+
+// shows is the share of a change of a condenser's difference that shows: the fans answer the
+// rest.
+func (b band) shows(difference, condensing float64) float64 {
+	_, perK := b.flow(condensing)
+	return 1 / (1 + perFlow*perK*math.Max(leastDifference, difference))
+}
+
+// clean is the difference at which a coil of a usual logarithm of it, as it would be with
+// full flow, stands against a medium: Newton's method from the lower end of the band, since
+// the logarithm bends down all the way above.
+func (b band) clean(usual, medium float64) float64 {
+	if b.width == 0 {
+		return math.Exp(usual)
+	}
+	v := math.Max(leastDifference, b.middle-b.width/2*(1-leastFlow)-medium)
+	for range 12 {
+		open := b.opened(v, medium+v)
+		_, perK := b.flow(medium + v)
+		step := (usual - open) / (1/v + perFlow*perK)
+		if v = math.Max(leastDifference, v+step); math.Abs(step) < 0.01 {
+			break
+		}
+	}
+	return v
+}

@@ -1,0 +1,138 @@
+package drift
+
+import (
+	"math"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// A coil is what a condenser or evaporator is judged by besides the difference between its
+// refrigerant and the medium entering: the difference grows with the heat that passes and
+// falls with the medium's flow, Q = G (T - t), so that what a coil has become is the
+// logarithm of the difference less those of heat and flow. A fouled coil has lost the same
+// share of G in all weather, whatever its difference is.
+type coil struct {
+	heat  func(*point) float64 // logarithm of the heat it passes, of any unit; NaN: not known
+	held  bool                 // fans or a valve hold head pressure up
+	knows []influence          // what the difference still follows where the heat that passes is known
+	blind []influence          // where it is not
+}
+
+// leastDifference is the difference that smaller ones count as, K: below it a reading says
+// nothing about a coil.
+const leastDifference = 1.0
+
+// How far a difference follows the heat that passes: less than in proportion, since more
+// refrigerant also wets more of the tubes (common practice, no source).
+const (
+	perHeat   = 0.85
+	perHeatSD = 0.2
+)
+
+// condenserCoil and evaporatorCoil are the coils of a system.
+func condenserCoil(s register.System) *coil {
+	c := &coil{
+		heat:  func(p *point) float64 { return math.Log(p.power * (1 + coolingCOP(p))) },
+		knows: append(season(1, 0.7, 0.7), influence{evaporating, normal{0, 0.7}, true}),
+		blind: append(season(6, 3, 5), influence{evaporating, normal{1, 2}, true}),
+	}
+	if s.HeadPressureControl == table.Yes && !s.Kind.Heats() {
+		c.held = true
+		c.blind = append(season(2, 1, 2), influence{evaporating, normal{1, 2}, true})
+	}
+	return c
+}
+
+func evaporatorCoil() *coil {
+	return &coil{
+		heat:  func(p *point) float64 { return math.Log(p.power * coolingCOP(p)) },
+		knows: append(season(0.7, 0.5, 0.5), influence{room, normal{0, 1}, true}),
+		blind: append(season(1.5, 1, 1), influence{room, normal{0, 2}, true}),
+	}
+}
+
+// in is the band that a coil is in: an evaporator in none.
+func (c *coil) in(b band) band {
+	if !c.held {
+		return band{}
+	}
+	return b
+}
+
+// coolingCOP is about what a machine gives for its power: half of Carnot's (common practice,
+// no source). It is NaN where the lift is none.
+func coolingCOP(p *point) float64 {
+	lift := p.condensing - p.evaporating
+	if !(lift > 1) || !(p.power > 0) {
+		return math.NaN()
+	}
+	return 0.5 * (p.evaporating + 273.15) / lift
+}
+
+// exchange makes a track that of a coil: by how many kelvins its difference lies off that of
+// the record's usual coil in the same weather, and how many each kelvin with full flow makes.
+func (tr *track) exchange(b band, g gauge, points []*point) {
+	n := len(points)
+	open, at := make([]float64, n), make([]float64, n)
+	tr.unit, tr.share = make([]float64, n), make([]float64, n)
+	for i, p := range points {
+		open[i] = b.opened(g.of(p), p.condensing)
+	}
+	usual := sound(open)
+	tr.full = math.Exp(usual)
+	for i, p := range points {
+		v := math.Max(leastDifference, g.of(p))
+		clean := b.clean(usual, p.condensing-v)
+		at[i] = p.condensing - v + clean
+		tr.share[i] = b.shows(clean, at[i])
+		tr.belief.Y[i] = v - clean
+		tr.unit[i] = clean * tr.share[i] / tr.full
+		if away := open[i] - usual; math.Abs(away) > 0.01 {
+			tr.unit[i] = (v - clean) / away / tr.full
+		}
+	}
+	if b.width > 0 {
+		tr.banded = true
+		tr.add(normal{0, perFlowSD}, func(i int) float64 {
+			flow, _ := b.flow(at[i])
+			return tr.full * math.Log(flow)
+		})
+		tr.add(normal{0, bandMiddle}, func(i int) float64 {
+			_, perK := b.flow(at[i])
+			return perFlow * tr.full * perK
+		})
+	}
+}
+
+// sound is what a coil's logarithm was while it was well: about the lowest of the record, or
+// as at first, since hardly anything but a repair lowers it.
+func sound(open []float64) float64 {
+	low, _ := robust.Quantile(open, 0.3)
+	first, _ := robust.Median(open[:min(len(open), leastTrack+1)])
+	return math.Min(low, first)
+}
+
+// passes lets a coil follow the heat that passes. Where that is not known it counts as what
+// it mostly is at such an outdoor temperature, and the value as so much less sure.
+func (tr *track) passes(c *coil, points []*point) {
+	heat := make([]float64, len(points))
+	for i, p := range points {
+		heat[i] = c.heat(p)
+	}
+	also := c.blind
+	if sd, ok := filled(heat, points); ok {
+		also = c.knows
+		m, _ := robust.Median(heat)
+		tr.add(normal{perHeat * tr.full, perHeatSD * tr.full}, func(i int) float64 { return heat[i] - m })
+		for i, p := range points {
+			if math.IsNaN(c.heat(p)) {
+				tr.unsure[i] = math.Hypot(tr.unsure[i], perHeat*tr.full*tr.unit[i]*sd)
+			}
+		}
+	}
+	for _, f := range also {
+		tr.follow(f, points)
+	}
+}
