@@ -50,22 +50,28 @@ type sensing struct {
 	air         float64 // around the pipes, °C
 }
 
+// sensed is a reading of a state, and what doubt of it is left.
+type sensed struct {
+	quantity     cycle.Quantity
+	value, doubt *float64
+}
+
 func (g sensing) look(s energy.State) (energy.State, energy.Doubt) {
 	d := energy.NewState()
-	for q, at := range map[cycle.Quantity][2]*float64{
-		cycle.SuctionPressure: {&s.SuctionPressure, &d.SuctionPressure}, cycle.DischargePressure: {&s.DischargePressure, &d.DischargePressure},
-		cycle.LiquidPressure: {&s.LiquidPressure, &d.LiquidPressure}, cycle.SinkInlet: {&s.SinkIn, &d.SinkIn}, cycle.SinkOutlet: {&s.SinkOut, &d.SinkOut},
-		cycle.SourceInlet: {&s.SourceIn, &d.SourceIn}, cycle.EvaporatorAirOn: {&s.EvaporatorAirOn, &d.EvaporatorAirOn},
-		cycle.CondenserAirOn: {&s.CondenserAirOn, &d.CondenserAirOn}, cycle.OutdoorTemp: {&s.Outdoor, &d.Outdoor}, cycle.RoomTemp: {&s.Room, &d.Room},
+	for _, of := range [...]sensed{
+		{cycle.SuctionPressure, &s.SuctionPressure, &d.SuctionPressure}, {cycle.DischargePressure, &s.DischargePressure, &d.DischargePressure},
+		{cycle.LiquidPressure, &s.LiquidPressure, &d.LiquidPressure}, {cycle.SinkInlet, &s.SinkIn, &d.SinkIn}, {cycle.SinkOutlet, &s.SinkOut, &d.SinkOut},
+		{cycle.SourceInlet, &s.SourceIn, &d.SourceIn}, {cycle.EvaporatorAirOn, &s.EvaporatorAirOn, &d.EvaporatorAirOn},
+		{cycle.CondenserAirOn, &s.CondenserAirOn, &d.CondenserAirOn}, {cycle.OutdoorTemp, &s.Outdoor, &d.Outdoor}, {cycle.RoomTemp, &s.Room, &d.Room},
 	} {
-		*at[0] -= g.in.Offset[q]
-		*at[1] = g.reading(q)
+		*of.value -= g.in.Offset[of.quantity]
+		*of.doubt = g.reading(of.quantity)
 	}
-	for q, at := range map[cycle.Quantity][2]*float64{
-		cycle.SuctionTemp: {&s.SuctionTemp, &d.SuctionTemp}, cycle.DischargeTemp: {&s.DischargeTemp, &d.DischargeTemp},
-		cycle.LiquidTemp: {&s.LiquidTemp, &d.LiquidTemp}, cycle.OutletTemp: {&s.EvaporatorExit, &d.EvaporatorExit},
+	for _, of := range [...]sensed{
+		{cycle.SuctionTemp, &s.SuctionTemp, &d.SuctionTemp}, {cycle.DischargeTemp, &s.DischargeTemp, &d.DischargeTemp},
+		{cycle.LiquidTemp, &s.LiquidTemp, &d.LiquidTemp}, {cycle.OutletTemp, &s.EvaporatorExit, &d.EvaporatorExit},
 	} {
-		*at[0], *at[1] = g.pipe(q, *at[0])
+		*of.value, *of.doubt = g.pipe(of.quantity, *of.value)
 	}
 	for _, pressure := range []*float64{&d.SuctionPressure, &d.DischargePressure, &d.LiquidPressure} {
 		*pressure = math.Hypot(*pressure, g.in.Reference)

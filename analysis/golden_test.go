@@ -5,7 +5,7 @@ var goldenRows = map[string]string{
 	"windows/18": "cd2c58a322bb17586e96b52172dcc016",
 	"visits/18":  "8f3f08a30b681d40",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/9":    "02a08f3d4b18c4eb",
+	"meter/10":   "02a08f3d4b18c4eb",
 	"energy/9":   "fbae6ae99cb1dcd7",
 	"judge/16":   "6030137a847e6a986c8b3fbeaa3df241",
 	"rank/23":    "b1e71237a5e7a5b0e3b0c44298fc1c14d30ba01359cf42ed",

@@ -148,9 +148,9 @@ func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 // check flags what cannot be true. Every route is held against Carnot's between the
 // media: a COP above it is an error whichever route it is.
 func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
-	flag := func(rule, evidence string) {
+	flag := func(rule, evidence string, of ...any) {
 		if rule != "" && row.Flag == "" {
-			row.Flag, row.Evidence = rule, evidence
+			row.Flag, row.Evidence = rule, fmt.Sprintf(evidence, of...)
 		}
 	}
 	expected, by := v.m.ExpectedPower(v.state, v.current, v.voltage)
@@ -159,20 +159,20 @@ func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
 		if rule == RulePhase && by == byCurrent && !(v.voltage > leastThreePhase) {
 			rule = "" // a machine of one phase takes a third of what its current would stand for
 		}
-		flag(rule, fmt.Sprintf("%.4g kW measured, %.3g kW expected by %s", row.Power, expected, by))
+		flag(rule, "%.4g kW measured, %.3g kW expected by %s", row.Power, expected, by)
 	}
 	for _, r := range v.results {
 		if r.Problem != nil {
 			continue
 		}
 		_, external := v.m.Fractions(v.state, r.COP)
-		flag(CheckCOP(external), fmt.Sprintf("COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external))
+		flag(CheckCOP(external), "COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external)
 	}
 	if pairs := pairsOf(v.results, u); len(pairs) > 0 {
 		d := slices.MaxFunc(pairs, func(a, b Disagreement) int { return cmp.Compare(a.off(), b.off()) })
 		row.Ratio, row.RatioU, row.Compared = d.Ratio, d.U, d.String()
 		if d.far() {
-			flag(RuleRoutes, fmt.Sprintf("COP by %s is %.2f times that by %s, beyond %g standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, mostApart, 100*d.U))
+			flag(RuleRoutes, "COP by %s is %.2f times that by %s, beyond %g standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, mostApart, 100*d.U)
 		}
 	}
 }

@@ -70,15 +70,15 @@ func (l *Log) runTime(hot []float64, from, to int) float64 {
 	if len(mid) < leastBlocks || !(mid[len(mid)-1]-mid[0] > leastRise) {
 		return math.NaN()
 	}
-	one, level, slope := []float64{}, []float64{}, []float64{}
-	for k := 1; k < len(mid); k++ {
-		one, level, slope = append(one, 1), append(level, (mid[k]+mid[k-1])/2), append(slope, (mid[k]-mid[k-1])/(at[k]-at[k-1]))
+	level, rate := make([]float64, len(mid)-1), make([]float64, len(mid)-1)
+	for k := range level {
+		level[k], rate[k] = (mid[k+1]+mid[k])/2, (mid[k+1]-mid[k])/(at[k+1]-at[k])
 	}
-	f, err := robust.LeastSquares(slope, one, level)
-	if err != nil || !(f.Coefficients[1] < 0) {
+	_, slope, err := robust.Straight(level, rate)
+	if err != nil || !(slope < 0) {
 		return math.NaN()
 	}
-	return -1 / f.Coefficients[1]
+	return -1 / slope
 }
 
 // blocks are the means of a reading and of its times, s, minute by minute; minutes without
@@ -104,18 +104,15 @@ func (l *Log) slope(x []float64, i, j int) float64 {
 	if x == nil || j-i < 2 {
 		return math.NaN()
 	}
-	one, t := make([]float64, j-i), make([]float64, j-i)
+	t := make([]float64, j-i)
 	for k := range t {
-		one[k], t[k] = 1, float64(l.Time[i+k]-l.Time[i])/1e6
+		t[k] = float64(l.Time[i+k]-l.Time[i]) / 1e6
 	}
 	if j-i == 2 {
 		return (x[i+1] - x[i]) / t[1]
 	}
-	f, err := robust.LeastSquares(x[i:j], one, t)
-	if err != nil {
-		return math.NaN()
-	}
-	return f.Coefficients[1]
+	_, slope, _ := robust.Straight(t, x[i:j])
+	return slope
 }
 
 // settle lets the discharge gas settle. It returns what was added, K. A gas whose slope

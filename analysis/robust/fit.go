@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 )
 
 // A Fit is y = Σ Coefficients[k]·x[k], with no constant unless a column is one.
@@ -38,6 +39,20 @@ func LeastSquares(y []float64, x ...[]float64) (Fit, error) {
 		f.SD[k] *= f.Scale
 	}
 	return f, nil
+}
+
+// Straight fits y = level + slope·t by least squares, which needs three points at two
+// different t: the fit of two columns of which one is a constant, in closed form.
+func Straight(t, y []float64) (level, slope float64, err error) {
+	c, err := wholeRows("a straight line", 3, t, y)
+	if err != nil {
+		return math.NaN(), math.NaN(), err
+	}
+	level, slope = stat.LinearRegression(c[0], c[1], nil, false)
+	if math.IsNaN(slope) || math.IsInf(slope, 0) {
+		return math.NaN(), math.NaN(), ErrSingular
+	}
+	return level, slope, nil
 }
 
 // solve returns coefficients and residuals and, where spread is asked for, the

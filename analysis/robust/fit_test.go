@@ -3,6 +3,7 @@ package robust
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -96,5 +97,28 @@ func TestFitsRefuseWhatTheyCannotTellApart(t *testing.T) {
 	var few *TooFewError
 	if _, err := Huber([]float64{1, math.NaN()}, []float64{1, 2}); !errors.As(err, &few) || few.Have != 1 {
 		t.Errorf("one row for one column: got error %v, want TooFewError with 1", err)
+	}
+}
+
+// The closed form is the fit of a column and a constant; gaps are left out.
+func TestStraightIsTheFitOfTwoColumns(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 7))
+	for range 100 {
+		n := 3 + rng.IntN(20)
+		at, y, one := make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range at {
+			at[i], y[i], one[i] = 60*float64(i), 40+rng.NormFloat64(), 1
+		}
+		if n > 3 {
+			y[rng.IntN(n)] = math.NaN()
+		}
+		f, err := LeastSquares(y, one, at)
+		level, slope, err2 := Straight(at, y)
+		if err != nil || err2 != nil || math.Abs(level-f.Coefficients[0]) > 1e-9 || math.Abs(slope-f.Coefficients[1]) > 1e-12 {
+			t.Fatalf("%d points: %v + %v t, %v; want %v, %v", n, level, slope, err2, f.Coefficients, err)
+		}
+	}
+	if _, _, err := Straight([]float64{1, 1, 1}, []float64{1, 2, 3}); !errors.Is(err, ErrSingular) {
+		t.Errorf("three points at one time: %v, want ErrSingular", err)
 	}
 }
