@@ -1,10 +1,11 @@
 package demofleet
 
 import (
-	"math"
 	"strconv"
 	"strings"
 	"time"
+
+	"rimelog/ingest/demofleet/truth"
 )
 
 // A dialect is how a logger writes a table.
@@ -100,12 +101,9 @@ type fileInfo struct {
 	interval time.Duration
 }
 
-// usualFile is the size of most logs of visits, bytes.
-const usualFile = 32 << 10
-
-// head writes everything above the data.
-func (d *dialect) head(m *machine, info fileInfo, channels []quantity, superheat bool) []byte {
-	buf := append(make([]byte, 0, usualFile), d.first...)
+// head appends everything above the data.
+func (d *dialect) head(buf []byte, m *machine, info fileInfo, channels []quantity, superheat bool) []byte {
+	buf = append(buf, d.first...)
 	if d.preamble != nil {
 		for _, l := range d.preamble(info) {
 			buf = append(append(buf, l...), d.lineEnd...)
@@ -180,26 +178,11 @@ func (d *dialect) value(buf []byte, u unit, canonical, air float64) []byte {
 }
 
 func (d *dialect) number(buf []byte, v float64, digits int) []byte {
-	scale := [...]float64{1, 10, 100, 1000}[digits]
-	n := int64(math.RoundToEven(v * scale))
-	if n < 0 {
-		buf = append(buf, '-')
-		n = -n
-	}
-	if digits == 0 {
-		return strconv.AppendInt(buf, n, 10)
-	}
-	buf = strconv.AppendInt(buf, n/int64(scale), 10)
 	mark := byte('.')
 	if d.comma {
 		mark = ','
 	}
-	buf = append(buf, mark)
-	rest := n % int64(scale)
-	for s := int64(scale) / 10; s > rest && s > 1; s /= 10 {
-		buf = append(buf, '0')
-	}
-	return strconv.AppendInt(buf, rest, 10)
+	return truth.AppendFixed(buf, v, digits, mark)
 }
 
 // layout stamps a time in one of package time's layouts.

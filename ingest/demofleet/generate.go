@@ -29,7 +29,7 @@ func Generate(ctx context.Context, o Options, put Put, watch Watch) (truth.Fleet
 	if err != nil {
 		return truth.Fleet{}, err
 	}
-	g := generator{ctx, f, f.truthOf(), put, watch}
+	g := generator{ctx: ctx, fleet: f, truth: f.truthOf(), put: put, watch: watch}
 	for _, step := range []func() error{g.register, g.logs, g.odd} {
 		if err := step(); err != nil {
 			return g.truth, err
@@ -45,6 +45,7 @@ type generator struct {
 	truth truth.Fleet
 	put   Put
 	watch Watch
+	buf   []byte // in which lines are made
 }
 
 func (g *generator) register() error {
@@ -112,6 +113,8 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	if err != nil {
 		return err
 	}
+	rec.buf = g.buf
+	defer func() { g.buf = rec.buf }()
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
 	file.Mistakes, file.Quirks, file.Columns, file.Zone = rec.mistakes, rec.quirks, rec.columns(), rec.zone().String()
 	file.Path += rec.suffix

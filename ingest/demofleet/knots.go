@@ -45,8 +45,7 @@ func (t *trace) gap() time.Duration {
 // a valve that is fully open.
 func (t *trace) solve() error {
 	m, v := t.m, t.v
-	run := m.modeAt(v.start)
-	near := knot{mode: run, p: run.point, c: run.design}
+	var near knot
 	t.knots = make([]knot, 0, 2*int(v.length/t.gap())+3) // as many again in between, mostly
 	for at := v.start; ; at = at.Add(t.gap()) {
 		c := m.conditions(at, t.ran(at))
@@ -56,6 +55,9 @@ func (t *trace) solve() error {
 		k, err := t.knot(at, m.modeAt(at), c, m.weather.outdoor(at), near)
 		if err != nil {
 			return err
+		}
+		if len(t.knots) == 0 {
+			k.mode.last = k
 		}
 		if len(t.knots) > 0 && k.mode == near.mode {
 			if err := t.fill(near, k, knotsHalved); err != nil {
@@ -73,7 +75,7 @@ func (t *trace) solve() error {
 // knot solves the operating point at a moment from one nearby.
 func (t *trace) knot(at time.Time, run *mode, c plant.Conditions, out float64, near knot) (knot, error) {
 	if near.mode != run {
-		near = knot{p: run.point, c: run.design}
+		near = run.near(c)
 	}
 	p, err := run.plant.Solve(c, near.p, near.c)
 	if err != nil {

@@ -51,8 +51,18 @@ type machine struct {
 // A mode is a way in which a machine runs.
 type mode struct {
 	plant  *plant.Plant
-	point  plant.Point // at known conditions, to start from
+	point  plant.Point // at known conditions
 	design plant.Conditions
+	last   knot // at which the record before began; the zero knot at first
+}
+
+// near is the point to start from toward conditions: where the record before began, if
+// that is any nearer than the design point.
+func (m *mode) near(c plant.Conditions) knot {
+	if m.last.mode != nil && m.last.c.Faults.ValveStuck == c.Faults.ValveStuck {
+		return m.last
+	}
+	return knot{mode: m, p: m.point, c: m.design}
 }
 
 // reverse lets the machine heat rooms, if it finds a point to run at then.
@@ -61,7 +71,7 @@ func (m *machine) reverse() {
 	cold.Source, cold.Sink, cold.Surround = 5, 20, 8
 	q := m.plant.Reversed()
 	if s, err := q.Solve(cold, m.point, m.design); err == nil {
-		m.reversed = &mode{q, s, cold}
+		m.reversed = &mode{plant: q, point: s, design: cold}
 	}
 }
 

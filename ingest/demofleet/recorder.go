@@ -23,6 +23,7 @@ type recorder struct {
 	dialect dialect // the logger's, as it is set today
 	units   []unit  // of the visit's channels
 
+	buf        []byte // in which lines are made; whoever makes many records hands it on
 	every      time.Duration
 	late       func() time.Duration                                 // how late a sample is; nil: never
 	bends      []func(now time.Time, x *reading)                    // before the instruments
@@ -176,7 +177,7 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 	d, v := &rec.dialect, rec.visit
 	zone := rec.zone()
 	info := fileInfo{serial: rec.set.sensors[suctionPressure].serial, start: rec.told(v.start).In(zone), interval: rec.every}
-	buf := d.head(rec.machine, info, v.channels, rec.superheat)
+	buf := d.head(rec.buf[:0], rec.machine, info, v.channels, rec.superheat)
 	for _, q := range v.channels {
 		rec.units = append(rec.units, d.units[q.class()])
 	}
@@ -205,6 +206,7 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 		buf = d.foot(buf, sums, v.channels, rec.set.air)
 	}
 	_, err := w.Write(buf)
+	rec.buf = buf
 	return rows, err
 }
 

@@ -137,19 +137,24 @@ func mark(dir string, o Options, done bool) error {
 	})
 }
 
+// partFile is where a file of a folder is written before it has its name. One place serves
+// all: file systems find room for a new file fast where they did for the last.
+const partFile = ".part"
+
 // save writes a file whole or not at all.
 func save(dir, name string, write func(io.Writer) error) error {
 	to := filepath.Join(dir, filepath.FromSlash(name))
 	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
 		return err
 	}
-	f, err := os.Create(to + ".part")
+	part := filepath.Join(dir, partFile)
+	f, err := os.Create(part)
 	if err != nil {
 		return err
 	}
-	w := bufio.NewWriterSize(f, 1<<16)
+	w := bufio.NewWriter(f)
 	if err := errors.Join(write(w), w.Flush(), f.Close()); err != nil {
 		return err
 	}
-	return os.Rename(to+".part", to)
+	return os.Rename(part, to)
 }

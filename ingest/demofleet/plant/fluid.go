@@ -58,7 +58,7 @@ func (f *Fluid) liquidTemp(enthalpy, near float64) float64 { return f.liquidH.fr
 // Gas is the state at a superheat above a dew temperature.
 func (f *Fluid) Gas(dew, superheat float64) Gas {
 	g := f.gas.at(dew, superheat)
-	g.Density = math.Exp(g.Density)
+	g.Density = 1 / g.Density
 	return g
 }
 
@@ -180,7 +180,7 @@ func (l line) from(y, x float64) float64 {
 }
 
 // A sheet holds gas on an even grid of dew temperature and superheat: enthalpy,
-// entropy and the logarithm of density of each state, one after the other.
+// entropy and specific volume of each state, one after the other.
 type sheet struct {
 	first, step float64 // dew temperature
 	rise        float64 // step of superheat, from 0
@@ -192,11 +192,11 @@ type sheet struct {
 const (
 	enthalpyColumn = iota
 	entropyColumn
-	densityColumn
+	volumeColumn
 	gasColumns
 )
 
-// at is the state at a superheat; its density is the logarithm.
+// at is the state at a superheat; its density is the specific volume.
 func (s *sheet) at(dew, superheat float64) Gas {
 	r := s.row(dew)
 	return r.at(superheat)
@@ -214,7 +214,7 @@ func (s *sheet) row(dew float64) row {
 	return row{s, i, w}
 }
 
-// at is the state at a superheat; its density is the logarithm.
+// at is the state at a superheat; its density is the specific volume.
 func (r *row) at(superheat float64) (g Gas) {
 	s := r.sheet
 	j, v := cell(superheat, 0, s.rise, s.columns)

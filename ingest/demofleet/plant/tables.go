@@ -91,7 +91,7 @@ func (m maker) gas(f *Fluid) error {
 			if err != nil {
 				return err
 			}
-			f.gas.z = append(f.gas.z, float64(s.Enthalpy)/1000, float64(s.Entropy)/1000, math.Log(float64(s.Density)))
+			f.gas.z = append(f.gas.z, float64(s.Enthalpy)/1000, float64(s.Entropy)/1000, 1/float64(s.Density))
 		}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -155,7 +156,27 @@ func (p Point) row() []byte {
 	return append(b, '\n')
 }
 
-func number(b []byte, v float64) []byte { return strconv.AppendFloat(append(b, ','), v, 'f', 4, 64) }
+func number(b []byte, v float64) []byte { return AppendFixed(append(b, ','), v, 4, '.') }
+
+// AppendFixed appends a number with so many digits, at most four, behind a decimal mark:
+// a record has millions of them.
+func AppendFixed(b []byte, v float64, digits int, mark byte) []byte {
+	scale := [...]int64{1, 10, 100, 1000, 10000}[digits]
+	n := int64(math.RoundToEven(v * float64(scale)))
+	if n < 0 {
+		b = append(b, '-')
+		n = -n
+	}
+	b = strconv.AppendInt(b, n/scale, 10)
+	if digits == 0 {
+		return b
+	}
+	b = append(b, mark)
+	for scale /= 10; scale > 0; scale /= 10 {
+		b = append(b, byte('0'+n/scale%10))
+	}
+	return b
+}
 
 // Load reads a fleet with its files. The error names the file and, for the list
 // of files, the line.
