@@ -6,20 +6,34 @@ import (
 
 	"rimelog/analysis/energy"
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
 
-// setAside flags the windows of visits whose data are in doubt: no COP is worked out
-// from a pressure or a temperature that is not believed. The rows of table quality
-// about them are those of the visits.
-func (s *Stage) setAside(ctx context.Context, p *systemPlan, windows []table.EnergyWindow) error {
+// An aside is a time in which windows are not believed, by a doubt.
+type aside struct {
+	From     int64  `json:"from"` // microseconds since 1970
+	To       int64  `json:"to"`
+	Rule     string `json:"rule"`
+	Evidence string `json:"evidence"`
+}
+
+// touches tells whether windows of a month may lie in it.
+func (a aside) touches(m dataset.Month) bool {
+	return a.From <= m.To+around.Microseconds() && a.To >= m.From
+}
+
+// asides are the times of visits whose data are in doubt: no COP is worked out from a
+// pressure or a temperature that is not believed. The rows of table quality about them are
+// those of the visits.
+func (s *Stage) asides(ctx context.Context, p *systemPlan) (out []aside, err error) {
 	f, err := s.file(ctx, p.generation, p.visits)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var facts []trust.Facts
 	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
-		return err
+		return nil, err
 	}
 	for _, visit := range facts {
 		for _, d := range visit.Doubts {
@@ -30,10 +44,17 @@ func (s *Stage) setAside(ctx context.Context, p *systemPlan, windows []table.Ene
 			if d.To != 0 {
 				from, to = d.From, d.To
 			}
-			energy.SetAside(windows, from, to, energy.RuleDoubt+" "+d.Rule, d.Evidence)
+			out = append(out, aside{from, to, energy.RuleDoubt + " " + d.Rule, d.Evidence})
 		}
 	}
-	return nil
+	return out, nil
+}
+
+// setAside flags the windows in them.
+func setAside(windows []table.EnergyWindow, asides []aside) {
+	for _, a := range asides {
+		energy.SetAside(windows, a.From, a.To, a.Rule, a.Evidence)
+	}
 }
 
 // restsOn tells whether a COP may rest on a channel.

@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 10}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 9}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 10}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -171,28 +171,6 @@ func (s *Stage) log(ctx context.Context, m monthPlan) (*energy.Log, error) {
 	return energy.ReadLog(f), nil
 }
 
-// gathered is everything that a system's months say about energy.
-type gathered struct {
-	windows  []table.Window
-	energies []table.EnergyWindow
-	hours    []table.EnergyHour
-	odd      []energy.Oddity
-}
-
-func (s *Stage) gather(ctx context.Context, p *systemPlan) (g gathered, err error) {
-	for _, m := range p.energy.months {
-		err = firstOf(
-			func() error { return gatherRows(ctx, s, p, m.result, &g.windows, nil) },
-			func() error { return gatherRows(ctx, s, p, m.windows, &g.energies, nil) },
-			func() error { return gatherRows(ctx, s, p, m.hours, &g.hours, &g.odd) },
-		)
-		if err != nil {
-			return g, err
-		}
-	}
-	return g, nil
-}
-
 // gatherRows appends a file's rows, and the counter's steps of its note.
 func gatherRows[Row any](ctx context.Context, s *Stage, p *systemPlan, r result, to *[]Row, odd *[]energy.Oddity) error {
 	f, err := s.file(ctx, p.generation, r)
@@ -212,19 +190,20 @@ func gatherRows[Row any](ctx context.Context, s *Stage, p *systemPlan, r result,
 
 // makeEnergy works out days, seasons, savings and losses of a system.
 func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
-	g, err := s.gather(ctx, p)
+	b, was, err := s.openEnergy(ctx, p)
 	if err != nil {
 		return err
 	}
+	windows, hours := b.rows(was.cut)
 	o, zone, id := s.Options.energy(), p.system.Zone, p.system.ID
-	flags := energy.Flags(g.energies, g.odd)
-	if err := s.setAside(ctx, p, g.energies); err != nil {
+	days := append(slices.Clip(was.days), energy.Days(hours, windows, zone)...)
+	seasons := energy.SeasonsAfter(was.seasons, b.sound(), windows, hours, days, zone, o)
+	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
+	losses, err := s.losses(ctx, p, b, days)
+	if err != nil {
 		return err
 	}
-	days := energy.Days(g.hours, g.energies, zone)
-	seasons := energy.SeasonRows(g.energies, g.hours, days, zone, o)
-	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
-	note, err := notes(map[string]any{noteFlags: flags})
+	note, err := notes(map[string]any{noteFlags: b.flags(), noteEnergy: b.said})
 	if err != nil {
 		return err
 	}
@@ -233,13 +212,30 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 		func() error { return stageNoted(ctx, s.Dataset, e.days, table.EnergyDays(), days, note) },
 		func() error { return stageRows(ctx, s.Dataset, e.seasons, table.Seasons(), seasons) },
 		func() error { return stageRows(ctx, s.Dataset, e.saved, table.Savings(), savings) },
-		func() error { return stageRows(ctx, s.Dataset, e.spent, table.Losses(), s.losses(p, g, days)) },
+		func() error { return stageRows(ctx, s.Dataset, e.spent, table.Losses(), losses) },
 	)
 }
 
+// openEnergy reads of a system's months what is not settled, and what is.
+func (s *Stage) openEnergy(ctx context.Context, p *systemPlan) (*energyBook, energySettled, error) {
+	b := &energyBook{stage: s, plan: p}
+	var was energySettled
+	err := firstOf(
+		func() (err error) { b.doubts, err = s.asides(ctx, p); return err },
+		func() (err error) { b.keys, err = s.energyKeys(p, b.doubts); return err },
+		func() (err error) { was, err = s.energySettled(ctx, p, b.keys); return err },
+		func() (err error) { was, err = b.gather(ctx, was); return err },
+	)
+	return b, was, err
+}
+
 // losses splits a system's electricity.
-func (s *Stage) losses(p *systemPlan, g gathered, days []table.EnergyDay) []table.Loss {
+func (s *Stage) losses(ctx context.Context, p *systemPlan, b *energyBook, days []table.EnergyDay) ([]table.Loss, error) {
 	machine := energy.NewMachine(p.system)
+	states, err := b.states(ctx, machine)
+	if err != nil {
+		return nil, err
+	}
 	kwh, _ := energy.YearOf(days)
 	price := unpriced()
 	if len(days) > 0 {
@@ -247,7 +243,7 @@ func (s *Stage) losses(p *systemPlan, g gathered, days []table.EnergyDay) []tabl
 			price = t
 		}
 	}
-	return energy.LossRows(machine, energy.DayStates(machine, g.windows, g.energies, p.system.Zone), kwh, machine.Floor(p.system), price)
+	return energy.LossRows(machine, states, kwh, machine.Floor(p.system), price), nil
 }
 
 // energyProblems lists a system's data errors about energy.

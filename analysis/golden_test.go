@@ -6,8 +6,8 @@ var goldenRows = map[string]string{
 	"visits/18":  "8f3f08a30b681d40",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/10":   "02a08f3d4b18c4eb",
-	"energy/9":   "fbae6ae99cb1dcd7",
-	"judge/16":   "6030137a847e6a986c8b3fbeaa3df241",
+	"energy/10":  "fbae6ae99cb1dcd7",
+	"judge/17":   "6030137a847e6a986c8b3fbeaa3df241",
 	"rank/23":    "b1e71237a5e7a5b0e3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }

@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
 
@@ -182,33 +183,13 @@ func unusedOf(visits []table.Visit) []unused {
 	return out
 }
 
-// makeTrends judges the visits of a system, and weighs what may be wrong with it.
-func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
-	f, err := s.file(ctx, p.generation, p.visits)
-	if err != nil {
-		return err
-	}
-	visits, err := read[table.Visit](ctx, s.Dataset, f)
-	if err != nil {
-		return err
-	}
-	events, o := steady.Placed(s.repaired(p.system.ID), visits), s.Options.drift()
-	if err := stageRows(ctx, s.Dataset, p.causes, table.Causes(), drift.Causes(p.system, events, visits, o)); err != nil {
-		return err
-	}
-	conditions, err := s.conditions(ctx, p, visits)
-	if err != nil {
-		return err
-	}
-	if err := stageRows(ctx, s.Dataset, p.conditions, table.Conditions(), conditions); err != nil {
-		return err
-	}
-	return stageRows(ctx, s.Dataset, p.trends, table.Trends(), drift.Judge(p.system, events, visits, o)) // last: the job is known by it
-}
-
-// read returns the rows of a file.
+// read returns the rows of a file: of its columns those that a row has.
 func read[Row any](ctx context.Context, d *dataset.Dataset, f dataset.File) ([]Row, error) {
-	fr, err := d.ReadFile(ctx, f)
+	var columns []string
+	for _, c := range table.ColumnsOf(reflect.TypeFor[Row]()) {
+		columns = append(columns, c.Name)
+	}
+	fr, err := d.ReadFile(ctx, f, columns...)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.Path, err)
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"math"
 	"slices"
 	"time"
 
@@ -47,12 +48,31 @@ func (s *Stage) settled(ctx context.Context, p *systemPlan) (settled, error) {
 		return settled{}, nil
 	}
 	was, err := s.settledIn(ctx, p, f)
+	return unlessGone(was, err)
+}
+
+// unlessGone is what was read of the night before: nothing, where that is damaged or gone.
+func unlessGone[What any](was What, err error) (What, error) {
 	var damaged dataset.Corrupt
 	var lost *dataset.LostError
+	var nothing What
 	if errors.Is(err, fs.ErrNotExist) || errors.As(err, &damaged) || errors.As(err, &lost) {
-		return settled{}, nil
+		return nothing, nil
 	}
 	return was, err
+}
+
+// asTheyWere counts the months, from the first, whose visits are as they were, of so many
+// that the night before knew; to says until when. A stay may reach into the next month, so
+// the last that did not change counts as changed.
+func (p *systemPlan) asTheyWere(known int, same func(i int) bool) (months int, to int64) {
+	for months < min(known, len(p.windows)) && same(months) {
+		months++
+	}
+	if months < 3 {
+		return 0, math.MinInt64
+	}
+	return months - 1, p.windows[months-1].month.From
 }
 
 // settledIn reads it from the visits of the night before.
@@ -61,15 +81,11 @@ func (s *Stage) settledIn(ctx context.Context, p *systemPlan, f dataset.File) (w
 	if err := s.noted(ctx, f, noteMonths, &said); err != nil {
 		return was, err
 	}
-	same := 0
-	for same < min(len(said), len(p.windows)) && said[same].From == string(p.windows[same].fp) && said[same].Rest == p.rest {
-		same++
-	}
-	if same < 3 { // a stay may reach into the next month, so the last that is as it was counts as changed
+	was.months, was.to = p.asTheyWere(len(said), func(i int) bool { return said[i].From == string(p.windows[i].fp) && said[i].Rest == p.rest })
+	if was.months == 0 {
 		return was, nil
 	}
-	was.months = same - 1
-	was.to, was.said = p.windows[was.months].month.From, said[:was.months]
+	was.said = said[:was.months]
 	if was.visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
 		return settled{}, err
 	}

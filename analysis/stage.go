@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 18}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 18}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 16}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 17}
 	StepRank    = pipeline.Step{Name: "rank", Version: 23}
 )
 
@@ -110,6 +110,7 @@ type systemPlan struct {
 	windows    []monthPlan
 	visits     result
 	rest       string // what visits rest on besides their months, as a hash
+	judging    string // what decisions rest on besides them
 	trends     result
 	causes     result
 	conditions result
@@ -215,10 +216,14 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		}
 		h.Add("rest", p.rest)
 	})
+	judging := pipeline.NewHasher(StepJudge)
+	judging.Add("visits", p.rest)
+	judging.Add("options", s.Options.drift().Key())
+	judging.Add("register", s.Register.JudgeRows(id))
+	p.judging = judging.Sum().Short()
 	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
 		h.Add("visits", string(p.visits.fp))
-		h.Add("options", s.Options.drift().Key())
-		h.Add("register", s.Register.JudgeRows(id))
+		h.Add("rest", p.judging)
 	})
 	p.causes = s.resultOf(StepJudge, table.Causes().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
 	p.conditions = s.resultOf(StepJudge, table.Conditions().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })

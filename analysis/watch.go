@@ -53,10 +53,11 @@ func (s *Stage) partsOf(id string, t []int64, from, to int) (parts [][2]int) {
 	return parts
 }
 
-// conditions puts together what was watched of a system.
-func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Visit) ([]table.Condition, error) {
+// conditions puts together what was watched of a system, but for visits of which that is
+// known.
+func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Visit, was judged) ([]table.Condition, error) {
 	var watches []drift.Watch
-	for _, m := range p.windows {
+	for _, m := range p.windows[was.months:] {
 		f, err := s.file(ctx, p.generation, m.result)
 		if err != nil {
 			return nil, err
@@ -75,7 +76,9 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return nil, err
 	}
-	return drift.Conditions(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) }), nil
+	visits = slices.DeleteFunc(slices.Clone(visits), func(v table.Visit) bool { return v.Start.UnixMicro() < was.to })
+	rows := drift.Conditions(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) })
+	return append(was.conditions, rows...), nil
 }
 
 // hides tells whether the data of a channel are in doubt at a visit.

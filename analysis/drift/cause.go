@@ -17,6 +17,13 @@ import (
 // and events up to it only. Visits may come in any order; those closer than
 // Options.DecideEvery share one decision. The rows come by time, then by kind.
 func Causes(s register.System, events []register.Event, visits []table.Visit, o Options) []table.Cause {
+	out, _ := causesAfter(Known{}, s, events, visits, o)
+	return out
+}
+
+// causesAfter takes over the rows of decisions that stand. It says too at which charge
+// seemed to be lost first.
+func causesAfter(known Known, s register.System, events []register.Event, visits []table.Visit, o Options) ([]table.Cause, time.Time) {
 	o.EnsureDefaults()
 	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s)), books: map[setting]*book{}, out: []table.Cause{}}
 	var pending []table.Visit
@@ -29,13 +36,25 @@ func Causes(s register.System, events []register.Event, visits []table.Visit, o 
 				continue
 			}
 			w.points = append(w.points, pool(pending, features(), era)...)
+			pending, decided = nil, v.Start
+			if known.stands(decided) {
+				w.takeOver(known, decided)
+				continue
+			}
 			w.events = until(events, v.Start)
 			w.split()
-			pending, decided = nil, v.Start
 			w.decide(v.Start)
 		}
 	}
-	return w.out
+	return w.out, w.leaks
+}
+
+// takeOver takes over a decision that stands.
+func (w *weighing) takeOver(known Known, on time.Time) {
+	w.out = append(w.out, known.causes(on)...)
+	if known.Leaks.Equal(on) {
+		w.leaks = on
+	}
 }
 
 // until is the events up to a time.

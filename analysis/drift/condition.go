@@ -1,14 +1,17 @@
 package drift
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"rimelog/pipeline/table"
 )
 
 // Conditions puts together what was watched with the visits it belongs to: a row for each
 // visit, or part of one, that was watched. Hidden tells whether something that rests on a
-// channel of samples is hidden at a visit, because the data are in doubt.
+// channel of samples is hidden at a visit, because the data are in doubt. Watches come in
+// time order.
 func Conditions(visits []table.Visit, watches []Watch, hidden func(v table.Visit, channel string) bool) []table.Condition {
 	out := []table.Condition{}
 	for _, v := range visits {
@@ -29,10 +32,11 @@ const heats = "heating"
 
 // watchOf joins the stretches of a visit.
 func watchOf(v table.Visit, watches []Watch) (w Watch, ok bool) {
-	from, to := v.Start.UnixMicro(), v.End.UnixMicro()
-	for _, x := range watches {
-		if x.Start < from || x.Start >= to && to > from {
-			continue
+	from, to := v.Start.UnixMicro(), max(v.End.UnixMicro(), v.Start.UnixMicro()+1)
+	first, _ := slices.BinarySearchFunc(watches, from, func(x Watch, t int64) int { return cmp.Compare(x.Start, t) })
+	for _, x := range watches[first:] {
+		if x.Start >= to {
+			break
 		}
 		if !ok {
 			w, ok = x, true

@@ -23,8 +23,13 @@ const (
 // up to it only. Visits may come in any order; visits closer than
 // Options.DecideEvery share one decision. The rows come by time, then by feature.
 func Judge(s register.System, events []register.Event, visits []table.Visit, o Options) []table.Trend {
+	return judgeAfter(Known{}, s, events, visits, o)
+}
+
+// judgeAfter takes over the rows of decisions that stand.
+func judgeAfter(known Known, s register.System, events []register.Event, visits []table.Visit, o Options) []table.Trend {
 	o.EnsureDefaults()
-	j := judge{system: s, options: o, features: features()}
+	j := judge{system: s, options: o, features: features(), known: known}
 	j.healthy = make([][]point, len(j.features))
 	for era, seg := range segments(visits, events) {
 		j.segment(seg, era)
@@ -39,6 +44,7 @@ type judge struct {
 	features []feature
 	healthy  [][]point // by feature: of earlier segments, before a change began
 	points   []point   // of this one
+	known    Known
 	out      []table.Trend
 	space    robust.Workspace
 }
@@ -54,6 +60,10 @@ func (j *judge) segment(seg segment, era int) {
 		}
 		j.points = append(j.points, pool(pending, j.features, era)...)
 		pending, decided = nil, v.Start
+		if j.known.stands(decided) {
+			j.out = append(j.out, j.known.trends(decided)...)
+			continue
+		}
 		for k := range j.features {
 			j.out = append(j.out, j.decide(k, seg[:i+1]))
 		}

@@ -13,27 +13,19 @@ import (
 
 // Short runs and errors of meters leave outdoor temperatures without windows, though
 // electricity went by at them; a mean of the windows alone would be that of other
-// weather. A demand is how much electricity went by in each season and bin.
+// weather. A demand is how much electricity went by in each bin of a season.
 
-// A slot is a bin of a season: its lower end over the width.
-type slot struct {
-	season string
-	bin    int
-}
-
+// A demand is by bin, which its lower end over the width numbers.
 type demand struct {
 	width float64
-	kwh   map[slot]float64
+	kwh   map[int]float64
 }
 
-func slotOf(t time.Time, temp, width float64) slot {
-	name, _, _ := SeasonOf(t)
-	return slot{name, int(math.Floor(temp / width))}
-}
+func (d demand) bin(temp float64) int { return int(math.Floor(temp / d.width)) }
 
-// demandOf adds up the hours in which the machine ran in a mode: that of the nearest
-// window. Those of days without electricity, for an error of the meter,
-// count as much as the sound hours of their slot do, or of all.
+// demandOf adds up the hours of a season in which the machine ran in a mode: that of the
+// nearest window. Those of days without electricity, for an error of the meter,
+// count as much as the sound hours of their bin do, or of all.
 func demandOf(hours []table.EnergyHour, days []table.EnergyDay, of modes, zone *time.Location, width float64) demand {
 	if zone == nil {
 		zone = time.UTC
@@ -42,14 +34,13 @@ func demandOf(hours []table.EnergyHour, days []table.EnergyDay, of modes, zone *
 	for _, d := range days {
 		wrong[DayNumber(d.Day.In(zone))] = d.Covered > 0 && !finite(d.KWh)
 	}
-	d := demand{width, map[slot]float64{}}
-	sound, open := map[slot]float64{}, map[slot]float64{}
+	d := demand{width, map[int]float64{}}
+	sound, open := map[int]float64{}, map[int]float64{}
 	var kwh, count float64
 	for _, h := range hours {
-		at := h.Start.In(zone)
-		switch k := slotOf(at, h.Outdoor, width); {
+		switch k := d.bin(h.Outdoor); {
 		case !finite(h.KWh+h.Outdoor) || !of.at(h.Start):
-		case wrong[DayNumber(at)]:
+		case wrong[DayNumber(h.Start.In(zone))]:
 			open[k]++
 		default:
 			d.kwh[k] += h.KWh
@@ -101,14 +92,14 @@ func (m modes) at(t time.Time) bool {
 // weigh sets by how much each window counts, so that the windows of a bin stand for
 // the electricity of the bin.
 func (d demand) weigh(points []Point) {
-	seen := map[slot]float64{}
+	seen := map[int]float64{}
 	for _, p := range points {
 		if finite(p.Temp + p.KW) {
-			seen[slotOf(p.Start, p.Temp, d.width)] += p.Hours * p.KW
+			seen[d.bin(p.Temp)] += p.Hours * p.KW
 		}
 	}
 	for i, p := range points {
-		s := slotOf(p.Start, p.Temp, d.width)
+		s := d.bin(p.Temp)
 		if finite(p.Temp+p.KW) && d.kwh[s] > 0 && seen[s] > 0 {
 			points[i].Share = d.kwh[s] / seen[s]
 		}
@@ -122,8 +113,8 @@ func (d demand) complete(s *Season, points []Point) {
 	seen := map[int]bool{}
 	one, t, y := []float64{}, []float64{}, []float64{}
 	for _, p := range points {
-		if name, _, _ := SeasonOf(p.Start); name == s.Name && finite(p.Temp) && p.COP > 0 {
-			seen[slotOf(p.Start, p.Temp, d.width).bin] = true
+		if finite(p.Temp) && p.COP > 0 {
+			seen[d.bin(p.Temp)] = true
 			one, t, y = append(one, 1), append(t, p.Temp), append(y, math.Log(p.COP))
 		}
 	}
@@ -142,8 +133,8 @@ func (d demand) complete(s *Season, points []Point) {
 // extend puts the electricity of the bins without windows into the season.
 func (d demand) extend(s *Season, seen map[int]bool, line func(bin int) float64) {
 	within, beyond, held, gone := 0.0, 0.0, 0.0, 0.0
-	for _, b := range d.bins(s.Name) {
-		kwh := d.kwh[slot{s.Name, b}]
+	for _, b := range slices.Sorted(maps.Keys(d.kwh)) { // in order: sums have one order, and so the same bytes
+		kwh := d.kwh[b]
 		if seen[b] {
 			within += kwh
 			continue
@@ -160,15 +151,4 @@ func (d demand) extend(s *Season, seen map[int]bool, line func(bin int) float64)
 	s.U *= 1 + share*(there/s.COP-1)
 	s.COP += share * (there - s.COP)
 	s.Beyond = share
-}
-
-// bins are those of a season, in their order: sums have one order, and so the same bytes.
-func (d demand) bins(season string) (bins []int) {
-	for k := range d.kwh {
-		if k.season == season {
-			bins = append(bins, k.bin)
-		}
-	}
-	slices.Sort(bins)
-	return bins
 }

@@ -3,6 +3,7 @@ package energy
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/table"
@@ -110,19 +111,24 @@ type Ledger struct{ flags []Flag }
 
 // Add notes a reading that breaks a rule.
 func (l *Ledger) Add(rule string, at time.Time, evidence string) {
-	for i := range l.flags {
-		if f := &l.flags[i]; f.Rule == rule {
-			if at.Before(f.From) {
-				f.From = at
-			}
-			if at.After(f.To) {
-				f.To = at
-			}
-			f.Count++
-			return
-		}
+	l.Join(Flag{rule, at, at, 1, evidence, remedies[rule]})
+}
+
+// Join notes what another ledger collected of a rule.
+func (l *Ledger) Join(more Flag) {
+	i := slices.IndexFunc(l.flags, func(f Flag) bool { return f.Rule == more.Rule })
+	if i < 0 {
+		l.flags = append(l.flags, more)
+		return
 	}
-	l.flags = append(l.flags, Flag{rule, at, at, 1, evidence, remedies[rule]})
+	f := &l.flags[i]
+	if more.From.Before(f.From) {
+		f.From = more.From
+	}
+	if more.To.After(f.To) {
+		f.To = more.To
+	}
+	f.Count += more.Count
 }
 
 // Flags are those collected, in the order in which their rules were first broken.
@@ -137,28 +143,62 @@ func (f Flag) Text() string {
 // leastMonth is the fewest windows by which a month's power is judged.
 const leastMonth = 10
 
+// An Index is what a month's power was for the pressures it worked against: the median
+// of measured over expected in its windows, in any unit.
+type Index struct {
+	Month   string
+	Windows int
+	Median  float64 // of too few windows 0
+}
+
+// IndexOf is that of a month's windows.
+func IndexOf(month string, windows []table.EnergyWindow) Index {
+	var ratios []float64
+	for _, w := range windows {
+		if finite(w.Index) && w.Flag == "" {
+			ratios = append(ratios, w.Index)
+		}
+	}
+	x := Index{Month: month, Windows: len(ratios)}
+	if x.judged() {
+		x.Median = median(ratios)
+	}
+	return x
+}
+
+func (x Index) judged() bool { return x.Windows >= leastMonth }
+
+// A Mark is what is wrong with the power of a month; zero: nothing.
+type Mark struct{ Rule, Evidence string }
+
 // OddMonths finds months in which the power, for the pressures it worked against,
-// was a third of or a thousand times what it is in most months: ratios are measured
-// over expected per window, in any unit. It returns each month's rule, or "".
-func OddMonths(ratios [][]float64) []string {
-	usual := median(middles(ratios))
-	out := make([]string, len(ratios))
-	for i, r := range ratios {
-		if len(r) >= leastMonth {
-			out[i] = CheckPower(median(r) / usual)
+// was a third of or a thousand times what it is in most months. It returns each
+// month's mark.
+func OddMonths(months []Index) []Mark {
+	var middles []float64
+	for _, x := range months {
+		if x.judged() {
+			middles = append(middles, x.Median)
+		}
+	}
+	usual := median(middles)
+	out := make([]Mark, len(months))
+	for i, x := range months {
+		if rule := CheckPower(x.Median / usual); x.judged() && rule != "" {
+			out[i] = Mark{rule, fmt.Sprintf("power for its pressures in %s is %.3g of what it is in other months", x.Month, x.Median/usual)}
 		}
 	}
 	return out
 }
 
-// middles are the medians of the months that can be judged.
-func middles(ratios [][]float64) (out []float64) {
-	for _, r := range ratios {
-		if len(r) >= leastMonth {
-			out = append(out, median(r))
+// On flags the windows of a month that have a power and no flag yet. They are changed in
+// place.
+func (m Mark) On(windows []table.EnergyWindow) {
+	for i := range windows {
+		if w := &windows[i]; m.Rule != "" && w.Flag == "" && finite(w.Power) {
+			w.Flag, w.Evidence = m.Rule, m.Evidence
 		}
 	}
-	return out
 }
 
 // Displaced is the power over suction pressure times the work of an ideal
@@ -173,16 +213,20 @@ func Displaced(s State) float64 {
 	return s.Power / (s.SuctionPressure * (math.Pow(ratio, 0.15) - 1))
 }
 
-// Flags marks the windows of months whose power does not fit the others, and
-// collects all data errors of a system by rule. Windows are changed in place.
-func Flags(windows []table.EnergyWindow, odd []Oddity) []Flag {
-	markMonths(windows)
+// Flags collects the data errors of windows by rule.
+func Flags(windows []table.EnergyWindow) []Flag {
 	var l Ledger
 	for _, w := range windows {
 		if w.Flag != "" {
 			l.Add(w.Flag, w.Start, w.Evidence)
 		}
 	}
+	return l.Flags()
+}
+
+// Steps collects the data errors of counters by rule.
+func Steps(odd []Oddity) []Flag {
+	var l Ledger
 	for _, o := range odd {
 		at := time.UnixMicro(o.At).UTC()
 		evidence := fmt.Sprintf("from %.6g to %.6g kWh", o.Before, o.After)
@@ -194,30 +238,6 @@ func Flags(windows []table.EnergyWindow, odd []Oddity) []Flag {
 		}
 	}
 	return l.Flags()
-}
-
-// markMonths flags the windows of odd months.
-func markMonths(windows []table.EnergyWindow) {
-	var ratios [][]float64
-	var names []string
-	of := make([]int, len(windows))
-	for i, w := range windows {
-		name := w.Start.Format("2006-01")
-		if len(names) == 0 || names[len(names)-1] != name {
-			names, ratios = append(names, name), append(ratios, nil)
-		}
-		of[i] = len(names) - 1
-		if finite(w.Index) && w.Flag == "" {
-			ratios[of[i]] = append(ratios[of[i]], w.Index)
-		}
-	}
-	rules := OddMonths(ratios)
-	for i := range windows {
-		if rule := rules[of[i]]; rule != "" && windows[i].Flag == "" && finite(windows[i].Power) {
-			windows[i].Flag = rule
-			windows[i].Evidence = fmt.Sprintf("power for its pressures in %s is %.3g of what it is in other months", names[of[i]], median(ratios[of[i]])/median(middles(ratios)))
-		}
-	}
 }
 
 // TradeRule is the number of the trade's rule that the flag belongs to: D28, the

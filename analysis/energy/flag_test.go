@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"rimelog/pipeline/table"
 )
 
 // Each error is told by its witness, and sound readings by none.
@@ -37,17 +39,17 @@ func TestCarnotRules(t *testing.T) {
 
 // A month with one phase among sound ones is found by the system's own history.
 func TestOddMonths(t *testing.T) {
-	month := func(level float64) []float64 {
-		var out []float64
-		for i := range 30 {
-			out = append(out, level*(1+0.1*math.Sin(float64(i))))
+	month := func(level float64, n int) Index {
+		windows := make([]table.EnergyWindow, n)
+		for i := range windows {
+			windows[i].Index = level * (1 + 0.1*math.Sin(float64(i)))
 		}
-		return out
+		return IndexOf("", windows)
 	}
-	got := OddMonths([][]float64{month(1), month(1.1), month(0.34), month(0.9), month(1000), month(1)[:5]})
+	got := OddMonths([]Index{month(1, 30), month(1.1, 30), month(0.34, 30), month(0.9, 30), month(1000, 30), month(1, 5)})
 	for i, want := range []string{"", "", RulePhase, "", RuleWatts, ""} {
-		if got[i] != want {
-			t.Errorf("month %d: %q, want %q", i, got[i], want)
+		if got[i].Rule != want {
+			t.Errorf("month %d: %q, want %q", i, got[i].Rule, want)
 		}
 	}
 }

@@ -18,6 +18,41 @@ const (
 	floorWithin  = 1.5  // K above the floor's temperature where head pressure counts as held up
 )
 
+// LossSpan is how far before the newest month with settled windows days may lie that
+// count: those of the latest days, and one on either side that has windows in two months.
+const LossSpan = (lossDays + 2) * 24 * time.Hour
+
+// A Standing is what the state of a day takes of a window: columns of table.Window.
+type Standing struct {
+	Start             time.Time `col:"start" doc:"first sample, UTC"`
+	End               time.Time `col:"end" doc:"last sample, UTC"`
+	SuctionPressure   float64   `col:"suction_pressure_kpa" doc:"mean"`
+	DischargePressure float64   `col:"discharge_pressure_kpa" doc:"mean"`
+	SuctionTemp       float64   `col:"suction_temp_c" doc:"mean"`
+	DischargeTemp     float64   `col:"discharge_temp_c" doc:"mean"`
+	LiquidTemp        float64   `col:"liquid_temp_c" doc:"mean"`
+	Power             float64   `col:"power_kw" doc:"mean"`
+	OutdoorTemp       float64   `col:"outdoor_temp_c" doc:"mean"`
+	RoomTemp          float64   `col:"room_temp_c" doc:"mean"`
+	EvaporatorTD      float64   `col:"evaporator_td_k" doc:"mean"`
+	CondenserTD       float64   `col:"condenser_td_k" doc:"mean"`
+}
+
+// settled tells whether a window says how the machine stood in its own mode.
+func (m *Machine) settled(w table.EnergyWindow) bool {
+	return w.Flag == "" && w.Mode == m.Mode && finite(w.ByStates)
+}
+
+// CountSettled counts the windows that the states of days are made of.
+func CountSettled(m *Machine, windows []table.EnergyWindow) (n int) {
+	for _, w := range windows {
+		if m.settled(w) {
+			n++
+		}
+	}
+	return n
+}
+
 // A DayState is the mean state of a day's sound windows.
 type DayState struct {
 	Day    time.Time
@@ -27,13 +62,13 @@ type DayState struct {
 
 // DayStates takes the means of a day from the windows table, for the windows that
 // energy_windows holds to be sound and in the machine's own mode.
-func DayStates(m *Machine, windows []table.Window, energy []table.EnergyWindow, zone *time.Location) []DayState {
+func DayStates(m *Machine, windows []Standing, energy []table.EnergyWindow, zone *time.Location) []DayState {
 	if zone == nil {
 		zone = time.UTC
 	}
 	settled := map[int64]float64{}
 	for _, w := range energy {
-		if w.Flag == "" && w.Mode == m.Mode && finite(w.ByStates) {
+		if m.settled(w) {
 			settled[w.Start.UnixMicro()] = w.Discharge
 		}
 	}
@@ -55,7 +90,7 @@ func DayStates(m *Machine, windows []table.Window, energy []table.EnergyWindow, 
 }
 
 // add blends a window into the day.
-func (d *DayState) add(m *Machine, w table.Window) {
+func (d *DayState) add(m *Machine, w Standing) {
 	s, hours := NewState(), w.End.Sub(w.Start).Hours()
 	s.SuctionPressure, s.DischargePressure = w.SuctionPressure, w.DischargePressure
 	s.SuctionTemp, s.DischargeTemp, s.LiquidTemp = w.SuctionTemp, w.DischargeTemp, w.LiquidTemp

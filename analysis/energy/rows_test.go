@@ -1,7 +1,9 @@
 package energy
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -32,6 +34,50 @@ func aYear(days int, spoil func(day int, w *table.EnergyWindow)) (windows []tabl
 
 func sound(int, *table.EnergyWindow) {}
 
+// mark flags the windows of odd months.
+func mark(windows []table.EnergyWindow) {
+	var months [][]table.EnergyWindow
+	var indices []Index
+	for from, i := 0, 1; i <= len(windows); i++ {
+		if i == len(windows) || windows[i].Start.Month() != windows[from].Start.Month() {
+			months, from = append(months, windows[from:i]), i
+			indices = append(indices, IndexOf("", months[len(months)-1]))
+		}
+	}
+	for i, m := range OddMonths(indices) {
+		m.On(months[i])
+	}
+}
+
+// Seasons that are over stand: rows worked out from what came since, beside those of the
+// seasons before, are those worked out from everything.
+func TestSeasonsThatAreOverStand(t *testing.T) {
+	for _, zone := range []*time.Location{time.UTC, time.FixedZone("east", 9*3600)} {
+		windows, hours := aYear(730, func(day int, w *table.EnergyWindow) {
+			if day%3 == 0 {
+				w.Mode = Heating
+			}
+		})
+		days := Days(hours, windows, zone)
+		want := SeasonRows(windows, hours, days, zone, Options{})
+		for _, cut := range []time.Time{first.AddDate(0, 9, 0), first.AddDate(1, 3, 0), first.AddDate(1, 9, 0)} {
+			_, from, _ := SeasonOf(cut.In(zone))
+			known := slices.DeleteFunc(slices.Clone(want), func(r table.Season) bool { return !r.From.Before(from) })
+			got := SeasonsAfter(known, CountSound(windows),
+				slices.DeleteFunc(slices.Clone(windows), func(w table.EnergyWindow) bool { return w.Start.Before(from) }),
+				slices.DeleteFunc(slices.Clone(hours), func(h table.EnergyHour) bool { return h.Start.Before(from) }), days, zone, Options{})
+			if len(known) == 0 || len(got) != len(want) {
+				t.Fatalf("since %v: %d rows, %d known, want %d", from, len(got), len(known), len(want))
+			}
+			for i := range got {
+				if a, b := fmt.Sprintf("%+v", got[i]), fmt.Sprintf("%+v", want[i]); a != b {
+					t.Fatalf("since %v, row %d:\n%s\nwant\n%s", from, i, a, b)
+				}
+			}
+		}
+	}
+}
+
 // Data errors are in no figure: a month of power in W, a week of COPs above Carnot's
 // and a visit in doubt leave every mean as it was.
 func TestWhatIsFlaggedIsInNoMean(t *testing.T) {
@@ -44,7 +90,8 @@ func TestWhatIsFlaggedIsInNoMean(t *testing.T) {
 			w.COP, w.Flag, w.Evidence = 30, RuleCarnot, "COP 30 of 12"
 		}
 	})
-	flags := Flags(bad, []Oddity{{At: first.UnixMicro(), Step: Backwards, Before: 5, After: 4}})
+	mark(bad)
+	flags := append(Flags(bad), Steps([]Oddity{{At: first.UnixMicro(), Step: Backwards, Before: 5, After: 4}})...)
 	rules := map[string]bool{}
 	for _, f := range flags {
 		rules[f.Rule] = f.Text() != "" && f.Remedy != ""

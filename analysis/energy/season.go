@@ -79,6 +79,12 @@ func SeasonOf(t time.Time) (name string, from, to time.Time) {
 	return fmt.Sprintf("%d Apr-Sep", y), at(y, time.April), at(y, time.October)
 }
 
+// halfYear numbers the half-year of a day, as SeasonOf names it.
+func halfYear(t time.Time) int {
+	y, m, _ := t.Date()
+	return 2*y + (int(m)+8)/6 - 2
+}
+
 // Binning says how bins are made: their width, and the fewest windows and days
 // with which one is compared.
 type Binning struct {
@@ -113,11 +119,10 @@ func byYearHalf(points []Point) [][]Point {
 	points = slices.Clone(points)
 	slices.SortStableFunc(points, func(a, b Point) int { return a.Start.Compare(b.Start) })
 	var out [][]Point
-	last := ""
+	last := math.MinInt
 	for _, p := range points {
-		name, _, _ := SeasonOf(p.Start)
-		if name != last {
-			out, last = append(out, nil), name
+		if n := halfYear(p.Start); n != last {
+			out, last = append(out, nil), n
 		}
 		out[len(out)-1] = append(out[len(out)-1], p)
 	}

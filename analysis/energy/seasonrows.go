@@ -3,6 +3,7 @@ package energy
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -34,22 +35,28 @@ const leastTold = 0.01
 // which outdoor temperature: where short runs leave few windows, these count for
 // more, and where they leave none, the nearest stand in, with their doubt.
 func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, days []table.EnergyDay, zone *time.Location, o Options) []table.Season {
+	return SeasonsAfter(nil, CountSound(windows), windows, hours, days, zone, o)
+}
+
+// SeasonsAfter is SeasonRows where the rows of the first seasons are known: windows and
+// hours are those since, counts of all windows, days all days.
+func SeasonsAfter(known []table.Season, counts []Count, windows []table.EnergyWindow, hours []table.EnergyHour, days []table.EnergyDay, zone *time.Location, o Options) []table.Season {
 	o.EnsureDefaults()
-	rows := []table.Season{}
-	sound := soundOf(windows)
-	for _, k := range sortsOf(sound) {
-		points := pointsOf(sound, k, zone, o.Axis)
-		asked := demand{}
-		if o.Axis == AxisOutdoor {
-			asked = demandOf(hours, days, modesOf(windows, k.mode), zone, o.BinWidth)
-			asked.weigh(points)
-		}
-		seasons := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())
-		for i := range seasons {
-			asked.complete(&seasons[i], points)
-		}
-		for i, s := range seasons {
-			before := earlier(seasons, i)
+	if zone == nil {
+		zone = time.UTC
+	}
+	rows, since := []table.Season{}, halves(windows, hours, days, zone)
+	for _, k := range sortsOf(counts) {
+		was := slices.DeleteFunc(slices.Clone(known), func(r table.Season) bool { return sort{r.Mode, r.Route, r.Boundary} != k })
+		rows = append(rows, was...)
+		seasons := seasonsOf(was)
+		for _, h := range since {
+			s, ok := h.season(k, zone, o)
+			if !ok {
+				continue
+			}
+			before := earlier(seasons, s)
+			seasons = append(seasons, s)
 			more := s.rows(before, o)
 			weather(&more[0], s, before, days, zone)
 			rows = append(rows, more...)
@@ -58,23 +65,101 @@ func SeasonRows(windows []table.EnergyWindow, hours []table.EnergyHour, days []t
 	return rows
 }
 
+// A half is what is known of half a year.
+type half struct {
+	windows []table.EnergyWindow
+	sound   []table.EnergyWindow
+	hours   []table.EnergyHour
+	days    []table.EnergyDay
+}
+
+// halves sorts what is known into half-years, in their order.
+func halves(windows []table.EnergyWindow, hours []table.EnergyHour, days []table.EnergyDay, zone *time.Location) (out []*half) {
+	at := map[int]*half{}
+	of := func(t time.Time) *half {
+		n := halfYear(t.In(zone))
+		if at[n] == nil {
+			at[n] = &half{}
+		}
+		return at[n]
+	}
+	for _, w := range windows {
+		h := of(w.Start)
+		h.windows = append(h.windows, w)
+	}
+	for _, x := range hours {
+		h := of(x.Start)
+		h.hours = append(h.hours, x)
+	}
+	for _, d := range days {
+		h := of(d.Day)
+		h.days = append(h.days, d)
+	}
+	for _, n := range slices.Sorted(maps.Keys(at)) {
+		at[n].sound = soundOf(at[n].windows)
+		out = append(out, at[n])
+	}
+	return out
+}
+
+// season is the half-year of one sort of windows; false where there are none.
+func (h *half) season(k sort, zone *time.Location, o Options) (Season, bool) {
+	points := pointsOf(h.sound, k, zone, o.Axis)
+	if len(points) == 0 {
+		return Season{}, false
+	}
+	asked := demand{}
+	if o.Axis == AxisOutdoor {
+		asked = demandOf(h.hours, h.days, modesOf(h.windows, k.mode), zone, o.BinWidth)
+		asked.weigh(points)
+	}
+	s := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())[0]
+	asked.complete(&s, points)
+	return s, true
+}
+
 // soundOf are the windows with a COP and without a data error.
 func soundOf(windows []table.EnergyWindow) []table.EnergyWindow {
 	return slices.DeleteFunc(slices.Clone(windows), func(w table.EnergyWindow) bool { return w.Flag != "" || !finite(w.COP) })
 }
 
-// sortsOf lists the sorts of windows that are worth seasons.
-func sortsOf(windows []table.EnergyWindow) []sort {
-	count := map[sort]int{}
-	var out []sort
-	for _, w := range windows {
-		k := keyOf(w)
-		if count[k] == 0 {
-			out = append(out, k)
-		}
-		count[k]++
+// A Count is how many sound windows there are of a mode, route and boundary.
+type Count struct {
+	Mode, Route, Boundary string
+	Windows               int
+}
+
+// CountSound counts the sound windows of each sort, the one seen first first.
+func CountSound(windows []table.EnergyWindow) (out []Count) {
+	for _, w := range soundOf(windows) {
+		out = Add(out, Count{w.Mode, w.Route, w.Boundary, 1})
 	}
-	out = slices.DeleteFunc(out, func(k sort) bool { return 10*count[k] < len(windows) })
+	return out
+}
+
+// Add adds one count to others.
+func Add(to []Count, c Count) []Count {
+	i := slices.IndexFunc(to, func(x Count) bool { return x.sort() == c.sort() })
+	if i < 0 {
+		return append(to, c)
+	}
+	to[i].Windows += c.Windows
+	return to
+}
+
+func (c Count) sort() sort { return sort{c.Mode, c.Route, c.Boundary} }
+
+// sortsOf lists the sorts of windows that are worth seasons.
+func sortsOf(counts []Count) (out []sort) {
+	all := 0
+	for _, c := range counts {
+		all += c.Windows
+	}
+	for _, c := range counts {
+		if 10*c.Windows >= all {
+			out = append(out, c.sort())
+		}
+	}
 	slices.SortFunc(out, func(a, b sort) int {
 		return cmp.Or(cmp.Compare(a.mode, b.mode), cmp.Compare(a.route, b.route), cmp.Compare(a.boundary, b.boundary))
 	})
@@ -109,13 +194,28 @@ func routeNamed(word string) Route {
 func boundaryNamed(word string) register.Boundary { return register.BoundaryOf(word) }
 
 // earlier is the same half-year before a season, or nil.
-func earlier(seasons []Season, i int) *Season {
-	for j := i - 1; j >= 0; j-- {
-		if seasons[j].From.Month() == seasons[i].From.Month() {
-			return &seasons[j]
+func earlier(seasons []Season, s Season) *Season {
+	for i := range slices.Backward(seasons) {
+		if seasons[i].From.In(s.From.Location()).Month() == s.From.Month() {
+			return &seasons[i]
 		}
 	}
 	return nil
+}
+
+// seasonsOf gives back the seasons of rows of one sort.
+func seasonsOf(rows []table.Season) (out []Season) {
+	for i, r := range rows {
+		if r.What != WholeSeason {
+			continue
+		}
+		bins := slices.DeleteFunc(slices.Clone(rows[i:]), func(b table.Season) bool { return b.Season != r.Season })
+		out = append(out, Season{
+			Name: r.Season, From: r.From, To: r.To, Mode: r.Mode, Route: routeNamed(r.Route), Boundary: boundaryNamed(r.Boundary), Bins: BinsOf(bins),
+			COP: r.COP, SE: r.SE, U: r.U, KW: r.Power, Windows: int(r.Windows), Days: int(r.Days), Hours: r.Hours, Sensors: r.Sensors,
+		})
+	}
+	return out
 }
 
 // rows are the season's rows: itself, its bins, and its figure by EN 14825.

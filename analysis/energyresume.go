@@ -1,0 +1,268 @@
+package analysis
+
+import (
+	"context"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"rimelog/analysis/energy"
+	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/table"
+)
+
+// Energy is worked out half-year by half-year: days and seasons before the one that the
+// newest months lie in were worked out by the night before, and are taken from there. What
+// a month tells the others (whether its power is odd among theirs, which sorts of windows
+// are worth seasons, which data errors there were) is kept in a note. Losses ask for the
+// months of the latest year. So the rows are those that all months together give.
+
+// noteEnergy is of a system's energy_days: []energySaid.
+const noteEnergy = "rimelog.energy"
+
+// An energySaid is what a month says about energy to a system's other months.
+type energySaid struct {
+	Month   string         `json:"month"`
+	From    string         `json:"from"` // of what it follows, as a hash
+	Index   energy.Index   `json:"index"`
+	Mark    energy.Mark    `json:"mark"`
+	Flags   []energy.Flag  `json:"flags"`
+	Steps   []energy.Flag  `json:"steps"` // of counters
+	Sound   []energy.Count `json:"sound"`
+	Settled int            `json:"settled"` // windows that losses rest on
+}
+
+// An energySettled is what the night before worked out and need not be done again.
+type energySettled struct {
+	said    []energySaid // of the months that are as they were, from the first
+	cut     time.Time    // before this days and seasons stand; zero: none do
+	days    []table.EnergyDay
+	seasons []table.Season
+}
+
+// energySettled finds it: nothing where anything but the newest months changed.
+func (s *Stage) energySettled(ctx context.Context, p *systemPlan, keys []string) (energySettled, error) {
+	days, ok := p.generation.File(p.energy.days.path)
+	seasons, both := p.generation.File(p.energy.seasons.path)
+	if !ok || !both || days.Step != p.energy.days.step.String() {
+		return energySettled{}, nil
+	}
+	was, err := s.energySettledIn(ctx, p, keys, days, seasons)
+	return unlessGone(was, err)
+}
+
+// energySettledIn reads it from the files of the night before.
+func (s *Stage) energySettledIn(ctx context.Context, p *systemPlan, keys []string, days, seasons dataset.File) (was energySettled, err error) {
+	if err := s.noted(ctx, days, noteEnergy, &was.said); err != nil {
+		return was, err
+	}
+	same := 0
+	for same < min(len(was.said), len(keys)) && was.said[same].From == keys[same] {
+		same++
+	}
+	if same < 2 { // the last day of a month reaches into the next
+		return energySettled{}, nil
+	}
+	was.said = was.said[:same]
+	_, was.cut, _ = energy.SeasonOf(time.UnixMicro(p.energy.months[same-1].month.From).In(zoneOf(p)))
+	if was.days, err = read[table.EnergyDay](ctx, s.Dataset, days); err != nil {
+		return energySettled{}, err
+	}
+	if was.seasons, err = read[table.Season](ctx, s.Dataset, seasons); err != nil {
+		return energySettled{}, err
+	}
+	was.days = slices.DeleteFunc(was.days, func(d table.EnergyDay) bool { return !d.Day.Before(was.cut) })
+	was.seasons = slices.DeleteFunc(was.seasons, func(r table.Season) bool { return !r.From.Before(was.cut) })
+	return was, nil
+}
+
+// zoneOf is the zone of a system's calendar.
+func zoneOf(p *systemPlan) *time.Location {
+	if p.system.Zone == nil {
+		return time.UTC
+	}
+	return p.system.Zone
+}
+
+// energyKeys are hashes of what each month of energy follows from.
+func (s *Stage) energyKeys(p *systemPlan, doubts []aside) ([]string, error) {
+	rest := s.Options.energy().Key() + s.Register.EnergyRows(p.system.ID)
+	keys := make([]string, len(p.energy.months))
+	for i, m := range p.energy.months {
+		text, err := json.Marshal(slices.DeleteFunc(slices.Clone(doubts), func(d aside) bool { return !d.touches(m.month) }))
+		if err != nil {
+			return nil, err
+		}
+		h := pipeline.NewHasher(StepEnergy)
+		h.Add("windows", string(m.windows.fp))
+		h.Add("hours", string(m.hours.fp))
+		h.Add("doubts", string(text))
+		h.Add("rest", rest)
+		keys[i] = h.Sum().Short()
+	}
+	return keys, nil
+}
+
+// An energyBook is the months of a system while its energy is worked out.
+type energyBook struct {
+	stage  *Stage
+	plan   *systemPlan
+	doubts []aside
+	keys   []string
+	said   []energySaid // of every month
+	months []energyRows // of those that were read
+}
+
+// energyRows are the rows of a month.
+type energyRows struct {
+	read   bool
+	energy []table.EnergyWindow
+	hours  []table.EnergyHour
+	odd    []energy.Oddity
+}
+
+// gather reads the months that are not settled. It gives back what is settled: nothing,
+// where a month that is turns out odd, or no longer odd, among the newest.
+func (b *energyBook) gather(ctx context.Context, was energySettled) (energySettled, error) {
+	n := len(b.keys)
+	b.said, b.months = append(slices.Clip(was.said), make([]energySaid, n-len(was.said))...), make([]energyRows, n)
+	for i := len(was.said); i < n; i++ {
+		if err := b.read(ctx, i); err != nil {
+			return was, err
+		}
+		name := b.plan.energy.months[i].month.Name
+		b.said[i] = energySaid{Month: name, From: b.keys[i], Index: energy.IndexOf(name, b.months[i].energy)}
+	}
+	marks := energy.OddMonths(b.indices())
+	for i, said := range was.said {
+		if said.Mark != marks[i] {
+			return b.gather(ctx, energySettled{})
+		}
+	}
+	for i := len(was.said); i < n; i++ {
+		b.said[i].Mark = marks[i]
+		b.tell(i)
+	}
+	return was, b.use(ctx, b.since(was.cut), n)
+}
+
+func (b *energyBook) indices() (out []energy.Index) {
+	for _, said := range b.said {
+		out = append(out, said.Index)
+	}
+	return out
+}
+
+// read reads a month.
+func (b *energyBook) read(ctx context.Context, i int) error {
+	if b.months[i].read {
+		return nil
+	}
+	m, to := b.plan.energy.months[i], &b.months[i]
+	to.read = true
+	return firstOf(
+		func() error { return gatherRows(ctx, b.stage, b.plan, m.windows, &to.energy, nil) },
+		func() error { return gatherRows(ctx, b.stage, b.plan, m.hours, &to.hours, &to.odd) },
+	)
+}
+
+// tell marks the windows of a month that was read, and says what it tells the others.
+func (b *energyBook) tell(i int) {
+	m, said := b.months[i], &b.said[i]
+	said.Mark.On(m.energy)
+	said.Flags, said.Steps = energy.Flags(m.energy), energy.Steps(m.odd)
+	setAside(m.energy, b.doubts)
+	said.Sound, said.Settled = energy.CountSound(m.energy), energy.CountSettled(energy.NewMachine(b.plan.system), m.energy)
+}
+
+// use makes sure that months are read.
+func (b *energyBook) use(ctx context.Context, from, to int) error {
+	for i := from; i < to; i++ {
+		if b.months[i].read {
+			continue
+		}
+		if err := b.read(ctx, i); err != nil {
+			return err
+		}
+		b.tell(i)
+	}
+	return nil
+}
+
+// since is the first month that reaches beyond a time.
+func (b *energyBook) since(t time.Time) int {
+	if t.IsZero() {
+		return 0
+	}
+	return b.after(t.UnixMicro())
+}
+
+func (b *energyBook) after(t int64) int {
+	months := b.plan.energy.months
+	i := slices.IndexFunc(months, func(m energyMonth) bool { return m.month.To > t })
+	if i < 0 {
+		return len(months)
+	}
+	return i
+}
+
+// rows are those that start at a time or after it.
+func (b *energyBook) rows(cut time.Time) (windows []table.EnergyWindow, hours []table.EnergyHour) {
+	for _, m := range b.months[b.since(cut):] {
+		windows, hours = append(windows, m.energy...), append(hours, m.hours...)
+	}
+	windows = slices.DeleteFunc(windows, func(w table.EnergyWindow) bool { return w.Start.Before(cut) })
+	return windows, slices.DeleteFunc(hours, func(h table.EnergyHour) bool { return h.Start.Before(cut) })
+}
+
+// flags are the data errors of all months.
+func (b *energyBook) flags() []energy.Flag {
+	var l energy.Ledger
+	for _, said := range b.said {
+		for _, f := range said.Flags {
+			l.Join(f)
+		}
+	}
+	for _, said := range b.said {
+		for _, f := range said.Steps {
+			l.Join(f)
+		}
+	}
+	return l.Flags()
+}
+
+// sound counts the sound windows of all months.
+func (b *energyBook) sound() (out []energy.Count) {
+	for _, said := range b.said {
+		for _, c := range said.Sound {
+			out = energy.Add(out, c)
+		}
+	}
+	return out
+}
+
+// states are those of the days that losses are of.
+func (b *energyBook) states(ctx context.Context, m *energy.Machine) ([]energy.DayState, error) {
+	last := len(b.said) - 1
+	for last > 0 && b.said[last].Settled == 0 {
+		last--
+	}
+	if last < 0 {
+		return nil, nil
+	}
+	months := b.plan.energy.months
+	from := b.after(months[last].month.From - energy.LossSpan.Microseconds())
+	if err := b.use(ctx, from, last+1); err != nil {
+		return nil, err
+	}
+	var windows []energy.Standing
+	var energies []table.EnergyWindow
+	for i := from; i <= last; i++ {
+		if err := gatherRows(ctx, b.stage, b.plan, months[i].result, &windows, nil); err != nil {
+			return nil, err
+		}
+		energies = append(energies, b.months[i].energy...)
+	}
+	return energy.DayStates(m, windows, energies, b.plan.system.Zone), nil
+}

@@ -1,0 +1,102 @@
+package analysis
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"rimelog/analysis/drift"
+	"rimelog/analysis/steady"
+	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/table"
+)
+
+// Judging takes over from the night before what it decided of visits that are as they were:
+// a decision rests on the visits and events up to it alone, and what a visit showed against
+// limits on its own log.
+
+// noteJudged is of a system's trends: judgedOn.
+const noteJudged = "rimelog.judged"
+
+// A judgedOn is what decisions rest on.
+type judgedOn struct {
+	Months []string  `json:"months"` // fingerprints of their windows
+	Rest   string    `json:"rest"`   // of everything else, as a hash
+	Leaks  time.Time `json:"leaks"`  // see drift.Known
+}
+
+// A judged is what the night before decided, and need not be decided again.
+type judged struct {
+	drift.Known
+	months     int   // how many are as they were, from the first
+	to         int64 // before this the visits stand, microseconds since 1970
+	conditions []table.Condition
+}
+
+// unsure is how long before visits that may change decisions count as new: a service act of
+// which only the day is known is given the time at which a visit of that day was parted.
+const unsure = 2 * around
+
+// judged finds it: nothing where anything but the newest months changed.
+func (s *Stage) judged(ctx context.Context, p *systemPlan) (judged, error) {
+	var files []dataset.File
+	for _, r := range []result{p.trends, p.causes, p.conditions} {
+		f, ok := p.generation.File(r.path)
+		if !ok || f.Step != r.step.String() {
+			return judged{}, nil
+		}
+		files = append(files, f)
+	}
+	was, err := s.judgedIn(ctx, p, files)
+	return unlessGone(was, err)
+}
+
+// judgedIn reads it from the trends, causes and conditions of the night before.
+func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.File) (was judged, err error) {
+	var on judgedOn
+	if err := s.noted(ctx, files[0], noteJudged, &on); err != nil || on.Rest != p.judging {
+		return was, err
+	}
+	was.months, was.to = p.asTheyWere(len(on.Months), func(i int) bool { return on.Months[i] == string(p.windows[i].fp) })
+	if was.months == 0 {
+		return judged{}, nil
+	}
+	was.Leaks, was.Until = on.Leaks, time.UnixMicro(was.to).Add(-unsure)
+	err = firstOf(
+		func() (err error) { was.Trends, err = read[table.Trend](ctx, s.Dataset, files[0]); return err },
+		func() (err error) { was.Causes, err = read[table.Cause](ctx, s.Dataset, files[1]); return err },
+		func() (err error) { was.conditions, err = read[table.Condition](ctx, s.Dataset, files[2]); return err },
+	)
+	was.conditions = slices.DeleteFunc(was.conditions, func(c table.Condition) bool { return c.Start.UnixMicro() >= was.to })
+	return was, err
+}
+
+// makeTrends judges the visits of a system, and weighs what may be wrong with it.
+func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
+	visits, err := rowsOfResult[table.Visit](ctx, s, p.generation, p.visits)
+	if err != nil {
+		return err
+	}
+	was, err := s.judged(ctx, p)
+	if err != nil {
+		return err
+	}
+	decided := was.Decide(p.system, steady.Placed(s.repaired(p.system.ID), visits), visits, s.Options.drift())
+	conditions, err := s.conditions(ctx, p, visits, was)
+	if err != nil {
+		return err
+	}
+	on := judgedOn{Months: []string{}, Rest: p.judging, Leaks: decided.Leaks}
+	for _, m := range p.windows {
+		on.Months = append(on.Months, string(m.fp))
+	}
+	note, err := notes(map[string]any{noteJudged: on})
+	if err != nil {
+		return err
+	}
+	return firstOf(
+		func() error { return stageRows(ctx, s.Dataset, p.causes, table.Causes(), decided.Causes) },
+		func() error { return stageRows(ctx, s.Dataset, p.conditions, table.Conditions(), conditions) },
+		func() error { return stageNoted(ctx, s.Dataset, p.trends, table.Trends(), decided.Trends, note) }, // last: the job is known by it
+	)
+}
