@@ -51,6 +51,7 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 
 // takeOver takes over a decision that stands.
 func (w *weighing) takeOver(known Known, on time.Time) {
+	w.hold()
 	w.out = append(w.out, known.causes(on)...)
 	if known.Leaks.Equal(on) {
 		w.leaks = on
@@ -84,17 +85,18 @@ type weighing struct {
 	unasked time.Time // the latest addition that nobody wrote down; zero: none
 }
 
-// Earlier is what the decision before came to, and from how many points and which events.
+// Earlier is what the decision before came to, from how many points, which events and band.
 type earlier struct {
 	suspects map[string]*suspect
 	points   int
 	events   []register.Event
+	band     band
 }
 
-// from tells whether it came from so many points and from events like these.
-func (e earlier) from(points int, events []register.Event) bool {
+// from tells whether it came from so many points, and from events and a band like these.
+func (e earlier) from(points int, events []register.Event, b band) bool {
 	alike := func(a, b register.Event) bool { return a.Kind == b.Kind && a.Time.Equal(b.Time) }
-	return e.points == points && slices.EqualFunc(e.events, events, alike)
+	return e.points == points && e.band == b && slices.EqualFunc(e.events, events, alike)
 }
 
 // What is kept of a decision: suspects with such odds or probability. Where one has
@@ -114,7 +116,7 @@ func (w *weighing) decide(on time.Time) {
 	if d.strongest() >= oddsToConfirm {
 		w.confirm(d)
 	}
-	w.before = earlier{d.suspects, len(w.points), w.events}
+	w.before = earlier{d.suspects, len(w.points), w.events, w.band}
 	if x := d.suspects[ChargeLoss]; w.leaks.IsZero() && x != nil && x.odds >= leastLead {
 		w.leaks = on
 	}

@@ -270,7 +270,7 @@ func (w *weighing) confirm(d diagnosis) {
 // came since, they are those of the decision before.
 func (w *weighing) without(k int) map[string]*suspect {
 	n := len(w.points) - 1
-	if k == n && w.before.from(n, w.events) {
+	if k == n && w.before.from(n, w.events, w.band) {
 		return w.before.suspects
 	}
 	rest := append(append(make([]point, 0, n), w.points[:k]...), w.points[k+1:]...)
