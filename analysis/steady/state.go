@@ -97,25 +97,32 @@ const (
 	fewestPumping = 2
 )
 
-// A sample before a stop that belongs to the running machine: it is as the one before, by
-// its saturation temperatures and power. A logger that averages mixes both.
+// A sample before a stop that belongs to the running machine: its saturation temperatures
+// lie where those of the samples before it swing, and its power is as before. A logger that
+// averages mixes both.
 const (
-	likeBefore = 0.7  // K
-	likePower  = 0.07 // of the power
+	likeBefore  = 0.7  // K beyond them
+	likePower   = 0.07 // of the power
+	likeSamples = 5
 )
 
-// runsOn tells whether a sample is as the one before it.
+// runsOn tells whether a sample is as those before it.
 func (w *walk) runsOn(i int) bool {
-	if i == 0 || w.states[i-1] != running {
+	from := i
+	for from > 0 && i-from < likeSamples && w.states[from-1] == running {
+		from--
+	}
+	if from == i || !w.c.Has(cycle.Evaporating) || !w.c.Has(cycle.Condensing) {
 		return false
 	}
 	for _, q := range []cycle.Quantity{cycle.Evaporating, cycle.Condensing} {
-		if math.Abs(w.c.At(q, i)-w.c.At(q, i-1)) > likeBefore {
+		is, before := w.c.Values[q][i], w.c.Values[q][from:i]
+		if is < slices.Min(before)-likeBefore || is > slices.Max(before)+likeBefore {
 			return false
 		}
 	}
 	was, is := w.c.At(cycle.Power, i-1), w.c.At(cycle.Power, i)
-	return w.c.Has(cycle.Evaporating) && w.c.Has(cycle.Condensing) && !(math.Abs(is-was) > likePower*was)
+	return !(math.Abs(is-was) > likePower*was)
 }
 
 // stops marks the ends of running stretches of a stay: the last sample before a stop is

@@ -184,7 +184,7 @@ func (t *trace) steady() []truth.Stretch {
 		case near && from.IsZero():
 			from = now
 		case !near && !from.IsZero():
-			list = append(list, truth.Stretch{From: from.UTC(), To: now.UTC()})
+			list = append(list, truth.Stretch{From: from.UTC(), To: now.Add(-time.Second).UTC()}) // by now it is not
 			from = time.Time{}
 		}
 	}
