@@ -57,3 +57,27 @@ func TestACyclingDaySpeaks(t *testing.T) {
 		}
 	}
 }
+
+// The last sample before a stop belongs to a valve that hunts, where it lies between those
+// before it, though it is far from the last of them; one that shows the stop does not.
+func TestTheLastSampleOfAHuntingMachineRuns(t *testing.T) {
+	at := func(evaporating ...float64) []state {
+		c := &cycle.Columns{}
+		for i, te := range evaporating {
+			c.Time = append(c.Time, int64(i)*60e6)
+			c.Values[cycle.Evaporating] = append(c.Values[cycle.Evaporating], te)
+			c.Values[cycle.Condensing] = append(c.Values[cycle.Condensing], 40)
+			c.Values[cycle.Power] = append(c.Values[cycle.Power], 3)
+		}
+		c.Values[cycle.Power][len(evaporating)-1] = 0
+		stays, _ := Cut(c, nil, Options{})
+		return stays[0].states
+	}
+	const stop = 5 // warms as soon as it stands
+	if got := at(-10, -8, -10, -8, -10, -8, stop); got[5] != running {
+		t.Errorf("a sample that hunts as before: state %d, want running", got[5])
+	}
+	if got := at(-10, -8, -10, -8, -10, -6, stop); got[5] != off {
+		t.Errorf("a sample 2 K above all before it: state %d, want off", got[5])
+	}
+}
