@@ -1,6 +1,7 @@
 package score
 
 import (
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -37,16 +38,22 @@ type Errors struct {
 // A slip is a mistake at its place: a log or a system.
 type slip struct{ place, rule string }
 
-// dataErrors holds what the quality table tells against the mistakes that were made;
-// nil where no upload was looked at.
-func dataErrors(in Input) *DataErrors {
+// remarks is what the analysis tells of mistakes.
+func remarks(in Input) map[slip]bool {
+	out := said(in)
+	for s := range twiceRead(in) {
+		out[s] = true
+	}
+	return out
+}
+
+// dataErrors holds what was told of mistakes against those that were made; nil where no
+// upload was looked at.
+func dataErrors(in Input, said map[slip]bool) *DataErrors {
 	if len(in.Uploads) == 0 {
 		return nil
 	}
-	made, said := made(in.Truth), said(in)
-	for s := range twiceRead(in) {
-		said[s] = true
-	}
+	made := made(in.Truth)
 	d := &DataErrors{ByRule: map[string]Errors{}, ByClass: classes(in, made, said), FalseFlags: flags(in.Truth, made, said)}
 	for s := range made {
 		if said[s] {
@@ -95,6 +102,23 @@ func classes(in Input, made, said map[slip]bool) map[string]ClassFound {
 		out[class] = ClassFound{share(c.found, c.all), share(c.late, c.lateAll)}
 	}
 	return out
+}
+
+// dataErrors holds what was told about a part's systems against what was made there.
+func (f fleet) dataErrors(in Input, notes map[slip]bool) *DataErrors {
+	places := map[string]bool{}
+	mine := func(system string) bool { return f.find(system) != nil }
+	in.Truth.Files = slices.DeleteFunc(slices.Clone(in.Truth.Files), func(x truth.File) bool { return !mine(x.System) })
+	in.Truth.Slips = slices.DeleteFunc(slices.Clone(in.Truth.Slips), func(s truth.Slip) bool { return !mine(s.System) })
+	for _, s := range f.subjects {
+		places[s.ID] = true
+	}
+	for _, x := range in.Truth.Files {
+		places[x.Path] = true
+	}
+	theirs := maps.Clone(notes)
+	maps.DeleteFunc(theirs, func(s slip, _ bool) bool { return !places[s.place] })
+	return dataErrors(in, theirs)
 }
 
 func (d *DataErrors) count(rule string, e Errors) {

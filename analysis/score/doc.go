@@ -57,6 +57,8 @@
 //     A flag on a log without any mistake is a false flag.
 //   - By class: a mistakes that can be seen inside one visit, b only against the
 //     machine's own history (so from its third log on), c that physics cannot tell apart.
+//   - Leaks, causes, faults, mistakes, windows and coverage stand once more for parts of the fleet: by class of instruments, by
+//     receiver or not as it truly is, by logs that stay or come with visits.
 //   - Energy is held against the true days of permanent logs: what machines took and
 //     gave by their operating points and the load. A seasonal COP is heat over
 //     electricity of a half-year; seasons and machines are compared in common bins of

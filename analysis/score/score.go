@@ -28,12 +28,13 @@ type Score struct {
 // with instruments of a class (coverage: of the visits with them), those with or
 // without a receiver by truth, and those on which a logger mostly stays.
 type Class struct {
-	Systems  int                   `json:"systems"`
-	Leak     Detection             `json:"leak"`
-	Cause    Cause                 `json:"cause"`
-	Faults   map[string]FaultScore `json:"faults"`
-	Windows  Windows               `json:"windows"`
-	Coverage Coverage              `json:"coverage"`
+	Systems    int                   `json:"systems"`
+	Leak       Detection             `json:"leak"`
+	Cause      Cause                 `json:"cause"`
+	Faults     map[string]FaultScore `json:"faults"`
+	DataErrors *DataErrors           `json:"data_errors"`
+	Windows    Windows               `json:"windows"`
+	Coverage   Coverage              `json:"coverage"`
 }
 
 // Compare scores what the analysis found against the truth. It fails where the two
@@ -43,17 +44,17 @@ func Compare(in Input) (Score, error) {
 	if err != nil {
 		return Score{}, err
 	}
-	alarms := alarmsOf(in.Findings)
+	alarms, claims := alarmsOf(in.Findings), remarks(in)
 	s := Score{
 		Leak:       Leak{Detection: f.leaks(alarms), HalfReserve: f.halfReserve(alarms)},
 		Cause:      f.cause(alarms),
 		Faults:     f.faults(alarms),
 		Harmless:   f.harmless(alarms),
-		DataErrors: dataErrors(in),
+		DataErrors: dataErrors(in, claims),
 		Windows:    f.windows(),
 		Coverage:   f.coverage(""),
 		Energy:     f.energy(in.Rankings),
-		ByClass:    f.byClass(alarms),
+		ByClass:    f.byClass(alarms, func(part fleet) *DataErrors { return part.dataErrors(in, claims) }),
 	}
 	s.Leak.RateInterval, s.Leak.LostInterval = f.intervals(alarms)
 	if s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate); err != nil {
@@ -70,13 +71,13 @@ func (f fleet) leaks(alarms []alarm) Detection {
 	return d
 }
 
-// byClass scores parts of the fleet.
-func (f fleet) byClass(alarms []alarm) map[string]Class {
+// byClass scores parts of the fleet; errors counts the mistakes in a part.
+func (f fleet) byClass(alarms []alarm, errors func(fleet) *DataErrors) map[string]Class {
 	out := map[string]Class{}
 	put := func(name, instruments string, keep func(*subject) bool) {
 		part := f.only(keep)
 		theirs := part.about(alarms)
-		c := Class{Systems: len(part.subjects), Cause: part.cause(theirs), Faults: part.faults(theirs), Windows: part.windows()}
+		c := Class{Systems: len(part.subjects), Cause: part.cause(theirs), Faults: part.faults(theirs), DataErrors: errors(part), Windows: part.windows()}
 		c.Leak = part.leaks(theirs)
 		if c.Coverage = part.coverage(""); instruments != "" {
 			c.Coverage = f.coverage(instruments)

@@ -140,6 +140,11 @@ func TestDataErrorsByRule(t *testing.T) {
 			t.Errorf("class %s: %+v, want %d of %d, and %d from the third log on", class, c, want[0], want[1], want[3])
 		}
 	}
+	for name, c := range compared(t, in).ByClass {
+		if c.Systems == 1 && c.DataErrors.Errors != d.Errors || c.Systems == 0 && c.DataErrors.Errors != (Errors{}) {
+			t.Errorf("%s: %+v, want those of its only system, %+v", name, c.DataErrors.Errors, d.Errors)
+		}
+	}
 	want := map[string]Errors{"D1": {0, 1, 0}, "D4": {1, 0, 0}, "D7": {0, 1, 0}, "D15": {0, 1, 1}, "D16": {1, 0, 0}, "D27": {0, 0, 1}}
 	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) || d.Errors != (Errors{2, 3, 2}) {
 		t.Errorf("got %+v, want %+v", d, want)

@@ -78,7 +78,7 @@ func eventful() Mix {
 // bytesOf is the hash of a small fleet of a mix.
 func bytesOf(t *testing.T, m Mix) [32]byte {
 	t.Helper()
-	return generate(t, Options{Seed: 6, Systems: 27, Years: 1.5, Logging: Mixed, Permanent: 9, PermanentDays: 20, Interval: 10 * time.Minute, Mix: &m}).sum()
+	return generate(t, Options{Seed: 6, Systems: 18, Years: 0.8, Logging: Mixed, Permanent: 6, PermanentDays: 8, Interval: 10 * time.Minute, Mix: &m}).sum()
 }
 
 // setLimit sets a parameter, or both ends of it.

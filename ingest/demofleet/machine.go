@@ -160,7 +160,7 @@ func (m *machine) sketch(r *rand.Rand, f *plant.Fluid, e register.Expansion, x *
 	source := x.Setpoint + between(r, k.setpoint[0], k.setpoint[1])
 	shift := source - (k.setpoint[0]+k.setpoint[1])/2
 	d := plant.Design{
-		Fluid: f, Cooling: math.Round(size*10) / 10, Source: source, Sink: k.sink, Surround: 25,
+		Fluid: f, Cooling: math.Round(size*10) / 10, Source: source, Sink: k.sink, Surround: 25 + x.Setpoint,
 		Evaporating: k.evaporating + shift + draw(r, x.Evaporating), Condensing: k.condensing + draw(r, x.Condensing),
 		Superheat: k.superheat + draw(r, x.Superheat), Subcooling: k.subcooling + draw(r, x.Subcooling),
 		SourceNTU: x.SourceNTU * about(k.sourceNTU, 0.1), SinkNTU: x.SinkNTU * about(k.sinkNTU, 0.1),
