@@ -114,7 +114,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 		return err
 	}
 	rec.buf = g.buf
-	defer func() { g.buf = rec.buf }()
+	defer func() { g.buf, m.spare = rec.buf, rec.trace.knots }()
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
 	file.Mistakes, file.Quirks, file.Columns, file.Zone = rec.mistakes, rec.quirks, rec.columns(), rec.zone().String()
 	file.Path += rec.suffix

@@ -3,6 +3,7 @@ package demofleet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/ingest/demofleet/plant"
@@ -46,7 +47,7 @@ func (t *trace) gap() time.Duration {
 func (t *trace) solve() error {
 	m, v := t.m, t.v
 	var near knot
-	t.knots = make([]knot, 0, 2*int(v.length/t.gap())+3) // as many again in between, mostly
+	t.knots, m.spare = slices.Grow(m.spare[:0], 2*int(v.length/t.gap())+3), nil // as many again in between, mostly
 	for at := v.start; ; at = at.Add(t.gap()) {
 		c := m.conditions(at, t.ran(at))
 		c.Source += v.warm * decay(t.ran(at).Seconds(), pullDownLag)

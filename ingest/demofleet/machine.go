@@ -40,6 +40,7 @@ type machine struct {
 	frost         float64       // share of the evaporator's air that frost has taken by then
 	fixed         *kit          // the permanent logger, if there is one
 	home          int           // the kit that mostly comes
+	spare         []knot        // of a record that is done: room for those of the next
 	controls      Controls      // that are set alike on all machines
 	busy          float64       // load over that which is usual
 	stages        Range         // means of a day from which the second stage and full capacity run, °C

@@ -23,7 +23,8 @@ type recorder struct {
 	dialect dialect // the logger's, as it is set today
 	units   []unit  // of the visit's channels
 
-	buf        []byte // in which lines are made; whoever makes many records hands it on
+	buf        []byte  // in which lines are made; whoever makes many records hands it on
+	is         reading // of the latest row, before the instruments
 	every      time.Duration
 	late       func() time.Duration                                 // how late a sample is; nil: never
 	bends      []func(now time.Time, x *reading)                    // before the instruments
@@ -247,18 +248,19 @@ func (rec *recorder) told(t time.Time) time.Time {
 // row appends one line.
 func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *summary) []byte {
 	d := &rec.dialect
-	x := rec.trace.at(now)
+	rec.is = rec.trace.at(now)
+	x := &rec.is
 	for _, bend := range rec.bends {
-		bend(now, &x)
+		bend(now, x)
 	}
-	rec.visit.vent(now, &x, rec.set.air)
-	rec.set.feel(&x, now)
+	rec.visit.vent(now, x, rec.set.air)
+	rec.set.feel(x, now)
 	if rec.logs(energyCount) {
 		x[energyCount] = rec.machine.counter.reading(now, x[power]*(1+rec.set.sensors[power].gain))
 	}
 	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
 	for i, q := range rec.visit.channels {
-		shown := rec.set.show(&x, q)
+		shown := rec.set.show(x, q)
 		for _, f := range rec.shows {
 			shown = f(now, q, shown)
 		}

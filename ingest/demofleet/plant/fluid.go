@@ -229,18 +229,27 @@ func (r *row) at(superheat float64) (g Gas) {
 	return g
 }
 
+// below is the last grid point, but for the very last, at which a value that rises with
+// superheat is still below another: nearly as far as its first rise says.
+func (r *row) below(column int, value float64) int {
+	first, last, at := r.node(column, 0), r.sheet.columns-2, 0
+	if far := (value - first) / (r.node(column, 1) - first); far > 0 {
+		at = int(min(far, float64(last)))
+	}
+	for at < last && r.node(column, at+1) < value {
+		at++
+	}
+	for at > 0 && !(r.node(column, at) < value) {
+		at--
+	}
+	return at
+}
+
 // invert finds the superheat of a value that rises with it: first between which
 // grid points, then by Newton's method on the cubic there.
 func (r *row) invert(column int, value float64) float64 {
 	s := r.sheet
-	lo, hi := 0, s.columns-1
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; r.node(column, mid) < value {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
+	lo := r.below(column, value)
 	i := max(0, min(s.columns-4, lo-1))
 	var y [4]float64
 	for k := range y {
@@ -275,8 +284,10 @@ func (r *row) node(column, j int) (v float64) {
 func cell(x, first, step float64, n int) (int, [4]float64) {
 	u := (x - first) / step
 	i := 0
-	if u > 1 { // no index follows from what is not a number; the weights say so
-		i = int(min(float64(n-4), math.Floor(u)-1))
+	if u > float64(n-3) {
+		i = n - 4
+	} else if u > 1 { // no index follows from what is not a number; the weights say so
+		i = int(u) - 1
 	}
 	t := u - float64(i)
 	a, b, c, d := t, t-1, t-2, t-3

@@ -298,7 +298,11 @@ func (p *Plant) expand(c Conditions, s *Point, v Valve) feed {
 	s.ValveQuality = in.quality
 	in.density = 1 / (in.quality/gas.Density + (1-in.quality)/f.LiquidDensity(s.Liquid))
 	before := s.high + c.Faults.Gas
-	in.flow = v.flow(v.now, in.density, before, s.low, f.BubblePressure(s.Liquid), c.Faults.Restriction)
+	after := s.low
+	if v.Kind == Fixed {
+		after = max(after, chokeShare*f.BubblePressure(s.Liquid))
+	}
+	in.flow = v.flow(v.now, in.density, before, after, c.Faults.Restriction)
 	return in
 }
 

@@ -76,13 +76,10 @@ func unlevel(y, most float64) float64 {
 	return -most * math.Log1p(-y/most)
 }
 
-// flow is what passes at an opening, kg/s: density and pressures before it, and
-// the pressure after it, kPa. blocked is the share of the liquid line's area
-// that is lost.
-func (v Valve) flow(opening, density, before, after, saturation, blocked float64) float64 {
-	if v.Kind == Fixed {
-		after = math.Max(after, chokeShare*saturation)
-	}
+// flow is what passes at an opening, kg/s: density and pressure before it, and the
+// pressure after it or in its throat, where that is higher, kPa. blocked is the share of
+// the liquid line's area that is lost.
+func (v Valve) flow(opening, density, before, after, blocked float64) float64 {
 	drop := before - after
 	if !(drop > 0) {
 		return 0

@@ -35,6 +35,7 @@ type Writer struct {
 	points *bufio.Writer
 	closes []io.Closer
 	system string
+	line   []byte // in which lines are made
 }
 
 // Create starts a folder of truth; what it held before is written over.
@@ -65,7 +66,8 @@ func (w *Writer) File(f File, points []Point) error {
 		return err
 	}
 	for _, p := range points {
-		if _, err := w.points.Write(p.row()); err != nil {
+		w.line = p.row(w.line[:0])
+		if _, err := w.points.Write(w.line); err != nil {
 			return err
 		}
 	}
@@ -133,7 +135,7 @@ var faults = []Fault{Leak, Overcharge, CondenserFouling, EvaporatorFouling, Rest
 
 // days writes charge and faults of a system at noon of each day.
 func (w *Writer) days(f Fleet, s System) error {
-	b := []byte("day,charge_kg,leak,overcharge,condenser_fouling,evaporator_fouling,restriction,compressor_wear,foreign_gas,valve_stuck\n")
+	b := append(w.line[:0], "day,charge_kg,leak,overcharge,condenser_fouling,evaporator_fouling,restriction,compressor_wear,foreign_gas,valve_stuck\n"...)
 	for t := f.Start.Add(12 * time.Hour); t.Before(f.End); t = t.AddDate(0, 0, 1) {
 		b = t.AppendFormat(b, time.DateOnly)
 		b = number(b, s.Charge(t))
@@ -142,11 +144,13 @@ func (w *Writer) days(f Fleet, s System) error {
 		}
 		b = append(b, '\n')
 	}
+	w.line = b
 	return os.WriteFile(filepath.Join(w.dir, daysDir, s.ID+".csv"), b, 0o666)
 }
 
-func (p Point) row() []byte {
-	b := p.Time.AppendFormat(nil, time.RFC3339)
+// row appends the point's line.
+func (p Point) row(b []byte) []byte {
+	b = p.Time.AppendFormat(b, time.RFC3339)
 	for _, v := range []float64{
 		p.Evaporating, p.Condensing, p.Superheat, p.Subcooling, p.SuctionSuperheat, p.Discharge, p.Cooling, p.Heating, p.Input,
 		p.Charge, p.Opening, p.Level, p.Outdoor, p.Source, p.Sink,
