@@ -18,6 +18,10 @@ type DataErrors struct {
 	ByRule map[string]Errors `json:"by_rule"`
 	// ByClass is the share of mistakes that were found, by what they can be seen by.
 	ByClass map[string]ClassFound `json:"by_class"`
+	// Unseen is the share of those that were found of which nothing that was logged or written
+	// down can show anything, such as an error within the instrument's own limits. They count
+	// nowhere else.
+	Unseen Share `json:"unseen"`
 	// FalseFlags is the share of clean logs about which some rule speaks.
 	FalseFlags Share `json:"false_flags"`
 }
@@ -53,8 +57,12 @@ func dataErrors(in Input, said map[slip]bool) *DataErrors {
 	if len(in.Uploads) == 0 {
 		return nil
 	}
-	made := made(in.Truth)
-	d := &DataErrors{ByRule: map[string]Errors{}, ByClass: classes(in, made, said), FalseFlags: flags(in.Truth, made, said)}
+	made, said := made(in.Truth), maps.Clone(said)
+	hidden := unseen(in.Truth)
+	d := &DataErrors{ByRule: map[string]Errors{}, Unseen: shareSaid(hidden, said)}
+	forget(hidden, made, said)
+	forget(masked(made, leftOut(in, made, said)), made, said)
+	d.ByClass, d.FalseFlags = classes(in, made, said), flags(in.Truth, made, said)
 	for s := range made {
 		if said[s] {
 			d.count(s.rule, Errors{Found: 1})
@@ -170,6 +178,71 @@ func otherKits(f truth.Fleet, out map[slip]bool) {
 	}
 }
 
+// whole are the rules that leave a log out as a whole: its samples have no time, it is another
+// system's, or it is too short to be judged.
+var whole = []string{"D15", "D18", "D32"}
+
+// leftOut lists the logs of which nothing is judged, and rightly so: they cannot be read, or a
+// mistake that leaves them out as a whole was made and said. A log with a wrong clock counts
+// where nothing of it was stored.
+func leftOut(in Input, made, said map[slip]bool) map[string]bool {
+	stored := map[string]bool{}
+	for _, u := range in.Uploads {
+		stored[u.Path] = u.Stored > 0
+	}
+	out := map[string]bool{}
+	for _, x := range records(in.Truth.Files) {
+		for _, rule := range whole {
+			s := slip{x.Path, rule}
+			out[x.Path] = out[x.Path] || made[s] && said[s] && (rule != "D15" || !stored[x.Path])
+		}
+		out[x.Path] = out[x.Path] || x.Trap != ""
+	}
+	return out
+}
+
+// masked are the other mistakes of logs that are left out as a whole: nobody looks for them
+// there, and nothing rests on them.
+func masked(made map[slip]bool, out map[string]bool) map[slip]bool {
+	list := map[slip]bool{}
+	for s := range made {
+		if out[s.place] && !slices.Contains(whole, s.rule) && s.rule != twice {
+			list[s] = true
+		}
+	}
+	return list
+}
+
+// unseen are the mistakes that nothing can show.
+func unseen(f truth.Fleet) map[slip]bool {
+	list := map[slip]bool{}
+	for _, x := range records(f.Files) {
+		for _, m := range x.Mistakes {
+			if m.Unseen {
+				list[slip{x.Path, m.ID}] = true
+			}
+		}
+	}
+	return list
+}
+
+// forget takes mistakes out, whether they were said or not.
+func forget(list, made, said map[slip]bool) {
+	for s := range list {
+		delete(made, s)
+		delete(said, s)
+	}
+}
+
+// shareSaid is the share of mistakes that were said.
+func shareSaid(list, said map[slip]bool) Share {
+	hits := 0
+	for s := range list {
+		hits += int(flag(said[s]))
+	}
+	return share(hits, len(list))
+}
+
 // sameLog is what two uploads of one log have in common.
 func sameLog(f truth.File) string { return f.System + " " + f.Kit + " " + f.Start.String() }
 
@@ -254,19 +327,27 @@ func (w witness) upload(name string) string {
 }
 
 // stands tells whether a row says something that is scored. Of a wrong refrigerant the
-// true one must be among the candidates. A channel that truly is not there may be told
-// of without anybody's mistake.
+// true one must be among the candidates. A channel that truly is not there, and a clamp that
+// sits badly, may be told of without anybody's mistake.
 func (w witness) stands(p table.Problem, rule, at string) bool {
 	switch rule {
 	case "D1":
 		name, wrong := w.names[at]
 		return !wrong || strings.Contains(p.Problem, name)
+	case "D10":
+		x := w.files[at]
+		return hasMistake(x, rule) || !slices.ContainsFunc(x.Loose, func(c string) bool { return strings.Contains(p.Problem, "["+c) })
 	case "D23":
 		x, known := w.files[at]
-		return !known || slices.ContainsFunc(x.Mistakes, func(m truth.Mistake) bool { return m.ID == rule }) ||
+		return !known || hasMistake(x, rule) ||
 			slices.ContainsFunc(x.Columns, func(c truth.Column) bool { return strings.Contains(p.Problem, "["+c.Channel+"]") })
 	}
 	return true
+}
+
+// hasMistake tells whether a log has a mistake.
+func hasMistake(x truth.File, rule string) bool {
+	return slices.ContainsFunc(x.Mistakes, func(m truth.Mistake) bool { return m.ID == rule })
 }
 
 // wrongRefrigerant tells whether a slip of the register names another refrigerant.

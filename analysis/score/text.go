@@ -108,7 +108,7 @@ func (p printer) rest(s Score) {
 	p.row("rate of loss, 90 %", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
 	p.row("charge lost, 90 %", "coverage "+s.Leak.LostInterval.text(), "relative width "+s.Leak.LostInterval.RelativeWidth.text(2))
 	if d := s.DataErrors; d != nil {
-		p.row("data errors", fmt.Sprintf("found %d", d.Found), fmt.Sprintf("missed %d", d.Missed), fmt.Sprintf("invented %d", d.Invented), "flags on clean logs "+d.FalseFlags.text())
+		p.row("data errors", fmt.Sprintf("found %d", d.Found), fmt.Sprintf("missed %d", d.Missed), fmt.Sprintf("invented %d", d.Invented), "flags on clean logs "+d.FalseFlags.text(), "found of what nothing shows "+d.Unseen.text())
 		for _, rule := range slices.SortedFunc(maps.Keys(d.ByRule), byNumber) {
 			e := d.ByRule[rule]
 			p.row("  "+rule, fmt.Sprintf("%d", e.Found), fmt.Sprintf("%d", e.Missed), fmt.Sprintf("%d", e.Invented))

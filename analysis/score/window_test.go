@@ -107,6 +107,35 @@ func TestMembersOfArchivesAreTheirArchive(t *testing.T) {
 	}
 }
 
+// A log that is left out as a whole, and said to be, has no other mistakes to find; neither has
+// one that cannot be read. What nothing can show counts apart, and a clamp that truly sits badly
+// is no false flag.
+func TestMistakesThatNobodyCanFindCountApart(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	f := in.Truth.Files
+	for i, rules := range [][]truth.Mistake{{{ID: "D32"}, {ID: "D10"}}, {{ID: "D32"}, {ID: "D10"}}, {{ID: "D23"}}, {{ID: "D30", Unseen: true}}} {
+		f[i].Mistakes = rules
+	}
+	f[2].Trap = "a web page under the name of a CSV file"
+	f[4].Loose = []string{"suction_temp"}
+	in.Uploads = []table.Upload{{Path: f[0].Path, Stored: 100}}
+	said := func(i int, rule, about string) table.Problem {
+		return table.Problem{Place: "uploads/" + f[i].Path, System: "A", Rule: rule, Problem: "probe loose (" + rule + ") [" + about + "]: ..."}
+	}
+	in.Problems = []table.Problem{said(0, "D32", ""), said(4, "D10", "suction_temp_c"), said(5, "D10", "suction_temp_c")}
+	d := compared(t, in).DataErrors
+	want := map[string]Errors{"D10": {0, 1, 1}, "D32": {1, 1, 0}}
+	if fmt.Sprint(d.ByRule) != fmt.Sprint(want) {
+		t.Errorf("by rule %+v, want %+v", d.ByRule, want)
+	}
+	if d.Unseen.N != 1 || d.Unseen.Share != 0 {
+		t.Errorf("unseen %+v, want none of one", d.Unseen)
+	}
+	if hits := math.Round(float64(d.FalseFlags.Share) * float64(d.FalseFlags.N)); hits != 1 {
+		t.Errorf("false flags %+v, want that of the sound clamp alone", d.FalseFlags)
+	}
+}
+
 func TestDataErrorsByRule(t *testing.T) {
 	in := fleetOf(map[string][]truth.Episode{"A": nil})
 	files := in.Truth.Files[:6]

@@ -9,8 +9,9 @@
 //     the running machine, and how its channels move together.
 //  4. Review goes over the visits of a system in time order: what only the machine's
 //     own history can tell. A visit is judged from itself and those before it: what it
-//     shows off them is weighed between chance, a machine that changed and each mistake
-//     (weigh.go, explain.go). What all of them show on the median may belong to another
+//     shows off them is weighed between chance, a machine that changed, each mistake and
+//     two of them (weigh.go, explain.go); every set of instruments has a level of its own
+//     (past.go), the outdoor air one by the season (season.go). What all of them show on the median may belong to another
 //     refrigerant (refrigerant.go).
 //
 // A rule speaks only when its signature is clear of what instruments and faults of

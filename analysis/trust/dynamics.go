@@ -6,6 +6,7 @@ import (
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
 )
 
 // dynamics checks whether channels move together as one circuit's do.
@@ -375,6 +376,22 @@ func (l *look) fallOf(q cycle.Quantity) (fall float64, even bool) {
 	return a - c, a > b && b > c && float64(down) >= fallSteps*float64(len(x)-1)
 }
 
+// standIn is what stands in for the medium that is cooled: what leaves the evaporator, but in rooms below
+// freezing, where a defrost warms it; else the evaporating temperature.
+func (l *look) standIn() cycle.Quantity {
+	if l.has(cycle.EvaporatorAirOff) && l.Circuit.System.Kind != register.FreezerRoom {
+		return cycle.EvaporatorAirOff
+	}
+	return cycle.Evaporating
+}
+
+// sinks tells whether the means of the thirds of a quantity fall one after the other.
+func (l *look) sinks(q cycle.Quantity) bool {
+	x := l.slowMeans(q)
+	n := len(x) / 3
+	return n >= 2 && meanOf(x[:n]) > meanOf(x[n:len(x)-n]) && meanOf(x[n:len(x)-n]) > meanOf(x[len(x)-n:])
+}
+
 func deviation(x []float64) float64 {
 	_, sd, _, err := robust.Mean(x)
 	if err != nil {
@@ -387,6 +404,7 @@ func deviation(x []float64) float64 {
 // thermostat's swing.
 const (
 	leastFall    = 1.3   // K between the means of the first and the last third
+	largeFall    = 2.5   // K: no thermostat's swing, so it may bend on its way
 	fallSteps    = 0.7   // of the steps that go down
 	shortestPull = 720.0 // s: longer than half a thermostat's swing
 )
@@ -396,13 +414,13 @@ const (
 func (l *look) pulledDown() {
 	q := cycle.EvaporatorMedium
 	if !l.has(q) {
-		q = cycle.Evaporating
+		q = l.standIn()
 	}
 	if l.Day || l.Circuit.System.Kind.Heats() || l.mode() == Heating || float64(l.bins.count)*l.bins.step < shortestPull {
 		return
 	}
 	fall, even := l.fallOf(q)
-	if fall < leastFall || !even {
+	if fall < leastFall || !even && !(fall > largeFall && l.sinks(q)) {
 		return
 	}
 	l.doubt(Doubt{

@@ -15,13 +15,16 @@ type expectation struct {
 }
 
 // shown is what a visit shows of a quantity: its mean; of power, its index; of the outdoor
-// air of a machine that draws on it, how far it is above that at the coil. NaN unknown.
+// air of a machine that draws on it, how far it is above that at the coil; of the medium entering the
+// condenser, the outdoor air, for the season. NaN unknown.
 func (f *Facts) shown(q cycle.Quantity) float64 {
 	switch q {
 	case cycle.Power:
 		return f.powerIndex()
 	case cycle.OutdoorTemp:
 		return f.mean(q) - f.mean(cycle.EvaporatorAirOn)
+	case cycle.CondenserMedium:
+		return f.mean(cycle.OutdoorTemp)
 	}
 	return f.mean(q)
 }
@@ -71,15 +74,15 @@ func (h history) follows(q cycle.Quantity) (outdoor, condensing slope) {
 // What is believed of a machine's scatter between visits with one set of instruments, and
 // of how often a visit is wild. Common practice, no source.
 const (
-	usualScatter = 0.6 // K
+	usualScatter = 0.4 // K
 	scatterCount = 4
 	wildChance   = 0.1
 	wildSpread   = 8.0  // K
 	levelSpread  = 15.0 // K
 	mostBefore   = 40   // visits that are looked at, the latest
 	sameKit      = 0.2  // of the instruments' uncertainty that moves between visits with one set
-	leastSpread  = 0.4  // K
-	likeOutdoor  = 10.0 // K: where head pressure is held up in the cold, the condenser's difference follows no single line
+	leastSpread  = 0.25 // K
+	likeOutdoor  = 10.0 // K: visits beyond say nothing of what follows no single line
 )
 
 // unit is how large what is believed of K counts in a quantity's own unit: the index of
@@ -111,61 +114,34 @@ func (h history) expected(q cycle.Quantity) expectation {
 		return e
 	}
 	e := h.expect(q)
+	if q == cycle.CondenserMedium {
+		e = h.season()
+	}
 	h.known[q] = e
 	return e
 }
 
 func (h history) expect(q cycle.Quantity) expectation {
 	unknown := expectation{mean: math.NaN(), sd: math.NaN()}
-	outdoor, condensing := h.now.conditions()
-	var y, x1, x2 []float64
-	same := 0
-	for _, v := range h.before[max(0, len(h.before)-mostBefore):] {
-		m := v.shown(q)
-		if math.IsNaN(m) || v.hides(q) {
-			continue
-		}
-		a, b := v.conditions()
-		if q == cycle.CondenserTD && math.Abs(beside(a, outdoor)) > likeOutdoor {
-			continue
-		}
-		y, x1, x2 = append(y, m), append(x1, beside(a, outdoor)), append(x2, beside(b, condensing))
-		if v.Fingerprint() == h.now.Fingerprint() {
-			same++
-		}
-	}
-	middle, err := robust.Median(y)
-	if err != nil || len(y) < fewestBefore {
+	p := h.past(q)
+	middle, err := robust.Median(p.y)
+	if err != nil || len(p.y) < fewestBefore {
 		return unknown
-	}
-	one := make([]float64, len(y))
-	for i := range one {
-		one[i] = 1
 	}
 	s1, s2 := h.follows(q)
-	k := unit(q)
+	k, u := unit(q), h.now.U[q.String()]
+	kits, at, fresh := p.kits(h.now.Fingerprint(), u)
 	fit, err := robust.Belief{
-		Y: y, Columns: [][]float64{one, x1, x2}, Mean: []float64{middle, s1.mean, s2.mean}, SD: []float64{levelSpread * k, s1.sd, s2.sd},
+		Y: p.y, Columns: append([][]float64{p.one, p.outdoor, p.condensing}, kits.columns...),
+		Mean: append([]float64{middle, s1.mean, s2.mean}, make([]float64, len(at))...), SD: append([]float64{levelSpread * k, s1.sd, s2.sd}, kits.sd...),
 		Wild: wildChance, WildSD: wildSpread * k, Scatter: usualScatter * k, ScatterWeight: scatterCount,
 	}.Fit()
-	if err != nil {
-		return unknown
-	}
-	agree := 0
-	for _, r := range fit.Residual {
-		if math.Abs(r) < 2.5*fit.Scatter {
-			agree++
-		}
-	}
-	if agree < fewestBefore {
+	if err != nil || agreeing(fit) < fewestBefore {
 		return unknown // visits that contradict each other are no history
 	}
-	kit := h.now.U[q.String()]
-	if 2*same >= len(y) {
-		kit *= sameKit
-	}
-	sd := math.Sqrt(math.Pow(fit.SD(0), 2) + fit.Scatter*fit.Scatter + kit*kit + leastSpread*leastSpread*k*k)
-	return expectation{fit.Coef[0], sd, fit.Coef[1], fit.Coef[2]}
+	mean, sd := fit.Along(append([]float64{1, 0, 0}, at...))
+	sd = math.Sqrt(sd*sd + fit.Scatter*fit.Scatter + fresh*fresh + math.Pow(sameKit*u, 2) + math.Pow(leastSpread*k, 2))
+	return expectation{mean, sd, fit.Coef[1], fit.Coef[2]}
 }
 
 // beside is a condition less that of the visit that is judged: 0 where either is unknown.

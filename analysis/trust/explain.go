@@ -19,6 +19,7 @@ type explanation struct {
 	machine  bool                       // the log is another machine's
 	leak     bool                       // a machine that is short of refrigerant shows much the same
 	sharp    bool                       // it could be the machine just as well where only that moved: hides nothing
+	often    float64                    // share of visits at which it is made; 0: as others
 	remedy   string
 }
 
@@ -31,6 +32,8 @@ const (
 	mostLiquid = 15.0 // the liquid is less far from the air than cold gas
 	leastSun   = 3.5
 	mostSun    = 14.0
+	sunny      = 0.015 // of visits
+	hanging    = 0.01  // of visits, for each clamped probe
 	leastZero  = 15.0
 	widestZero = 70.0
 )
@@ -39,11 +42,11 @@ const (
 func (h history) explanations() []explanation {
 	list := []explanation{
 		{name: "a suction probe that shows %.1f K too much", rule: "D10", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
-			along: map[cycle.Quantity]float64{cycle.Superheat: 1}, remedy: "check the suction probe's contact and insulation, and log again"},
+			along: map[cycle.Quantity]float64{cycle.Superheat: 1}, often: hanging, remedy: "check the suction probe's contact and insulation, and log again"},
 		{name: "a suction probe that shows %.1f K too little", rule: "D26", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
 			along: map[cycle.Quantity]float64{cycle.Superheat: -1}, remedy: "check the suction probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too little", rule: "D10", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid,
-			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, remedy: "check the liquid probe's contact and insulation, and log again"},
+			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, often: hanging, remedy: "check the liquid probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true,
 			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1},
 			remedy: "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before"},
@@ -52,11 +55,26 @@ func (h history) explanations() []explanation {
 		{name: "a power in W under kW", rule: "D28", channels: []cycle.Quantity{cycle.Power}, from: math.Log(850), to: math.Log(1150),
 			along: map[cycle.Quantity]float64{cycle.Power: 1}, remedy: "enter the unit of the power in register/channels.csv"},
 		{name: "a probe of the medium on the coil, %.1f K too cold", rule: "D25", channels: evaporatorMedia[:], from: leastProbe, to: mostProbe,
-			along: map[cycle.Quantity]float64{cycle.EvaporatorTD: -1, cycle.EvaporatorMedium: -1}, remedy: "check the probe of the medium (on the coil?) and the low pressure"},
+			along: map[cycle.Quantity]float64{cycle.EvaporatorTD: -1, cycle.EvaporatorMedium: -1, cycle.EvaporatorAirOn: -1}, remedy: "check the probe of the medium (on the coil?) and the low pressure"},
 		{name: "another machine", rule: "D32", machine: true, channels: []cycle.Quantity{cycle.Quantities},
-			remedy: "check which system was logged; move the file into that system's folder"},
+			remedy: foreignRemedy},
 	}
-	return append(append(list, h.sun()...), h.pressures()...)
+	return append(append(append(list, h.swapped()...), h.sun()...), h.pressures()...)
+}
+
+// leastSwapped is by how much the suction probe must show more than the liquid one before they
+// may be in each other's place, K.
+const leastSwapped = 5.0
+
+// swapped is the suction and the liquid probe in each other's place: by how much they differ
+// is what superheat and subcooling show too much.
+func (h history) swapped() []explanation {
+	by := h.now.mean(cycle.SuctionTemp) - h.now.mean(cycle.LiquidTemp)
+	if !(by > leastSwapped) {
+		return nil
+	}
+	return []explanation{{name: "suction and liquid probe in each other's place", rule: "D7", channels: []cycle.Quantity{cycle.SuctionTemp, cycle.LiquidTemp}, from: by, to: by,
+		along: map[cycle.Quantity]float64{cycle.Superheat: 1, cycle.Subcooling: 1}, remedy: "if so, write the channels of the two columns into register/channels.csv"}}
 }
 
 // sun is the outdoor probe in the sun, where the outdoor air says something of the machine.
@@ -65,11 +83,11 @@ func (h history) sun() []explanation {
 	if !h.system.Kind.Heats() && h.now.Mode != Heating && math.IsNaN(h.now.mean(cycle.CondenserAirOn)) && math.IsNaN(h.now.mean(cycle.SinkInlet)) {
 		along[cycle.CondenserTD] = -1
 	}
-	if h.system.Kind.Heats() && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) || math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) {
+	if math.IsNaN(h.now.mean(cycle.OutdoorTemp)) || math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) && h.now.Mode != Heating {
 		return nil
 	}
 	return []explanation{{name: "an outdoor probe that shows %.1f K too much", rule: "D29", channels: condenserMedia[:], from: leastSun, to: mostSun,
-		along: along, remedy: "shade the outdoor probe and keep it out of the condenser's own warm air"}}
+		along: along, often: sunny, remedy: "shade the outdoor probe and keep it out of the condenser's own warm air"}}
 }
 
 // pressures are the zero of either sensor, and the air's pressure in both.
@@ -131,25 +149,51 @@ const (
 	worthWeighing = 2.5 // standard deviations of what moved most
 	leastOdds     = 3.0 // of a mistake, against all else
 	leakOdds      = 20  // where a leak shows much the same
+	zeroOdds      = 10  // where a valve that opens or closes does
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
+	surelyForeign = 100 // odds at which fewer do
 )
 
-// weigh says which mistake explains what a visit shows off its history.
+const foreignRemedy = "check which system was logged; move the file into that system's folder"
+
+// weigh says which mistakes explain what a visit shows off its history.
 func (h history) weigh() {
 	e := h.evidence()
 	if e.beyond(worthWeighing) == 0 {
 		return
 	}
-	s, ok := h.likeliest(e, h.explanations())
-	if !ok || s.odds < leastOdds || s.leak && s.odds < leakOdds || h.now.says(s.rule) || h.lasts(s) || s.machine && e.beyond(farOff) < fewestFar {
-		return
+	for _, s := range h.suspicions(e, h.explanations()) {
+		if h.believed(e, s) {
+			h.speak(e, s)
+		}
 	}
+}
+
+// believed tells whether a suspicion is sure enough to be said.
+func (h history) believed(e evidence, s suspicion) bool {
+	switch {
+	case s.odds < leastOdds, s.leak && s.odds < leakOdds, s.rule == "D30" && s.odds < zeroOdds, h.now.says(s.rule), h.lasts(s):
+		return false
+	case s.machine:
+		far := e.beyond(farOff)
+		return far >= fewestFar || far == fewestFar-1 && s.odds > surelyForeign || far == 1 && s.odds > surelyForeign*surelyForeign
+	}
+	return true
+}
+
+// speak says a suspicion.
+func (h history) speak(e evidence, s suspicion) {
 	switch s.rule {
 	case "D32":
 		h.now.drop(append([]string{"D7", "D10", "D14"}, weak...)...)
+		if !h.ownPressure() {
+			h.now.drop("D5")
+		}
 	case "D2", "D30":
 		h.now.drop("D26", "D27", "D25", "D29")
+	case "D7":
+		h.now.drop("D29")
 	}
 	d := Doubt{Rule: s.rule, Channels: about(s.channels...), Hides: !s.sharp, Evidence: e.text(len(h.before), s), Remedy: s.remedy}
 	if s.machine {
@@ -201,6 +245,8 @@ func (e evidence) text(visits int, s suspicion) string {
 		case math.Abs(e.off[i]) < 2*e.sd[i]:
 		case q == cycle.Power:
 			moved = append(moved, fmt.Sprintf("power at like pressures times %.2g", math.Exp(e.off[i])))
+		case q == cycle.CondenserMedium:
+			moved = append(moved, fmt.Sprintf("outdoor air for the season %+.1f K", e.off[i]))
 		case q == cycle.OutdoorTemp:
 			moved = append(moved, fmt.Sprintf("outdoor air above that at the coil %+.1f K", e.off[i]))
 		default:

@@ -33,7 +33,10 @@ func Review(system register.System, events []register.Event, reviewed, visits []
 			}
 		}
 		for _, v := range visits[:i] {
-			if v.Mode == visits[i].Mode && v.Fluid == visits[i].Fluid {
+			if v.Fluid != visits[i].Fluid {
+				continue
+			}
+			if h.all = append(h.all, v); v.Mode == visits[i].Mode {
 				h.before = append(h.before, v)
 			}
 		}
@@ -58,6 +61,7 @@ type history struct {
 	events []register.Event
 	now    *Facts
 	before []Facts // with the same refrigerant, in the same mode
+	all    []Facts // with the same refrigerant
 	latest *Facts  // the visit before, in whatever mode; nil for the first
 	// stranger is a visit after latest that seems to be another machine's; nil if there is none.
 	stranger *Facts
@@ -73,6 +77,8 @@ var behind = map[cycle.Quantity][]cycle.Quantity{
 	cycle.EvaporatorTD:       {cycle.SuctionPressure, cycle.EvaporatorAirOn, cycle.SourceInlet, cycle.RoomTemp},
 	cycle.CondenserTD:        {cycle.DischargePressure, cycle.OutdoorTemp, cycle.CondenserAirOn, cycle.SinkInlet},
 	cycle.Evaporating:        {cycle.SuctionPressure},
+	cycle.EvaporatorMedium:   evaporatorMedia,
+	cycle.CondenserMedium:    {cycle.OutdoorTemp},
 	cycle.Condensing:         {cycle.DischargePressure},
 }
 
@@ -89,10 +95,14 @@ func (h history) judge() {
 	h.otherInstruments()
 	h.worked()
 	h.refrigerant()
-	if len(h.before) < fewestBefore || len(h.now.Mean) == 0 {
+	if len(h.now.Mean) == 0 {
 		return
 	}
-	h.weigh()
+	if len(h.before) >= fewestBefore {
+		h.weigh()
+	}
+	h.elsewhere()
+	h.unlogged()
 }
 
 func (f *Facts) says(rule string) bool {
@@ -109,33 +119,43 @@ func (f *Facts) doubt(d Doubt) { f.Doubts = append(f.Doubts, d) }
 // onItsWay tells whether the latest visit before that knows a quantity had it half as far
 // off already: that is a machine which changed. A mistake stands alone.
 func (h history) onItsWay(q cycle.Quantity, by float64) bool {
-	usual := h.expected(q).mean
-	for _, v := range slices.Backward(h.before) {
-		if m := v.shown(q); !math.IsNaN(m) && !v.says("D32") {
-			return (m-usual)/by >= 0.5
+	for i := len(h.before) - 1; i >= 0; i-- {
+		if v := &h.before[i]; !math.IsNaN(v.shown(q)) && !v.says("D32") {
+			return h.offThen(q, v)/by >= 0.5
 		}
 	}
 	return false
 }
 
+// offThen is by how much a visit before differed from what history says under its conditions.
+func (h history) offThen(q cycle.Quantity, v *Facts) float64 {
+	e := h.expected(q)
+	outdoor, condensing := h.now.conditions()
+	a, b := v.conditions()
+	return v.shown(q) - e.mean - e.outdoor*beside(a, outdoor) - e.condensing*beside(b, condensing)
+}
+
+// leastOnWay is what share of a fall must have been there before, for a leak on its way.
+const leastOnWay = 0.3
+
 // fell tells whether the latest visit before, or two of the latest three, lay below what
-// history says by more than its scatter: a leak shows before it is large.
+// history says by more than its scatter, and by a share of what they do now: a leak shows
+// before it is large.
 func (h history) fell(q cycle.Quantity) bool {
 	e := h.expected(q)
+	now := h.now.shown(q) - e.mean
 	seen, low := 0, 0
-	for _, v := range slices.Backward(h.before) {
-		m := v.mean(q)
-		if math.IsNaN(m) || v.hides(q) {
+	for i := len(h.before) - 1; i >= 0 && seen < 3; i-- {
+		v := &h.before[i]
+		if math.IsNaN(v.mean(q)) || v.hides(q) {
 			continue
 		}
-		if seen++; m < e.mean-1.5*e.sd {
+		seen++
+		if off := h.offThen(q, v); off < -1.5*e.sd && off < leastOnWay*now {
 			low++
 		}
 		if low == seen && low > 0 || low == 2 {
 			return true
-		}
-		if seen == 3 {
-			break
 		}
 	}
 	return false
@@ -199,7 +219,7 @@ func (h history) otherInstruments() {
 }
 
 // unitOf is what a header says of a unit, in brackets at its end.
-var unitOf = regexp.MustCompile(`\s*[\[(][^\])]*[\])]$`)
+var unitOf = regexp.MustCompile(`\s*(?:\[[^\]]*\]|\([^)]*\))$`)
 
 // alike tells whether two lists of headers may be one logger's: one of them may lack a
 // column, and its units where they stand in a row of their own.

@@ -53,7 +53,7 @@ var needed = [...]struct {
 	{[]cycle.Quantity{cycle.DischargePressure, cycle.LiquidPressure}, "no condensing temperature and subcooling"},
 	{[]cycle.Quantity{cycle.SuctionTemp, cycle.OutletTemp}, "no superheat"},
 	{[]cycle.Quantity{cycle.LiquidTemp}, "no subcooling"},
-	{[]cycle.Quantity{cycle.OutdoorTemp, cycle.CondenserAirOn, cycle.SinkInlet, cycle.SourceInlet}, "the weather cannot be taken out of comparisons"},
+	{[]cycle.Quantity{cycle.OutdoorTemp, cycle.CondenserAirOn, cycle.SinkInlet}, "the weather cannot be taken out of comparisons"},
 }
 
 // missing names channels that results need.

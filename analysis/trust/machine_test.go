@@ -24,7 +24,8 @@ type scene struct {
 	paths       []string
 	without     []cycle.Quantity
 	subcooler   table.State
-	off         bool // the running mask says that it stands
+	off         bool    // the running mask says that it stands
+	airOff      float64 // K below the air that enters the evaporator, leaving it; 0: not logged
 }
 
 func usualScene() scene {
@@ -104,6 +105,11 @@ func (s scene) columns(seed uint64) *cycle.Columns {
 		x := s.sample(at, r)
 		for _, q := range logged {
 			c.Values[q][i] = x[q]
+		}
+	}
+	if s.airOff > 0 {
+		for range n {
+			c.Values[cycle.EvaporatorAirOff] = append(c.Values[cycle.EvaporatorAirOff], -2-s.airOff)
 		}
 	}
 	for _, q := range s.without {

@@ -160,7 +160,7 @@ func (s segment) reference(site Site, low, high, reference float64, n int) []Dou
 const (
 	lostZero  = 18.0 // kPa
 	mostApart = 4.5  // kPa
-	clearer   = 6.0  // sum of squares of standard deviations, by which the height explains both better
+	clearer   = 9.0  // sum of squares of standard deviations, by which the height explains both better
 )
 
 // surprise is how far off the zero of both sensors would be, as a sum of squares of their

@@ -382,6 +382,7 @@ func (l *look) hotterThanItCan() {
 			Remedy:   "check the probe of the medium (on the coil?) and the low pressure",
 		})
 	}
+	l.colderThanCooled()
 	if !l.has(cycle.CondenserMedium, cycle.LiquidTemp, cycle.CondenserTD) || s.Kind.Heats() || l.mode() == Heating || l.doubted(cycle.LiquidTemp) || l.doubted(cycle.DischargePressure) {
 		return
 	}
@@ -397,6 +398,24 @@ func (l *look) hotterThanItCan() {
 		Evidence: fmt.Sprintf("the air at the condenser reads %.1f °C, condensing is %.1f °C and the liquid leaves at %.1f °C: it cannot be colder than what cools it",
 			l.mean[cycle.CondenserMedium], l.mean[cycle.Condensing], l.mean[cycle.LiquidTemp]),
 		Remedy: "shade the outdoor probe and keep it out of the condenser's own warm air; or enter the subcooler or internal heat exchanger in systems.csv",
+	})
+}
+
+// leastWarmed is by how much air must seem to be warmed in an evaporator before a probe lies
+// wrong, K.
+const leastWarmed = 1.0
+
+// colderThanCooled looks for a probe before the evaporator that is colder than the one behind:
+// an evaporator cools.
+func (l *look) colderThanCooled() {
+	on, off := l.mean[cycle.EvaporatorAirOn], l.mean[cycle.EvaporatorAirOff]
+	if !(off-on > leastWarmed) || l.mode() == Heating || l.suspect("D25") {
+		return
+	}
+	l.doubt(Doubt{
+		Rule: "D25", Channels: about(evaporatorMedia[:]...), Hides: true,
+		Evidence: fmt.Sprintf("the air enters the evaporator with %.1f °C and leaves it with %.1f °C: it cannot be warmed there", on, off),
+		Remedy:   "check the probe of the air that is cooled: on the coil, or in each other's place?",
 	})
 }
 

@@ -92,6 +92,14 @@ func TestRulesSeeTheirMistake(t *testing.T) {
 		}},
 		{rule: "D23", what: "no liquid temperature", scene: func(s *scene) { s.without = []cycle.Quantity{cycle.LiquidTemp} }},
 		{rule: "D25", what: "the room's probe on the coil", spoil: func(_ float64, x *cycle.Row) { x[cycle.EvaporatorAirOn] = -10.8 }},
+		{rule: "D25", what: "the air that enters the evaporator colder than the air that leaves it", scene: func(s *scene) { s.airOff = 1 },
+			spoil: add(cycle.EvaporatorAirOn, -4)},
+		{rule: "D19", what: "a room pulled down while its thermostat switches a fan", spoil: func(at float64, x *cycle.Row) {
+			warm := 8*math.Exp(-at/1500) + 0.7*math.Sin(2*math.Pi*at/700)
+			x[cycle.EvaporatorAirOn] += warm
+			x[cycle.SuctionTemp] += warm * 0.8
+			x[cycle.SuctionPressure] *= 1 + 0.032*warm
+		}},
 		{rule: "D26", what: "suction probe far too low", spoil: add(cycle.SuctionTemp, -12)},
 		{rule: "D27", what: "liquid probe in the sun", spoil: add(cycle.LiquidTemp, 8)},
 		{rule: "D29", what: "outdoor probe in the sun", spoil: add(cycle.OutdoorTemp, 10)},

@@ -1,6 +1,7 @@
 package trust
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -22,10 +23,15 @@ type evidence struct {
 	know []expectation
 }
 
-// weighed are the quantities that are held against history, as far as they are known.
+// weighed are the quantities that are held against history, as far as they are known. Where a
+// machine heats the other way round, its media are not those of its coils.
 func (h history) weighed() []cycle.Quantity {
-	list := []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.EvaporatorTD, cycle.CondenserTD, cycle.DischargeSuperheat, cycle.Power}
-	if math.IsNaN(h.now.mean(cycle.EvaporatorTD)) {
+	list := []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat, cycle.Power, cycle.CondenserMedium}
+	if h.now.Mode == Heating {
+		return append(list, cycle.Evaporating)
+	}
+	list = append(list, cycle.EvaporatorTD, cycle.CondenserTD)
+	if math.IsNaN(h.now.mean(cycle.EvaporatorTD)) || h.sure(cycle.EvaporatorTD) {
 		list = append(list, cycle.Evaporating)
 	}
 	switch {
@@ -65,8 +71,11 @@ func (e evidence) shift(along map[cycle.Quantity]float64) []float64 {
 	out := make([]float64, len(e.of))
 	for i, q := range e.of {
 		out[i] = along[q] - e.know[i].outdoor*along[cycle.OutdoorTemp] - e.know[i].condensing*along[cycle.Condensing]
-		if q == cycle.OutdoorTemp {
-			out[i] = along[q]
+		switch q {
+		case cycle.OutdoorTemp: // shown above the air at the coil
+			out[i] = along[q] - along[cycle.EvaporatorAirOn]
+		case cycle.CondenserMedium: // the outdoor air for the season
+			out[i] = along[cycle.OutdoorTemp]
 		}
 	}
 	return out
@@ -77,9 +86,8 @@ func (e evidence) shift(along map[cycle.Quantity]float64) []float64 {
 const (
 	changed       = 0.05  // the machine changed
 	changedServed = 0.3   // the same after somebody worked on it
-	servedTimes   = 2.0   // larger are changes then
+	servedTimes   = 1.5   // larger are changes then
 	mistaken      = 0.005 // one kind of mistake was made
-	rungs         = 24    // steps in which the size of a mistake is tried
 )
 
 // ways are those of a machine that changed: valve, charge, air over the evaporator, air or
@@ -103,41 +111,135 @@ func ways() []map[cycle.Quantity]float64 {
 // another is how machines differ from each other, in standard deviations.
 var another = map[cycle.Quantity]float64{
 	cycle.Superheat: 6, cycle.Subcooling: 6, cycle.EvaporatorTD: 8, cycle.CondenserTD: 8, cycle.DischargeSuperheat: 18,
-	cycle.Power: 1, cycle.Evaporating: 14, cycle.EvaporatorMedium: 14, cycle.OutdoorTemp: 8,
+	cycle.Power: 1, cycle.Evaporating: 14, cycle.EvaporatorMedium: 14, cycle.OutdoorTemp: 8, cycle.CondenserMedium: 1,
 }
 
-// A suspicion is the likeliest mistake at a visit.
+// A suspicion is a mistake that a visit seems to hold.
 type suspicion struct {
 	explanation
 	size float64 // of it, in its unit
-	odds float64 // its chance over that of all else
+	odds float64 // its chance over that of all in which it was not made
 }
 
-// likeliest weighs all explanations. Chances are kept as -2 ln, less their best.
-func (h history) likeliest(e evidence, list []explanation) (best suspicion, ok bool) {
+// A scenario is a way in which a visit may have come about: nothing happened, the machine
+// changed, one mistake was made or two. Surprises are -2 ln of chances.
+type scenario struct {
+	mistakes []int // numbers of explanations
+	sizes    []float64
+	surprise float64
+}
+
+// suspicions weighs all scenarios and lists the mistakes of the likeliest one, each with the
+// odds that it was made.
+func (h history) suspicions(e evidence, list []explanation) (found []suspicion) {
+	all := h.scenarios(e, list)
+	best := slices.MinFunc(all, func(a, b scenario) int { return cmp.Compare(a.surprise, b.surprise) })
+	for k, i := range best.mistakes {
+		var with, without float64
+		for _, s := range all {
+			c := math.Exp((best.surprise - s.surprise) / 2)
+			if slices.ContainsFunc(s.mistakes, func(j int) bool { return list[j].same(list[i]) }) {
+				with += c
+			} else {
+				without += c
+			}
+		}
+		found = append(found, suspicion{list[i], best.sizes[k], with / without})
+	}
+	return found
+}
+
+// scenarios lists all of them. Two mistakes are tried where one leaves something over.
+func (h history) scenarios(e evidence, list []explanation) (all []scenario) {
 	chance, err := robust.NewGaussian(e.sd)
-	if err != nil || len(list) == 0 {
-		return best, false
+	changed, share, errC := h.changed(e)
+	if err != nil || errC != nil {
+		return []scenario{{}}
 	}
-	all := []float64{chance.Surprise(e.off), h.machine(e)}
-	null, least := len(all), math.Inf(1)
-	for _, x := range list {
-		s, size := x.surprise(e, chance)
-		if all = append(all, s); s < least {
-			least, best = s, suspicion{explanation: x, size: size}
-		}
-	}
-	least = slices.Min(all)
-	var theirs, others float64
-	for i, s := range all {
-		if c := math.Exp((least - s) / 2); i >= null && list[i-null].same(best.explanation) {
-			theirs += c
+	all = append(all, scenario{surprise: chance.Surprise(e.off)}, scenario{surprise: changed.Surprise(e.off) + e.excess() - 2*math.Log(share)})
+	least := 0
+	for i, x := range list {
+		if x.machine {
+			all = append(all, scenario{[]int{i}, []float64{0}, h.foreign(e)})
 		} else {
-			others += c
+			along := e.shift(x.along)
+			alone, size := chance.Moved(e.off, along, x.from, x.to)
+			besides, sizeB := changed.Moved(e.off, along, x.from, x.to)
+			all = append(all, scenario{[]int{i}, []float64{size}, alone - 2*math.Log(x.usual())},
+				scenario{[]int{i}, []float64{sizeB}, besides - 2*math.Log(x.usual()*share)})
+		}
+		if n := len(all) - 1; all[n].surprise < all[least].surprise {
+			least = n
+		}
+		if n := len(all) - 2; all[n].surprise < all[least].surprise {
+			least = n
 		}
 	}
-	best.odds = theirs / others
-	return best, true
+	if s := all[least]; len(s.mistakes) == 0 || !list[s.mistakes[0]].machine && e.left(list[s.mistakes[0]], s.sizes[0]).beyond(worthWeighing) == 0 {
+		return all
+	}
+	return append(all, e.pairs(list)...)
+}
+
+// pairs are the scenarios of two mistakes on different channels.
+func (e evidence) pairs(list []explanation) (all []scenario) {
+	for j, y := range list {
+		if y.machine {
+			continue
+		}
+		along := e.shift(y.along)
+		mode := make([]float64, len(along))
+		rest := slices.Clone(e.off)
+		for k, v := range along {
+			mode[k], rest[k] = (y.to-y.from)/math.Sqrt(12)*v, rest[k]-(y.from+y.to)/2*v
+		}
+		g, err := robust.NewGaussian(e.sd, mode)
+		if err != nil {
+			continue
+		}
+		for i, x := range list[:j] {
+			if x.machine || x.shares(y) {
+				continue
+			}
+			surprise, size := g.Moved(rest, e.shift(x.along), x.from, x.to)
+			other := e.left(x, size).sizeOf(y)
+			all = append(all, scenario{[]int{i, j}, []float64{size, other}, surprise - 2*math.Log(x.usual()*y.usual())})
+		}
+	}
+	return all
+}
+
+// left is the evidence without what an explanation of a size makes of it.
+func (e evidence) left(x explanation, size float64) evidence {
+	off := slices.Clone(e.off)
+	for i, v := range e.shift(x.along) {
+		off[i] -= size * v
+	}
+	e.off = off
+	return e
+}
+
+// sizeOf is the likeliest size of an explanation.
+func (e evidence) sizeOf(x explanation) float64 {
+	chance, err := robust.NewGaussian(e.sd)
+	if err != nil {
+		return x.from
+	}
+	_, size := chance.Moved(e.off, e.shift(x.along), x.from, x.to)
+	return size
+}
+
+// usual is how often the mistake is made at a visit.
+func (x explanation) usual() float64 {
+	if x.often > 0 {
+		return x.often
+	}
+	return mistaken
+}
+
+// shares tells whether two explanations are about one channel.
+func (x explanation) shares(y explanation) bool {
+	return slices.ContainsFunc(x.channels, func(q cycle.Quantity) bool { return slices.Contains(y.channels, q) })
 }
 
 // same tells whether two explanations say the same of the same channel.
@@ -145,8 +247,8 @@ func (x explanation) same(other explanation) bool {
 	return x.rule == other.rule && x.channels[0] == other.channels[0]
 }
 
-// machine is how surprising a visit is if the machine changed.
-func (h history) machine(e evidence) float64 {
+// changed is what a machine that changed may show, and how often that happens.
+func (h history) changed(e evidence) (g *robust.Gaussian, share float64, err error) {
 	share, times := changed, 1.0
 	if h.served() {
 		share, times = changedServed, servedTimes
@@ -159,48 +261,41 @@ func (h history) machine(e evidence) float64 {
 		}
 		modes = append(modes, m)
 	}
-	g, err := robust.NewGaussian(e.sd, modes...)
-	if err != nil {
-		return math.Inf(1)
-	}
-	return g.Surprise(e.off) - 2*math.Log(share)
+	g, err = robust.NewGaussian(e.sd, modes...)
+	return g, share, err
 }
 
-// surprise is how surprising a visit is if an explanation holds, over all its sizes, and
-// the likeliest size.
-func (x explanation) surprise(e evidence, chance *robust.Gaussian) (surprise, size float64) {
-	if x.machine {
-		return x.foreign(e), 0
-	}
-	along, rest := e.shift(x.along), make([]float64, len(e.off))
-	least := math.Inf(1)
-	var tries []float64
-	for k := range rungs + 1 {
-		d := x.from + (x.to-x.from)*float64(k)/rungs
-		for i := range rest {
-			rest[i] = e.off[i] - d*along[i]
-		}
-		s := chance.Surprise(rest)
-		if tries = append(tries, s); s < least {
-			least, size = s, d
-		}
-	}
-	var sum float64
-	for _, s := range tries {
-		sum += math.Exp(-(s-least)/2) / float64(len(tries))
-	}
-	return least - 2*math.Log(sum) - 2*math.Log(mistaken), size
+// reaches is how far a machine that changed may be off at most: what its worst faults do.
+// Common practice, no source.
+var reaches = map[cycle.Quantity]float64{
+	cycle.Superheat: 25, cycle.Subcooling: 12, cycle.EvaporatorTD: 15, cycle.CondenserTD: 15, cycle.DischargeSuperheat: 45,
+	cycle.Power: 0.8, cycle.Evaporating: 14, cycle.EvaporatorMedium: 12, cycle.OutdoorTemp: 5, cycle.CondenserMedium: 30,
 }
 
-// foreign is how surprising a visit is if it is another machine's.
-func (x explanation) foreign(e evidence) float64 {
-	sd := make([]float64, len(e.of))
+// excess is how surprising it is, besides, that a machine goes beyond what it may reach.
+func (e evidence) excess() (sum float64) {
 	for i, q := range e.of {
-		sd[i] = math.Hypot(e.sd[i], another[q])
+		if over := math.Abs(e.off[i]) - reaches[q]; over > 0 {
+			sum += math.Pow(4*over/reaches[q], 2)
+		}
 	}
-	g, err := robust.NewGaussian(sd)
-	if err != nil {
-		return math.Inf(1)
+	return sum
+}
+
+// foreign is how surprising a visit is if it is another machine's, one of the same kind or of
+// a far one, which has other channels, too.
+func (h history) foreign(e evidence) float64 {
+	var chance float64
+	for _, times := range []float64{1, 3} {
+		sd := make([]float64, len(e.of))
+		for i, q := range e.of {
+			sd[i] = math.Hypot(e.sd[i], times*another[q])
+		}
+		g, err := robust.NewGaussian(sd)
+		if err != nil {
+			return math.Inf(1)
+		}
+		chance += math.Exp(-g.Surprise(e.off)/2) / 2
 	}
-	return g.Surprise(e.off) - 2*math.Log(mistaken)
+	return -2 * math.Log(chance*mistaken*h.strangeChannels())
 }

@@ -64,6 +64,18 @@ func (c class) scaled(x Sensors) class {
 	return c
 }
 
+// limit is the limit of error of a pressure or temperature, as the firm's list of instruments
+// has it: twice the standard deviation of the class.
+func (c class) limit(q quantity) float64 {
+	switch q {
+	case suctionPressure:
+		return 2 * c.pressure * c.lowSpan
+	case dischargePressure:
+		return 2 * c.pressure * c.hiSpan
+	}
+	return 2 * c.temp
+}
+
 // A sensor is one instrument with its own error.
 type sensor struct {
 	serial  string
@@ -198,7 +210,8 @@ type set struct {
 	*kit
 	offset   [quantities]float64
 	contact  [quantities]float64
-	air      float64 // pressure of the air around, kPa
+	loose    [quantities]bool // clamps that sit badly
+	air      float64          // pressure of the air around, kPa
 	rng      *rand.Rand
 	surround float64 // air around the pipes, °C
 	lag      float64 // of clamped probes, s
@@ -214,6 +227,7 @@ func (k *kit) attach(r *rand.Rand, altitude, surround float64, age time.Duration
 		s.contact[q] = k.sensors[q].contact * math.Abs(1+0.35*r.NormFloat64())
 		if r.Float64() < k.tails {
 			s.contact[q] *= k.tailGain
+			s.loose[q] = quantity(q).clamped()
 		}
 	}
 	return s

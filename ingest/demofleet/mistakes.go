@@ -60,6 +60,10 @@ var mistakes = []mistake{
 // harmless are those after which a log's values still are what was there.
 var harmless = map[string]bool{"D16": true, "D21": true, "D24": true, "D33": true}
 
+// dealt are those of systems and of visits, which no log draws: their shares say to how many
+// systems (D1) and visits (D24) they come.
+var dealt = map[string]bool{"D1": true, "D24": true}
+
 // defaultMistakes is how often each is usually made (guesses).
 func defaultMistakes() Mistakes {
 	m := Mistakes{}
@@ -73,7 +77,7 @@ func defaultMistakes() Mistakes {
 func (m Mistakes) draw(r *rand.Rand) []mistake {
 	var list []mistake
 	for _, k := range mistakes {
-		if r.Float64() < m[k.id] {
+		if r.Float64() < m[k.id] && !dealt[k.id] {
 			list = append(list, k)
 		}
 	}
@@ -99,6 +103,7 @@ func seaLevel(_ *rand.Rand, rec *recorder) ([]quantity, bool) {
 	if !rec.dialect.units[pressures].gauge || shift > -3 {
 		return nil, false
 	}
+	rec.unseen = rec.withinLimit(suctionPressure, shift) && rec.withinLimit(dischargePressure, shift)
 	rec.onShow(func(_ time.Time, q quantity, v float64) float64 {
 		if q.pressure() {
 			return v + shift
@@ -226,6 +231,7 @@ func clockOff(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	case r.Float64() < 0.4:
 		off := minutes(60 * draw(r, rec.sizes.ClockHours)).Round(time.Second)
 		rec.clock = func(t time.Time) time.Time { return t.Add(off) }
+		rec.unseen = off.Abs() < 24*time.Hour
 	case r.Float64() < 0.5 && start.Day() <= 12 && start.Day() != int(start.Month()):
 		rec.clock = func(t time.Time) time.Time {
 			y, m, d := t.Date()
@@ -339,6 +345,7 @@ func probeOnCoil(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 func shifted(q quantity, way float64, by func(*Sizes) Range) func(*rand.Rand, *recorder) ([]quantity, bool) {
 	return func(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 		d := way * draw(r, by(rec.sizes))
+		rec.unseen = rec.withinLimit(q, d)
 		rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
 		return []quantity{q}, rec.logs(q)
 	}
@@ -353,8 +360,15 @@ func wrongPower(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 func zeroLost(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 	q := pick(r, []quantity{suctionPressure, dischargePressure})
 	d := draw(r, rec.sizes.Zero)
+	rec.unseen = rec.withinLimit(q, d)
 	rec.onBend(func(_ time.Time, x *reading) { x[q] += d })
 	return []quantity{q}, true
+}
+
+// withinLimit tells whether an error is no larger than what the instrument may be off anyway,
+// by its class.
+func (rec *recorder) withinLimit(q quantity, by float64) bool {
+	return math.Abs(by) <= rec.visit.kit.class.limit(q)
 }
 
 func markChanges(r *rand.Rand, rec *recorder) ([]quantity, bool) {

@@ -32,6 +32,7 @@ type recorder struct {
 	cells      []func(now time.Time, q quantity) string             // instead of a number
 	clock      func(time.Time) time.Time                            // the logger's
 	since      time.Time                                            // when the latest mistake began
+	unseen     bool                                                 // nothing shows the latest mistake
 	markChange time.Time                                            // when the decimal mark changes
 	superheat  bool                                                 // a column of superheat, converted as a temperature
 	gapFrom    time.Time                                            // nothing is stored from here
@@ -84,12 +85,13 @@ func (rec *recorder) make(r *rand.Rand, k mistake) {
 		rec.note(k.id, k.doc, rec.visit.start)
 		return
 	}
-	rec.since = rec.visit.start
+	rec.since, rec.unseen = rec.visit.start, false
 	spoiled, ok := k.spoil(r, rec)
 	if !ok {
 		return
 	}
 	rec.note(k.id, k.doc, rec.since, spoiled...)
+	rec.mistakes[len(rec.mistakes)-1].Unseen = rec.unseen
 }
 
 // note remembers a mistake, and what is spoilt by it: the whole file where nothing is
@@ -225,6 +227,16 @@ func (rec *recorder) columns() []truth.Column {
 			c.Unit += "(a)"
 		}
 		list = append(list, c)
+	}
+	return list
+}
+
+// looseClamps are the logged channels whose clamp sits badly.
+func (rec *recorder) looseClamps() (list []string) {
+	for _, q := range rec.visit.channels {
+		if rec.set.loose[q] {
+			list = append(list, rec.machine.channel(q))
+		}
 	}
 	return list
 }

@@ -243,6 +243,33 @@ func TestEveryMistakeShows(t *testing.T) {
 }
 
 // The trade's list has 33 data errors; each can be had.
+// What systems and visits are dealt is in no log's list; what nothing can show is marked: a
+// clock an hour off, an error within the limits of the instrument that has it.
+func TestTruthSaysWhatNothingShows(t *testing.T) {
+	o := small(4)
+	mix := DefaultMix()
+	mix.Mistakes = Mistakes{"D1": 1, "D24": 0.5, "D15": 0.5, "D30": 0.5}
+	o.Mix = &mix
+	f := generate(t, o).truth
+	unseen := map[string]int{}
+	for _, x := range f.Files {
+		for _, m := range x.Mistakes {
+			if m.ID == "D1" {
+				t.Errorf("%s: a log has the register's wrong refrigerant", x.Path)
+			}
+			if m.Unseen {
+				unseen[m.ID]++
+			}
+			if m.ID == "D15" && m.Unseen && x.Trap != "" {
+				t.Errorf("%s: an hour off keeps nothing from being read: %s", x.Path, x.Trap)
+			}
+		}
+	}
+	if unseen["D15"] == 0 || unseen["D24"] > 0 || len(unseen) > 2 {
+		t.Errorf("marked as unseen: %v", unseen)
+	}
+}
+
 func TestMistakesCoverTheList(t *testing.T) {
 	known := names(mistakes, func(k mistake) string { return k.id })
 	for n := 1; n <= 33; n++ {

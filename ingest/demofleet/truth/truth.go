@@ -163,6 +163,7 @@ type File struct {
 	Zone     string   // of its time stamps, as the time zone database calls it; empty where each stamp says it
 	Columns  []Column // after those of time, in their order
 	Mistakes []Mistake
+	Loose    []string    `json:",omitempty"` // channels whose clamp sits badly, though nobody made a mistake
 	Quirks   []string    // how its export differs from the logger's usual one
 	Steady   []Stretch   // where the system ran as at rest
 	Energy   []EnergyDay `json:",omitempty"` // of a permanent logger's days
@@ -221,6 +222,9 @@ type Mistake struct {
 	Channels []string // by the register's names; empty where the whole file is meant
 	From     time.Time
 	Harmless bool `json:",omitempty"` // the values still are what was there
+	// Unseen is set where nothing that was logged or written down can show it: an error within
+	// the limits of the instrument that has it, a clock some hours off beside no other clock.
+	Unseen bool `json:",omitempty"`
 }
 
 // A Stretch is a time within a file.
