@@ -25,7 +25,8 @@ func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.U
 		if err != nil {
 			return nil, nil, err
 		}
-		book.Add(visits, facts)
+		record := trust.NewRecord(visits, facts)
+		book.Add(record)
 		readings, err := s.readings(ctx, p.generation)
 		if err != nil {
 			return nil, nil, err
@@ -35,7 +36,7 @@ func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.U
 			if share, known := stored[r.Upload]; known {
 				d.Stored = share
 			}
-			out = append(out, trust.Verdict(d, visits, facts))
+			out = append(out, trust.Verdict(d, record))
 			told[r.Upload] = true
 		}
 	}

@@ -34,6 +34,7 @@ type Stage struct {
 	store    store.Store
 	register *register.Register
 	options  Options
+	changed  string // those that are not the default, as JSON
 
 	mu       sync.Mutex // of claimed, while uploads are read
 	surveyed bool
@@ -53,7 +54,11 @@ type Stage struct {
 
 // NewStage ties ingest to a workspace's dataset, files and register.
 func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o Options) *Stage {
-	return &Stage{data: d, store: st, register: r, options: o, leastAhead: leastAhead}
+	changed, err := json.Marshal(o.changed())
+	if err != nil {
+		panic("ingest: " + err.Error()) // only types that cannot fail come here
+	}
+	return &Stage{data: d, store: st, register: r, options: o, changed: string(changed), leastAhead: leastAhead}
 }
 
 // Rounds gives the rounds of the stage, in order: look at new files, read them
@@ -224,11 +229,7 @@ func (s *Stage) readingOf(c claimed) string {
 	if start := nameStart(c.name()); start.hasTime {
 		h.Add("start", fmt.Sprintf("%+v", start))
 	}
-	options, err := json.Marshal(s.options.changed())
-	if err != nil {
-		panic("ingest: " + err.Error()) // only types that cannot fail come here
-	}
-	h.Add("options", string(options))
+	h.Add("options", s.changed)
 	return string(h.Sum())
 }
 

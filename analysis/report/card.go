@@ -72,10 +72,8 @@ func (s System) nextTimes() []cardTime {
 	run := max(leastRun, upTo5(periods*period))
 	start := s.say.Text("to settle")
 	if settle > 0 {
-		start = s.say.Text("to settle, as it did before")
-	}
-	settle = max(upTo5(settle), 5*time.Minute)
-	if s.settling() == 0 {
+		start, settle = s.say.Text("to settle, as it did before"), max(upTo5(settle), 5*time.Minute)
+	} else {
 		settle = toSettle
 	}
 	steady := s.say.Text("of even running. Change nothing meanwhile")
@@ -99,18 +97,28 @@ func upTo5(d time.Duration) time.Duration {
 // judged, of the stays whose windows are at hand; 0 where none is.
 func (s System) settling() (longest time.Duration) {
 	for _, v := range s.Visits {
-		i := slices.IndexFunc(s.Windows, func(w table.Window) bool {
-			return !w.StartUnknown && w.Grade != string(steady.Spot) && !w.Start.Before(v.Start) && w.Start.Before(v.End)
-		})
-		if i < 0 || v.Part == table.AsLeft {
+		first, ok := s.firstJudged(v)
+		if !ok || v.Part == table.AsLeft {
 			continue
 		}
-		ran := time.Duration(v.Running*float64(time.Minute)) - v.End.Sub(s.Windows[i].Start)
+		ran := time.Duration(v.Running*float64(time.Minute)) - v.End.Sub(first)
 		if ran > 0 && ran <= mostStart {
 			longest = max(longest, ran)
 		}
 	}
 	return longest
+}
+
+// firstJudged is when the first window of a visit began that could be judged, and follows a
+// start. Windows come in time order.
+func (s System) firstJudged(v table.Visit) (at time.Time, ok bool) {
+	from, _ := slices.BinarySearchFunc(s.Windows, v.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
+	for i := from; i < len(s.Windows) && s.Windows[i].Start.Before(v.End); i++ {
+		if w := &s.Windows[i]; !w.StartUnknown && w.Grade != string(steady.Spot) {
+			return w.Start, true
+		}
+	}
+	return at, false
 }
 
 // hunting is the longest hunting period of the windows at hand; 0 where it does not hunt.

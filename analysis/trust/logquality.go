@@ -30,19 +30,14 @@ type group struct {
 	rules                          map[string]int
 }
 
-// Add takes in the visits of a system, with their facts.
-func (b *Logbook) Add(visits []table.Visit, facts []Facts) {
+// Add takes in the record of a system.
+func (b *Logbook) Add(r Record) {
 	if b.groups == nil {
 		b.groups = map[[2]string]*group{}
 	}
-	for i := range facts {
-		f := &facts[i]
-		var parts []table.Visit
-		for _, v := range visits {
-			if f.overlaps(v) {
-				parts = append(parts, v)
-			}
-		}
+	for i := range r.facts {
+		f := &r.facts[i]
+		parts := r.visited(f.Start, f.End)
 		if len(parts) == 0 {
 			continue
 		}

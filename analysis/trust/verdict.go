@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/table"
@@ -31,15 +30,12 @@ type Delivery struct {
 }
 
 // Verdict says what an upload gave to a system, by the visits in its time.
-func Verdict(d Delivery, visits []table.Visit, facts []Facts) table.UploadVerdict {
+func Verdict(d Delivery, r Record) table.UploadVerdict {
 	v := table.UploadVerdict{Upload: d.Upload, Path: d.Path, System: d.System, StoredPct: d.Stored}
 	var reasons tally
 	var rules []string
 	var t times
-	for _, x := range visits {
-		if x.End.UnixMicro() < d.First || x.Start.UnixMicro() > d.Last {
-			continue
-		}
+	for _, x := range r.visited(d.First, d.Last) {
 		t.add(x)
 		v.Visits++
 		switch x.Use {
@@ -53,11 +49,9 @@ func Verdict(d Delivery, visits []table.Visit, facts []Facts) table.UploadVerdic
 		}
 		v.Fingerprint, v.Engineer = either(v.Fingerprint, x.Fingerprint), either(v.Engineer, x.Engineer)
 	}
-	for _, f := range facts {
-		if f.End >= d.First && f.Start <= d.Last {
-			for _, x := range f.Doubts {
-				rules = append(rules, x.Rule)
-			}
+	for _, f := range r.known(d.First, d.Last) {
+		for _, x := range f.Doubts {
+			rules = append(rules, x.Rule)
 		}
 	}
 	slices.SortFunc(rules, byNumber)
@@ -179,9 +173,4 @@ func byNumber(a, b string) int {
 		return len(a) - len(b)
 	}
 	return strings.Compare(a, b)
-}
-
-// overlaps tells whether a row of visits is of these facts.
-func (f *Facts) overlaps(v table.Visit) bool {
-	return !v.End.Before(time.UnixMicro(f.Start)) && !v.Start.After(time.UnixMicro(f.End))
 }

@@ -41,7 +41,7 @@ func TestVerdicts(t *testing.T) {
 		{"a file of all three", 0, 2, table.UploadInPart, 50, "D18 D26"},
 	} {
 		d := Delivery{First: facts[tc.first].Start, Last: facts[tc.last].End, Stored: 100}
-		v := Verdict(d, visits, facts)
+		v := Verdict(d, NewRecord(visits, facts))
 		if v.Verdict != tc.verdict || math.Abs(v.JudgedPct-tc.judged) > 1e-9 || v.Rules != tc.rules || (v.Reasons == "") != (v.Verdict == table.UploadUsed) {
 			t.Errorf("%s: %s with %.0f %% judged by %q because %q; want %s, %.0f %%, %q", tc.name, v.Verdict, v.JudgedPct, v.Rules, v.Reasons, tc.verdict, tc.judged, tc.rules)
 		}
@@ -79,7 +79,7 @@ func TestNobodyIsComparedByFewVisits(t *testing.T) {
 			v, f := hour(i, table.UseTrend, "", who, rules...)
 			visits, facts = append(visits, v), append(facts, f)
 		}
-		book.Add(visits, facts)
+		book.Add(NewRecord(visits, facts))
 		found := false
 		for _, r := range book.Rows() {
 			if r.By != byEngineer || r.Name != "E. Stone" {

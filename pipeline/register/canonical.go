@@ -20,7 +20,7 @@ func (r *Register) ReadingRows(system, upload string, gauge bool) string {
 	if gauge {
 		columns = append(columns, "altitude_m")
 	}
-	lines := []string{systemForm().canonical(&s, columns...), "zone rules " + zoneRules(s.Zone) + "\n"}
+	lines := []string{systemForm().canonical(&s, columns...), "zone rules " + r.rules[s.Zone] + "\n"}
 	form := channelForm()
 	for _, c := range r.Channels(system, upload, time.Time{}) {
 		lines = append(lines, form.canonical(&c,

@@ -19,11 +19,12 @@ type Register struct {
 	bySerial  map[string]int // into Instruments, by folded serial
 	channels  map[string][]Channel
 	alike     map[makeOf]Instrument
-	events    map[string][]Event  // those without a date first
-	claims    map[string][]claim  // by the folder their pattern begins with, in small letters; "" where that is no plain name
-	tariffs   []Tariff            // by site and first day
-	answers   map[string][]Answer // by folded ID of the system, in time order
-	ownLimits []Limit             // by first day
+	events    map[string][]Event        // those without a date first
+	claims    map[string][]claim        // by the folder their pattern begins with, in small letters; "" where that is no plain name
+	tariffs   []Tariff                  // by site and first day
+	answers   map[string][]Answer       // by folded ID of the system, in time order
+	ownLimits []Limit                   // by first day
+	rules     map[*time.Location]string // digests of the clock changes of systems' zones, by zone
 }
 
 // A claim is a file pattern with which a system names uploads as its own.
@@ -32,7 +33,7 @@ type claim struct{ system, pattern string }
 func newRegister() *Register {
 	return &Register{
 		byID: map[string]int{}, bySerial: map[string]int{},
-		channels: map[string][]Channel{}, events: map[string][]Event{}, answers: map[string][]Answer{},
+		channels: map[string][]Channel{}, events: map[string][]Event{}, answers: map[string][]Answer{}, rules: map[*time.Location]string{},
 	}
 }
 
@@ -41,10 +42,14 @@ func (r *Register) addSystem(s System) {
 	r.Systems = append(r.Systems, s)
 }
 
+// sortSystems puts systems in their order, and looks up the clocks of their zones.
 func (r *Register) sortSystems() {
 	slices.SortFunc(r.Systems, func(a, b System) int { return cmp.Compare(foldID(a.ID), foldID(b.ID)) })
 	for i, s := range r.Systems {
 		r.byID[foldID(s.ID)] = i
+		if _, known := r.rules[s.Zone]; !known {
+			r.rules[s.Zone] = zoneRules(s.Zone)
+		}
 	}
 }
 
