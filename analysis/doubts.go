@@ -134,11 +134,5 @@ func (s *Stage) doubted(ctx context.Context, p *systemPlan) ([]table.Problem, er
 	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return nil, err
 	}
-	var out []table.Problem
-	for _, v := range facts {
-		for _, d := range v.Doubts {
-			out = append(out, d.Problem(p.system.ID, v))
-		}
-	}
-	return out, nil
+	return trust.Problems(p.system.ID, facts), nil
 }

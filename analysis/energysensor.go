@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -35,8 +36,9 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 		circuit.Refrigerant = nil
 	}
 	generic := circuit.Generic()
+	flows := s.sourceFlows(p.system.ID, sources)
 	return func(at time.Time, state energy.State) (energy.State, energy.Doubt) {
-		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, air: building}
+		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, sourceFlow: instruments(generic, flows, at.UnixMicro()), air: building}
 		if !math.IsNaN(state.Outdoor) {
 			g.air = (building + state.Outdoor) / 2
 		}
@@ -47,7 +49,29 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 // sensing is what is known of the instruments at a time.
 type sensing struct {
 	in, generic cycle.Instruments
-	air         float64 // around the pipes, °C
+	sourceFlow  cycle.Instruments // with the flow meter of the evaporator's water as that of the sink's
+	air         float64           // around the pipes, °C
+}
+
+// sourceFlows are the sources with the flow meters of the evaporator's water alone, as
+// instruments of a flow of water: the cycle knows only that of the condenser.
+func (s *Stage) sourceFlows(id string, sources []source) []source {
+	out := slices.Clone(sources)
+	for i, src := range sources {
+		out[i].sensors = &sensors{}
+		for _, row := range s.Register.Channels(id, src.path, time.Time{}) {
+			if meter, ok := s.Register.Instrument(row.Instrument); ok && row.Channel == "source_flow" {
+				out[i].sensors.list = append(out[i].sensors.list, sensor{meter, cycle.ProbeOf(cycle.SinkFlow, meter), row.From, row.To})
+			}
+		}
+	}
+	return out
+}
+
+// flow is the standard uncertainty of a flow of water by the instruments that are known.
+func (g sensing) flow(in cycle.Instruments, of float64) float64 {
+	g.in = in
+	return g.share(cycle.SinkFlow, of, genericFlowU)
 }
 
 // sensed is a reading of a state, and what doubt of it is left.
@@ -77,8 +101,9 @@ func (g sensing) look(s energy.State) (energy.State, energy.Doubt) {
 		*pressure = math.Hypot(*pressure, g.in.Reference)
 	}
 	d.CoilTemp, d.SourceOut, d.EvaporatorAirOff, d.CondenserAirOff = d.EvaporatorExit, d.SourceIn, d.EvaporatorAirOn, d.CondenserAirOn
-	d.Power, d.SinkFlow = g.share(cycle.Power, s.Power, genericPowerU), g.share(cycle.SinkFlow, s.SinkFlow, genericFlowU)
-	d.SourceFlow, d.RefrigerantFlow, d.EvaporatorHumidity = genericFlowU*s.SourceFlow, genericFlowU*s.RefrigerantFlow, genericHumidityU
+	d.Power = g.share(cycle.Power, s.Power, genericPowerU)
+	d.SinkFlow, d.SourceFlow = g.flow(g.in, s.SinkFlow), g.flow(g.sourceFlow, s.SourceFlow)
+	d.RefrigerantFlow, d.EvaporatorHumidity = genericFlowU*s.RefrigerantFlow, genericHumidityU
 	return s, energy.Doubt(d)
 }
 

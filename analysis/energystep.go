@@ -17,8 +17,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 10}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 10}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 11}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 11}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -242,6 +242,10 @@ func (s *Stage) losses(ctx context.Context, p *systemPlan, b *energyBook, days [
 		if t, ok := s.Register.Tariff(p.system.ID, days[len(days)-1].Day); ok {
 			price = t
 		}
+	}
+	if refills := register.Refills(s.Register.Events(p.system.ID)); len(refills) > 0 { // what is in the machine now
+		last := refills[len(refills)-1]
+		states = slices.DeleteFunc(states, func(d energy.DayState) bool { return d.Day.Before(last) })
 	}
 	return energy.LossRows(machine, states, kwh, machine.Floor(p.system), price), nil
 }

@@ -5,9 +5,9 @@ var goldenRows = map[string]string{
 	"windows/20": "cd2c58a322bb17586e96b52172dcc016",
 	"visits/19":  "8f3f08a30b681d40",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/10":   "02a08f3d4b18c4eb",
-	"energy/10":  "fbae6ae99cb1dcd7",
+	"meter/11":   "02a08f3d4b18c4eb",
+	"energy/11":  "fbae6ae99cb1dcd7",
 	"judge/17":   "6030137a847e6a986c8b3fbeaa3df241",
-	"rank/23":    "b1e71237a5e7a5b0e3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/24":    "b1e71237a5e7a5b0e3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }

@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 20}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 19}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 17}
-	StepRank    = pipeline.Step{Name: "rank", Version: 23}
+	StepRank    = pipeline.Step{Name: "rank", Version: 24}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

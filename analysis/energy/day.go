@@ -69,7 +69,7 @@ func (d *dayBook) row() table.EnergyDay {
 	d.performance(&row)
 	if d.wrongPower() {
 		d.spoil(&row)
-	} else if heat.time > 0 { // metered over the whole day: better than windows, and for the same boundary
+	} else if heat.time > 0 && row.Flagged == 0 { // metered over the whole day: better than windows, and for the same boundary; but it holds windows in error as well
 		row.COP, row.Heat = heat.heat/heat.electricity, heat.heat
 	} else if finite(row.KWh) && finite(row.COP) && finite(row.Capacity) {
 		row.Heat = row.KWh * row.COP

@@ -127,15 +127,48 @@ func (l *Log) runs() []bool {
 	if by == nil {
 		return nil
 	}
-	high, err := robust.Quantile(by, 0.95)
+	high, err := robust.Quantile(by, highest)
 	if err != nil {
 		return nil
 	}
-	for i, v := range by {
-		out[i] = v > runsAbove*high
+	for from, to := 0, 0; from < len(by); from = to {
+		for to = from; to < len(by) && l.Time[to]/dayLong == l.Time[from]/dayLong; to++ {
+		}
+		full := high
+		if own, ok := l.otherUnit(by, high, from, to); ok {
+			full = own
+		}
+		for i := from; i < to; i++ {
+			out[i] = by[i] > runsAbove*full
+		}
 	}
 	return out
 }
+
+// highest is the quantile that stands for full power.
+const highest = 0.95
+
+const dayLong = int64(24 * 3600e6) // microseconds
+
+// otherUnit is the full power of a day whose values are of another unit than most of the
+// log's: a thousandth of them, though its pressures stand apart as of a machine that runs.
+func (l *Log) otherUnit(by []float64, high float64, from, to int) (full float64, ok bool) {
+	own, err := robust.Quantile(by[from:to], highest)
+	if err != nil || !(own > 0) || CheckPower(high/own) != RuleWatts {
+		return 0, false
+	}
+	var ratios []float64
+	for i := from; i < to; i++ {
+		s := l.at(i)
+		ratios = append(ratios, s.DischargePressure/s.SuctionPressure)
+	}
+	ratio, err := robust.Quantile(ratios, highest)
+	return own, err == nil && ratio > runningRatio
+}
+
+// runningRatio is a pressure ratio that no machine at rest shows (trade practice: one that
+// runs has 2 and more).
+const runningRatio = 1.5
 
 // Trace is the log as Hours takes it. Heat is metered heat of the machine's mode.
 func (l *Log) Trace(m *Machine) Trace {

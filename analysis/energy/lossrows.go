@@ -12,10 +12,9 @@ import (
 
 // Rules of the split over a year.
 const (
-	lossDays     = 366  // the latest days that count
-	leastLossDay = 7    // fewest days with windows
-	bestShare    = 0.25 // of days: the system's own best
-	floorWithin  = 1.5  // K above the floor's temperature where head pressure counts as held up
+	lossDays     = 366 // the latest days that count
+	leastLossDay = 7   // fewest days with windows
+	floorWithin  = 1.5 // K above the floor's temperature where head pressure counts as held up
 )
 
 // LossSpan is how far before the newest month with settled windows days may lie that
@@ -111,15 +110,11 @@ func (d *DayState) add(m *Machine, w Standing) {
 // holds, NaN where there is none or it is unknown.
 func LossRows(m *Machine, days []DayState, kwh, floor float64, tariff register.Tariff) []table.Loss {
 	rows := []table.Loss{}
-	if len(days) > 0 {
-		newest := days[len(days)-1].Day
-		days = slices.DeleteFunc(slices.Clone(days), func(d DayState) bool { return newest.Sub(d.Day) > lossDays*24*time.Hour })
-	}
-	if len(days) < leastLossDay || m.Refrigerant == nil {
+	if m.Refrigerant == nil {
 		return rows
 	}
 	l := splitOf(m, days, floor)
-	if len(l.shares) == 0 {
+	if len(l.days)-l.year < leastLossDay {
 		return rows
 	}
 	for i, part := range l.parts {
@@ -131,10 +126,11 @@ func LossRows(m *Machine, days []DayState, kwh, floor float64, tariff register.T
 	return rows
 }
 
-// A yearSplit is the splits of the days of a year.
+// A yearSplit is the splits of a system's days.
 type yearSplit struct {
 	m      *Machine
 	days   []DayState // with a split
+	year   int        // the first of the latest year
 	parts  []string
 	shares [][]float64 // by part, then day
 	sizes  [][]float64
@@ -160,6 +156,7 @@ func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 			l.shares[i], l.sizes[i] = append(l.shares[i], loss.Share), append(l.sizes[i], loss.K)
 		}
 	}
+	l.year = slices.IndexFunc(l.days, func(d DayState) bool { return l.days[len(l.days)-1].Day.Sub(d.Day) <= lossDays*24*time.Hour })
 	return l
 }
 
@@ -179,52 +176,49 @@ func (l *yearSplit) usual() float64 {
 	return usualTD
 }
 
-// row is the row of a part: means over the days, and the gain of the own best.
+// row is the row of a part: means over the latest year, and the gain of the own best.
 func (l *yearSplit) row(i int, part string) table.Loss {
 	nan := math.NaN()
 	row := table.Loss{
-		Part: part, From: l.days[0].Day.UTC(), To: l.days[len(l.days)-1].Day.UTC(), K: weightedBy(l.sizes[i], l.days), Share: 100 * weightedBy(l.shares[i], l.days),
-		KWh: nan, Cost: nan, Best: nan, Gain: nan, GainKWh: nan, GainCost: nan, Windows: int64(len(l.days)),
+		Part: part, From: l.days[l.year].Day.UTC(), To: l.days[len(l.days)-1].Day.UTC(), K: l.mean(l.sizes[i]), Share: 100 * l.mean(l.shares[i]),
+		KWh: nan, Cost: nan, Best: nan, Gain: nan, GainKWh: nan, GainCost: nan, Windows: int64(len(l.days) - l.year),
 	}
-	if part == CarnotWork || part == CycleLoss {
+	switch part {
+	case CarnotWork, CycleLoss:
 		row.Note = "set by the temperatures asked for and the refrigerant: nothing to restore"
-		return row
+	case CompressorLosses:
+		row.Gain = max(0, row.Share-100*l.mean(ownBest(l.shares[i], l.outdoor(), true)))
+	default:
+		less := part != SubcoolingLoss
+		row.Best = l.mean(ownBest(l.sizes[i], l.outdoor(), less))
+		row.Gain = max(0, 100*(row.K-row.Best)*l.m.Sensitivity(part, l.middle())) // for subcooling both factors are below zero
 	}
-	if part == CompressorLosses {
-		row.Gain = 100 * (weightedBy(l.shares[i], l.days) - quartile(l.shares[i], bestShare))
-		return row
-	}
-	best := bestShare
-	if part == SubcoolingLoss {
-		best = 1 - bestShare
-	}
-	row.Best = quartile(l.sizes[i], best)
-	per := l.m.Sensitivity(part, l.middle())
-	row.Gain = 100 * (row.K - row.Best) * per // for subcooling both are below zero
 	return row
 }
 
-// middle is the state of the day in the middle by outdoor temperature.
-func (l *yearSplit) middle() State {
-	order := slices.Clone(l.days)
-	slices.SortStableFunc(order, func(a, b DayState) int {
-		switch {
-		case a.State.Outdoor < b.State.Outdoor:
-			return -1
-		case a.State.Outdoor > b.State.Outdoor:
-			return 1
-		}
-		return 0
-	})
-	return order[len(order)/2].State
+// outdoor is the outdoor temperature of each day, or of what enters on that side.
+func (l *yearSplit) outdoor() []float64 {
+	var t []float64
+	for _, d := range l.days {
+		t = append(t, firstOf(d.State.Outdoor, d.State.SinkIn, 0))
+	}
+	return t
 }
 
-func weightedBy(x []float64, days []DayState) float64 {
-	w := make([]float64, len(days))
-	for i, d := range days {
-		w[i] = d.Weight
+// mean is that of the days of the latest year, by their hours.
+func (l *yearSplit) mean(x []float64) float64 {
+	var w []float64
+	for _, d := range l.days[l.year:] {
+		w = append(w, d.Weight)
 	}
-	return weighted(x, w)
+	return weighted(x[l.year:], w)
+}
+
+// middle is the state of the latest year's day in the middle by outdoor temperature.
+func (l *yearSplit) middle() State {
+	year := l.days[l.year:]
+	order := byValue(l.outdoor()[l.year:])
+	return year[order[len(order)/2]].State
 }
 
 func quartile(x []float64, p float64) float64 {

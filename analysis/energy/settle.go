@@ -21,7 +21,7 @@ const (
 	leastRun     = 8 * time.Minute // of which the time constant is told
 	leastRuns    = 5
 	lagShare     = 0.04        // standard uncertainty of what is added, as a share: a shell is a store of first order nearly, and starts tell its time constant to 1 %
-	mostAdded    = 20.0        // K; a gas that has further to go says nothing
+	mostAdded    = 40.0        // K; a gas that has further to go says nothing. Runs of some minutes have 30 K to go: without them a season would be that of the long runs, of another load
 	stillSlope   = 0.3 / 60    // K/s; with an unknown time constant a faster gas says nothing (common limit of steadiness, no source)
 	longestShell = 2 * 60 * 60 // s
 )

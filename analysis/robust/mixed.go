@@ -19,9 +19,10 @@ type Mixed struct {
 // A Mixture is what the values made of a Mixed: each way to part them between bundles and
 // residuals, with its weight.
 type Mixture struct {
-	ways []way
-	Rho  float64 // mean autocorrelation of the residuals from one step to the next
-	DF   int     // degrees of freedom of the residuals, for independent values
+	ways   []way
+	height float64 // logarithm of the likelihood over all ways, apart from a constant
+	Rho    float64 // mean autocorrelation of the residuals from one step to the next
+	DF     int     // degrees of freedom of the residuals, for independent values
 }
 
 // A way is a model with given autocorrelation and given spreads of the bundles.
@@ -42,40 +43,68 @@ const (
 	looseSpread                 = 100.0
 )
 
-// FitMixed tries all ways on a grid, in one design after another, and weighs each by its
-// restricted likelihood (Patterson & Thompson, Biometrika 58 (1971) 545). Designs are of the
-// same values and fixed columns. Beforehand all designs and autocorrelations are held to be
-// as likely, a bundle to be nothing as likely as something, and then all logarithms of its
+// FitMixed tries all ways on a grid and weighs each by its restricted likelihood (Patterson
+// & Thompson, Biometrika 58 (1971) 545). Beforehand all autocorrelations are held to be as
+// likely, a bundle to be nothing as likely as something, and then all logarithms of its
 // spread. Penalized splines as such models: Ruppert, Wand & Carroll, Semiparametric
 // Regression (2003), chapter 4; both from memory.
-func FitMixed(designs ...Mixed) (*Mixture, error) {
+func FitMixed(m Mixed) (*Mixture, error) {
+	if need := len(m.Fixed) + 2; len(m.Y) < need {
+		return nil, &TooFewError{What: "a mixed model", Need: need, Have: len(m.Y)}
+	}
 	spreads := []float64{0}
 	for k := range spreadSteps {
 		spreads = append(spreads, leastSpread*math.Pow(10, float64(k)/2))
 	}
 	var x Mixture
 	var heights []float64
-	first := designs[0]
-	if need := len(first.Fixed) + 2; len(first.Y) < need {
-		return nil, &TooFewError{What: "a mixed model", Need: need, Have: len(first.Y)}
-	}
-	for _, m := range designs {
-		columns, sizes := m.columns()
-		for k := range rhoSteps {
-			g := m.gramAt(leastRho+float64(k)*rhoStep, columns)
-			each(len(m.Bundles), spreads, nil, func(chosen []float64) {
-				if w, height, ok := g.way(len(m.Fixed), m.scales(chosen, sizes)); ok {
-					x.ways, heights = append(x.ways, w), append(heights, height+beforehand(chosen))
-				}
-			})
-		}
+	columns, sizes := m.columns()
+	for k := range rhoSteps {
+		g := m.gramAt(leastRho+float64(k)*rhoStep, columns)
+		each(len(m.Bundles), spreads, nil, func(chosen []float64) {
+			if w, height, ok := g.way(len(m.Fixed), m.scales(chosen, sizes)); ok {
+				x.ways, heights = append(x.ways, w), append(heights, height+beforehand(chosen))
+			}
+		})
 	}
 	if len(x.ways) == 0 {
 		return nil, ErrSingular
 	}
 	x.weigh(heights)
-	x.DF = max(1, int(float64(len(first.Y))*(1-x.Rho)/(1+x.Rho))-len(first.Fixed))
+	x.DF = max(1, int(float64(len(m.Y))*(1-x.Rho)/(1+x.Rho))-len(m.Fixed))
 	return &x, nil
+}
+
+// Pool is the mixture of several designs of the same values and fixed columns. Beforehand a
+// plain one is held to be as likely as all others together, and these are alike. Their
+// likelihoods count to the power of trust, 0 to 1: where all designs are known to be wrong
+// in places, differences between them say less than they seem to, and 1 would soon leave
+// one of them only (power likelihoods: Grünwald & van Ommen, Bayesian Analysis 12 (2017)
+// 1069, from memory).
+func Pool(trust float64, plain *Mixture, others ...*Mixture) *Mixture {
+	top := plain.height
+	for _, d := range others {
+		top = math.Max(top, d.height)
+	}
+	var x Mixture
+	var total, df float64
+	add := func(d *Mixture, prior float64) {
+		weight := prior * math.Exp(trust*(d.height-top))
+		for _, w := range d.ways {
+			w.weight *= weight
+			x.ways = append(x.ways, w)
+		}
+		total, x.Rho, df = total+weight, x.Rho+weight*d.Rho, df+weight*float64(d.DF)
+	}
+	add(plain, 1)
+	for _, d := range others {
+		add(d, 1/float64(len(others)))
+	}
+	for i := range x.ways {
+		x.ways[i].weight /= total
+	}
+	x.height, x.Rho, x.DF = top+math.Log(total), x.Rho/total, max(1, int(df/total))
+	return &x
 }
 
 // beforehand is the logarithm of the belief in some spreads, apart from a constant.
@@ -232,7 +261,7 @@ func (x *Mixture) weigh(heights []float64) {
 		kept[i].weight /= total
 		x.Rho += kept[i].weight * kept[i].rho
 	}
-	x.ways = kept
+	x.ways, x.height = kept, top+math.Log(total)
 }
 
 // Sum is a sum of columns times their coefficients, and its standard uncertainty: that of

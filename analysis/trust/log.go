@@ -188,8 +188,40 @@ func (d Doubt) weight() string {
 	return "doubt"
 }
 
-// Problem is a doubt as a row of table quality.
-func (d Doubt) Problem(system string, f Facts) table.Problem {
+// Problems are the doubts about a system's visits as rows of table quality. What a rule
+// says of the same channels on several days of one permanent log is one row, with their
+// number.
+func Problems(system string, facts []Facts) (rows []table.Problem) {
+	type said struct{ place, rule, channels, weight string }
+	at, days := map[said]int{}, map[said]int{}
+	last := map[said]time.Time{}
+	for _, f := range facts {
+		for _, d := range f.Doubts {
+			row := d.problem(system, f)
+			k := said{row.Place, d.Rule, strings.Join(d.Channels, " "), row.Weight}
+			if _, again := at[k]; f.Day && again {
+				days[k], last[k] = days[k]+1, row.Visit
+				continue
+			}
+			rows = append(rows, row)
+			if f.Day {
+				at[k] = len(rows) - 1
+			}
+		}
+	}
+	for k, i := range at {
+		switch n := days[k]; {
+		case n == 1:
+			rows[i].Problem += "; again on " + last[k].Format(time.DateOnly)
+		case n > 1:
+			rows[i].Problem += fmt.Sprintf("; again on %d days up to %s", n, last[k].Format(time.DateOnly))
+		}
+	}
+	return rows
+}
+
+// problem is a doubt as a row of table quality.
+func (d Doubt) problem(system string, f Facts) table.Problem {
 	p := table.Problem{
 		Place: "dataset/samples/system=" + system, System: system, Remedy: d.Remedy, Weight: d.weight(), Rule: d.Rule,
 		Visit: time.UnixMicro(f.Start).UTC(),

@@ -195,7 +195,7 @@ type Loss struct {
 	KWh      float64   `col:"electricity_kwh_per_year" unit:"kWh/a" doc:"electricity of the part, a year"`
 	Cost     float64   `col:"cost_per_year" unit:"money/a" doc:"cost of the part, a year, at the latest price of tariffs.csv"`
 	Currency string    `col:"currency" doc:"of the costs"`
-	Best     float64   `col:"own_best_k" unit:"K" doc:"the system's own best: the value that a quarter of its days do better than"`
+	Best     float64   `col:"own_best_k" unit:"K" doc:"the system's own best at the same outdoor temperature: what a quarter of the days of like weather do better than, by means of two weeks; mean over the latest year's days"`
 	Gain     float64   `col:"gain_pct" unit:"%" doc:"electricity saved by restoring the system's own best"`
 	GainKWh  float64   `col:"gain_kwh_per_year" unit:"kWh/a" doc:"the same, a year"`
 	GainCost float64   `col:"gain_cost_per_year" unit:"money/a" doc:"the same in money"`
