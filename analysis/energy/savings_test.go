@@ -25,9 +25,10 @@ func year(r *rand.Rand, from, days int, rho, sd, share float64) []Observation {
 }
 
 // Monte Carlo: the intervals hold the truth as often as they say, with and without
-// autocorrelation, and are hardly wider than those of one who knows the model, the
-// noise and its memory (generalized least squares is no better than knowing), but as little
-// how fast the machine was getting worse. The long test asks more of more years.
+// autocorrelation, and are hardly wider than the oracle's. The oracle has the same days and
+// weather and knows the shape, the change point and the true law of the noise (generalized
+// least squares is no better than knowing); it does not know how what the event ended came,
+// only that it may have come evenly. The long test asks more of more years.
 func TestSavingsIntervalsHoldTheTruth(t *testing.T) {
 	savingsHoldTheTruth(t, 40, func(level float64) float64 { return 3 * math.Sqrt(level*(1-level)/40) })
 }

@@ -49,7 +49,7 @@ func TestUnsettledGasSaysNothing(t *testing.T) {
 		t.Errorf("0.1 K a minute: %v", err)
 	}
 	_, s = machine(t)
-	if _, err := s.settle(600, 3.0/60); err != errUnsettled {
-		t.Errorf("30 K to go: %v", err)
+	if _, err := s.settle(600, 6.0/60); err != errUnsettled {
+		t.Errorf("60 K to go: %v", err)
 	}
 }

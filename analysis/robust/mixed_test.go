@@ -78,3 +78,38 @@ func TestMixedNeedsValues(t *testing.T) {
 		t.Error("two values told a line and its scatter")
 	}
 }
+
+// Laws of a pool: with full trust a design that fits is all that is left of it, with none a
+// plain design counts as much as all others together, whatever the values say.
+func TestPoolOfDesigns(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 1))
+	var one, x, step, y []float64
+	var at []int
+	for i := range 60 {
+		one, x, at = append(one, 1), append(x, float64(i)), append(at, i)
+		step = append(step, math.Max(0, math.Min(1, float64(i-29))))
+		y = append(y, 5*step[i]+0.1*r.NormFloat64())
+	}
+	fit := func(loose []float64) *robust.Mixture {
+		m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one}, Loose: [][]float64{loose}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m
+	}
+	steps, line := fit(step), fit(x)
+	value := func(m *robust.Mixture) float64 { v, _ := m.Sum([]float64{0, 1}); return v }
+	for _, c := range []struct {
+		trust, want float64
+	}{
+		{1, value(steps)},
+		{0, value(line)/2 + value(steps)/2},
+	} {
+		if got := value(robust.Pool(c.trust, line, steps, steps)); math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("trust %g: %g, want %g", c.trust, got, c.want)
+		}
+	}
+	if _, u := robust.Pool(0, line, steps).Sum([]float64{0, 1}); u < math.Abs(value(line)-value(steps))/2 {
+		t.Errorf("standard uncertainty %g is less than designs differ by", u)
+	}
+}

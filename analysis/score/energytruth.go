@@ -133,9 +133,12 @@ func (v view) putRight(on time.Time) bool {
 // normal90 is the normal quantile of a two-sided interval of 90 %.
 const normal90 = 1.6448536269514722
 
-// oracle is half of the 90 % interval of somebody who fits a parabola over outdoor
-// temperature to what the meter counted on the days before, and knows how its scatter
-// follows itself from day to day: no method that goes by the weather alone does better.
+// oracle is half of the 90 % interval of somebody who has the same days and outdoor
+// temperatures as the method, and is told what the method must find out: the form of the
+// line, a parabola, and the law of the scatter about it, its size and how it follows itself
+// from day to day, as they are on the days before. Like the method, the oracle is not told
+// how the fault came: what it grew is scatter to the oracle. Somebody who knew the true
+// course of the fault would have about half of this width; no log tells that course.
 func (v view) oracle(before, after []truth.EnergyDay) float64 {
 	one, t, t2, y := []float64{}, []float64{}, []float64{}, []float64{}
 	for _, d := range before {
