@@ -73,6 +73,9 @@ func (f found) file() File {
 	return File{Path: f.path, Member: f.member, Upload: f.upload, Size: f.size, Lines: f.lines, Modified: f.time}
 }
 
+// Claimants are the systems that claim a file by its place, whatever it says.
+func (s *Stage) Claimants(f File) []string { return claim(s.register, f.Name(), Facts{}) }
+
 // Name is what a file is called: an archive's member below the archive.
 func (f File) Name() string { return found{path: f.Path, member: f.Member}.name() }
 

@@ -3,20 +3,14 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
-	"fmt"
-	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
-	"rimelog/ingest/demofleet"
 	"rimelog/pipeline/array/slurmtest"
 	"rimelog/pipeline/store/bucket/s3test"
 )
@@ -26,27 +20,18 @@ import (
 
 const versitygw = "../../.cache/bin/versitygw"
 
-// A manyLogs is 1,012 uploads of 100 invented systems, and what one process makes of them.
+// A manyLogs is about 1,000 uploads of 100 invented systems, and what one process makes of them.
 type manyLogs struct {
-	program string // the built program
-	fleet   string // a workspace with the uploads and the register alone
-	want    map[string]string
-	one     usage
+	program
+	fleet string // a workspace with the uploads and the register alone
+	want  map[string]string
+	one   usage
 }
 
 func newManyLogs(t *testing.T) manyLogs {
 	t.Helper()
-	m := manyLogs{program: filepath.Join(t.TempDir(), "rimelog")}
-	if out, err := exec.Command("go", "build", "-o", m.program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	folder := t.TempDir()
-	o := demofleet.Options{Systems: 100, Years: 1.25, Seed: 7, Logging: demofleet.ByVisits}
-	if _, err := demofleet.Simulate(t.Context(), filepath.Join(folder, "fleet"), o); err != nil {
-		t.Fatal(err)
-	}
-	m.fleet = filepath.Join(folder, "fleet", "workspace")
-	whole := m.copy(t)
+	m := manyLogs{program: buildProgram(t), fleet: visitedFleet(t, 100)}
+	whole := copyOf(t, m.fleet)
 	m.one = m.do(t, "run", "-workspace", whole, "-workers", "1")
 	if m.one.code != exitLeftOut {
 		t.Fatalf("one process ended with %d: %s", m.one.code, m.one.said)
@@ -55,71 +40,13 @@ func newManyLogs(t *testing.T) manyLogs {
 	return m
 }
 
-// copy is the fleet in a folder of its own.
-func (m manyLogs) copy(t *testing.T) string {
-	t.Helper()
-	folder := filepath.Join(t.TempDir(), "workspace")
-	if err := os.CopyFS(folder, os.DirFS(m.fleet)); err != nil {
-		t.Fatal(err)
-	}
-	return folder
-}
-
-// A usage is how a process ended, and what it took.
-type usage struct {
-	code   int
-	said   string
-	cpu    time.Duration
-	memory int64 // bytes, at most
-}
-
-func (m manyLogs) do(t *testing.T, args ...string) usage {
-	t.Helper()
-	return m.doUntil(t.Context(), t, args...)
-}
-
-// doUntil runs the program until it ends, or is killed with the context.
-func (m manyLogs) doUntil(ctx context.Context, t *testing.T, args ...string) usage {
-	t.Helper()
-	var said bytes.Buffer
-	cmd := exec.CommandContext(ctx, m.program, args...)
-	cmd.Stdout, cmd.Stderr = &said, &said
-	err := cmd.Run()
-	if cmd.ProcessState == nil {
-		t.Fatal(err)
-	}
-	u := usage{code: cmd.ProcessState.ExitCode(), said: said.String(), cpu: cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()}
-	if r, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		u.memory = r.Maxrss << 10
-	}
-	return u
-}
-
-// stage runs one shard of a stage that must succeed.
-func (m manyLogs) stage(t *testing.T, workspace, stage string, i, n int) usage {
-	t.Helper()
-	args := []string{stage, "-workspace", workspace, "-workers", "1"}
-	switch stage {
-	case "plan":
-		args = []string{stage, "-workspace", workspace, "-shards", fmt.Sprint(n)}
-	case "fleet":
-	default:
-		args = append(args, "-shard", fmt.Sprintf("%d/%d", i, n))
-	}
-	u := m.do(t, args...)
-	if u.code != exitDone {
-		t.Errorf("%v ended with %d: %s", args, u.code, u.said)
-	}
-	return u
-}
-
 // A node that is lost in the middle of a stage: its task is requeued on another, and the
 // bytes are those of one process.
 func TestArrayOnSlurmLosesANode(t *testing.T) {
 	m := newManyLogs(t)
 	url := s3test.Start(t, versitygw)
 	fill(t, url, m.fleet)
-	c := slurmtest.Start(t, filepath.Dir(m.program))
+	c := slurmtest.Start(t, filepath.Dir(string(m.program)))
 	c.Setenv("RIMELOG_WORKSPACE", url)
 	c.Setenv("RIMELOG_AS_OF", "")
 	script, err := filepath.Abs("kit/slurm.sh")
@@ -185,12 +112,8 @@ func TestArrayShardsKilledAndDoubled(t *testing.T) {
 	const n = 3
 	m.stage(t, url, "plan", 0, n)
 	killed := 0
-	for _, stage := range []string{"ingest", "analyse", "fleet", "report"} {
-		shards := n
-		if stage == "fleet" {
-			shards = 1
-		}
-		for i := range shards {
+	for _, stage := range stageNames[1:] {
+		for i := range shardsOfStage(stage, n) {
 			for _, after := range []time.Duration{300 * time.Millisecond, 2 * time.Second} {
 				killed += m.kill(t, url, stage, i, n, after)
 			}
@@ -212,13 +135,9 @@ func TestArrayShardsKilledAndDoubled(t *testing.T) {
 // kill runs a shard and kills it after a while; it counts 1 if it was still at work.
 func (m manyLogs) kill(t *testing.T, workspace, stage string, i, n int, after time.Duration) int {
 	t.Helper()
-	args := []string{stage, "-workspace", workspace, "-workers", "2"}
-	if stage != "fleet" {
-		args = append(args, "-shard", fmt.Sprintf("%d/%d", i, n))
-	}
 	ctx, cancel := context.WithTimeout(t.Context(), after)
 	defer cancel()
-	if m.doUntil(ctx, t, args...).code < 0 {
+	if m.doUntil(ctx, t, stageArgs(workspace, stage, i, n)...).code < 0 {
 		return 1
 	}
 	return 0
@@ -229,15 +148,12 @@ func (m manyLogs) kill(t *testing.T, workspace, stage string, i, n int, after ti
 func TestArrayFigures(t *testing.T) {
 	m := newManyLogs(t)
 	const n = 2
-	folder := m.copy(t)
-	plan := m.stage(t, folder, "plan", 0, n)
-	critical, total, memory := plan.cpu, plan.cpu, plan.memory
-	for _, stage := range []string{"ingest", "analyse", "fleet", "report"} {
+	folder := copyOf(t, m.fleet)
+	var critical, total time.Duration
+	var memory int64
+	for _, stage := range stageNames {
 		var slowest time.Duration
-		for i := range n {
-			if stage == "fleet" && i > 0 {
-				break
-			}
+		for i := range shardsOfStage(stage, n) {
 			u := m.stage(t, folder, stage, i, n)
 			slowest, total, memory = max(slowest, u.cpu), total+u.cpu, max(memory, u.memory)
 		}

@@ -41,16 +41,7 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 	if err != nil {
 		return err
 	}
-	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
-	a := ws.analysis(asOf, in.Account)
-	tally, err := ws.sharded(ctx, out, share{
-		ours: func(unit string) bool { return unit == dataset.FleetUnit },
-		rounds: append([]pipeline.Round{
-			readBarrier(in),
-			array.Barrier("systems are not joined", askAnalyse, in.Unjoined),
-			array.Barrier("systems are not analysed", askAnalyse, a.Unfinished),
-		}, a.FleetRounds()...),
-	}, r)
+	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, asOf), r)
 	if err != nil {
 		return err
 	}
@@ -59,4 +50,18 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 		ws.tell(out, sum, tally, stages{})
 	}
 	return err
+}
+
+// fleetShare is what is done of all systems together, once the ledger has what shards do.
+func (ws *workspace) fleetShare(plan array.Plan, asOf time.Time) share {
+	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
+	a := ws.analysis(asOf, in.Account)
+	return share{
+		ours: func(unit string) bool { return unit == dataset.FleetUnit },
+		rounds: append([]pipeline.Round{
+			readBarrier(in),
+			array.Barrier("systems are not joined", askAnalyse, in.Unjoined),
+			array.Barrier("systems are not analysed", askAnalyse, a.Unfinished),
+		}, a.FleetRounds()...),
+	}
 }

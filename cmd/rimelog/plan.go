@@ -52,13 +52,16 @@ func (ws *workspace) plan(ctx context.Context, out *console, run string, shards 
 	if err := ws.data.Recover(ctx); err != nil {
 		return err
 	}
-	files, err := ws.ingest(stages{rehash: rehash}).Survey(ctx)
+	in := ws.ingest(stages{rehash: rehash})
+	files, err := in.Survey(ctx)
 	if err != nil {
 		return err
 	}
 	uploads := make([]array.Upload, 0, len(files))
 	for _, f := range files {
-		uploads = append(uploads, array.Upload{ID: f.Upload, Path: f.Path, Member: f.Member, Size: f.Size, Lines: f.Lines, Modified: f.Modified.UTC()})
+		uploads = append(uploads, array.Upload{
+			ID: f.Upload, Path: f.Path, Member: f.Member, Size: f.Size, Lines: f.Lines, Modified: f.Modified.UTC(), Systems: in.Claimants(f),
+		})
 	}
 	p, err := array.Freeze(ctx, ws.store, run, shards, ws.basis(), uploads)
 	if err != nil {

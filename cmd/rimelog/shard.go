@@ -89,20 +89,21 @@ const (
 
 // shardOf is the share of one shard in a stage.
 func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, since int) share {
-	systems := func(unit string) bool { return shard.Owns(systemOf(unit)) }
+	analyses := plan.Analyses(shard)
 	switch stage {
 	case "ingest":
 		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Reads: plan.Reads(shard)})
 		return share{ours: none, rounds: in.ReadRounds()}
 	case "analyse":
-		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Joins: shard.Owns})
+		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Joins: analyses})
 		a := ws.analysis(time.Time{}, nil)
-		a.Owns = shard.Owns
+		a.Owns = analyses
 		rounds := append([]pipeline.Round{readBarrier(in)}, in.JoinRounds()...)
+		systems := func(unit string) bool { return analyses(systemOf(unit)) }
 		return share{ours: systems, rounds: append(rounds, a.SystemRounds()...)}
 	}
 	r := ws.report()
-	r.Owns, r.Since = shard.Owns, since
+	r.Owns, r.Since = plan.Draws(shard), since
 	return share{
 		ours:   func(unit string) bool { return unit == dataset.ReportUnit },
 		rounds: append([]pipeline.Round{array.Barrier("systems are not ranked as they are now", askFleet, r.Unranked)}, r.Rounds()...),

@@ -114,7 +114,7 @@ func (ws *workspace) systemUnits(ctx context.Context, in *ingest.Stage, plan arr
 	}
 	var units []array.Unit
 	for _, id := range ids {
-		u := array.Unit{Shard: array.ShardOf(id, plan.Shards)}
+		u := array.Unit{Shard: plan.Systems.Of(id, plan.Shards)}
 		if !missing[id] {
 			u.State = array.Done
 			if u.At, err = ws.data.CommittedAt(ctx, dataset.SystemUnit(id)); err != nil {
@@ -143,7 +143,7 @@ func (ws *workspace) pageUnits(ctx context.Context, _ *ingest.Stage, plan array.
 	pages, err := ws.report().Pages(ctx)
 	var units []array.Unit
 	for _, p := range pages {
-		u := array.Unit{Shard: array.ShardOf(p.Unit, plan.Shards)}
+		u := array.Unit{Shard: plan.Pages.Of(p.Unit, plan.Shards)}
 		if p.Drawn {
 			u.State = array.Done
 		}

@@ -181,7 +181,7 @@ func runAll(b *testing.B, folder string) float64 {
 	b.Helper()
 	before := processorTime(b)
 	commanded(b, "run", "-workspace", folder)
-	return processorTime(b) - before
+	return (processorTime(b) - before).Seconds()
 }
 
 func commanded(b *testing.B, args ...string) {
@@ -192,11 +192,11 @@ func commanded(b *testing.B, args ...string) {
 	}
 }
 
-func processorTime(b *testing.B) float64 {
+func processorTime(b *testing.B) time.Duration {
 	b.Helper()
 	var u syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
 		b.Fatal(err)
 	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano()).Seconds()
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }

@@ -20,73 +20,106 @@ func uploads(sizes ...int64) (list []Upload) {
 	return list
 }
 
-func loads(list []Upload, shards int) []int64 {
+func loads(weights map[string]int64, split Split, shards int) []int64 {
 	sums := make([]int64, shards)
-	for _, u := range list {
-		sums[u.Shard] += u.Size + perFile
+	for unit, weight := range weights {
+		sums[split.Of(unit, shards)] += weight
 	}
 	return sums
 }
 
-// The largest first, each to the least laden: no shard has more than 4/3 - 1/(3m) of what
+// The heaviest first, each to the least laden: no shard has more than 4/3 - 1/(3m) of what
 // the best possible sharing gives its fullest one (R. L. Graham, Bounds on multiprocessing
 // timing anomalies, SIAM J. Appl. Math. 17 (1969) 416, theorem 2), and the best is at least
-// the mean and the largest.
+// the mean, the heaviest, and the two of which some shard has both.
 func TestShardsAreBalanced(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for trial := range 200 {
 		m := 1 + rng.IntN(9)
-		sizes := make([]int64, 1+rng.IntN(60))
-		var total, largest int64
-		for i := range sizes {
-			sizes[i] = rng.Int64N(1 << (10 + rng.IntN(14)))
-			total += sizes[i] + perFile
-			largest = max(largest, sizes[i]+perFile)
+		weights := map[string]int64{}
+		var total, heaviest int64
+		for i := range 1 + rng.IntN(60) {
+			weight := 1 + rng.Int64N(1<<(10+rng.IntN(14)))
+			weights[fmt.Sprintf("U-%02d", i)] = weight
+			total, heaviest = total+weight, max(heaviest, weight)
 		}
-		list := uploads(sizes...)
-		balance(list, m)
-		atLeast := max(float64(total)/float64(m), float64(largest), pair(sizes, m))
+		atLeast := max(float64(total)/float64(m), float64(heaviest), pair(weights, m))
 		bound := (4.0/3 - 1/(3*float64(m))) * atLeast
-		if got := slices.Max(loads(list, m)); float64(got) > bound {
+		if got := slices.Max(loads(weights, balance(weights, m), m)); float64(got) > bound {
 			t.Errorf("trial %d: %d shards, fullest %d, bound %.0f", trial, m, got, bound)
-		}
-		again := uploads(sizes...)
-		rng.Shuffle(len(again), func(i, j int) { again[i], again[j] = again[j], again[i] })
-		balance(again, m)
-		slices.SortFunc(again, func(a, b Upload) int { return slices.Compare([]byte(a.ID), []byte(b.ID)) })
-		if !slices.Equal(again, list) {
-			t.Errorf("trial %d: the order of the list counts", trial)
 		}
 	}
 }
 
-// pair is the least that some shard has: of the m+1 largest two are in one shard.
-func pair(sizes []int64, m int) float64 {
-	if len(sizes) <= m {
+// pair is what the two have, of the m+1 heaviest, that must share one of m shards at least.
+func pair(weights map[string]int64, m int) float64 {
+	if len(weights) <= m {
 		return 0
 	}
-	s := slices.Sorted(slices.Values(sizes))
+	s := slices.Sorted(maps.Values(weights))
 	slices.Reverse(s)
-	return float64(s[m-1] + s[m] + 2*perFile)
+	return float64(s[m-1] + s[m])
+}
+
+// The plan of the same uploads is the same, in whatever order they were listed.
+func TestTheOrderOfTheListDoesNotCount(t *testing.T) {
+	list := uploads(7, 7, 7, 100, 3, 50_000, 50_000)
+	for i := range list {
+		list[i].Systems = []string{fmt.Sprintf("S-%d", i%3)}
+	}
+	want := Plan{Shards: 3, Uploads: slices.Clone(list)}
+	want.share()
+	slices.Reverse(list)
+	got := Plan{Shards: 3, Uploads: list}
+	got.share()
+	slices.Reverse(list)
+	if !slices.EqualFunc(got.Uploads, want.Uploads, func(a, b Upload) bool { return a.ID == b.ID && a.Shard == b.Shard }) ||
+		!maps.Equal(got.Systems, want.Systems) || !maps.Equal(got.Pages, want.Pages) {
+		t.Errorf("%v, in another order %v", want, got)
+	}
 }
 
 func TestFilesOfTheSameBytesStayTogether(t *testing.T) {
-	list := uploads(10, 10, 10, 10)
-	list[3].ID = list[0].ID
-	balance(list, 4)
-	if list[3].Shard != list[0].Shard || list[1].Shard == list[2].Shard {
-		t.Errorf("shards %v", list)
+	p := Plan{Shards: 4, Uploads: uploads(10, 10, 10, 10)}
+	p.Uploads[3].ID = p.Uploads[0].ID
+	p.share()
+	if p.Uploads[3].Shard != p.Uploads[0].Shard || p.Uploads[1].Shard == p.Uploads[2].Shard {
+		t.Errorf("shards %v", p.Uploads)
 	}
 }
 
-// Every system is one shard's, and the hash spreads them: by the binomial law the fullest
-// of 8 shards has less than 12,500 + 6 standard deviations (105) of 100,000 systems.
+// Systems are shared out by what their uploads weigh: the one with half of the fleet's bytes
+// has a shard for itself, which is what bounds the speed of a run.
+func TestAHeavySystemHasAShardForItself(t *testing.T) {
+	p := Plan{Shards: 2}
+	for i, u := range uploads(1<<20, 1<<20, 1<<18, 1<<18, 1<<18, 1<<18, 1<<18, 1<<18) {
+		u.Systems = []string{[]string{"Big", "Big", "A", "B", "C", "D", "E", "F"}[i]}
+		p.Uploads = append(p.Uploads, u)
+	}
+	p.share()
+	for _, small := range []string{"A", "B", "C", "D", "E", "F"} {
+		if p.Systems[small] == p.Systems["Big"] {
+			t.Errorf("%s is with Big", small)
+		}
+	}
+	if _, ok := p.Pages[Fleet]; !ok || len(p.Pages) != 8 {
+		t.Errorf("pages %v", p.Pages)
+	}
+}
+
+// Whatever the plan knew, a system has one shard; those it did not know go by the hash of
+// their IDs, about as many to each: within six standard deviations of a binomial count.
 func TestEverySystemHasOneShard(t *testing.T) {
-	counts := make([]int, 8)
+	p := Plan{Shards: 8, Uploads: uploads(5, 6, 7)}
+	for i := range p.Uploads {
+		p.Uploads[i].Systems = []string{fmt.Sprintf("SYS-%d", i)}
+	}
+	p.share()
+	counts := make([]int, p.Shards)
 	for i := range 100_000 {
 		id, owners := fmt.Sprintf("SYS-%d", i), 0
 		for k := range counts {
-			if (Shard{k, len(counts)}).Owns(id) {
+			if p.Analyses(Shard{k, p.Shards})(id) {
 				owners++
 				counts[k]++
 			}

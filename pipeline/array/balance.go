@@ -6,42 +6,46 @@ import (
 	"slices"
 )
 
-// balance gives each upload a shard, so that all shards have about as many bytes to read:
-// the largest first, each to the shard that has least. Files with the same bytes are one
-// upload and stay together.
-func balance(uploads []Upload, shards int) {
-	sizes := map[string]int64{}
-	for _, u := range uploads {
-		sizes[u.ID] = u.Size
+// A Split says which shard does which unit. Units that no plan knew, such as a system that
+// only the preamble of its first upload names, are shared out by hash.
+type Split map[string]int
+
+// Of is the shard, of so many, that does a unit.
+func (s Split) Of(unit string, shards int) int {
+	if shard, ok := s[unit]; ok {
+		return shard
 	}
-	ids := make([]string, 0, len(sizes))
-	for id := range sizes {
-		ids = append(ids, id)
+	return hashed(unit, shards)
+}
+
+// balance shares out units so that all shards have about as much to do: the heaviest first,
+// each to the shard that has least. The fullest shard then has at most 4/3 - 1/(3 shards) of
+// what it has in the best of all ways (R. L. Graham, Bounds on multiprocessing timing
+// anomalies, SIAM J. Appl. Math. 17, 1969, theorem 2), which is never less than the heaviest
+// unit.
+func balance(weights map[string]int64, shards int) Split {
+	units := make([]string, 0, len(weights))
+	for unit := range weights {
+		units = append(units, unit)
 	}
-	slices.SortFunc(ids, func(a, b string) int {
-		return cmp.Or(cmp.Compare(sizes[b], sizes[a]), cmp.Compare(a, b))
+	slices.SortFunc(units, func(a, b string) int {
+		return cmp.Or(cmp.Compare(weights[b], weights[a]), cmp.Compare(a, b))
 	})
 	bins := make(bins, shards)
 	for i := range bins {
 		bins[i].shard = i
 	}
-	shardOf := make(map[string]int, len(ids))
-	for _, id := range ids {
+	split := make(Split, len(units))
+	for _, unit := range units {
 		least := &bins[0]
-		shardOf[id] = least.shard
-		least.load += sizes[id] + perFile
+		split[unit] = least.shard
+		least.load += weights[unit]
 		heap.Fix(&bins, 0)
 	}
-	for i := range uploads {
-		uploads[i].Shard = shardOf[uploads[i].ID]
-	}
+	return split
 }
 
-// perFile is what opening a file costs, as bytes that could be read in the time: so that
-// small files are shared out too.
-const perFile = 16 << 10
-
-// A bin is a shard with the bytes it has to read.
+// A bin is a shard with what it has to do.
 type bin struct {
 	load  int64
 	shard int

@@ -18,7 +18,7 @@ import (
 )
 
 // Version is that of the plan object. A program refuses plans of another one.
-const Version = 1
+const Version = 2
 
 // Where plans lie in a workspace, and the name of the newest one.
 const (
@@ -35,6 +35,7 @@ type Upload struct {
 	Lines    int64     `json:"lines,omitempty"`
 	Modified time.Time `json:"modified"`
 	Shard    int       `json:"shard"`
+	Systems  []string  `json:"-"` // that claim its place: what they weigh together is shared out
 }
 
 // A Plan is what all shards of a run go by.
@@ -46,6 +47,10 @@ type Plan struct {
 	// register and options.
 	Basis   map[string]string `json:"basis"`
 	Uploads []Upload          `json:"uploads"`
+	// Systems are the shards of analyse by the systems' IDs, Pages those of report, by the
+	// unit whose pages they are.
+	Systems Split `json:"systems"`
+	Pages   Split `json:"pages"`
 	// Frozen is when the plan was made, by the store's clock: for estimates.
 	Frozen time.Time `json:"-"`
 }
@@ -64,7 +69,7 @@ func Freeze(ctx context.Context, st store.Store, run string, shards int, basis m
 	if shards < 1 {
 		return p, &PlanError{fmt.Sprintf("%d shards: want at least 1", shards)}
 	}
-	balance(p.Uploads, shards)
+	p.share()
 	if run == "" {
 		sum := sha256.Sum256(p.text())
 		p.Run = hex.EncodeToString(sum[:6])
@@ -87,6 +92,16 @@ func Freeze(ctx context.Context, st store.Store, run string, shards int, basis m
 		return p, err
 	}
 	return frozen, st.Put(ctx, current, store.Bytes(mustJSON(map[string]string{"run": p.Run})))
+}
+
+// share gives every upload, system and page a shard.
+func (p *Plan) share() {
+	of := balance(read(p.Uploads), p.Shards)
+	for i, u := range p.Uploads {
+		p.Uploads[i].Shard = of[u.ID]
+	}
+	systems := analysed(p.Uploads)
+	p.Systems, p.Pages = balance(systems, p.Shards), balance(drawn(systems), p.Shards)
 }
 
 func (p Plan) text() []byte { return mustJSON(p) }
@@ -210,3 +225,16 @@ func (p Plan) Reads(s Shard) func(upload string) bool {
 	}
 	return func(upload string) bool { return own[upload] }
 }
+
+// Analyses gives the test whether a system is a shard's to join and to analyse.
+func (p Plan) Analyses(s Shard) func(system string) bool {
+	return func(system string) bool { return p.Systems.Of(system, p.Shards) == s.Index }
+}
+
+// Draws gives the test whether the pages of a system, or of the [Fleet], are a shard's.
+func (p Plan) Draws(s Shard) func(unit string) bool {
+	return func(unit string) bool { return p.Pages.Of(unit, p.Shards) == s.Index }
+}
+
+// Fleet is the unit of the pages of all systems together.
+const Fleet = "fleet"

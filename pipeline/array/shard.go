@@ -27,12 +27,9 @@ func ParseShard(text string) (Shard, error) {
 
 func (s Shard) String() string { return fmt.Sprintf("%d/%d", s.Index, s.Count) }
 
-// Owns tells whether a system, or the fleet as a whole, is the shard's: by the hash of its
-// name, so that it stays where it is when others come and go.
-func (s Shard) Owns(unit string) bool { return ShardOf(unit, s.Count) == s.Index }
-
-// ShardOf is the shard of a system among count.
-func ShardOf(unit string, count int) int {
+// hashed is the shard, of so many, of a unit that no plan knew: it stays where it is when
+// others come and go.
+func hashed(unit string, shards int) int {
 	sum := sha256.Sum256([]byte(unit))
-	return int(binary.BigEndian.Uint64(sum[:8]) % uint64(count))
+	return int(binary.BigEndian.Uint64(sum[:8]) % uint64(shards))
 }

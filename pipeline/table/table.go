@@ -5,6 +5,7 @@ package table
 import (
 	"fmt"
 	"reflect"
+	"sync"
 	"time"
 )
 
@@ -95,15 +96,22 @@ func (t Table) Path(system, month string) string {
 	return t.Name + "/data.parquet"
 }
 
-// ColumnsOf returns the columns that the fields of a row struct describe.
-// It panics for a struct that is not a table's: a programmer's mistake.
+// ColumnsOf returns the columns that the fields of a row struct describe; they are shared, and
+// not to be changed. It panics for a struct that is not a table's: a programmer's mistake.
 func ColumnsOf(row reflect.Type) []Column {
-	var cols []Column
-	for i := range row.NumField() {
-		cols = append(cols, columnOf(row.Field(i)))
+	if cols, ok := described.Load(row); ok {
+		return cols.([]Column)
 	}
+	cols := make([]Column, row.NumField())
+	for i := range cols {
+		cols[i] = columnOf(row.Field(i))
+	}
+	described.Store(row, cols)
 	return cols
 }
+
+// described keeps the columns of each row struct: tags do not change, and to read them is dear.
+var described sync.Map
 
 func columnOf(f reflect.StructField) Column {
 	c := Column{
