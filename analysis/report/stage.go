@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -385,21 +386,17 @@ func (s *Stage) Unranked(ctx context.Context) (ids []string, of int, err error) 
 	if err != nil {
 		return nil, 0, err
 	}
-	units, err := s.data.Units(ctx)
+	newest, err := s.data.Numbers(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	for _, u := range units {
+	for _, u := range slices.Sorted(maps.Keys(newest)) {
 		id, ok := strings.CutPrefix(u, dataset.SystemUnit(""))
 		if !ok {
 			continue
 		}
 		of++
-		g, err := s.data.Newest(ctx, u)
-		if err != nil {
-			return nil, 0, err
-		}
-		if fleet.Inputs[u] != strconv.Itoa(g.N) {
+		if fleet.Inputs[u] != strconv.Itoa(newest[u]) {
 			ids = append(ids, id)
 		}
 	}

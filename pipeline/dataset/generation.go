@@ -113,13 +113,21 @@ func isSystem(unit string) bool {
 	return ok && id != "" && !strings.Contains(id, "/")
 }
 
-// Newest returns a unit's newest generation; one with N 0 where there is none.
+// Newest returns a unit's newest generation; one with N 0 where there is none. Its slices and
+// maps are shared, and not to be changed: a generation never is, so it is decoded once.
 func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
 	n, err := d.newest(ctx, unit)
 	if err != nil || n == 0 {
 		return Generation{Unit: unit}, err
 	}
-	return d.generation(ctx, unit, n)
+	if known, ok := d.decoded.Load(unit); ok && known.(Generation).N == n {
+		return known.(Generation), nil
+	}
+	g, err := d.generation(ctx, unit, n)
+	if err == nil {
+		d.decoded.Store(unit, g)
+	}
+	return g, err
 }
 
 // newest is the number of a unit's newest generation; 0 where there is none.
@@ -170,18 +178,45 @@ func (d *Dataset) generation(ctx context.Context, unit string, n int) (g Generat
 
 // Units lists the units that have generations, sorted.
 func (d *Dataset) Units(ctx context.Context) ([]string, error) {
-	var units []string
+	names, err := d.generations(ctx)
+	units := make([]string, 0, len(names))
+	for _, name := range names {
+		units = append(units, unitOf(name))
+	}
+	return slices.Compact(units), err
+}
+
+// Numbers gives the number of the newest generation of every unit that has any.
+func (d *Dataset) Numbers(ctx context.Context) (map[string]int, error) {
+	names, err := d.generations(ctx)
+	if err != nil {
+		return nil, err
+	}
+	numbers := map[string]int{}
+	for _, name := range names {
+		if numbers[unitOf(name)], err = numberOf(name); err != nil {
+			return nil, err
+		}
+	}
+	return numbers, nil
+}
+
+// generations lists the names of all generations, by unit and number.
+func (d *Dataset) generations(ctx context.Context) (names []string, err error) {
 	for _, folder := range []string{FleetUnit, ReportUnit, SystemUnit("")} {
 		infos, err := d.st.List(ctx, path.Join(ledger, folder))
 		if err != nil {
-			return nil, fmt.Errorf("list units: %w", err)
+			return nil, fmt.Errorf("list generations: %w", err)
 		}
 		for _, i := range infos {
-			units = append(units, strings.TrimPrefix(path.Dir(i.Name), ledger+"/"))
+			names = append(names, i.Name)
 		}
 	}
-	return slices.Compact(units), nil
+	return names, nil
 }
+
+// unitOf is the unit of a generation's name.
+func unitOf(name string) string { return strings.TrimPrefix(path.Dir(name), ledger+"/") }
 
 // Commit makes g the unit's next generation; g.N is the one it builds on, as
 // Newest gave it. Where g says what that one says already, nothing is written
