@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"path"
 	"slices"
 	"sync"
 	"time"
@@ -40,7 +41,7 @@ const briefForm = 1
 type briefing struct {
 	mu      sync.Mutex
 	known   map[string]*briefed        // by upload and reading
-	loaded  map[string]bool            // systems whose kept briefs are among the known
+	kept    map[string][]string        // names of what is kept and not among the known, by system; nil: not listed yet
 	changed map[shelf]bool             // what is not kept yet
 	texts   map[string]json.RawMessage // decisions, each once
 }
@@ -66,7 +67,7 @@ type kept struct {
 }
 
 func newBriefing() *briefing {
-	return &briefing{known: map[string]*briefed{}, loaded: map[string]bool{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
+	return &briefing{known: map[string]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
 }
 
 // Brief returns how an upload was read under a reading, if it was. The system is one of
@@ -76,7 +77,7 @@ func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Br
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	key := upload + " " + reading
-	if b.known[key] == nil && !b.loaded[system] {
+	if b.known[key] == nil {
 		if err := b.load(ctx, d.st, system); err != nil {
 			return Brief{}, false, err
 		}
@@ -109,15 +110,18 @@ func (b *briefing) put(one Brief, system string) *briefed {
 	return at
 }
 
-// load takes what is kept of a system. What cannot be read is made anew.
+// load takes what is kept of a system and was not taken yet. What cannot be read is made
+// anew.
 func (b *briefing) load(ctx context.Context, st store.Store, system string) error {
-	b.loaded[system] = true
-	infos, err := st.List(ctx, briefs+"/"+system)
-	if err != nil {
-		return fmt.Errorf("list what is kept of %s: %w", system, err)
+	if b.kept == nil {
+		if err := b.list(ctx, st); err != nil {
+			return err
+		}
 	}
-	for _, i := range infos {
-		text, err := store.ReadAll(ctx, st, i.Name)
+	names := b.kept[system]
+	delete(b.kept, system)
+	for _, name := range names {
+		text, err := store.ReadAll(ctx, st, name)
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
@@ -129,6 +133,20 @@ func (b *briefing) load(ctx context.Context, st store.Store, system string) erro
 			one.Decisions = k.Decisions[k.Which[n]]
 			b.put(one, system)
 		}
+	}
+	return nil
+}
+
+// list lists what is kept of all systems: at a store one list is cheaper than one of each.
+func (b *briefing) list(ctx context.Context, st store.Store) error {
+	infos, err := st.List(ctx, briefs)
+	if err != nil {
+		return fmt.Errorf("list kept briefs: %w", err)
+	}
+	b.kept = map[string][]string{}
+	for _, i := range infos {
+		system := path.Base(path.Dir(i.Name))
+		b.kept[system] = append(b.kept[system], i.Name)
 	}
 	return nil
 }

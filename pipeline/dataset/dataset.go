@@ -48,6 +48,7 @@ type Dataset struct {
 	codec *zstd.Encoder // shared by all files, since an encoder is dear to make
 	made  sync.Map      // by name, the File of what was staged through this Dataset
 
+	numbers  sync.Map // by unit, the number of its newest generation when it was asked for last
 	decoded  sync.Map // by unit, the Generation that was read last
 	briefing *briefing
 }

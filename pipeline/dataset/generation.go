@@ -130,8 +130,12 @@ func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
 	return g, err
 }
 
-// newest is the number of a unit's newest generation; 0 where there is none.
+// newest is the number of a unit's newest generation; 0 where there is none. One that is
+// known is counted on from: a store asks more for a list than for a name.
 func (d *Dataset) newest(ctx context.Context, unit string) (int, error) {
+	if n, ok := d.numbers.Load(unit); ok {
+		return d.countOn(ctx, unit, n.(int))
+	}
 	infos, err := d.st.List(ctx, ledger+"/"+unit)
 	if err != nil {
 		return 0, fmt.Errorf("newest generation of %s: %w", unit, err)
@@ -139,7 +143,26 @@ func (d *Dataset) newest(ctx context.Context, unit string) (int, error) {
 	if len(infos) == 0 {
 		return 0, nil
 	}
-	return numberOf(infos[len(infos)-1].Name)
+	n, err := numberOf(infos[len(infos)-1].Name)
+	if err == nil {
+		d.numbers.Store(unit, n)
+	}
+	return n, err
+}
+
+// countOn looks for generations behind number n.
+func (d *Dataset) countOn(ctx context.Context, unit string, n int) (int, error) {
+	for {
+		_, err := d.st.Stat(ctx, generationName(unit, n+1))
+		if errors.Is(err, fs.ErrNotExist) {
+			d.numbers.Store(unit, n)
+			return n, nil
+		}
+		if err != nil {
+			return 0, fmt.Errorf("newest generation of %s: %w", unit, err)
+		}
+		n++
+	}
 }
 
 // CommittedAt is when a unit's newest generation was committed: by the store's clock, for
@@ -182,6 +205,9 @@ func (d *Dataset) Units(ctx context.Context) ([]string, error) {
 	units := make([]string, 0, len(names))
 	for _, name := range names {
 		units = append(units, unitOf(name))
+		if n, err := numberOf(name); err == nil {
+			d.numbers.Store(unitOf(name), n)
+		}
 	}
 	return slices.Compact(units), err
 }
