@@ -6,6 +6,9 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"rimelog/pipeline/array"
+	"rimelog/pipeline/dataset"
 )
 
 // The contract of the shards: any number of them, killed, run again or twice at once, give
@@ -34,6 +37,13 @@ func inShards(t *testing.T, folder, stage string, n int) {
 	t.Helper()
 	for i := range n {
 		mustDo(t, stage, "-workspace", folder, "-shard", fmt.Sprintf("%d/%d", n-1-i, n))
+	}
+}
+
+// Plan and report call the pages of all systems together alike.
+func TestOneWordForTheFleetsPages(t *testing.T) {
+	if array.Fleet != dataset.FleetUnit {
+		t.Errorf("%q is the plan's word, %q the report's", array.Fleet, dataset.FleetUnit)
 	}
 }
 
