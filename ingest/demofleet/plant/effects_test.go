@@ -281,6 +281,7 @@ func TestFaultSigns(t *testing.T) {
 		{"leak", Thermostatic, 0.9, Faults{}, [8]int{any, same, down, down, any, any, any, down}},
 		{"leak, valve fully open", Thermostatic, 0.65, Faults{}, [8]int{down, up, down, down, up, any, any, down}},
 		{"overcharge", Thermostatic, 1.1, Faults{}, [8]int{same, same, up, up, up, any, any, up}},
+		{"overcharge", Fixed, 1.1, Faults{}, [8]int{any, down, up, up, down, any, any, up}},
 		{"condenser fouling", Thermostatic, 1, Faults{CondenserFouling: 0.3}, [8]int{any, same, up, any, up, any, any, up}},
 		{"evaporator fouling", Thermostatic, 1, Faults{EvaporatorFouling: 0.3}, [8]int{down, same, down, any, any, any, any, down}},
 		{"restriction", Thermostatic, 1, Faults{Restriction: 0.75}, [8]int{down, up, down, up, up, any, any, down}},
