@@ -51,6 +51,9 @@ type SteadyOptions struct {
 	Resample     Duration `json:"resample" doc:"samples are averaged to at least this spacing"`
 	VisitGap     Duration `json:"visit_gap" doc:"samples further apart belong to different visits; at most 24h"`
 	Periods      int      `json:"periods" doc:"whole hunting periods that a window of an oscillating plant must hold"`
+	FixedLimits  bool     `json:"fixed_limits" doc:"do not learn from a permanent log's day before how much the machine scatters at rest"`
+
+	Limits steady.Limits `json:"limits"`
 }
 
 // DriftOptions are the options of package drift as they stand in the file.
@@ -78,7 +81,7 @@ func DefaultOptions() Options {
 		Steady: SteadyOptions{
 			Window: Duration(s.Window), Shortest: Duration(s.Shortest), Settle: Duration(s.Settle),
 			AfterDefrost: Duration(s.AfterDefrost), AfterEvent: Duration(s.AfterEvent),
-			Resample: Duration(s.Resample), VisitGap: Duration(s.VisitGap), Periods: s.Periods,
+			Resample: Duration(s.Resample), VisitGap: Duration(s.VisitGap), Periods: s.Periods, FixedLimits: s.FixedLimits, Limits: s.Limits,
 		},
 		Drift: DriftOptions{
 			Significance: d.Significance, Confidence: d.Confidence, MinVisits: d.MinVisits,
@@ -99,7 +102,7 @@ func (o Options) steady() steady.Options {
 	return steady.Options{
 		Window: time.Duration(s.Window), Shortest: time.Duration(s.Shortest), Settle: time.Duration(s.Settle),
 		AfterDefrost: time.Duration(s.AfterDefrost), AfterEvent: time.Duration(s.AfterEvent),
-		Resample: time.Duration(s.Resample), VisitGap: time.Duration(s.VisitGap), Periods: s.Periods,
+		Resample: time.Duration(s.Resample), VisitGap: time.Duration(s.VisitGap), Periods: s.Periods, FixedLimits: s.FixedLimits, Limits: s.Limits,
 	}
 }
 

@@ -67,7 +67,7 @@ func doubtEquations() []equation {
 func changeEquations() []equation {
 	return []equation{
 		{"Steady or not", "|drift over 5 min| ≤ limit;  |mean of first half − mean of second half| ≤ 0.7 K",
-			"Limits on the drift: saturation temperatures 1.0 K, superheat and subcooling 1.25 K, media 1.5 K, power 10 %. What oscillates about a mean that stands still is judged by its mean.",
+			"Limits on the drift: saturation temperatures 1.0 K, superheat and subcooling 1.25 K, media 1.5 K, power 10 %. What oscillates about a mean that stands still is judged by its mean. These are defaults. How much a machine with a permanent logger scatters at rest is learned from the day before, and windows of few values are judged by it too.",
 			"engineering choice beside the tolerances of EN 14511-3"},
 		{"Influence of the weather", "y = b₀ + b₁ t + b₂ T(outdoor) + …, values far off counting less", "The part with b₂ is taken out.", "Huber, Robust Statistics (1981), ch. 7"},
 		{"Slope", "b = median over all pairs of (yⱼ − yᵢ) / (tⱼ − tᵢ)", "Its interval follows from the spread of Kendall’s S.",

@@ -9,6 +9,9 @@
 //     oscillating about a mean that stands still, or transient. Past a transient one
 //     the start is moved on in small steps until the plant has settled; what is left
 //     at the end of a stretch joins its last window.
+//     What a permanent logger showed on the day before says how much this machine scatters
+//     at rest: a window of few values is judged by it too, and one that scatters far beyond
+//     the calmest counts as oscillating.
 //  5. A stay without a window gives a spot: shown with its uncertainty, never used
 //     for baseline or trend.
 //  6. Visits joins stays and windows of all months and splits them at interventions, by
@@ -23,10 +26,7 @@ package steady
 import (
 	"errors"
 	"fmt"
-	"math"
 	"time"
-
-	"rimelog/analysis/cycle"
 )
 
 // Options steers how windows and visits are cut. The zero value of a field
@@ -40,6 +40,8 @@ type Options struct {
 	Resample     time.Duration // samples are averaged to at least this spacing; default 10 s
 	VisitGap     time.Duration // samples further apart belong to different visits; default 4 h
 	Periods      int           // hunting periods a window must hold; default 3
+	Limits       Limits        // of drift and spread
+	FixedLimits  bool          // limits of spread are not narrowed, nor noise known, by what the machine showed on the day before
 }
 
 // EnsureDefaults fills in the defaults.
@@ -59,6 +61,7 @@ func (o *Options) EnsureDefaults() {
 	if o.Periods == 0 {
 		o.Periods = 3
 	}
+	o.Limits.ensureDefaults()
 }
 
 // Validate returns everything that is wrong with the options.
@@ -83,62 +86,11 @@ func (o Options) Validate() error {
 	if o.Periods < 2 {
 		errs = append(errs, fmt.Errorf("steady.periods %d: want at least 2", o.Periods))
 	}
-	return errors.Join(errs...)
+	return errors.Join(append(errs, o.Limits.validate()...)...)
 }
 
 // Key is the options in canonical text, for fingerprints.
 func (o Options) Key() string {
 	o.EnsureDefaults()
-	return fmt.Sprintf("%v %v %v %v %v %v %v %d", o.Window, o.Shortest, o.Settle, o.AfterDefrost, o.AfterEvent, o.Resample, o.VisitGap, o.Periods)
+	return fmt.Sprintf("%v %v %v %v %v %v %v %d %v %v", o.Window, o.Shortest, o.Settle, o.AfterDefrost, o.AfterEvent, o.Resample, o.VisitGap, o.Periods, o.Limits, o.FixedLimits)
 }
-
-// A limit says how far a quantity may drift over five minutes and spread within a
-// window. A relative limit is a share of the mean. A quantity that lags comes to
-// rest long after the circuit has: while it moves, it is left out and the rest of
-// the window stays.
-type limit struct {
-	quantity      cycle.Quantity
-	drift, spread float64
-	relative      bool
-	lags          bool
-}
-
-// limitLength is the length that the drifts of limits are meant for; in windows up
-// to mostLengths as long, of whole hunting periods, they hold as rates.
-const (
-	limitLength = 5 * time.Minute
-	mostLengths = 3
-)
-
-// over is the limit for a window of another length.
-func (l limit) over(micros int64) limit {
-	lengths := float64(micros) / float64(limitLength.Microseconds())
-	l.drift *= math.Max(1, math.Min(mostLengths, lengths))
-	return l
-}
-
-// limits beyond which a window is transient (drift) or oscillating (spread). A plant
-// follows slow changes of weather and load: its pressures, superheat and subcooling lag
-// by about a minute and a half (start-up of a laboratory heat pump), so that a drift of
-// 0.2 K/min keeps them within 0.3 K of where they would rest. Drifts are what 0.2 K/min
-// (saturation), 0.25 K/min (superheat, subcooling), 0.3 K/min (media), 0.5 K/min
-// (discharge) and 2 %/min (power) add up to in five minutes; spreads are between the
-// tolerances of test standards (EN 14511-3: inlet air within 1 K, water within 0.5 K of
-// its mean) and what good field logs do. The discharge temperature lags: the shell and
-// the line take a quarter of an hour to warm (trade measurement: still 2.4 K between
-// minute 15 and 20 after a start), while pressures and subcooling rest after three to
-// four.
-var limits = [...]limit{
-	{cycle.Evaporating, 1.0, 0.3, false, false},
-	{cycle.Condensing, 1.0, 0.3, false, false},
-	{cycle.Superheat, 1.25, 1.0, false, false},
-	{cycle.Subcooling, 1.25, 0.5, false, false},
-	{cycle.DischargeTemp, 2.5, 0.5, false, true},
-	{cycle.CondenserMedium, 1.5, 0.3, false, false},
-	{cycle.EvaporatorMedium, 1.5, 0.3, false, false},
-	{cycle.Power, 0.1, 0.02, true, false},
-}
-
-// halfLimit is how far the means of a window's halves (of its first and last
-// whole periods, where it hunts) may differ, K.
-const halfLimit = 0.7

@@ -18,12 +18,15 @@ type bins struct {
 	dt     int64 // usual spacing of the samples, µs
 	step   int64 // of the bins, µs
 	period int64 // hunting period, µs; 0 where there is none
+	limits [judged]limit
+	before *noise // of the day before; nil where it is not known
 }
 
 // scratch is memory that windows use one after the other.
 type scratch struct {
 	sums, counts, rests []float64
-	doubts              map[int]float64 // factors of noise by the number of values, see doubt
+	doubts              map[int]float64 // factors of noise by degrees of freedom, see doubt
+	diary               diary
 }
 
 func newScratch() *scratch { return &scratch{doubts: map[int]float64{}} }
@@ -50,8 +53,14 @@ const (
 	rhythmNoise = 2.5
 )
 
+// evenBins are the bins of a stretch, without a hunting period.
+func evenBins(c *cycle.Columns, r rows, dt int64, o Options, s *scratch) *bins {
+	return &bins{scratch: s, c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds())}
+}
+
 func newBins(c *cycle.Columns, r rows, dt int64, o Options, s *scratch) *bins {
-	b := &bins{scratch: s, c: c, r: r, dt: max(dt, 1), step: max(dt, o.Resample.Microseconds())}
+	b := evenBins(c, r, dt, o, s)
+	b.limits, b.before = o.Limits.all(), s.diary[dayOf(c.Time[r.from])-1]
 	if b.step > coarsest.Microseconds() {
 		return b
 	}
@@ -195,10 +204,11 @@ func lineOf(x []float64) line {
 // spreadOfSteps is the sum of squares of the steps about their middle.
 func (l line) spreadOfSteps() float64 { return l.n * (l.n*l.n - 1) / 12 }
 
+// left is the sum of squares about the line.
+func (l line) left() float64 { return math.Max(0, l.squares-l.slope*l.slope*l.spreadOfSteps()) }
+
 // scatter is the standard deviation about the line.
-func (l line) scatter() float64 {
-	return math.Sqrt(math.Max(0, l.squares-l.slope*l.slope*l.spreadOfSteps()) / (l.n - 2))
-}
+func (l line) scatter() float64 { return math.Sqrt(l.left() / (l.n - 2)) }
 
 // effective is how many independent values the series is worth, see robust.EffectiveSize.
 func (l line) effective() float64 {
@@ -228,12 +238,15 @@ func (b *bins) window(from, to int64) (w *Window, ok bool) {
 	w = blank(b.c, r)
 	w.Grade = Steady
 	var lagging bool
-	for _, l := range limits {
+	for k, l := range b.limits {
 		x, of, ok := b.measure(w, r, l.quantity)
 		if !ok {
 			continue
 		}
-		g := b.grade(l.over(to-from), x, of, w.Mean[l.quantity])
+		g := b.grade(k, over(to-from), x, of)
+		if b.before.knows(k) {
+			w.Spread[l.quantity] = math.Max(w.Spread[l.quantity], b.before.usual[k]*l.scale(of.mean)/math.Sqrt(of.n))
+		}
 		switch {
 		case g == transient && l.lags:
 			lagging = true
@@ -243,6 +256,7 @@ func (b *bins) window(from, to int64) (w *Window, ok bool) {
 			w.Grade = worse(w.Grade, g)
 		}
 	}
+	w.SuperheatLimit, w.SubcoolingLimit = b.spreadLimit(cycle.Superheat), b.spreadLimit(cycle.Subcooling)
 	b.complete(w, r)
 	if lagging {
 		w.forget(cycle.DischargeTemp, cycle.DischargeSuperheat)
@@ -317,46 +331,57 @@ func worse(a, b Grade) Grade {
 const certainty = 0.95
 
 // grade judges one quantity of a window by its even series and the line through it.
-func (b *bins) grade(l limit, x []float64, of line, mean float64) Grade {
-	drift, half, spread := l.drift, halfLimit, l.spread
+func (b *bins) grade(k int, lengths float64, x []float64, of line) Grade {
+	l := b.limits[k]
+	scale := l.scale(of.mean)
+	drift, half, spread := lengths*l.Drift*scale, halfLimit, b.before.spreadLimit(k, l)*scale
 	if l.relative {
-		drift, spread = drift*math.Abs(mean), spread*math.Abs(mean)
 		half = drift
 	}
-	if n := len(x); n < fewest { // too few to tell noise from drift
+	if n := len(x); n < fewest && !b.before.knows(k) { // too few to tell noise from drift
 		if n > 1 && math.Abs(x[n-1]-x[0]) > drift {
 			return transient
 		}
 		return Steady
 	}
-	noise, n := of.scatter(), of.n
-	moves := b.exceeds(of.slope*n, drift, noise*math.Sqrt(12/n), len(x)) || b.exceeds(halfShift(x), half, noise*2/math.Sqrt(n), len(x))
+	noise, free := b.before.pooled(k, of, scale)
+	moves := b.exceeds(of.slope*of.n, drift, noise*math.Sqrt(12/of.n), free) || b.exceeds(halfShift(x), half, noise*2/math.Sqrt(of.n), free)
 	if b.swings(x, of) {
 		moves = math.Abs(b.periodShift(x)) > half
 	}
 	switch {
 	case moves:
 		return transient
-	case noise > spread:
+	case len(x) >= fewest && of.scatter() > spread:
 		return Oscillating
 	}
 	return Steady
 }
 
-// exceeds tells whether a shift is beyond its limit and beyond what noise explains,
-// by its standard error from n values.
-func (s *scratch) exceeds(shift, limit, standardError float64, n int) bool {
-	shift = math.Abs(shift)
-	return shift > limit && shift > standardError*s.doubt(n)
+// spreadLimit is beyond which spread a quantity oscillates, by the machine and the limits.
+func (b *bins) spreadLimit(q cycle.Quantity) float64 {
+	for k, l := range b.limits {
+		if l.quantity == q {
+			return b.before.spreadLimit(k, l)
+		}
+	}
+	return math.NaN()
 }
 
-// doubt is the factor on the standard error of a line through n values, worked out once
-// for each n: windows of a stretch are much alike in length.
-func (s *scratch) doubt(n int) float64 {
-	factor, known := s.doubts[n]
+// exceeds tells whether a shift is beyond its limit and beyond what noise explains,
+// by its standard error of some degrees of freedom.
+func (s *scratch) exceeds(shift, limit, standardError float64, free int) bool {
+	shift = math.Abs(shift)
+	return shift > limit && shift > standardError*s.doubt(free)
+}
+
+// doubt is the factor on a standard error of some degrees of freedom, worked out once for
+// each: windows of a log are much alike in length.
+func (s *scratch) doubt(free int) float64 {
+	factor, known := s.doubts[free]
 	if !known {
-		factor = robust.Student(certainty, n-2)
-		s.doubts[n] = factor
+		factor = robust.Student(certainty, free)
+		s.doubts[free] = factor
 	}
 	return factor
 }

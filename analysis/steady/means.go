@@ -39,7 +39,7 @@ func (w *Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cy
 		CoolingCOP: m[cycle.CoolingCOP], CoolingCOPU: performance.CoolingCOP, HeatingCOP: m[cycle.HeatingCOP], HeatingCOPU: performance.HeatingCOP, CarnotFraction: m[cycle.CarnotFraction],
 		SinkHeat: m[cycle.SinkHeat], Power: m[cycle.Power],
 		OutdoorTemp: outdoor(c, m), RoomTemp: other(c, m), ReceiverLevel: m[cycle.ReceiverLevel],
-		Swing: w.Swing, Duty: w.Duty, StartUnknown: w.StartUnknown,
+		Swing: w.Swing, Duty: w.Duty, SuperheatLimit: w.SuperheatLimit, SubcoolingLimit: w.SubcoolingLimit, StartUnknown: w.StartUnknown,
 		Provisional: w.Provisional, RunningBy: string(w.By), Instruments: strings.Join(in.Serials, " "),
 	}, lacks
 }

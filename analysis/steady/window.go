@@ -30,6 +30,9 @@ type Window struct {
 	Swing      float64 // amplitude of superheat where it hunts, K; NaN where it does not
 	Duty       float64 // share of the time that superheat is above its mean, where it hunts
 
+	SuperheatLimit  float64 // spread beyond which superheat counts as oscillating, K; NaN of a spot
+	SubcoolingLimit float64 // and subcooling
+
 	StartUnknown bool // the log began on a running machine a few minutes before
 	Provisional  bool // shorter than asked for: shown, never used for trends
 
@@ -41,9 +44,11 @@ type Window struct {
 // fewest is how many values, after averaging to the resampling step, a window
 // needs so that halves and slope mean something. Where samples are sparse apart or
 // further, two must do: a machine that switches on and off gives no more in a run, and
-// what lies between them is longer than what pressures need to settle.
+// what lies between them is longer than what pressures need to settle. Three do where the
+// machine's noise is known.
 const (
 	fewest       = 4
+	fewestKnown  = 3
 	fewestSparse = 2
 	sparse       = 2 * time.Minute
 	sparsest     = 10 * time.Minute // beyond it, two samples are too far apart to say that it rested between
@@ -53,6 +58,9 @@ const (
 func (b *bins) least() int {
 	if b.step >= sparse.Microseconds() && b.step <= sparsest.Microseconds() {
 		return fewestSparse
+	}
+	if b.before != nil {
+		return fewestKnown
 	}
 	return fewest
 }
@@ -75,6 +83,9 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []*Window) {
 	memory := newScratch()
 	for i := range cut {
 		cut[i].states = states
+	}
+	memory.diary = learn(c, cut, o, memory)
+	for i := range cut {
 		windows = append(windows, cut[i].windows(c, o, memory)...)
 	}
 	return cut, windows
@@ -199,6 +210,7 @@ func newWindow(c *cycle.Columns, r rows) *Window {
 func blank(c *cycle.Columns, r rows) *Window {
 	return &Window{
 		Start: c.Time[r.from], End: c.Time[r.to-1], Samples: r.to - r.from, Period: math.NaN(), Swing: math.NaN(), Duty: math.NaN(),
+		SuperheatLimit: math.NaN(), SubcoolingLimit: math.NaN(),
 		Mean: cycle.NewRow(), SD: cycle.NewRow(), Spread: cycle.NewRow(),
 	}
 }

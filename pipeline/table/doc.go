@@ -63,7 +63,8 @@
 //     liquid_temp_c [°C], pressure_ratio [1], isentropic_efficiency [1], isentropic_efficiency_u [1],
 //     cooling_cop [1], cooling_cop_u [1], heating_cop [1], heating_cop_u [1], carnot_fraction [1],
 //     sink_heat_kw [kW], power_kw [kW], outdoor_temp_c [°C], room_temp_c [°C], receiver_level_pct [%],
-//     superheat_swing_k [K], superheat_duty [1], start_unknown, provisional, running_by, instruments.
+//     superheat_swing_k [K], superheat_duty [1], superheat_limit_k [K], subcooling_limit_k [K],
+//     start_unknown, provisional, running_by, instruments.
 //   - visits (dataset/visits/system=ID/data.parquet): stays at a system (a day each for permanent loggers),
 //     split at interventions. Columns: start, end, part, use, reason, samples, running_min [min], windows,
 //     judged_min [min], logged_min [min], off_min [min], left_out_min [min], split_by, instruments,

@@ -52,9 +52,12 @@ type Window struct {
 	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 	ReceiverLevel         float64 `col:"receiver_level_pct" unit:"%" doc:"mean liquid level in the receiver"`
 
-	Swing        float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
-	Duty         float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
-	StartUnknown bool    `col:"start_unknown" doc:"the log began on a running machine less than ten minutes before: slopes and halves say that it had settled"`
+	Swing           float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
+	Duty            float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
+	SuperheatLimit  float64 `col:"superheat_limit_k" unit:"K" doc:"spread of superheat beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day before; null of a spot"`
+	SubcoolingLimit float64 `col:"subcooling_limit_k" unit:"K" doc:"spread of subcooling beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day before; null of a spot"`
+
+	StartUnknown bool `col:"start_unknown" doc:"the log began on a running machine less than ten minutes before: slopes and halves say that it had settled"`
 
 	Provisional bool   `col:"provisional" doc:"shorter than asked for: shown, never used for trends"`
 	RunningBy   string `col:"running_by" doc:"what says that the compressor ran: logged, speed, power, current, pressures, or assumed where nothing does"`
