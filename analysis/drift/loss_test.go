@@ -198,3 +198,27 @@ func TestFixedOpeningLosesBySuperheatToo(t *testing.T) {
 		t.Errorf("%.1f %% a year (%.1f to %.1f), want about %.0f", c.LossPct, c.LossPctLo, c.LossPctHi, rate)
 	}
 }
+
+// A machine that has no liquid behind its condenser in mild weather loses charge in the cold:
+// subcooling on its floor says neither that it is well nor that it leaks.
+func TestDryInSummer(t *testing.T) {
+	for name, perYear := range map[string]float64{"well": 0, "leaks from the second autumn on": 4} {
+		rng := rand.New(rand.NewPCG(61, 7))
+		const machines = 12
+		found := 0
+		for range machines {
+			visits := machine{visits: 37, every: month, noise: 0.3}.draw(rng)
+			for i := range visits {
+				v := &visits[i]
+				gone := perYear * math.Max(0, years(v.Start.Sub(visits[0].Start))-1.2)
+				v.Subcooling = math.Max(0.3, 9-0.7*v.OutdoorTemp-gone) + 0.2*rng.NormFloat64()
+			}
+			if f := raised(visits); len(f) > 0 && f[0].Kind == ChargeLoss {
+				found++
+			}
+		}
+		if want := perYear > 0; want != (found > machines/2) || !want && found > 0 {
+			t.Errorf("%s: charge loss found at %d of %d machines", name, found, machines)
+		}
+	}
+}

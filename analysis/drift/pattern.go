@@ -44,13 +44,15 @@ const (
 //
 // Subcooling: a valve-controlled machine without receiver loses about 0.4 K per
 // percent of charge (Li & Braun 2009: 1/K_ch), and capacity begins to suffer
-// below 90 % (orifice) to 80 % (valve) of charge; 1.5 K is about 4 %. The
+// below 90 % (orifice) to 80 % (valve) of charge; 1.5 K is about 4 %. A loss that is sure
+// is worth a visit from 3 % on: it is gas in the air, and goes on. The
 // differences of coils: a clean condenser becomes a fouled one between about 1
 // and 3 K, and 2 K cost about 5 % of efficiency; an evaporator
 // costs more for each (common practice, no source).
 // Superheat: valves hold it within 1 to 2 K. Discharge: 3 K are some 5 % of the
 // isentropic efficiency.
 const (
+	lossEffect       = 1.0
 	subcoolingEffect = 1.5
 	condenserEffect  = 1.5
 	evaporatorEffect = 1.5
@@ -63,7 +65,7 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, 1, 0.5, 2.5},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{5.7, -1, 0.5, -1},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
@@ -143,8 +145,12 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 }
 
 // visible times their scatter is how far visits must have moved before a person
-// sees it too.
-const visible = 2.5
+// sees it too. Scatter is least well known where it is large: a loss of charge, which is
+// raised on less of a move, must stand out farther.
+const (
+	visible     = 2.5
+	visibleLoss = 3.5
+)
 
 // lostEffect is the loss that is worth a visit however little subcooling it takes, % of
 // the charge: a machine that has little of it has little to show.
@@ -158,11 +164,19 @@ func (p pattern) least(feature string) float64 {
 	return p.effect
 }
 
+// visible is how many times the scatter a feature must have moved under the pattern.
+func (p pattern) visible() float64 {
+	if p.kind == ChargeLoss {
+		return visibleLoss
+	}
+	return visible
+}
+
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
 	sure := c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
-	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect
-	return sure && large && math.Abs(c.Size) >= visible*c.Noise
+	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect
+	return sure && large && math.Abs(c.Size) >= p.visible()*c.Noise
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

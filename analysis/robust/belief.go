@@ -14,13 +14,15 @@ import (
 // be normal about Mean with SD; the scatter to be Scatter, as if that had been seen
 // in ScatterWeight values. Columns of Bend, each believed to be 0 within BendSD,
 // stand for whatever else may go on in the record: they count while it is found out
-// which values are wild, and are then left out.
+// which values are wild, and are then left out. Values that stand on a floor (AtMost) count
+// only while the coefficients put them above it: what lies below cannot be seen.
 type Belief struct {
 	Y        []float64
 	Columns  [][]float64
 	Mean, SD []float64
 	Bend     [][]float64
 	BendSD   float64
+	AtMost   []bool // values that only say that what is sought is not above them; nil: none
 
 	Wild, WildSD           float64
 	Scatter, ScatterWeight float64
@@ -178,8 +180,10 @@ func (f *believing) solve() bool {
 func (f *believing) weigh(b Belief) {
 	sum, n := b.ScatterWeight*b.Scatter*b.Scatter, b.ScatterWeight
 	for i, r := range f.rest {
+		if f.weight[i] = 0; b.silent(i, r) {
+			continue
+		}
 		good, wild := (1-b.Wild)*normal(r, f.scatter), b.Wild*normal(r, b.WildSD)
-		f.weight[i] = 0
 		if good > 0 {
 			f.weight[i] = good / (good + wild)
 		}
@@ -188,9 +192,15 @@ func (f *believing) weigh(b Belief) {
 	}
 	f.scatter = math.Sqrt(sum / math.Max(b.ScatterWeight, n-f.spent()))
 	for i, w := range f.weight {
-		f.precision[i] = w/(f.scatter*f.scatter) + (1-w)/(b.WildSD*b.WildSD)
+		if f.precision[i] = 0; !b.silent(i, f.rest[i]) {
+			f.precision[i] = w/(f.scatter*f.scatter) + (1-w)/(b.WildSD*b.WildSD)
+		}
 	}
 }
+
+// silent tells whether a value says nothing, by how far it lies above what the coefficients
+// make of it: one that is not above it says that it is lower.
+func (b Belief) silent(i int, above float64) bool { return b.AtMost != nil && b.AtMost[i] && above > 0 }
 
 // spent is how many values the coefficients used up: fewer than there are
 // coefficients, as far as these are believed rather than seen.

@@ -124,3 +124,30 @@ func TestBeliefRefusesWhatIsNoNumber(t *testing.T) {
 		t.Errorf("a gap: %v", err)
 	}
 }
+
+// Values on a floor are left out where the line lies below it, and count where it does not:
+// the line behind censored values is found (the model of Tobin, Econometrica 26 (1958) 24),
+// which least squares through all of them would flatten.
+func TestBeliefSeesWhatIsAboveAFloor(t *testing.T) {
+	rng := rand.New(rand.NewPCG(58, 24))
+	b := Belief{Columns: [][]float64{ones(40), nil}, Mean: []float64{0, 0}, SD: []float64{10, 10}, Wild: 0.1, WildSD: 6, Scatter: 0.3, ScatterWeight: 4}
+	for i := range 40 {
+		x := float64(i) / 4
+		y := math.Max(0, 5-x+0.3*rng.NormFloat64())
+		b.Columns[1], b.Y, b.AtMost = append(b.Columns[1], x), append(b.Y, y), append(b.AtMost, y == 0)
+	}
+	seen, err := b.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "slope", seen.Coef[1], -1, 0.06)
+	within(t, "scatter", seen.Scatter, 0.3, 0.08)
+	b.AtMost = nil
+	all, err := b.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if all.Coef[1] < -0.9 {
+		t.Errorf("slope %.2f through all values, want it flattened: the test shows nothing", all.Coef[1])
+	}
+}
