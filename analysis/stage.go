@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 21}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 19}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 17}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 18}
 	StepRank    = pipeline.Step{Name: "rank", Version: 24}
 )
 
