@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/register"
 )
 
 // What a fault did is told once in each log, and grows with the fault: fouling moves its
@@ -94,6 +95,36 @@ func TestFaultsComeTogether(t *testing.T) {
 		}
 		if n == 1 {
 			t.Errorf("system %d has one fault alone", i)
+		}
+	}
+}
+
+// What was too much and is noticed is taken out again at a later visit, and both are
+// written down with what they weigh.
+func TestOverchargeIsTakenOutAgain(t *testing.T) {
+	mix := DefaultMix()
+	mix.Faults = Faults{Overcharge: Trouble{Share: 1, Onset: Range{0.2, 0.4}, Sudden: Range{0.1, 0.2}, Repaired: 1}}
+	mix.Visits.Hose, mix.Changes = 0, Changes{}
+	f, err := newFleet(Options{Seed: 3, Systems: 9, Years: 2, Logging: ByVisits, Mix: &mix}.withDefaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, out := map[string]float64{}, map[string]float64{}
+	for _, e := range f.events {
+		switch e.Kind {
+		case register.ChargeAdded:
+			in[e.System] += e.KG
+		case register.Recovered:
+			out[e.System] += e.KG
+		}
+	}
+	for _, m := range f.machines {
+		e := m.truth.Episodes[0]
+		if e.Ended.IsZero() || m.truth.Charge(e.Ended) != m.truth.RatedCharge || m.truth.Charge(e.Onset) < 1.09*m.truth.RatedCharge {
+			t.Errorf("%s: %+v, want too much until it is taken out", m.truth.ID, e)
+		}
+		if in[m.truth.ID] == 0 || in[m.truth.ID] != out[m.truth.ID] {
+			t.Errorf("%s: %.3f kg added, %.3f kg recovered", m.truth.ID, in[m.truth.ID], out[m.truth.ID])
 		}
 	}
 }

@@ -182,7 +182,7 @@ func (m *machine) event(at time.Time, k register.EventKind, kg float64) register
 		System: m.truth.ID, Time: at.In(m.weather.local), HasTime: true, Kind: k,
 		KG: math.NaN(), Company: company,
 	}
-	if k == register.ChargeAdded {
+	if k == register.ChargeAdded || k == register.Recovered {
 		e.KG = math.Round(kg*1000) / 1000
 		e.Refrigerant = m.fluid(at).Name
 	}

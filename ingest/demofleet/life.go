@@ -122,7 +122,7 @@ func (l *life) suffer(r *rand.Rand, t trouble) {
 	c.only = fortune >= t.Repaired
 	switch {
 	case t.fault == truth.Overcharge:
-		l.overcharge(e)
+		l.overcharge(r, e, t, c, fortune < t.Repaired)
 	case fortune < t.Repaired, fortune < t.Repaired+t.ToppedUp && t.fault == truth.Leak:
 		l.handle(r, e, t, c)
 	default:
@@ -171,7 +171,7 @@ func (l *life) handle(r *rand.Rand, e truth.Episode, t trouble, c care) {
 	} else {
 		e.Note = "put right"
 		l.add(e)
-		l.events = append(l.events, l.m.event(at, t.event, 0))
+		l.events = append(l.events, l.m.event(at, t.event, size*l.m.truth.Rated(at)))
 	}
 }
 
@@ -192,15 +192,20 @@ func (l *life) refill(e truth.Episode, at time.Time, size float64, only bool) {
 	l.events = append(l.events, l.m.event(at, register.Repaired, 0), added)
 }
 
-// overcharge adds too much at a visit, which is written down as if it were needed.
-func (l *life) overcharge(e truth.Episode) {
+// overcharge adds too much at a visit, which is written down as if it were needed. Some
+// is taken out again when it is noticed.
+func (l *life) overcharge(r *rand.Rand, e truth.Episode, t trouble, c care, noticed bool) {
 	v := l.visitAfter(nil, e.Onset, care{})
 	if v == nil {
 		return
 	}
 	e.Onset = v.intervene()
-	l.add(e)
 	l.events = append(l.events, l.m.event(e.Onset, register.ChargeAdded, e.Sudden*l.m.truth.Rated(e.Onset)))
+	if noticed {
+		l.handle(r, e, t, c)
+	} else {
+		l.leave(e)
+	}
 }
 
 // visitAfter is the first visit after a time, or one that somebody is called for;
