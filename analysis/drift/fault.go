@@ -241,12 +241,15 @@ func logPhi(x float64) float64 {
 	return math.Log(math.Erfc(-x/math.Sqrt2) / 2)
 }
 
+// negligible is the logarithm of a share that leaves no trace in a sum.
+const negligible = -50.0
+
 // logSum is the logarithm of the sum of two exponentials.
 func logSum(a, b float64) float64 {
 	if a < b {
 		a, b = b, a
 	}
-	if math.IsInf(b, -1) {
+	if math.IsInf(b, -1) || b-a < negligible {
 		return a
 	}
 	return a + math.Log1p(math.Exp(b-a))

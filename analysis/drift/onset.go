@@ -14,7 +14,7 @@ import (
 // is surer than noise. A straight line through a whole record is the wrong
 // question for a fault that began late: what it does not fit counts as scatter.
 func (t *trend) onset(s series, f feature, significance float64, space *robust.Workspace, o Options) bool {
-	b, outdoor, ok := s.breaks(f, space, o)
+	b, outdoor, ok := s.breaks(f, significance, space, o)
 	if !ok || b.P > significance || !lasts(b) || b.Lo < 0 && b.Hi > 0 {
 		return false
 	}
@@ -54,14 +54,15 @@ const lasting = 0.5
 
 func lasts(b robust.Break) bool { return b.Lasting/b.Size >= lasting }
 
-// plausible is the chance of a sketched change above which it is not looked at more
-// closely: far above what a finding needs, since the sketch tried other onsets.
-const plausible = 0.02
+// plausible is how many times the chance that is asked for a sketched change may have, for it
+// to be looked at more closely: the sketch tries few onsets and may miss the clearest, but
+// takes no account of what trying all of them costs, about as much.
+const plausible = 10
 
 // breaks is the likeliest break of a series, with the influences that explain the
 // record best; not ok where none is plausible. The influences are those that explain it
 // best at the onset that the plainest model finds likeliest.
-func (s series) breaks(f feature, space *robust.Workspace, o Options) (b robust.Break, outdoor, ok bool) {
+func (s series) breaks(f feature, significance float64, space *robust.Workspace, o Options) (b robust.Break, outdoor, ok bool) {
 	doubt, _ := robust.Median(s.doubt)
 	course := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: doubt, Era: s.era, Space: space}
 	of := func(m model) robust.Course {
@@ -83,7 +84,7 @@ func (s series) breaks(f feature, space *robust.Workspace, o Options) (b robust.
 	if most > k.Evidence {
 		k, err = of(best).Sketch()
 	}
-	if err != nil || k.P > plausible {
+	if err != nil || k.P > plausible*significance {
 		return b, false, false
 	}
 	b, err = of(best).Break(o.Confidence)

@@ -98,7 +98,7 @@ func TestInfluencesChosenAtOneOnset(t *testing.T) {
 				}
 			}
 			all, err := best.Break(o.Confidence)
-			one, _, ok := s.breaks(f, nil, o)
+			one, _, ok := s.breaks(f, o.Significance, nil, o)
 			records++
 			if (err == nil && all.P < o.Significance) != (ok && one.P < o.Significance) {
 				others++
