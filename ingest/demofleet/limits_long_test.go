@@ -41,7 +41,7 @@ func TestEveryLimitMakesAFleet(t *testing.T) {
 }
 
 // No parameter is idle: in a fleet in which everything happens to half of the systems and
-// logs, one of some values gives other bytes. Only a leak can be topped up.
+// logs, or more, one of some values gives other bytes. Only a leak can be topped up.
 func TestEveryParameterTells(t *testing.T) {
 	usual := eventful()
 	want := bytesOf(t, usual)
@@ -61,7 +61,7 @@ func TestEveryParameterTells(t *testing.T) {
 	})
 }
 
-// eventful is a mix in which everything happens to half of the systems and logs.
+// eventful is a mix in which everything happens to half of the systems and logs, or more.
 func eventful() Mix {
 	m := DefaultMix()
 	walk(reflect.ValueOf(&m).Elem(), "", func(path string, f reflect.StructField, v reflect.Value) {
@@ -73,14 +73,14 @@ func eventful() Mix {
 	faults := reflect.ValueOf(&m.Faults).Elem()
 	for i := range faults.NumField() {
 		if k, ok := faults.Field(i).Addr().Interface().(*Trouble); ok {
-			*k = Trouble{0.5, Range{0, 0.2}, Range{0.2, 0.4}, Range{0.05, 0.1}, 0.3, Range{0.12, 0.2}, 0.4, 0.3, 0.5}
+			*k = Trouble{0.9, Range{0, 0.2}, Range{0.2, 0.4}, Range{0.05, 0.1}, 0.3, Range{0.12, 0.2}, 0.4, 0.3, 0.5}
 		}
 	}
 	for _, k := range mistakes {
 		m.Mistakes[k.id] = 0.2
 	}
 	m.Quirks, m.Visits.Weeks = nil, Range{3, 4}
-	m.Stays, m.Meters.Heat, m.Machines.Receiver, m.Machines.ReceiverLevel = Stays{0.4, 4}, 1, 1, 1
+	m.Stays, m.Meters.Heat, m.Machines.Receiver, m.Machines.ReceiverLevel, m.Machines.Flooding = Stays{1, 3}, 1, 1, 1, 1
 	m.Sensors.Ordinary, m.Sensors.Sun, m.Controls.StageShift = 0.5, Range{1, 2}, 2
 	return m
 }
