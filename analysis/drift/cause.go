@@ -120,6 +120,7 @@ func (w *weighing) decide(on time.Time) {
 	if x := d.suspects[ChargeLoss]; w.leaks.IsZero() && x != nil && x.odds >= leastLead {
 		w.leaks = on
 	}
+	from := len(w.out)
 	for _, kind := range kinds {
 		x := d.suspects[kind]
 		if x == nil || x.odds < leastOdds && x.probability < leastProbability {
@@ -128,6 +129,9 @@ func (w *weighing) decide(on time.Time) {
 		if carrier := x.carrier(); carrier != "" {
 			w.out = append(w.out, w.row(d, x, carrier, on))
 		}
+	}
+	if c, ok := starved(w.out[from:]); ok {
+		w.out = append(w.out, c)
 	}
 }
 
@@ -187,6 +191,9 @@ const normal95 = 1.959963984540054
 // way: one that it always moves, or else any. Lost charge may show in one of several. It is
 // empty where none did.
 func (x *suspect) carrier() string {
+	if g := x.liquid(); g != "" {
+		return g
+	}
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
 		m, r := x.best.fault.moves[g], x.best.reading(g)
@@ -198,6 +205,23 @@ func (x *suspect) carrier() string {
 		}
 	}
 	return best
+}
+
+// tellsLoss is how much subcooling or the receiver must speak for lost charge to tell it,
+// whatever else does: both are where it goes first.
+const tellsLoss = 1.0
+
+// liquid is the gauge of the liquid that tells a loss of charge; empty where none does.
+func (x *suspect) liquid() string {
+	if x.best.fault.kind != ChargeLoss {
+		return ""
+	}
+	for _, g := range []string{Level, Subcooling} {
+		if m, r := x.best.fault.moves[g], x.best.reading(g); m.sign*r.size > 0 && m.weigh(r.sighted()) >= tellsLoss {
+			return g
+		}
+	}
+	return ""
 }
 
 // mostlyMoves is how often a gauge may stay under a fault that always moves it.
@@ -268,7 +292,7 @@ func movement(g string, r reading) string {
 // told lists causes with their probabilities, the likeliest first, then what names none, and
 // what is left over to nothing being wrong.
 func told(rows []table.Cause) string {
-	sorted := slices.Clone(rows)
+	sorted := slices.DeleteFunc(slices.Clone(rows), func(c table.Cause) bool { return c.Kind == Starved })
 	slices.SortStableFunc(sorted, func(a, b table.Cause) int {
 		if a, b := a.Kind == Unclear, b.Kind == Unclear; a != b {
 			return int(is(a) - is(b))

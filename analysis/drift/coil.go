@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
@@ -104,6 +105,31 @@ func (tr *track) exchange(b band, g gauge, points []*point) {
 			return perFlow * tr.full * perK
 		})
 	}
+}
+
+// raised writes down by how much each condenser's difference lies above that of the clean
+// coil where fans hold head pressure up.
+func (b band) raised(points []point) []point {
+	if b.width == 0 {
+		return points
+	}
+	var open []float64
+	for _, p := range points {
+		if !math.IsNaN(p.values[2]) {
+			open = append(open, b.opened(p.values[2], p.condensing))
+		}
+	}
+	if len(open) == 0 {
+		return points
+	}
+	usual := sound(open)
+	points = slices.Clone(points)
+	for i := range points {
+		if p := &points[i]; !math.IsNaN(p.values[2]) {
+			p.raised = p.values[2] - b.clean(usual, p.condensing-p.values[2])
+		}
+	}
+	return points
 }
 
 // sound is what a coil's logarithm was while it was well: about the lowest of the record, or

@@ -65,7 +65,7 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
 	d.ends = d.ended(w.events)
-	points = settled(w.system, points)
+	points = w.band.raised(settled(w.system, points))
 	for _, g := range w.gauges {
 		if tr, ok := newTrack(g, points, w.events, d.start, w.band, &w.space); ok {
 			if g.column == CondenserTD && !g.coil.held {

@@ -150,17 +150,18 @@ func faults(s register.System, at setting) []fault {
 		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
 		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2}}, wholly},
-		{Overcharge, sudden, 0.02, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15}}, hidden},
+		{Overcharge, sudden, 0.005, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15}}, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly},
 		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
 		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},
 	}
-	if at.banded { // fans follow the temperature of the liquid, or the pressure
+	if at.banded { // fans may answer gas as they answer fouling, the whole pressure, or not at all
 		k := slices.IndexFunc(list, func(f fault) bool { return f.kind == Gas })
-		list = slices.Insert(list, k, list[k])
-		list[k].behind = partly
+		list[k].hazard /= float64(shows)
+		list = slices.Insert(list, k, list[k], list[k])
+		list[k].behind, list[k+1].behind = hidden, partly
 	}
 	if !at.held { // all of it shows
 		return append(list, clogged)

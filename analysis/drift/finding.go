@@ -144,6 +144,7 @@ func (w *walk) judge(p pattern, d decision) {
 	f, c := w.open[p.kind], d.cause(p.kind)
 	switch {
 	case f == nil && w.raises(p, c):
+		w.tellApart(p.kind, d)
 		f = &course{Finding: w.raise(p, c)}
 		w.open[p.kind] = f
 		w.update(f, p, c, d)
@@ -161,7 +162,7 @@ func (w *walk) judge(p pattern, d decision) {
 // raises tells whether a cause is raised now: it holds, and is so sure that one decision
 // will do or held at the one before.
 func (w *walk) raises(p pattern, c table.Cause) bool {
-	held, holds := w.held[p.kind], p.holds(c)
+	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c)
 	w.held[p.kind] = holds
 	return holds && (held || c.Sure >= p.limits.atOnce)
 }

@@ -115,10 +115,19 @@ func is(b bool) float64 {
 }
 
 func evaporating(p *point) float64 { return p.evaporating / 5 }
-func condenserTD(p *point) float64 { return p.values[2] / 5 }
-func room(p *point) float64        { return p.room / 5 }
-func superheat(p *point) float64   { return p.values[1] / 5 }
-func lift(p *point) float64        { return (p.condensing - p.evaporating) / 10 }
+
+// condenserTD is the condenser's difference as weather and load make it. What it lies above
+// that counts as far as readings of pressure err, which move subcooling as well.
+func condenserTD(p *point) float64 {
+	return (p.values[2] - p.raised + math.Max(-pressureErrs, math.Min(pressureErrs, p.raised))) / 5
+}
+
+// pressureErrs is how far visits err in condensing temperature, K.
+const pressureErrs = 1.0
+
+func room(p *point) float64      { return p.room / 5 }
+func superheat(p *point) float64 { return p.values[1] / 5 }
+func lift(p *point) float64      { return (p.condensing - p.evaporating) / 10 }
 
 // What ends a fault of the circuit, and of the coils.
 var (
@@ -175,7 +184,7 @@ func newTrack(g gauge, all []point, events []register.Event, start time.Time, he
 		tr.passes(g.coil, points)
 	}
 	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
-	tr.plainly(normal{0, g.drifts}, func(i int) float64 { return tr.t[i] - middle })
+	tr.plainly(normal{0, g.ages(points)}, func(i int) float64 { return tr.t[i] - middle })
 	tr.instruments(g, points)
 	tr.eras(g, points, events)
 	tr.bend()
@@ -294,19 +303,39 @@ const (
 	mostOff  = 2.0
 )
 
-// instruments gives each set its own offset, within what it is known to err by.
-func (tr *track) instruments(g gauge, points []*point) {
-	s := series{set: make([]string, len(points))}
+// off is what one set of instruments is believed to be off.
+func (g gauge) off(points []*point) float64 {
 	doubts := make([]float64, len(points))
 	for i, p := range points {
-		s.set[i], doubts[i] = p.set, g.doubt(p)
+		doubts[i] = g.doubt(p)
 	}
 	off, err := robust.Median(doubts)
 	if err != nil {
 		off = mostOff / 2
 	}
-	off = math.Max(leastOff, math.Min(mostOff, off))
+	return math.Max(leastOff, math.Min(mostOff, off))
+}
+
+// ageing is the share of what instruments may be off by which they drift in a year (as data
+// sheets of pressure transmitters have it; common practice, no source).
+const ageing = 0.3
+
+// ages is how far a gauge drifts with its instruments in a year: good ones drift less.
+func (g gauge) ages(points []*point) float64 {
+	if g.coil == nil {
+		return g.drifts
+	}
+	return math.Min(g.drifts, ageing*g.off(points))
+}
+
+// instruments gives each set its own offset, within what it is known to err by.
+func (tr *track) instruments(g gauge, points []*point) {
+	s := series{set: make([]string, len(points))}
+	for i, p := range points {
+		s.set[i] = p.set
+	}
 	groups := s.groups()
+	off := g.off(points)
 	done := map[int]bool{}
 	for _, k := range groups {
 		if !done[k] {
@@ -326,15 +355,36 @@ func (tr *track) eras(g gauge, points []*point, events []register.Event) {
 			continue
 		}
 		if k := firstFrom(points, e.Time); k != first {
-			first, col = k, tr.anew(g, k)
+			first, col = k, tr.anew(g.moved(e.Kind), k)
 		}
 		tr.added = append(tr.added, col)
 		if col >= 0 && g.voids(e.Kind) {
-			tr.add(normal{0, slopeBefore}, func(i int) float64 {
-				return is(points[i].at.Before(e.Time) && !points[i].at.Before(from)) * float64(points[i].at.Sub(e.Time)) / year
-			})
+			tr.ramps(g, firstFrom(points, from), first, float64(e.Time.Sub(points[0].at))/year)
 			from = e.Time
 		}
+	}
+}
+
+// rampsTried is how many onsets a fault may have had that somebody put right.
+const rampsTried = 3
+
+// ramps lets a gauge have moved before an act that put a fault right, from some onset on. A
+// coil is again what it was; of anything else its step at the act tells where it stands.
+func (tr *track) ramps(g gauge, from, to int, act float64) {
+	last := -1
+	for r := range rampsTried {
+		k := from + r*(to-from)/rampsTried
+		if k == last || r > 0 && to-k < betweenBends {
+			continue
+		}
+		last = k
+		tr.add(normal{0, slopeBefore}, func(i int) float64 {
+			ramp := math.Max(0, tr.t[i]-tr.t[k])
+			if g.coil == nil {
+				ramp -= tr.t[0] + act - tr.t[k]
+			}
+			return is(i < to) * ramp
+		})
 	}
 }
 
@@ -349,14 +399,30 @@ func firstFrom(points []*point, at time.Time) int {
 
 // anew lets the level change at a value; it returns the column, -1 where the record does
 // not go on both sides of it.
-func (tr *track) anew(g gauge, k int) int {
+func (tr *track) anew(sd float64, k int) int {
 	before := len(tr.belief.Columns)
-	tr.add(normal{0, g.level.sd}, func(i int) float64 { return is(i >= k) })
+	tr.add(normal{0, sd}, func(i int) float64 { return is(i >= k) })
 	if len(tr.belief.Columns) == before {
 		return -1
 	}
 	return before
 }
+
+// moved is how far an act may move a gauge for good: a coil stands where it stood once it is
+// clean again, and nearly so whatever is done about the charge or the thermostat.
+func (g gauge) moved(by register.EventKind) float64 {
+	switch by {
+	case register.PartChanged, register.Install, register.Retrofit:
+		return g.level.sd
+	}
+	if g.coil == nil {
+		return g.level.sd
+	}
+	return leastMoved
+}
+
+// leastMoved is how far acts move a coil's difference that have nothing to do with it, K.
+const leastMoved = 1.0
 
 // slopeBefore is how steep a fault may have been that somebody put right, K a year.
 const slopeBefore = 4.0

@@ -24,9 +24,12 @@ type pattern struct {
 // Limits are how sure a cause must be to be raised: the odds against nothing being
 // wrong (natural logarithm), the same with any one of the last visits left out, and its
 // probability against all other causes. What is not so sure as atOnce must hold at two
-// decisions in a row. They were set on simulated fleets and on drawn records of many
-// kinds of noise, each kind by itself, to less than one false finding in 100 system-years.
-type limits struct{ odds, sure, probability, atOnce float64 }
+// decisions in a row. Whatever the odds, the feature must have moved by visible times what
+// visits scatter, so that a person sees it too: farther where it is raised on less of a move,
+// since scatter is least well known where it is large. They were set on simulated fleets and
+// on drawn records of many kinds of noise, each kind by itself, to less than one false finding
+// in 100 system-years.
+type limits struct{ odds, sure, probability, atOnce, visible float64 }
 
 // The kinds of finding.
 const (
@@ -55,69 +58,77 @@ const (
 	lossEffect       = 1.0
 	subcoolingEffect = 1.5
 	condenserEffect  = 1.5
-	evaporatorEffect = 1.5
+	evaporatorEffect = 1.2
 	superheatEffect  = 3.0
 	wearEffect       = 3.0
 	gasEffect        = 1.5
+	starvedEffect    = 2.0
 )
 
 // patterns lists the kinds of finding; faults has what tells them.
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{5.7, -1, 0.5, -1},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{5.7, -1, 0.5, -1, 3.5},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{2.5, -2.5, 0.6, -2.5},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{2.5, -2.5, 0.6, -2.5, 4},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{2.2, -0.5, 0.5, 1.2},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{2.2, -1.5, 0.5, -1, 4},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2},
+			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2, 2.5},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Wear, effect: wearEffect, limits: limits{0, -6, 0.5, -6},
+			kind: Wear, effect: wearEffect, limits: limits{0, -6, 0.5, -6, 2.5},
 			alternative: "a discharge probe moved or badly clamped; a reversing or bypass valve that leaks; an unloader that sticks",
 			nextCheck:   "compare the compressor's current and capacity with its data sheet; pump down and watch how the pressures equalise",
 			closedBy:    oneOf(register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{EvaporatorTD},
 		},
 		{
-			kind: Gas, effect: gasEffect, limits: limits{4, -12, 0.5, -12},
+			kind: Gas, effect: gasEffect, limits: limits{4, -12, 0.5, -12, 2.5},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3, 2.5},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{CondenserTD},
 		},
 		{
-			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5},
+			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5, 2.5},
 			alternative: "the superheat setting changed; the suction probe or the valve's bulb moved; a restriction before the valve",
 			nextCheck:   "look at the valve's bulb and its clamp, its strainer and, of an electronic one, its drive; compare superheat with the setting",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.SetpointChanged, register.Install, register.Retrofit),
+			needs:       []string{Subcooling},
+		},
+		{
+			kind: Starved, effect: starvedEffect, limits: limits{2.5, 1, 0.6, 2.5, 2.5},
+			alternative: "charge loss, a liquid line restriction or a valve that closes too far: what was logged does not tell them apart",
+			nextCheck:   "log the liquid's temperature before the valve and behind the condenser, and the receiver's level where there is one: subcooling falls with lost charge and rises with a restriction or a closed valve; direct leak check recommended as long as that is open",
+			closedBy:    oneOf(register.Repaired, register.PartChanged, register.SetpointChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 	}
@@ -144,14 +155,6 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 	}
 }
 
-// visible times their scatter is how far visits must have moved before a person
-// sees it too. Scatter is least well known where it is large: a loss of charge, which is
-// raised on less of a move, must stand out farther.
-const (
-	visible     = 2.5
-	visibleLoss = 3.5
-)
-
 // lostEffect is the loss that is worth a visit however little subcooling it takes, % of
 // the charge: a machine that has little of it has little to show.
 const lostEffect = 5.0
@@ -164,19 +167,11 @@ func (p pattern) least(feature string) float64 {
 	return p.effect
 }
 
-// visible is how many times the scatter a feature must have moved under the pattern.
-func (p pattern) visible() float64 {
-	if p.kind == ChargeLoss {
-		return visibleLoss
-	}
-	return visible
-}
-
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
 	sure := c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect
-	return sure && large && math.Abs(c.Size) >= p.visible()*c.Noise
+	return sure && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

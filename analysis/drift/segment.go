@@ -52,6 +52,7 @@ type point struct {
 	level       float64 // in the receiver, %
 	power       float64 // electric, kW
 	guessed     float64 // how sure the temperature of the medium entering the evaporator is where it was not logged, K; 0 where it was
+	raised      float64 // by how much the condenser's difference lies above that of the clean coil in the same weather, K
 	heats       bool    // it was logged while heating
 	set         string  // instruments
 	era         int     // counts the events that reset

@@ -3,7 +3,6 @@ package trust
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"rimelog/analysis/cycle"
@@ -176,8 +175,6 @@ func (h history) believed(e evidence, s suspicion) bool {
 	switch {
 	case s.odds < leastOdds, s.leak && s.odds < leakOdds, s.rule == "D30" && s.odds < zeroOdds, h.now.says(s.rule), h.lasts(s):
 		return false
-	case s.machine && !e.lowSide() && h.strangeChannels() <= 1:
-		return false // gas in the condenser, or a fan that fails, moves the high side alone
 	case s.machine:
 		far := e.beyond(farOff)
 		return far >= fewestFar || far == fewestFar-1 && s.odds > surelyForeign || far == 1 && s.odds > surelyForeign*surelyForeign
@@ -216,17 +213,6 @@ func (e evidence) beyond(spreads float64) (n int) {
 		}
 	}
 	return n
-}
-
-// lowSide tells whether something of the low side is far off.
-func (e evidence) lowSide() bool {
-	low := []cycle.Quantity{cycle.Superheat, cycle.EvaporatorTD, cycle.Evaporating, cycle.EvaporatorMedium}
-	for i, q := range e.of {
-		if slices.Contains(low, q) && math.Abs(e.off[i]) > farOff*e.sd[i] {
-			return true
-		}
-	}
-	return false
 }
 
 // lasts tells whether the visit before had it half as far off already, or a leak was on its

@@ -231,11 +231,10 @@ func (rec *recorder) columns() []truth.Column {
 	return list
 }
 
-// unsound are the logged channels that are off though nobody made a mistake: their clamp sits
-// badly, or their pressure sensor has left its limit of error.
-func (rec *recorder) unsound() (list []string) {
+// looseClamps are the logged channels whose clamp sits badly.
+func (rec *recorder) looseClamps() (list []string) {
 	for _, q := range rec.visit.channels {
-		if rec.set.loose[q] || q.pressure() && !rec.withinLimit(q, rec.set.offset[q]) {
+		if rec.set.loose[q] {
 			list = append(list, rec.machine.channel(q))
 		}
 	}
