@@ -191,7 +191,7 @@ func newTrack(g gauge, all []point, events []register.Event, start time.Time, he
 	tr.believe(g.scatter)
 	switch g.column {
 	case Subcooling:
-		tr.belief.AtMost = upTo(dry, tr.belief.Y)
+		tr.belief.AtMost = upTo(spent, tr.belief.Y) // in mild weather more of the charge is elsewhere
 		tr.usedUp(spent, resets(events, start))
 	case Level:
 		tr.usedUp(empty, resets(events, start))
@@ -643,11 +643,6 @@ func (tr *track) fill(col []float64, onset float64, f form, s visibility) {
 		col[i] *= tr.sure[i]
 	}
 }
-
-// dry is the subcooling up to which no liquid may stand behind the condenser, K: what lies
-// there is what the liquid line cools and instruments are off (common practice, no source).
-// In mild weather more of the charge is elsewhere, and a machine may be dry in summer only.
-const dry = 0.75
 
 // upTo marks the values that are not above a limit.
 func upTo(limit float64, y []float64) []bool {

@@ -180,22 +180,32 @@ func (f *believing) solve() bool {
 func (f *believing) weigh(b Belief) {
 	sum, n := b.ScatterWeight*b.Scatter*b.Scatter, b.ScatterWeight
 	for i, r := range f.rest {
-		if f.weight[i] = 0; b.silent(i, r) {
+		if f.weight[i] = 1; b.silent(i, r) {
 			continue
 		}
 		good, wild := (1-b.Wild)*normal(r, f.scatter), b.Wild*normal(r, b.WildSD)
-		if good > 0 {
+		if f.weight[i] = 0; good > 0 {
 			f.weight[i] = good / (good + wild)
 		}
 		sum += f.weight[i] * r * r
 		n += f.weight[i]
 	}
 	f.scatter = math.Sqrt(sum / math.Max(b.ScatterWeight, n-f.spent()))
+	f.precise(b)
+}
+
+// precise works out the precision of each value, 0 where it says nothing, and tells whether
+// any has changed.
+func (f *believing) precise(b Belief) (changed bool) {
 	for i, w := range f.weight {
-		if f.precision[i] = 0; !b.silent(i, f.rest[i]) {
-			f.precision[i] = w/(f.scatter*f.scatter) + (1-w)/(b.WildSD*b.WildSD)
+		p := w/(f.scatter*f.scatter) + (1-w)/(b.WildSD*b.WildSD)
+		if b.silent(i, f.rest[i]) {
+			p = 0
 		}
+		changed = changed || p != f.precision[i]
+		f.precision[i] = p
 	}
+	return changed
 }
 
 // silent tells whether a value says nothing, by how far it lies above what the coefficients
@@ -215,16 +225,25 @@ func (f *believing) spent() (n float64) {
 // normal is the density of normal noise, but for a factor.
 func normal(x, sd float64) float64 { return math.Exp(-x*x/(2*sd*sd)) / sd }
 
-// settle fits the columns alone, at the precision that was found for each value.
+// settle fits the columns alone, with the weights and the scatter that were found. Which
+// values say nothing is found anew: a bend may have put below the floor what the columns
+// alone do not.
 func (b Belief) settle(f *believing) (*Estimate, error) {
 	g := new(Workspace).believing(b.Y, b.Columns)
 	copy(g.mean, b.Mean)
 	copy(g.sd, b.SD)
-	copy(g.precision, f.precision)
-	if !g.solve() {
-		return nil, ErrSingular
+	copy(g.weight, f.weight)
+	g.scatter = f.scatter
+	g.precise(b)
+	for range roundsOfBelief {
+		if !g.solve() {
+			return nil, ErrSingular
+		}
+		if !g.precise(b) {
+			break
+		}
 	}
-	return g.estimate(f.scatter, f.weight), nil
+	return g.estimate(g.scatter, g.weight), nil
 }
 
 // estimate is what came out.
