@@ -7,7 +7,7 @@ var goldenRows = map[string]string{
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/11":   "02a08f3d4b18c4eb",
 	"energy/11":  "fbae6ae99cb1dcd7",
-	"judge/19":   "6030137a847e6a988512ae63ce0ab9ee",
-	"rank/25":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
+	"judge/20":   "6030137a847e6a988512ae63ce0ab9ee",
+	"rank/26":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }
