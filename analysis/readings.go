@@ -42,27 +42,45 @@ func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, 
 // samplesName is the table that parts are asked for.
 var samplesName = table.Samples().Name
 
-// in are the parts with samples of a system in a month.
-func (r reading) in(id, month string) (parts []dataset.PartFile) {
-	for _, part := range r.brief.Parts {
-		if part.System == id && part.Table == samplesName && slices.Contains(part.Months, month) {
-			parts = append(parts, part)
+// A filed is a reading with its parts that have samples of a system in a month.
+type filed struct {
+	*reading
+	parts []dataset.PartFile
+}
+
+// byMonth files readings under the months in which they have samples of a system: a logger
+// that stays sends one each day, for years.
+func byMonth(id string, uploads []reading) map[string][]filed {
+	out := map[string][]filed{}
+	for i := range uploads {
+		r := &uploads[i]
+		for _, part := range r.brief.Parts {
+			if part.System != id || part.Table != samplesName {
+				continue
+			}
+			for _, m := range part.Months {
+				under := out[m]
+				if last := len(under) - 1; last >= 0 && under[last].reading == r {
+					under[last].parts = append(under[last].parts, part)
+				} else {
+					out[m] = append(under, filed{r, []dataset.PartFile{part}})
+				}
+			}
 		}
 	}
-	return parts
+	return out
 }
 
 // edge is what a system's samples of a time follow from: the parts that may reach into
 // it. So a month's windows, which look a day beyond it, are made again for that day and
 // not for the rest of the month it is in.
-func edge(id string, uploads []reading, from, to int64) string {
-	month := dataset.MonthOf(from).Name
+func edge(uploads map[string][]filed, from, to int64) string {
 	var keys []string
-	for _, r := range uploads {
+	for _, r := range uploads[dataset.MonthOf(from).Name] {
 		if r.last < from || r.first >= to {
 			continue
 		}
-		for _, part := range r.in(id, month) {
+		for _, part := range r.parts {
 			keys = append(keys, r.Upload+" "+part.SHA256)
 		}
 	}

@@ -55,15 +55,11 @@ func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
 }
 
 // sources lists the uploads behind a month.
-func (s *Stage) sources(id, month string, uploads []reading) []source {
+func (s *Stage) sources(id, month string, uploads map[string][]filed) []source {
 	var out []source
-	for _, p := range uploads {
-		parts := p.in(id, month)
-		if len(parts) == 0 {
-			continue // most uploads of a permanent logger: its register rows are not asked for
-		}
+	for _, p := range uploads[month] {
 		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
-		for _, part := range parts {
+		for _, part := range p.parts {
 			told := s.shared.toldBy(p.brief.Decisions)
 			out = append(out, source{part: part, path: p.Path, told: told, sensors: s.sensors(rows, told)})
 		}

@@ -191,10 +191,11 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		p.system = register.NewSystem(id)
 	}
 	p.system.ID = id
-	uploads, err := s.readings(ctx, g)
+	readings, err := s.readings(ctx, g)
 	if err != nil {
 		return nil, err
 	}
+	uploads := byMonth(id, readings)
 	rows := s.Register.AnalysisRows(id)
 	for _, f := range g.Files {
 		if f.Table != samplesName {
@@ -238,7 +239,7 @@ func (s *Stage) resultOf(step pipeline.Step, path string, inputs func(pipeline.H
 	return result{step, path, h.Sum()}
 }
 
-func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading, rows string) (m monthPlan, err error) {
+func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]filed, rows string) (m monthPlan, err error) {
 	id := p.system.ID
 	_, name, _ := strings.Cut(f.Path, "/month=")
 	name, _, _ = strings.Cut(name, "/")
@@ -255,8 +256,8 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads []reading, rows
 	m.extras = extrasOf(p.generation, id, name, m.sources)
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
 		h.Add("samples", f.Path+" "+f.SHA256)
-		h.Add("day before", edge(id, uploads, m.month.From-around.Microseconds(), m.month.From))
-		h.Add("day after", edge(id, uploads, m.month.To, m.month.To+around.Microseconds()))
+		h.Add("day before", edge(uploads, m.month.From-around.Microseconds(), m.month.From))
+		h.Add("day after", edge(uploads, m.month.To, m.month.To+around.Microseconds()))
 		for _, src := range m.sources {
 			h.Add("source", src.key())
 		}
