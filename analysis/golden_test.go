@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/11":   "02a08f3d4b18c4eb",
 	"energy/11":  "fbae6ae99cb1dcd7",
 	"judge/20":   "6030137a847e6a988512ae63ce0ab9ee",
-	"rank/26":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/27":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "5815fdacdddc9bdc",
 }

@@ -25,15 +25,20 @@ func sparseOf(stays []steady.Stay) (out sparse) {
 // mostUnseen is the share of runs that may go unseen without a word.
 const mostUnseen = 0.2
 
-// problem is the row of table quality that says so, if it is worth one.
-func (s sparse) problem(system string) (table.Problem, bool) {
-	if float64(s.Unseen) <= mostUnseen*float64(s.Runs) {
-		return table.Problem{}, false
+// problem is the row of table quality that says what is impossible at this sampling, if
+// samples are that far apart: runs that cannot be judged, which is a mistake of whoever set
+// the logger, or else only what happens within minutes.
+func (s sparse) problem(system string) (p table.Problem, ok bool) {
+	p = table.Problem{Place: "dataset/samples/system=" + system, System: system, Weight: doubt, Remedy: "set the logger to 60 s or less"}
+	switch {
+	case float64(s.Unseen) > mostUnseen*float64(s.Runs):
+		p.Rule = "D17"
+		p.Problem = fmt.Sprintf("%d of %d runs of the compressor cannot be judged: with up to %.0f s between samples too few lie between its settling and its next stop, and at this sampling that is impossible",
+			s.Unseen, s.Runs, s.Step)
+	case s.Step > 0:
+		p.Problem = fmt.Sprintf("%.0f s between samples: hunting, starts and quick changes cannot be seen", s.Step)
+	default:
+		return p, false
 	}
-	return table.Problem{
-		Place: "dataset/samples/system=" + system, System: system, Rule: "D17", Weight: doubt,
-		Problem: fmt.Sprintf("%d of %d runs of the compressor cannot be judged: with up to %.0f s between samples too few lie between its settling and its next stop, and at this sampling that is impossible",
-			s.Unseen, s.Runs, s.Step),
-		Remedy: "set the logger to 60 s or less",
-	}, true
+	return p, true
 }
