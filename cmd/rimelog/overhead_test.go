@@ -44,58 +44,76 @@ func benchmarkShards(b *testing.B, systems int, beside bool) {
 	if beside {
 		one = p.do(b, "run", "-workspace", copyOf(b, fleet), "-workers", "1")
 	}
-	start := p.do(b, "version").cpu
-	var all, longest, wall time.Duration
-	parts := map[string]time.Duration{}
+	shared := sharedOut{start: p.do(b, "version").cpu}
 	for _, stage := range stageNames {
-		slowest, together, took := stageBeside(b, p, fleet, stage)
-		all, longest, wall = all+together, longest+slowest, wall+took
-		if stage == "plan" {
-			parts["plan"] = together
-			continue
-		}
-		for i := range shardsOfStage(stage, twoShards) {
+		spent, wall := stageBeside(b, p, fleet, stage)
+		shared.add(b, stage, spent, wall)
+		for i := range spent {
+			if stage == "plan" {
+				shared.plan = spent[i].cpu
+				continue
+			}
 			manifest, barrier := sharing(b, fleet, stage, i)
-			parts["manifests"] += start + manifest
-			parts["barriers"] += barrier
+			shared.manifests += shared.start + manifest
+			shared.barriers += barrier
 		}
-		b.Logf("%-8s %6.2f s together, %6.2f s in the slower shard", stage, together.Seconds(), slowest.Seconds())
 	}
-	overhead := 0.0
-	for part, took := range parts {
-		share := 100 * took.Seconds() / all.Seconds()
-		b.ReportMetric(share, part+"-%")
-		overhead += share
-	}
-	b.ReportMetric(overhead, "overhead-%")
-	b.ReportMetric(all.Seconds(), "cpu-s")
+	shared.report(b)
 	if beside {
-		b.ReportMetric(100*(all.Seconds()/one.cpu.Seconds()-1), "more-%")
-		b.ReportMetric(one.cpu.Seconds()/longest.Seconds(), "speed-up/cpu")
-		b.ReportMetric(one.wall.Seconds()/wall.Seconds(), "speed-up/clock")
+		b.ReportMetric(100*(shared.all.Seconds()/one.cpu.Seconds()-1), "more-%")
+		b.ReportMetric(one.cpu.Seconds()/shared.longest.Seconds(), "speed-up/cpu")
+		b.ReportMetric(one.wall.Seconds()/shared.wall.Seconds(), "speed-up/clock")
 	}
 }
 
-// stageBeside does the shards of a stage at the same time: the processor time of the slowest
-// and of all together, and the time by the clock.
-func stageBeside(b *testing.B, p program, fleet, stage string) (slowest, together, wall time.Duration) {
+// A sharedOut is what the processes of a run that is shared out took together.
+type sharedOut struct {
+	start                     time.Duration // of a process that does nothing
+	plan, manifests, barriers time.Duration // processor time, of all
+	all                       time.Duration // processor time
+	longest                   time.Duration // processor time of the slowest shard of each stage
+	wall                      time.Duration // by the clock
+	memory                    int64         // of a process, bytes at most
+}
+
+// add adds the shards of a stage.
+func (s *sharedOut) add(b *testing.B, stage string, spent []usage, wall time.Duration) {
 	b.Helper()
-	spent := make([]usage, shardsOfStage(stage, twoShards))
+	var slowest, together time.Duration
+	for _, u := range spent {
+		slowest, together, s.memory = max(slowest, u.cpu), together+u.cpu, max(s.memory, u.memory)
+	}
+	s.all, s.longest, s.wall = s.all+together, s.longest+slowest, s.wall+wall
+	b.Logf("%-8s %6.2f s together, %6.2f s in the slower shard", stage, together.Seconds(), slowest.Seconds())
+}
+
+func (s *sharedOut) report(b *testing.B) {
+	b.Helper()
+	share := func(d time.Duration) float64 { return 100 * d.Seconds() / s.all.Seconds() }
+	b.ReportMetric(share(s.plan), "plan-%")
+	b.ReportMetric(share(s.manifests), "manifests-%")
+	b.ReportMetric(share(s.barriers), "barriers-%")
+	b.ReportMetric(share(s.plan+s.manifests+s.barriers), "overhead-%")
+	b.ReportMetric(s.all.Seconds(), "cpu-s")
+	b.ReportMetric(float64(s.memory>>20), "MB/task")
+}
+
+// stageBeside does the shards of a stage at the same time, and gives what each took and the
+// time by the clock.
+func stageBeside(b *testing.B, p program, fleet, stage string) (spent []usage, wall time.Duration) {
+	b.Helper()
+	spent = make([]usage, shardsOfStage(stage, twoShards))
 	began := time.Now()
 	var wg sync.WaitGroup
 	for i := range spent {
 		wg.Go(func() { spent[i] = p.stage(b, fleet, stage, i, twoShards) })
 	}
 	wg.Wait()
-	wall = time.Since(began)
-	for _, u := range spent {
-		slowest, together = max(slowest, u.cpu), together+u.cpu
-	}
-	return slowest, together, wall
+	return spent, time.Since(began)
 }
 
 // sharing is what a shard of a stage that is done takes to open the workspace and the plan, and
-// to ask its barriers, s of processor time.
+// to ask its barriers, in processor time.
 func sharing(b *testing.B, fleet, stage string, i int) (manifest, barriers time.Duration) {
 	b.Helper()
 	before := processorTime(b)

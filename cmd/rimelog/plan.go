@@ -20,8 +20,8 @@ import (
 func planCommand() command {
 	return command{
 		name: "plan", short: "freezes the list of uploads and shares it out, for shards on many machines",
-		long: `Lists and hashes the uploads, and puts the list with the shard of each into one object below run/,
-balanced by size. Then an array scheduler starts, each when the one before is done,
+		long: `Lists and hashes the uploads, and puts the list with the shard of each upload and system into one
+object below run/, balanced by size. Then an array scheduler starts, each when the one before is done,
 
   rimelog plan -workspace URL -shards 8
   rimelog ingest -workspace URL -shard i/8     for each i from 0 to 7: looks at uploads, reads them

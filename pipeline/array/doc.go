@@ -1,8 +1,9 @@
 // Package array lets an existing scheduler (a Slurm job array, a Kubernetes Indexed Job)
 // run the job on many machines. It starts nothing and waits for nothing:
 //
-//  1. [Freeze] puts the list of uploads and the shard of each into one object below run/,
-//     once per run: whoever shares the run goes by the same list.
+//  1. [Freeze] puts the list of uploads and the shard of each upload, system and page into one
+//     object below run/, once per run: whoever shares the run goes by the same list. Each
+//     stage is shared out by what its units weigh; what the plan cannot know yet, by hash.
 //  2. A [Shard] says which uploads and which systems are its own.
 //  3. A [Barrier] is a round that has no jobs and fails while something that the next
 //     rounds rest on is missing. It asks the ledger, not the scheduler.
