@@ -136,11 +136,18 @@ func (d *Dir) List(ctx context.Context, folder string) ([]Info, error) {
 		return nil, err
 	}
 	var infos []Info
-	err = walk(ctx, p, folder, func(name string, info fs.FileInfo) error {
-		if !strings.HasPrefix(info.Name(), tempPrefix) {
+	err = walk(ctx, p, folder, func(name, place string) error {
+		if temporary(place) {
+			return nil
+		}
+		info, err := os.Stat(place)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil // it went while we looked
+		}
+		if err == nil && info.Mode().IsRegular() {
 			infos = append(infos, Info{name, info.Size(), info.ModTime()})
 		}
-		return nil
+		return err
 	})
 	slices.SortFunc(infos, func(a, b Info) int { return cmp.Compare(a.Name, b.Name) })
 	return infos, err
@@ -152,16 +159,23 @@ func (d *Dir) Sweep(ctx context.Context, folder string) error {
 	if err != nil {
 		return err
 	}
-	return walk(ctx, p, folder, func(name string, info fs.FileInfo) error {
-		if !strings.HasPrefix(info.Name(), tempPrefix) {
+	return walk(ctx, p, folder, func(_, place string) error {
+		if !temporary(place) {
 			return nil
 		}
-		return os.Remove(filepath.Join(d.root, filepath.FromSlash(name)))
+		if err := os.Remove(place); !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		return nil
 	})
 }
 
-// walk calls fn for every file below a folder, which may be missing.
-func walk(ctx context.Context, dir, name string, fn func(string, fs.FileInfo) error) error {
+// temporary tells what a writer has not finished.
+func temporary(place string) bool { return strings.HasPrefix(filepath.Base(place), tempPrefix) }
+
+// walk calls fn with the name and the place of all that is no folder below a folder, which may
+// be missing.
+func walk(ctx context.Context, dir, name string, fn func(name, place string) error) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
@@ -173,34 +187,18 @@ func walk(ctx context.Context, dir, name string, fn func(string, fs.FileInfo) er
 		return err
 	}
 	for _, e := range entries {
-		if err := visit(ctx, e, filepath.Join(dir, e.Name()), name+"/"+e.Name(), fn); err != nil {
+		place, name := filepath.Join(dir, e.Name()), name+"/"+e.Name()
+		if e.IsDir() {
+			err = walk(ctx, place, name, fn)
+		} else {
+			err = fn(name, place)
+		}
+		if err != nil {
 			return err
 		}
 	}
 	return nil
 }
-
-func visit(ctx context.Context, e fs.DirEntry, p, name string, fn func(string, fs.FileInfo) error) error {
-	if e.IsDir() {
-		return walk(ctx, p, name, fn)
-	}
-	info, err := os.Stat(p)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil // it went while we looked
-	}
-	if err != nil || !info.Mode().IsRegular() {
-		return err
-	}
-	return fn(name, renamed{info, e.Name()})
-}
-
-// renamed is a linked file's info under the link's name.
-type renamed struct {
-	fs.FileInfo
-	name string
-}
-
-func (r renamed) Name() string { return r.name }
 
 // Remove deletes a name.
 func (d *Dir) Remove(ctx context.Context, name string) error {
