@@ -35,7 +35,8 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		var u Doubt
 		v.state, u = doubt(w.Start, v.state)
 		v.orient(reversed[n])
-		v.added, v.unsettled = v.state.settle(tau, l.slope(l.columns[dischargeColumn], i, j))
+		hot := l.columns[dischargeColumn]
+		v.added, v.unsettled = v.state.settle(l.slope(hot, i, j), l.toGo(hot, tau, i, j))
 		v.results = v.m.Perform(v.state)
 		if v.unsettled != nil {
 			v.unsettle()

@@ -22,7 +22,7 @@ const (
 	leastRuns    = 5
 	lagShare     = 0.04        // standard uncertainty of what is added, as a share: a shell is a store of first order nearly, and starts tell its time constant to 1 %
 	mostAdded    = 40.0        // K; a gas that has further to go says nothing. Runs of some minutes have 30 K to go: without them a season would be that of the long runs, of another load
-	stillSlope   = 0.3 / 60    // K/s; with an unknown time constant a faster gas says nothing (common limit of steadiness, no source)
+	stillSlope   = 0.1 / 60    // K/s; with an unknown time constant a faster gas says nothing: with 7 min it would have 0.7 K to go
 	longestShell = 2 * 60 * 60 // s
 )
 
@@ -37,12 +37,13 @@ func (l *Log) shellTime(running []bool) float64 {
 		return math.NaN()
 	}
 	var taus []float64
+	gap := gapOf(l.Time)
 	for i := 0; i < len(running); i++ {
 		if !running[i] {
 			continue
 		}
 		from := i
-		for i+1 < len(running) && running[i+1] && l.Time[i+1]-l.Time[i] < shortestGap.Microseconds()*2 {
+		for i+1 < len(running) && running[i+1] && l.Time[i+1]-l.Time[i] <= gap {
 			i++
 		}
 		if from > 0 && l.Time[i]-l.Time[from] >= leastRun.Microseconds() {
@@ -75,10 +76,11 @@ func (l *Log) runTime(hot []float64, from, to int) float64 {
 		level[k], rate[k] = (mid[k+1]+mid[k])/2, (mid[k+1]-mid[k])/(at[k+1]-at[k])
 	}
 	_, slope, err := robust.Straight(level, rate)
-	if err != nil || !(slope < 0) {
+	step := (at[len(at)-1] - at[0]) / float64(len(at)-1)
+	if err != nil || !(slope < 0 && -slope*step/2 < 1) {
 		return math.NaN()
 	}
-	return -1 / slope
+	return step / 2 / math.Atanh(-slope*step/2) // of an exponential, from differences a step long
 }
 
 // blocks are the means of a reading and of its times, s, minute by minute; minutes without
@@ -115,21 +117,41 @@ func (l *Log) slope(x []float64, i, j int) float64 {
 	return slope
 }
 
-// settle lets the discharge gas settle. It returns what was added, K. A gas whose slope
-// nobody knows may still be warming.
-func (s *State) settle(tau, slope float64) (added float64, err error) {
+// toGo is how much further than its mean from row i up to, not including, j a reading goes
+// that nears its end with a time constant, K: by the exponential, whose mean and slope in a
+// long window are not those of its middle.
+func (l *Log) toGo(x []float64, tau float64, i, j int) float64 {
+	if x == nil || j-i < 2 || !finite(tau) {
+		return math.NaN()
+	}
+	left := make([]float64, j-i)
+	for k := range left {
+		left[k] = math.Exp(-float64(l.Time[i+k]-l.Time[i]) / 1e6 / tau)
+	}
+	if j-i == 2 {
+		return (x[i+1] - x[i]) / (1 - left[1]) * mean(left)
+	}
+	_, slope, err := robust.Straight(left, x[i:j])
+	if err != nil {
+		return math.NaN()
+	}
+	return -slope * mean(left)
+}
+
+// settle lets the discharge gas settle, by its slope and how far it has to go, which is
+// unknown where the time constant is. It returns what was added, K. A gas whose slope nobody
+// knows may still be warming.
+func (s *State) settle(slope, toGo float64) (added float64, err error) {
 	switch {
 	case !finite(s.DischargeTemp):
 		return 0, nil
-	case !finite(slope), !finite(tau) && math.Abs(slope) > stillSlope:
+	case !finite(slope), !finite(toGo) && math.Abs(slope) > stillSlope:
 		return 0, errUnsettled
-	case !finite(tau):
+	case !finite(toGo):
 		return 0, nil
-	}
-	added = tau * slope
-	if math.Abs(added) > mostAdded {
+	case math.Abs(toGo) > mostAdded:
 		return 0, errUnsettled
 	}
-	s.DischargeTemp += added
-	return added, nil
+	s.DischargeTemp += toGo
+	return toGo, nil
 }
