@@ -14,7 +14,7 @@
 //     superheat, the coils' differences, efficiency) has a baseline in the weather and
 //     load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits
-//     (robust.Belief). Each fault says how the gauges move when it begins at some
+//     (robust.Belief). Subcooling on its floor only says that there is none above it. Each fault says how the gauges move when it begins at some
 //     onset, some of them as far as another one (a tie: gas lifts subcooling as far as the
 //     condenser's difference, too much charge a small part of it), and all of it, a part
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
