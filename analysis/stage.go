@@ -20,7 +20,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 21}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 19}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 20}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 20}
 	StepRank    = pipeline.Step{Name: "rank", Version: 27}
 )

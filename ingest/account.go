@@ -357,6 +357,9 @@ const (
 	ruleMixedNumbers = "D31" // numbers written in two ways
 )
 
+// belowVacuum begins the reason for not taking a pressure that cannot be.
+const belowVacuum = "below vacuum"
+
 // ruleOf is the rule that a reason for not taking something comes from, or empty.
 func ruleOf(reason string) string {
 	switch {
@@ -404,6 +407,10 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
 			continue
 		}
+		if u.belowVacuum(c.Name) {
+			add(0, "", fmt.Sprintf("%d values of %q lie below vacuum as it is read", c.Refused, c.Name), "rimelog explain shows which; hoses in the air with a sensor that is off do, and so does a wrong reference of the pressure", weightLeftOut)
+			continue
+		}
 		add(0, ruleMixedNumbers, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
 	}
 	for _, n := range u.Notes {
@@ -429,6 +436,19 @@ func (u Understanding) remarkIn(column string) (word string, ok bool) {
 		}
 	}
 	return word, ok
+}
+
+// belowVacuum tells whether that is why no cell of a column was taken that was not.
+func (u Understanding) belowVacuum(column string) (all bool) {
+	for _, c := range u.Cells {
+		if c.Column != column {
+			continue
+		}
+		if all = strings.HasPrefix(c.Reason, belowVacuum); !all {
+			return false
+		}
+	}
+	return all
 }
 
 func first(list []string) string {

@@ -5,6 +5,18 @@ import (
 	"testing"
 )
 
+// A sensor that is off shows less than vacuum where hoses hang in the air: no number written in
+// two ways either.
+func TestBelowVacuumIsNoMixedNumber(t *testing.T) {
+	u := Understanding{
+		Columns: []ColumnUnderstanding{{Name: "P1 bar", Refused: 9}},
+		Cells:   []CellProblem{{Line: 3, Last: 11, Column: "P1 bar", Reason: belowVacuum + " when read as gauge", Text: "-1.2", Cells: 9}},
+	}
+	if got := problemsOf("A/log.csv", []string{"A"}, u); len(got) != 1 || got[0].Rule != "" || !strings.Contains(got[0].Problem, "below vacuum") {
+		t.Errorf("%+v, want it told without a rule", got)
+	}
+}
+
 // Somebody wrote a remark where a number should stand: that is told, and no number written
 // in two ways; numbers with another decimal mark are.
 func TestARemarkIsNoMixedNumber(t *testing.T) {

@@ -139,7 +139,7 @@ func (s *pass) exact(c *column, v *cell) {
 	case !ok || steps > c.limit || steps < -c.limit:
 		s.refused(c, v, "too large for its column")
 	case steps < c.bottom && c.unit.Quantity == units.Pressure:
-		s.refused(c, v, fmt.Sprintf("below vacuum when read as %s", c.unit.Reference))
+		s.refused(c, v, fmt.Sprintf(belowVacuum+" when read as %s", c.unit.Reference))
 	case steps < c.bottom:
 		s.refused(c, v, "below absolute zero")
 	case c.unit.Label == "K" && c.target.Unit == "°C" && steps < -150_000:

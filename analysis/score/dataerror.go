@@ -327,16 +327,16 @@ func (w witness) upload(name string) string {
 }
 
 // stands tells whether a row says something that is scored. Of a wrong refrigerant the
-// true one must be among the candidates. A channel that truly is not there, and a clamp that
-// sits badly, may be told of without anybody's mistake.
+// true one must be among the candidates. A channel that truly is not there, and one that
+// truly is off, may be told of without anybody's mistake.
 func (w witness) stands(p table.Problem, rule, at string) bool {
 	switch rule {
 	case "D1":
 		name, wrong := w.names[at]
 		return !wrong || strings.Contains(p.Problem, name)
-	case "D10":
+	case "D2", "D10", "D26", "D27", "D30":
 		x := w.files[at]
-		return hasMistake(x, rule) || !slices.ContainsFunc(x.Loose, func(c string) bool { return strings.Contains(p.Problem, "["+c) })
+		return hasMistake(x, rule) || !slices.ContainsFunc(x.Unsound, func(c string) bool { return slices.Contains(stirredBy[rule], c) })
 	case "D23":
 		x, known := w.files[at]
 		return !known || hasMistake(x, rule) ||
@@ -348,6 +348,13 @@ func (w witness) stands(p table.Problem, rule, at string) bool {
 // hasMistake tells whether a log has a mistake.
 func hasMistake(x truth.File, rule string) bool {
 	return slices.ContainsFunc(x.Mistakes, func(m truth.Mistake) bool { return m.ID == rule })
+}
+
+// stirredBy are the channels that make a rule speak where they are off: a pressure beyond its
+// instrument's limit of error is one that lost its zero, whoever made no mistake.
+var stirredBy = map[string][]string{
+	"D2": {"suction_pressure", "discharge_pressure"}, "D30": {"suction_pressure", "discharge_pressure"}, "D10": {"suction_temp", "liquid_temp", "discharge_temp"},
+	"D26": {"suction_pressure", "suction_temp"}, "D27": {"discharge_pressure", "liquid_temp"},
 }
 
 // wrongRefrigerant tells whether a slip of the register names another refrigerant.

@@ -117,7 +117,7 @@ func TestMistakesThatNobodyCanFindCountApart(t *testing.T) {
 		f[i].Mistakes = rules
 	}
 	f[2].Trap = "a web page under the name of a CSV file"
-	f[4].Loose = []string{"suction_temp"}
+	f[4].Unsound = []string{"suction_temp"}
 	in.Uploads = []table.Upload{{Path: f[0].Path, Stored: 100}}
 	said := func(i int, rule, about string) table.Problem {
 		return table.Problem{Place: "uploads/" + f[i].Path, System: "A", Rule: rule, Problem: "probe loose (" + rule + ") [" + about + "]: ..."}

@@ -96,7 +96,7 @@ func (h history) elsewhere() {
 		}
 	}
 	usual, err := robust.Median(before)
-	if err != nil || len(before) < fewestBefore || now < strangeAll || usual > strangeBefore {
+	if low := h.now.lowSide(); err != nil || low == 0 || h.all[len(h.all)-1].implausibility() > now/2 || len(before) < fewestBefore || now < strangeAll || usual > strangeBefore {
 		return
 	}
 	h.now.drop(append([]string{"D5", "D7", "D10", "D14"}, weak...)...)
@@ -144,5 +144,13 @@ func (f *Facts) implausibility() float64 {
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
 		row[q] = f.mean(q)
 	}
+	return implausibility(&row)
+}
+
+// lowSide is the implausibility of superheat and of what is cooled over evaporating: gas in the
+// condenser, or a fan that fails, moves the high side alone.
+func (f *Facts) lowSide() float64 {
+	row := cycle.NewRow()
+	row[cycle.Superheat], row[cycle.EvaporatorTD] = f.mean(cycle.Superheat), f.mean(cycle.EvaporatorTD)
 	return implausibility(&row)
 }

@@ -3,6 +3,7 @@ package trust
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"rimelog/analysis/cycle"
@@ -175,6 +176,10 @@ func (h history) believed(e evidence, s suspicion) bool {
 	switch {
 	case s.odds < leastOdds, s.leak && s.odds < leakOdds, s.rule == "D30" && s.odds < zeroOdds, h.now.says(s.rule), h.lasts(s):
 		return false
+	case s.machine && h.stays(e):
+		return false // the machine itself changed for good
+	case s.machine && !e.lowSide() && h.strangeChannels() <= 1:
+		return false // gas in the condenser, or a fan that fails, moves the high side alone
 	case s.machine:
 		far := e.beyond(farOff)
 		return far >= fewestFar || far == fewestFar-1 && s.odds > surelyForeign || far == 1 && s.odds > surelyForeign*surelyForeign
@@ -213,6 +218,37 @@ func (e evidence) beyond(spreads float64) (n int) {
 		}
 	}
 	return n
+}
+
+// stays tells whether the latest visit before that knows what is far off had all of it half as
+// far off already, whatever was said of it.
+func (h history) stays(e evidence) bool {
+	for i := len(h.before) - 1; i >= 0; i-- {
+		known, same := 0, 0
+		for k, q := range e.of {
+			if then := h.offThen(q, &h.before[i]); math.Abs(e.off[k]) > farOff*e.sd[k] && !math.IsNaN(then) {
+				known++
+				if then/e.off[k] >= 0.5 {
+					same++
+				}
+			}
+		}
+		if known > 0 {
+			return same == known
+		}
+	}
+	return false
+}
+
+// lowSide tells whether something of the low side is far off.
+func (e evidence) lowSide() bool {
+	low := []cycle.Quantity{cycle.Superheat, cycle.EvaporatorTD, cycle.Evaporating, cycle.EvaporatorMedium}
+	for i, q := range e.of {
+		if slices.Contains(low, q) && math.Abs(e.off[i]) > farOff*e.sd[i] {
+			return true
+		}
+	}
+	return false
 }
 
 // lasts tells whether the visit before had it half as far off already, or a leak was on its

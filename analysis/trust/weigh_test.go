@@ -119,6 +119,34 @@ func TestChannelsTellAnotherMachine(t *testing.T) {
 	}
 }
 
+// A machine that is wholly different from some visit on was rebuilt: the first visit may be
+// another machine's, the second with the same levels is this one's.
+func TestAnotherMachineThatStaysIsThisOne(t *testing.T) {
+	system, visits := coldRoom(func(k int, f *Facts) {
+		if k >= 14 {
+			shift(f, -20, cycle.Superheat, cycle.EvaporatorTD)
+			shift(f, 25, cycle.Subcooling, cycle.CondenserTD)
+		}
+	})
+	got := Review(system, nil, nil, visits)
+	if first, second := rulesOf(got[14]), rulesOf(got[15]); !slices.Contains(first, "D32") || slices.Contains(second, "D32") {
+		t.Errorf("first %v, then %v; want another machine at first alone", first, second)
+	}
+}
+
+// Gas in the condenser raises condensing and what seems to be subcooling by tens of kelvins,
+// and leaves the low side as it was: that is this machine, in need of help.
+func TestGasInTheCondenserIsThisMachine(t *testing.T) {
+	system, visits := coldRoom(func(k int, f *Facts) {
+		if k == 15 {
+			shift(f, 45, cycle.Subcooling, cycle.CondenserTD, cycle.Condensing)
+		}
+	})
+	if got := rulesOf(Review(system, nil, nil, visits)[15]); slices.Contains(got, "D32") {
+		t.Errorf("%v, want no other machine", got)
+	}
+}
+
 // The outdoor air is some 11 K above what the season leaves to expect, while the condenser
 // seems to work with 4 K less than ever: the probe hangs in the sun. A warm day alone is weather.
 func TestSeasonHelpsToSeeTheSun(t *testing.T) {

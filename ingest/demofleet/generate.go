@@ -118,7 +118,7 @@ func (g *generator) record(m *machine, v *visit, file truth.File, made []mistake
 	file.Start, file.End = rec.visit.start.UTC(), rec.visit.end().UTC()
 	file.Mistakes, file.Quirks, file.Columns, file.Zone = rec.mistakes, rec.quirks, rec.columns(), rec.zone().String()
 	file.Path += rec.suffix
-	file.Loose = rec.looseClamps()
+	file.Unsound = rec.unsound()
 	file.Heats = m.kind.Heats() || m.heats(rec.visit.start)
 	if g.watch != nil {
 		file.Steady, file.Effects = rec.trace.steady(), rec.trace.effects()

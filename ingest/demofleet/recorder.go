@@ -231,10 +231,11 @@ func (rec *recorder) columns() []truth.Column {
 	return list
 }
 
-// looseClamps are the logged channels whose clamp sits badly.
-func (rec *recorder) looseClamps() (list []string) {
+// unsound are the logged channels that are off though nobody made a mistake: their clamp sits
+// badly, or their pressure sensor has left its limit of error.
+func (rec *recorder) unsound() (list []string) {
 	for _, q := range rec.visit.channels {
-		if rec.set.loose[q] {
+		if rec.set.loose[q] || q.pressure() && !rec.withinLimit(q, rec.set.offset[q]) {
 			list = append(list, rec.machine.channel(q))
 		}
 	}

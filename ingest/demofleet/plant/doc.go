@@ -15,7 +15,8 @@
 // What is simplified: liquid is taken at its saturation pressure; each zone of a
 // coil meets the medium as it enters (cross-flow, medium not mixed); coils
 // lose no pressure; a wet coil is a larger heat capacity flow of air; liquid that
-// leaves an evaporator boils in the compressor's shell before it is drawn in.
+// leaves an evaporator boils in the compressor's shell before it is drawn in; foreign gas
+// adds its pressure in the condenser by Dalton's law and covers no surface there.
 //
 // Units: °C and K, kPa absolute, kJ/kg, kg/m³, kg/s, kW, m³. Their products fit
 // (1 kPa m³ = 1 kJ).

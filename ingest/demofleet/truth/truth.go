@@ -163,7 +163,7 @@ type File struct {
 	Zone     string   // of its time stamps, as the time zone database calls it; empty where each stamp says it
 	Columns  []Column // after those of time, in their order
 	Mistakes []Mistake
-	Loose    []string    `json:",omitempty"` // channels whose clamp sits badly, though nobody made a mistake
+	Unsound  []string    `json:",omitempty"` // channels that are off though nobody made a mistake: a clamp that sits badly, a pressure beyond its instrument's limit
 	Quirks   []string    // how its export differs from the logger's usual one
 	Steady   []Stretch   // where the system ran as at rest
 	Energy   []EnergyDay `json:",omitempty"` // of a permanent logger's days
