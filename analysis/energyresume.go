@@ -16,7 +16,7 @@ import (
 // newest months lie in were worked out by the night before, and are taken from there. What
 // a month tells the others (whether its power is odd among theirs, which sorts of windows
 // are worth seasons, which data errors there were) is kept in a note. Losses ask for the
-// months of the latest year. So the rows are those that all months together give.
+// months that the own best is of. So the rows are those that all months together give.
 
 // noteEnergy is of a system's energy_days: []energySaid.
 const noteEnergy = "rimelog.energy"

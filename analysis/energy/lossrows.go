@@ -12,14 +12,16 @@ import (
 
 // Rules of the split over a year.
 const (
-	lossDays     = 366 // the latest days that count
-	leastLossDay = 7   // fewest days with windows
-	floorWithin  = 1.5 // K above the floor's temperature where head pressure counts as held up
+	lossDays     = 366     // the latest days that count
+	bestDays     = 3 * 366 // the latest days that the own best is of
+	leastLossDay = 7       // fewest days with windows
+	floorWithin  = 1.5     // K above the floor's temperature where head pressure counts as held up
 )
 
 // LossSpan is how far before the newest month with settled windows days may lie that
-// count: those of the latest days, and one on either side that has windows in two months.
-const LossSpan = (lossDays + 2) * 24 * time.Hour
+// count: those that the own best is of, and one on either side that has windows in two
+// months.
+const LossSpan = (bestDays + 2) * 24 * time.Hour
 
 // A Standing is what the state of a day takes of a window: columns of table.Window.
 type Standing struct {
@@ -139,6 +141,9 @@ type yearSplit struct {
 func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 	l := &yearSplit{m: m}
 	for _, d := range days {
+		if days[len(days)-1].Day.Sub(d.Day) > bestDays*24*time.Hour {
+			continue
+		}
 		held := 0.0
 		source, sink := m.media(d.State)
 		if tc := m.condensing(d.State); finite(floor) && tc < floor+floorWithin && m.Mode == Cooling {
