@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/12":   "c29457e57df7f68b",
 	"energy/12":  "cb58aa2040f5d5db",
 	"judge/20":   "6030137a847e6a988512ae63ce0ab9ee",
-	"rank/27":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
+	"rank/28":    "b4739b51219b581ae3b0c44298fc1c14d30ba01359cf42ed",
 	"compare/2":  "488bc0c5af310f04",
 }

@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -128,27 +129,42 @@ func (w Weights) cost(f table.Finding, s register.System) float64 {
 const sureCause = 0.85
 
 // settles names the measurement that would tell a finding's cause from its likeliest
-// rival; nothing where the cause is sure enough.
+// rival; nothing where the cause is sure enough. What may be there at once is not said to be
+// one or the other.
 func settles(f table.Finding) string {
-	own, rival, most := 0.0, "", 0.0
+	kind, own, rival, most := contest(f)
+	if rival == "" || own >= sureCause && most < 1-sureCause {
+		return ""
+	}
+	by := partedBy(kind, rival)
+	switch {
+	case own+most <= 1:
+		return fmt.Sprintf("%s (%.2f) or %s (%.2f): %s", kind, own, rival, most, by)
+	case rival == Unclear:
+		return fmt.Sprintf("%s (%.2f), and perhaps something else too (%.2f): %s", kind, own, most, by)
+	}
+	return fmt.Sprintf("%s (%.2f), and perhaps %s too (%.2f): %s", kind, own, rival, most, by)
+}
+
+// contest is a finding's cause and its likeliest rival, with their probabilities. One that
+// names no cause has the likeliest that it may be.
+func contest(f table.Finding) (kind string, own float64, rival string, most float64) {
+	kind = f.Kind
 	for part := range strings.SplitSeq(f.Causes, "; ") {
 		at := strings.LastIndex(part, " ")
 		if at < 0 {
 			continue
 		}
 		p, err := strconv.ParseFloat(part[at+1:], 64)
-		switch kind := part[:at]; {
-		case err != nil || kind == "nothing":
-		case kind == f.Kind:
-			own = p
+		switch name := part[:at]; {
+		case err != nil || name == "nothing":
+		case name == kind, kind == Starved && slices.Contains(starves, name):
+			kind, own = name, p
 		case p > most:
-			rival, most = kind, p
+			rival, most = name, p
 		}
 	}
-	if rival == "" || own >= sureCause && most < 1-sureCause {
-		return ""
-	}
-	return fmt.Sprintf("%s (%.2f) or %s (%.2f): %s", f.Kind, own, rival, most, partedBy(f.Kind, rival))
+	return kind, own, rival, most
 }
 
 // partedBy is the measurement that parts two causes. Sources of the signs: see faults.

@@ -60,7 +60,15 @@ func TestWhatWouldSettleACause(t *testing.T) {
 	if Outlook(&f, system(), Weights{}); !strings.Contains(f.Settles, "before and after the filter drier") {
 		t.Errorf("a restriction: %q", f.Settles)
 	}
-	f.Causes, f.Settles = "charge loss 0.97; unclear 0.02", ""
+	f.Causes = "charge loss 0.90; evaporator fouling 0.26"
+	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (0.90), and perhaps evaporator fouling too (0.26): ") {
+		t.Errorf("two at once: %q", f.Settles)
+	}
+	f.Kind, f.Causes = Starved, "charge loss 0.55; liquid line restriction 0.30; unclear 0.15"
+	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (0.55) or liquid line restriction (0.30): log the liquid temperature before and after") {
+		t.Errorf("no cause named: %q", f.Settles)
+	}
+	f.Kind, f.Causes, f.Settles = ChargeLoss, "charge loss 0.97; unclear 0.02", ""
 	if Outlook(&f, system(), Weights{}); f.Settles != "" {
 		t.Errorf("sure: %q", f.Settles)
 	}
