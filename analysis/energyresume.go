@@ -15,22 +15,22 @@ import (
 // Energy is worked out half-year by half-year: days and seasons before the one that the
 // newest months lie in were worked out by the night before, and are taken from there. What
 // a month tells the others (whether its power is odd among theirs, which sorts of windows
-// are worth seasons, which data errors there were) is kept in a note. Losses ask for the
-// months that the own best is of. So the rows are those that all months together give.
+// are worth seasons, which data errors there were, how the machine stood on each day) is
+// kept in a note. So the rows are those that all months together give.
 
 // noteEnergy is of a system's energy_days: []energySaid.
 const noteEnergy = "rimelog.energy"
 
 // An energySaid is what a month says about energy to a system's other months.
 type energySaid struct {
-	Month   string         `json:"month"`
-	From    string         `json:"from"` // of what it follows, as a hash
-	Index   energy.Index   `json:"index"`
-	Mark    energy.Mark    `json:"mark"`
-	Flags   []energy.Flag  `json:"flags"`
-	Steps   []energy.Flag  `json:"steps"` // of counters
-	Sound   []energy.Count `json:"sound"`
-	Settled int            `json:"settled"` // windows that losses rest on
+	Month  string            `json:"month"`
+	From   string            `json:"from"` // of what it follows, as a hash
+	Index  energy.Index      `json:"index"`
+	Mark   energy.Mark       `json:"mark"`
+	Flags  []energy.Flag     `json:"flags"`
+	Steps  []energy.Flag     `json:"steps"` // of counters
+	Sound  []energy.Count    `json:"sound"`
+	States []energy.DayState `json:"states"` // that losses rest on
 }
 
 // An energySettled is what the night before worked out and need not be done again.
@@ -142,7 +142,9 @@ func (b *energyBook) gather(ctx context.Context, was energySettled) (energySettl
 	}
 	for i := len(was.said); i < n; i++ {
 		b.said[i].Mark = marks[i]
-		b.tell(i)
+		if err := b.tell(ctx, i); err != nil {
+			return was, err
+		}
 	}
 	return was, b.use(ctx, b.since(was.cut), n)
 }
@@ -168,15 +170,26 @@ func (b *energyBook) read(ctx context.Context, i int) error {
 }
 
 // tell marks the windows of a month that was read, and says what it tells the others.
-func (b *energyBook) tell(i int) {
+func (b *energyBook) tell(ctx context.Context, i int) (err error) {
 	m, said := b.months[i], &b.said[i]
 	said.Mark.On(m.energy)
 	said.Flags, said.Steps = energy.Flags(m.energy), energy.Steps(m.odd)
 	setAside(m.energy, b.doubts)
-	said.Sound, said.Settled = energy.CountSound(m.energy), energy.CountSettled(energy.NewMachine(b.plan.system), m.energy)
+	said.Sound = energy.CountSound(m.energy)
+	said.States, err = b.states(ctx, i)
+	return err
 }
 
-// use makes sure that months are read.
+// states are those of a month's days.
+func (b *energyBook) states(ctx context.Context, i int) ([]energy.DayState, error) {
+	var windows []energy.Standing
+	if err := gatherRows(ctx, b.stage, b.plan, b.plan.energy.months[i].result, &windows, nil); err != nil {
+		return nil, err
+	}
+	return energy.DayStates(energy.NewMachine(b.plan.system), windows, b.months[i].energy, b.plan.system.Zone), nil
+}
+
+// use makes sure that months are read, of which was said before what they tell.
 func (b *energyBook) use(ctx context.Context, from, to int) error {
 	for i := from; i < to; i++ {
 		if b.months[i].read {
@@ -185,7 +198,8 @@ func (b *energyBook) use(ctx context.Context, from, to int) error {
 		if err := b.read(ctx, i); err != nil {
 			return err
 		}
-		b.tell(i)
+		b.said[i].Mark.On(b.months[i].energy)
+		setAside(b.months[i].energy, b.doubts)
 	}
 	return nil
 }
@@ -242,27 +256,10 @@ func (b *energyBook) sound() (out []energy.Count) {
 	return out
 }
 
-// states are those of the days that losses are of.
-func (b *energyBook) states(ctx context.Context, m *energy.Machine) ([]energy.DayState, error) {
-	last := len(b.said) - 1
-	for last > 0 && b.said[last].Settled == 0 {
-		last--
+// days are the states of all days.
+func (b *energyBook) days() (out []energy.DayState) {
+	for _, said := range b.said {
+		out = energy.JoinDays(out, said.States)
 	}
-	if last < 0 {
-		return nil, nil
-	}
-	months := b.plan.energy.months
-	from := b.after(months[last].month.From - energy.LossSpan.Microseconds())
-	if err := b.use(ctx, from, last+1); err != nil {
-		return nil, err
-	}
-	var windows []energy.Standing
-	var energies []table.EnergyWindow
-	for i := from; i <= last; i++ {
-		if err := gatherRows(ctx, b.stage, b.plan, months[i].result, &windows, nil); err != nil {
-			return nil, err
-		}
-		energies = append(energies, b.months[i].energy...)
-	}
-	return energy.DayStates(m, windows, energies, b.plan.system.Zone), nil
+	return out
 }

@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 12}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 12}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 13}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -199,10 +199,7 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	days := append(slices.Clip(was.days), energy.Days(hours, windows, zone)...)
 	seasons := energy.SeasonsAfter(was.seasons, b.sound(), windows, hours, days, zone, o)
 	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
-	losses, err := s.losses(ctx, p, b, days)
-	if err != nil {
-		return err
-	}
+	losses := s.losses(p, b.days(), days)
 	note, err := notes(map[string]any{noteFlags: b.flags(), noteEnergy: b.said})
 	if err != nil {
 		return err
@@ -230,12 +227,7 @@ func (s *Stage) openEnergy(ctx context.Context, p *systemPlan) (*energyBook, ene
 }
 
 // losses splits a system's electricity.
-func (s *Stage) losses(ctx context.Context, p *systemPlan, b *energyBook, days []table.EnergyDay) ([]table.Loss, error) {
-	machine := energy.NewMachine(p.system)
-	states, err := b.states(ctx, machine)
-	if err != nil {
-		return nil, err
-	}
+func (s *Stage) losses(p *systemPlan, states []energy.DayState, days []table.EnergyDay) []table.Loss {
 	kwh, _ := energy.YearOf(days)
 	price := unpriced()
 	if len(days) > 0 {
@@ -247,7 +239,8 @@ func (s *Stage) losses(ctx context.Context, p *systemPlan, b *energyBook, days [
 		last := refills[len(refills)-1]
 		states = slices.DeleteFunc(states, func(d energy.DayState) bool { return d.Day.Before(last) })
 	}
-	return energy.LossRows(machine, states, kwh, machine.Floor(p.system), price), nil
+	machine := energy.NewMachine(p.system)
+	return energy.LossRows(machine, states, kwh, machine.Floor(p.system), price)
 }
 
 // energyProblems lists a system's data errors about energy.

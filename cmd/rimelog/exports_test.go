@@ -34,7 +34,7 @@ func place(system, column string, at time.Time) string {
 // given quirks.
 func visitsBy(quirks demofleet.Quirks) demofleet.Options {
 	mix := demofleet.DemoMix()
-	mix.Quirks, mix.OddFiles, mix.Slips, mix.Faults, mix.Visits.Sparse = quirks, false, demofleet.Slips{}, demofleet.Faults{Unnoticed: 0.35}, 0
+	mix.Quirks, mix.OddFiles, mix.Slips, mix.Faults, mix.Visits.Sparse = quirks, false, demofleet.Slips{KGError: demofleet.Range{1, 1}}, demofleet.Faults{Unnoticed: 0.35}, 0
 	return demofleet.Options{Seed: 33, Systems: 12, Years: 0.1, Logging: demofleet.ByVisits, Mix: &mix}
 }
 
@@ -148,7 +148,7 @@ func TestEveryLoggerIsReadAsItTrulyWas(t *testing.T) {
 
 // exact leaves instruments without any error, and machines that always run evenly.
 func exact(m *demofleet.Mix) {
-	m.Sensors = demofleet.Sensors{}
+	m.Sensors = demofleet.Sensors{TailGain: 1}
 	m.Machines.Hunting, m.Machines.ElectronicHunt = demofleet.Range{}, demofleet.Range{}
 	m.Visits.Standing, m.Visits.OpenHoses = 0, 0
 	m.Changes.Setting, m.Changes.Part, m.Changes.Flow, m.Changes.Retrofit = 0, 0, 0, 0
