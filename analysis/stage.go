@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 21}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 20}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 20}
-	StepRank    = pipeline.Step{Name: "rank", Version: 28}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 21}
+	StepRank    = pipeline.Step{Name: "rank", Version: 29}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
