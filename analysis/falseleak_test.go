@@ -69,6 +69,12 @@ func TestFalseLeaks(t *testing.T) {
 				v.Subcooling -= 0.12 * (15 - v.OutdoorTemp)
 			}
 		}},
+		"fans that hunt about their floor": {change: func(n int, v *table.Visit) {
+			if v.OutdoorTemp < 15 { // a visit catches any part of the swing, and more of it the colder it is
+				swing := 2 * math.Sin(2.4*float64(n)) * math.Min(1, (15-v.OutdoorTemp)/10)
+				v.CondensingTemp, v.CondenserTD, v.Subcooling = v.CondensingTemp+swing, v.CondenserTD+swing, v.Subcooling+0.7*swing
+			}
+		}},
 		"heating from autumn on": {heats: cold, change: func(_ int, v *table.Visit) {
 			if cold(v) {
 				v.Subcooling -= 4

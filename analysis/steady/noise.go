@@ -22,9 +22,10 @@ type noise struct {
 // lower quartile: of windows of five values the calmest tenth are so by chance; noise goes
 // beyond three times it in one of eighty of these, and never in those of thirty.) It never
 // widens a limit: a machine that swings by more oscillates, however usual that is for it.
-// Engineering choices, no source.
+// A run tells of about mostLearned lengths a day, evenly. Engineering choices, no source.
 const (
 	fewestLearned = 12
+	mostLearned   = 60
 	learnedCounts = 10
 	calm          = 0.25
 	calmTimes     = 3.0
@@ -65,11 +66,12 @@ func learn(c *cycle.Columns, stays []Stay, o Options, memory *scratch) diary {
 	return out
 }
 
-// scatters adds how much the quantities scatter in each length of a window.
+// scatters adds how much the quantities scatter in lengths of a window, evenly over a run.
 func (b *bins) scatters(o Options, to *[judged][]float64) {
 	length := o.Window.Microseconds()
+	every := length * max(1, (24*time.Hour).Microseconds()/(length*mostLearned))
 	limits := o.Limits.all()
-	for from, end := b.c.Time[b.r.from], b.c.Time[b.r.to-1]+b.dt; from+length <= end; from += length {
+	for from, end := b.c.Time[b.r.from], b.c.Time[b.r.to-1]+b.dt; from+length <= end; from += every {
 		r := b.part(from, from+length)
 		for k, l := range limits {
 			x, _ := b.series(l.quantity, r)
