@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 12}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 13}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 14}
 )
 
 // Notes that the energy tables leave beside their rows.

@@ -152,9 +152,10 @@ func (e *effect) row(o Observation, times, come float64) []float64 {
 // weather uses more or less in another half-year for what nobody logs. Engineering choices,
 // no source: the lines are wrong by more than the scatter of a good meter, and season and
 // age of a fault go together, so that likelihoods alone would name one way of growing and
-// be wrong by several of their own standard errors.
+// be wrong by several of their own standard errors. Intervals with this trust hold the truth
+// of drawn years, with faults that were there and faults that came, as often as they say.
 const (
-	growthTrust = 0.3
+	growthTrust = 0.6
 	otherDoubt  = 0.0015 // of the electricity
 )
 
