@@ -148,9 +148,8 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 // What must hold before history is weighed, and how sure it must be.
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
-	leastOdds     = 3.0 // of a mistake, against all else
-	leakOdds      = 20  // where a leak shows much the same
-	zeroOdds      = 10  // where a valve that opens or closes does
+	leastOdds     = 20  // of a mistake, against all else: less sure ones flag more than one clean log in a hundred
+	leakOdds      = 100 // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
 	surelyForeign = 100 // odds at which fewer do
@@ -174,7 +173,7 @@ func (h history) weigh() {
 // believed tells whether a suspicion is sure enough to be said.
 func (h history) believed(e evidence, s suspicion) bool {
 	switch {
-	case s.odds < leastOdds, s.leak && s.odds < leakOdds, s.rule == "D30" && s.odds < zeroOdds, h.now.says(s.rule), h.lasts(s):
+	case s.odds < leastOdds, s.leak && s.odds < leakOdds, h.now.says(s.rule), h.lasts(s):
 		return false
 	case s.machine && h.stays(e):
 		return false // the machine itself changed for good
