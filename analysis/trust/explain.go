@@ -78,8 +78,12 @@ func (h history) swapped() []explanation {
 		along: map[cycle.Quantity]float64{cycle.Superheat: 1, cycle.Subcooling: 1}, remedy: "if so, write the channels of the two columns into register/channels.csv"}}
 }
 
-// sun is the outdoor probe in the sun, where the outdoor air says something of the machine.
+// sun is the outdoor probe in the sun, where the outdoor air says something of the machine: of
+// one between the ground and a building it does not.
 func (h history) sun() []explanation {
+	if h.system.Kind == register.GroundHeatPump {
+		return nil
+	}
 	along := map[cycle.Quantity]float64{cycle.OutdoorTemp: 1}
 	if !h.system.Kind.Heats() && h.now.Mode != Heating && math.IsNaN(h.now.mean(cycle.CondenserAirOn)) && math.IsNaN(h.now.mean(cycle.SinkInlet)) {
 		along[cycle.CondenserTD] = -1
