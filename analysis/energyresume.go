@@ -206,15 +206,8 @@ func (b *energyBook) use(ctx context.Context, from, to int) error {
 
 // since is the first month that reaches beyond a time.
 func (b *energyBook) since(t time.Time) int {
-	if t.IsZero() {
-		return 0
-	}
-	return b.after(t.UnixMicro())
-}
-
-func (b *energyBook) after(t int64) int {
 	months := b.plan.energy.months
-	i := slices.IndexFunc(months, func(m energyMonth) bool { return m.month.To > t })
+	i := slices.IndexFunc(months, func(m energyMonth) bool { return m.month.To > t.UnixMicro() })
 	if i < 0 {
 		return len(months)
 	}

@@ -20,7 +20,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 22}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 22}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 23}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 21}
 	StepRank    = pipeline.Step{Name: "rank", Version: 29}
 )

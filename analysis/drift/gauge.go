@@ -81,10 +81,15 @@ func season(line, ten, twenty float64) []influence {
 // feeds is how far superheat follows outdoor temperature and room, per 10 and 5 K: a
 // valve holds it, a fixed opening does not.
 func feeds(s register.System) float64 {
-	if s.Expansion == register.Thermostatic || s.Expansion == register.Electronic {
+	if controls(s) {
 		return 2
 	}
 	return 5
+}
+
+// controls tells whether the expansion device is a valve that holds superheat.
+func controls(s register.System) bool {
+	return s.Expansion == register.Thermostatic || s.Expansion == register.Electronic
 }
 
 // modes is what tells the modes of a machine apart: a heat pump's condenser follows

@@ -61,7 +61,7 @@ func towards(f table.Finding, s register.System) (m meeting, ok bool) {
 	switch f.Kind {
 	case ChargeLoss:
 		limit := chargeFixed
-		if s.Expansion == register.Thermostatic || s.Expansion == register.Electronic {
+		if controls(s) {
 			limit = chargeValve
 		}
 		m = meeting{limit, "% of the charge lost", f.Lost, f.LostLo, f.LostHi, f.LossPct, f.LossPctLo, f.LossPctHi}

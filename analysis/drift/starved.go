@@ -56,7 +56,7 @@ func (w *walk) distinct(c table.Cause) bool {
 	if c.Kind == ChargeLoss && (c.Feature == Subcooling || c.Feature == Level) {
 		return true
 	}
-	return !w.rivalled(c.Kind) && (c.Kind != ChargeLoss || feeds(w.system) > 2)
+	return !w.rivalled(c.Kind) && (c.Kind != ChargeLoss || !controls(w.system))
 }
 
 // lookAlike are groups of kinds that are mistaken for each other.

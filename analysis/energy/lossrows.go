@@ -134,7 +134,7 @@ func (l *yearSplit) mean(x []float64) float64 {
 // middle is the state of the latest year's day in the middle by outdoor temperature.
 func (l *yearSplit) middle() State {
 	year := l.days[l.year:]
-	order := byValue(l.outdoor()[l.year:])
+	order := robust.Order(l.outdoor()[l.year:])
 	return year[order[len(order)/2]].State
 }
 

@@ -1,7 +1,6 @@
 package energy
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -78,7 +77,7 @@ func spells(x []float64) []float64 {
 // temperature.
 func amongLike(x, outdoor []float64, figure func([]float64) float64) []float64 {
 	out := make([]float64, len(x))
-	order := byValue(outdoor)
+	order := robust.Order(outdoor)
 	for at, day := range order {
 		var like []float64
 		for _, d := range nearest(order, outdoor, at, max(leastLike, int(likeShare*float64(len(x))))) {
@@ -87,16 +86,6 @@ func amongLike(x, outdoor []float64, figure func([]float64) float64) []float64 {
 		out[day] = figure(like)
 	}
 	return out
-}
-
-// byValue lists places in the order of their values.
-func byValue(x []float64) []int {
-	order := make([]int, len(x))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
-	return order
 }
 
 // nearest are n days about a place in the order of outdoor temperature, those nearest to it.

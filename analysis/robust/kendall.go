@@ -1,7 +1,9 @@
 package robust
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -209,13 +211,20 @@ func steps(n int) []float64 {
 	return t
 }
 
-// ranks returns each value's rank from 1; equal values share their mean rank.
-func ranks(x []float64) []float64 {
+// Order lists the places of values from the least to the greatest; equal values stay in
+// their order.
+func Order(x []float64) []int {
 	order := make([]int, len(x))
 	for i := range order {
 		order[i] = i
 	}
-	sort.Slice(order, func(a, b int) bool { return x[order[a]] < x[order[b]] })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
+	return order
+}
+
+// ranks returns each value's rank from 1; equal values share their mean rank.
+func ranks(x []float64) []float64 {
+	order := Order(x)
 	r := make([]float64, len(x))
 	for i := 0; i < len(order); {
 		j := i

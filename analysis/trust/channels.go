@@ -2,6 +2,7 @@ package trust
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
@@ -23,16 +24,25 @@ const (
 	fewestSeen   = 3 // visits before
 )
 
+// own are the visits that tell of the machine itself: not another machine's log.
+func own(visits []Facts) iter.Seq[*Facts] {
+	return func(yield func(*Facts) bool) {
+		for i := range visits {
+			if v := &visits[i]; len(v.Mean) > 0 && !v.says("D32") && !yield(v) {
+				return
+			}
+		}
+	}
+}
+
 // strangeChannels is how many times likelier a visit's channels are at another machine.
 func (h history) strangeChannels() float64 {
 	times := 1.0
 	for _, q := range built {
 		seen, of := 0, 0
-		for i := range h.before {
-			if v := &h.before[i]; len(v.Mean) > 0 && !v.says("D32") {
-				of++
-				seen += count(!math.IsNaN(v.mean(q)))
-			}
+		for v := range own(h.before) {
+			of++
+			seen += count(!math.IsNaN(v.mean(q)))
 		}
 		has := !math.IsNaN(h.now.mean(q))
 		switch {
@@ -60,11 +70,9 @@ func (h history) unlogged() {
 		return
 	}
 	of := 0
-	for i := range h.all {
-		if v := &h.all[i]; len(v.Mean) > 0 && !v.says("D32") {
-			if of++; math.IsNaN(v.mean(cycle.OutdoorTemp)) && !v.says("D23") {
-				return
-			}
+	for v := range own(h.all) {
+		if of++; math.IsNaN(v.mean(cycle.OutdoorTemp)) && !v.says("D23") {
+			return
 		}
 	}
 	if of >= fewestSeen {
@@ -90,10 +98,8 @@ func (h history) elsewhere() {
 	}
 	now := h.now.implausibility()
 	var before []float64
-	for i := range h.all {
-		if v := &h.all[i]; len(v.Mean) > 0 && !v.says("D32") {
-			before = append(before, v.implausibility())
-		}
+	for v := range own(h.all) {
+		before = append(before, v.implausibility())
 	}
 	usual, err := robust.Median(before)
 	if low := h.now.lowSide(); err != nil || low == 0 || h.all[len(h.all)-1].implausibility() > now/2 || len(before) < fewestBefore || now < strangeAll || usual > strangeBefore {

@@ -328,13 +328,13 @@ func (l *look) bleeds() {
 		{cycle.Evaporating, cycle.SuctionPressure, []cycle.Quantity{cycle.SuctionTemp, cycle.EvaporatorMedium}},
 		{cycle.Condensing, cycle.DischargePressure, []cycle.Quantity{cycle.LiquidTemp}},
 	} {
-		fall, even := l.fallOf(side.saturation)
-		if fall < leastBleed || !even {
+		fall := l.descentOf(side.saturation)
+		if fall.by < leastBleed || !fall.even {
 			continue
 		}
 		alone := 0
 		for _, q := range side.partners {
-			if with, _ := l.fallOf(q); l.has(q) && with < mostWith*fall {
+			if l.has(q) && l.descentOf(q).by < mostWith*fall.by {
 				alone++
 			}
 		}
@@ -343,7 +343,7 @@ func (l *look) bleeds() {
 		}
 		l.doubt(Doubt{
 			Rule: "D14", Channels: about(side.pressure), Hides: true,
-			Evidence: fmt.Sprintf("the saturation temperature falls evenly by %.1f K while it runs, and the pipe beside the tap does not: the pressure bleeds away", fall),
+			Evidence: fmt.Sprintf("the saturation temperature falls evenly by %.1f K while it runs, and the pipe beside the tap does not: the pressure bleeds away", fall.by),
 			Remedy:   "open the hose's valve, check its core depressor, and log again",
 		})
 	}
@@ -358,13 +358,18 @@ func (l *look) count(quantities []cycle.Quantity) (n int) {
 	return n
 }
 
-// fallOf is by how much a quantity falls from the first to the last third of the
-// running stretch, and whether it does so all along.
-func (l *look) fallOf(q cycle.Quantity) (fall float64, even bool) {
+// A descent is how a quantity falls over the running stretch.
+type descent struct {
+	by    float64 // from the first third to the last
+	sinks bool    // each third lies below the one before
+	even  bool    // and it falls all along
+}
+
+func (l *look) descentOf(q cycle.Quantity) (d descent) {
 	x := l.slowMeans(q)
 	n := len(x) / 3
 	if n < 2 {
-		return 0, false
+		return d
 	}
 	a, b, c := meanOf(x[:n]), meanOf(x[n:len(x)-n]), meanOf(x[len(x)-n:])
 	down := 0
@@ -373,7 +378,9 @@ func (l *look) fallOf(q cycle.Quantity) (fall float64, even bool) {
 			down++
 		}
 	}
-	return a - c, a > b && b > c && float64(down) >= fallSteps*float64(len(x)-1)
+	d.by, d.sinks = a-c, a > b && b > c
+	d.even = d.sinks && float64(down) >= fallSteps*float64(len(x)-1)
+	return d
 }
 
 // standIn is what stands in for the medium that is cooled: what leaves the evaporator, but in rooms below
@@ -383,13 +390,6 @@ func (l *look) standIn() cycle.Quantity {
 		return cycle.EvaporatorAirOff
 	}
 	return cycle.Evaporating
-}
-
-// sinks tells whether the means of the thirds of a quantity fall one after the other.
-func (l *look) sinks(q cycle.Quantity) bool {
-	x := l.slowMeans(q)
-	n := len(x) / 3
-	return n >= 2 && meanOf(x[:n]) > meanOf(x[n:len(x)-n]) && meanOf(x[n:len(x)-n]) > meanOf(x[len(x)-n:])
 }
 
 func deviation(x []float64) float64 {
@@ -419,13 +419,13 @@ func (l *look) pulledDown() {
 	if l.Day || l.Circuit.System.Kind.Heats() || l.mode() == Heating || float64(l.bins.count)*l.bins.step < shortestPull {
 		return
 	}
-	fall, even := l.fallOf(q)
-	if fall < leastFall || !even && !(fall > largeFall && l.sinks(q)) {
+	fall := l.descentOf(q)
+	if fall.by < leastFall || !fall.even && !(fall.by > largeFall && fall.sinks) {
 		return
 	}
 	l.doubt(Doubt{
 		Rule: "D19", Hides: true, Channels: nil,
-		Evidence: fmt.Sprintf("%s fell by %.1f K while it ran", q, fall),
+		Evidence: fmt.Sprintf("%s fell by %.1f K while it ran", q, fall.by),
 		Remedy:   "log again when the room or water is at its set point",
 	})
 }

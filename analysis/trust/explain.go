@@ -276,6 +276,17 @@ func (h history) lasts(s suspicion) bool {
 	return known > 0 && lasting == known
 }
 
+// mostTold is beyond which odds are not told apart.
+const mostTold = 999
+
+// oddsText is the odds of a suspicion in words.
+func (s suspicion) oddsText() string {
+	if s.odds > mostTold {
+		return fmt.Sprintf("more than %d", mostTold)
+	}
+	return fmt.Sprintf("%.0f", s.odds)
+}
+
 // text tells what moved, and what explains it.
 func (e evidence) text(visits int, s suspicion) string {
 	var moved []string
@@ -296,5 +307,5 @@ func (e evidence) text(visits int, s suspicion) string {
 	if strings.Contains(name, "%") {
 		name = fmt.Sprintf(name, s.size)
 	}
-	return fmt.Sprintf("off what the %d visits before say: %s; likeliest: %s, %.0f to 1 against all else", visits, strings.Join(moved, ", "), name, math.Min(s.odds, 999))
+	return fmt.Sprintf("off what the %d visits before say: %s; likeliest: %s, %s to 1 against all else", visits, strings.Join(moved, ", "), name, s.oddsText())
 }

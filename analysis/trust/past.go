@@ -17,8 +17,9 @@ type past struct {
 // past collects the latest visits that know a quantity and do not doubt it.
 func (h history) past(q cycle.Quantity) (p past) {
 	outdoor, condensing := h.now.conditions()
-	for i := range h.before[max(0, len(h.before)-mostBefore):] {
-		v := &h.before[max(0, len(h.before)-mostBefore)+i]
+	latest := h.before[max(0, len(h.before)-mostBefore):]
+	for i := range latest {
+		v := &latest[i]
 		m := v.shown(q)
 		if math.IsNaN(m) || v.hides(q) || q == cycle.Power && math.IsNaN(v.mean(cycle.Speed)) != math.IsNaN(h.now.mean(cycle.Speed)) {
 			continue // power counts per speed where that is known
