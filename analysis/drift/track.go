@@ -1,0 +1,201 @@
+package drift
+
+import (
+	"math"
+	"time"
+
+	"rimelog/analysis/robust"
+	"rimelog/pipeline/register"
+)
+
+// A track is the record of one gauge, ready to be asked about changes.
+type track struct {
+	t      []float64 // years since the record's first point
+	belief robust.Belief
+	fit    *robust.Estimate
+	added  []int     // the column of each event that reset; -1 where it is in none
+	hidden []stretch // when all there was to lose was used up
+	held   []bool    // by value: something else holds it, so that no fault moves it; nil: nothing does
+	full   float64   // of a coil: the difference that units are of, K
+	banded bool      // fans hold the condensing pressure up, as reckoned with
+	unit   []float64 // by value: how far it moves for one that usual ones move by 1; nil: as far
+	share  []float64 // by value: what shows of a change of the condensing pressure itself; nil: all
+	unsure []float64 // by value: standard uncertainty of what it was reckoned from in place of what was not logged
+	sure   []float64 // by value: what it counts, 1 at most
+	spare  []float64 // a change's column
+}
+
+// leastTrack is how many values a track needs.
+const leastTrack = 4
+
+// newTrack puts a gauge's record together; not ok where there is too little of it.
+func newTrack(g gauge, all []point, events []register.Event, start time.Time, held band, space *robust.Workspace) (track, bool) {
+	var tr track
+	points := known(g, all)
+	if len(points) < leastTrack {
+		return tr, false
+	}
+	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space}
+	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
+	tr.unsure = make([]float64, len(points))
+	for i, p := range points {
+		if g.column == EvaporatorTD {
+			tr.unsure[i] = p.guessed
+		}
+		tr.t[i], tr.belief.Y[i] = float64(p.at.Sub(start))/year, g.of(p)
+	}
+	level := g.level
+	if g.coil != nil {
+		tr.exchange(g.coil.in(held), g, points)
+		level.mean = 0
+	}
+	tr.add(level, func(int) float64 { return 1 })
+	for _, f := range g.follows {
+		tr.follow(f, points)
+	}
+	if g.coil != nil {
+		tr.passes(g.coil, points)
+	}
+	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
+	tr.plainly(normal{0, g.ages(points)}, func(i int) float64 { return tr.t[i] - middle })
+	tr.instruments(g, points)
+	tr.eras(g, points, events)
+	tr.bend()
+	tr.believe(g.scatter)
+	switch g.column {
+	case Subcooling:
+		tr.belief.AtMost = upTo(spent, tr.belief.Y) // in mild weather more of the charge is elsewhere
+		tr.usedUp(spent, resets(events, start))
+	case Level:
+		tr.usedUp(empty, resets(events, start))
+	}
+	var err error
+	tr.fit, err = tr.belief.Fit()
+	tr.spare = make([]float64, len(tr.t))
+	return tr, err == nil
+}
+
+// wildShare is how many visits are believed to be wild.
+const wildShare = 0.1
+
+// add gives the belief another column of what moves the gauge, if it says anything.
+func (tr *track) add(believed normal, of func(i int) float64) {
+	tr.plainly(believed, func(i int) float64 { return of(i) * tr.per(i) })
+}
+
+// per is how far the gauge moves at a value for one that usual ones move by 1.
+func (tr *track) per(i int) float64 {
+	if tr.unit == nil {
+		return 1
+	}
+	return tr.unit[i]
+}
+
+// believe lets values count less that were reckoned without what was not logged.
+func (tr *track) believe(scatter float64) {
+	tr.sure = make([]float64, len(tr.t))
+	for i, u := range tr.unsure {
+		tr.sure[i] = scatter / math.Hypot(scatter, u)
+		tr.belief.Y[i] *= tr.sure[i]
+	}
+	for _, cols := range [][][]float64{tr.belief.Columns, tr.belief.Bend} {
+		for _, col := range cols {
+			for i := range col {
+				col[i] *= tr.sure[i]
+			}
+		}
+	}
+}
+
+// plainly gives the belief another column, of what instruments show, if it says anything.
+func (tr *track) plainly(believed normal, of func(i int) float64) {
+	col := make([]float64, len(tr.t))
+	varies := len(tr.belief.Columns) == 0
+	for i := range col {
+		col[i] = of(i)
+		varies = varies || col[i] != col[0]
+	}
+	if varies {
+		tr.belief.Columns = append(tr.belief.Columns, col)
+		tr.belief.Mean, tr.belief.SD = append(tr.belief.Mean, believed.mean), append(tr.belief.SD, believed.sd)
+	}
+}
+
+// instruments gives each set its own offset, within what it is known to err by.
+func (tr *track) instruments(g gauge, points []*point) {
+	s := series{set: make([]string, len(points))}
+	for i, p := range points {
+		s.set[i] = p.set
+	}
+	groups := s.groups()
+	off := g.off(points)
+	done := map[int]bool{}
+	for _, k := range groups {
+		if !done[k] {
+			done[k] = true
+			tr.plainly(normal{0, off}, func(i int) float64 { return is(groups[i] == k) })
+		}
+	}
+}
+
+// level is the value in the middle of the record.
+func (tr track) level() float64 {
+	m, _ := robust.Median(tr.belief.Y)
+	return m
+}
+
+// healthy is the value in the middle of the record before an onset; of all of it where
+// nothing lies before.
+func (tr track) healthy(onset float64) float64 {
+	n := 0
+	for n < len(tr.t) && tr.t[n] <= onset {
+		n++
+	}
+	if n < 2 {
+		n = min(len(tr.t), leastTrack)
+	}
+	m, _ := robust.Median(tr.belief.Y[:n])
+	return m
+}
+
+// latest is the value in the middle of the last three.
+func (tr track) latest() float64 {
+	m, _ := robust.Median(tr.belief.Y[max(0, len(tr.belief.Y)-3):])
+	return m
+}
+
+// before is the value in the middle of the last two before a time; NaN where none lies before.
+func (tr track) before(at float64) float64 {
+	n := 0
+	for n < len(tr.t) && tr.t[n] < at {
+		n++
+	}
+	m, err := robust.Median(tr.belief.Y[max(0, n-2):n])
+	if err != nil {
+		return math.NaN()
+	}
+	return m
+}
+
+// bend lets the record bend every few visits while wild ones are found out: a fault
+// must not look wild, and one wild visit must not look like a fault.
+func (tr *track) bend() {
+	last := 0
+	for k := 2; k < len(tr.t)-2; k++ {
+		if k-last < betweenBends || tr.t[k]-tr.t[last] < bendYears {
+			continue
+		}
+		last = k
+		col := make([]float64, len(tr.t))
+		for i := k; i < len(col); i++ {
+			col[i] = (tr.t[i] - tr.t[k]) * tr.per(i)
+		}
+		tr.belief.Bend = append(tr.belief.Bend, col)
+	}
+	tr.belief.BendSD = slopeBefore
+}
+
+const (
+	betweenBends = 3
+	bendYears    = 0.15
+)
