@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"math"
 	"slices"
 	"time"
 
@@ -18,16 +17,6 @@ const (
 	genericHumidityU = 2.0
 )
 
-// What is known of clamps, as package cycle has it: gains of one class differ by half
-// of their mean, and the air around pipes, midway between a building and outdoors, is
-// known to 5 K.
-const (
-	gainSpread   = 0.5
-	building     = 22.0
-	aroundSpread = 5.0
-	statedDrift  = 0.33 // of a stated limit, between two calibrations
-)
-
 // doubter takes off a system's readings what calibrations and clamps are known to
 // add, and says what doubt is left, by the instruments behind a time.
 func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
@@ -38,10 +27,7 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 	generic := circuit.Generic()
 	flows := s.sourceFlows(p.system.ID, sources)
 	return func(at time.Time, state energy.State) (energy.State, energy.Doubt) {
-		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, sourceFlow: instruments(generic, flows, at.UnixMicro()), air: building}
-		if !math.IsNaN(state.Outdoor) {
-			g.air = (building + state.Outdoor) / 2
-		}
+		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, sourceFlow: instruments(generic, flows, at.UnixMicro()), air: cycle.AirAround(state.Outdoor)}
 		return g.look(state)
 	}
 }
@@ -50,7 +36,7 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 type sensing struct {
 	in, generic cycle.Instruments
 	sourceFlow  cycle.Instruments // with the flow meter of the evaporator's water as that of the sink's
-	air         float64           // around the pipes, °C
+	air         cycle.Air         // around the pipes
 }
 
 // sourceFlows are the sources with the flow meters of the evaporator's water alone, as
@@ -89,16 +75,14 @@ func (g sensing) look(s energy.State) (energy.State, energy.Doubt) {
 		{cycle.CondenserAirOn, &s.CondenserAirOn, &d.CondenserAirOn}, {cycle.OutdoorTemp, &s.Outdoor, &d.Outdoor}, {cycle.RoomTemp, &s.Room, &d.Room},
 	} {
 		*of.value -= g.in.Offset[of.quantity]
-		*of.doubt = g.reading(of.quantity)
+		*of.doubt = g.in.Doubt(of.quantity)
 	}
 	for _, of := range [...]sensed{
 		{cycle.SuctionTemp, &s.SuctionTemp, &d.SuctionTemp}, {cycle.DischargeTemp, &s.DischargeTemp, &d.DischargeTemp},
 		{cycle.LiquidTemp, &s.LiquidTemp, &d.LiquidTemp}, {cycle.OutletTemp, &s.EvaporatorExit, &d.EvaporatorExit},
 	} {
-		*of.value, *of.doubt = g.pipe(of.quantity, *of.value)
-	}
-	for _, pressure := range []*float64{&d.SuctionPressure, &d.DischargePressure, &d.LiquidPressure} {
-		*pressure = math.Hypot(*pressure, g.in.Reference)
+		*of.value = g.in.Pipe(of.quantity, *of.value, g.air)
+		*of.doubt = g.in.PipeDoubt(of.quantity, *of.value, g.air)
 	}
 	d.CoilTemp, d.SourceOut, d.EvaporatorAirOff, d.CondenserAirOff = d.EvaporatorExit, d.SourceIn, d.EvaporatorAirOn, d.CondenserAirOn
 	d.Power = g.share(cycle.Power, s.Power, genericPowerU)
@@ -107,29 +91,10 @@ func (g sensing) look(s energy.State) (energy.State, energy.Doubt) {
 	return s, energy.Doubt(d)
 }
 
-// reading is the standard uncertainty of an instrument's reading: a stated limit is
-// two standard deviations, a class's limit a rectangular distribution.
-func (g sensing) reading(q cycle.Quantity) float64 {
-	if g.in.Stated[q] {
-		return g.in.Limit[q] / 2 * math.Hypot(1, statedDrift)
-	}
-	return g.in.Limit[q] / math.Sqrt(3)
-}
-
-// pipe takes off a clamp what it takes from the air around, and says what is left.
-func (g sensing) pipe(q cycle.Quantity, shown float64) (t, u float64) {
-	t = shown - g.in.Offset[q]
-	gain := g.in.Gain[q]
-	if gain > 0 && gain < 1 {
-		t = (t - gain*g.air) / (1 - gain)
-	}
-	return t, math.Hypot(g.reading(q), math.Hypot(gainSpread*gain*(t-g.air), gain*aroundSpread))
-}
-
 // share is the standard uncertainty of a reading whose generic doubt is a share of it.
 func (g sensing) share(q cycle.Quantity, of, generically float64) float64 {
 	if g.in.Limit[q] == g.generic.Limit[q] {
 		return generically * of
 	}
-	return g.reading(q)
+	return g.in.Doubt(q)
 }

@@ -17,7 +17,7 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 12}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 13}
 	StepEnergy = pipeline.Step{Name: "energy", Version: 14}
 )
 

@@ -12,6 +12,7 @@ import (
 	"rimelog/analysis/cycle"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
+	"rimelog/thermo/units"
 )
 
 // A sensor is an instrument that measured a quantity, for a time.
@@ -36,6 +37,7 @@ type source struct {
 // A told is what a file's own headers tell; most uploads of a logger share it.
 type told struct {
 	headers     map[string]string   // of its channels, by the register's names
+	absolute    []cycle.Quantity    // pressures that its loggers do not count from the air's
 	differences []string            // headers under which the logger wrote superheat or subcooling of its own
 	sensors     map[string]*sensors // by the places of the register's rows
 }
@@ -49,7 +51,7 @@ func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
 	}
 	text := string(decisions)
 	if s.told[text] == nil {
-		s.told[text] = &told{headersOf(decisions), ownDifferences(decisions), map[string]*sensors{}}
+		s.told[text] = &told{headersOf(decisions), absoluteOf(decisions), ownDifferences(decisions), map[string]*sensors{}}
 	}
 	return s.told[text]
 }
@@ -71,17 +73,36 @@ func (s *Stage) sources(id, month string, uploads map[string][]filed) []source {
 // headersOf are the headers of a file's channels, by the register's names, from the
 // decisions of its reading.
 func headersOf(decisions json.RawMessage) map[string]string {
-	var u struct {
-		Columns []struct{ Name, Channel string }
-	}
 	out := map[string]string{}
-	if json.Unmarshal(decisions, &u) != nil {
-		return out
-	}
-	for _, c := range u.Columns {
+	for _, c := range columnsOf(decisions) {
 		out[c.Channel] = c.Name
 	}
 	return out
+}
+
+// absoluteOf are the pressures that a file holds as absolute ones.
+func absoluteOf(decisions json.RawMessage) (out []cycle.Quantity) {
+	for _, c := range columnsOf(decisions) {
+		if q, known := quantity(c.Channel); known && c.Reference == units.Absolute.String() {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// A decided is a column of a file as it was read.
+type decided struct {
+	Name, Channel string
+	Reference     string `json:"pressure_reference"`
+}
+
+// columnsOf are the columns of a file, from the decisions of its reading.
+func columnsOf(decisions json.RawMessage) []decided {
+	var u struct{ Columns []decided }
+	if json.Unmarshal(decisions, &u) != nil {
+		return nil
+	}
+	return u.Columns
 }
 
 // sensors are the instruments of channel rows, with their canonical text for fingerprints.
@@ -180,6 +201,9 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 	for _, src := range sources {
 		if micros < src.from || micros > src.to {
 			continue
+		}
+		for _, q := range src.told.absolute {
+			in.Reference[q] = 0
 		}
 		for _, s := range src.sensors.list {
 			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"encoding/json"
 	"slices"
 	"testing"
 	"time"
@@ -19,9 +20,9 @@ func TestInstrumentsOfATime(t *testing.T) {
 	until := gauge("C", 3)
 	until.to = time.UnixMicro(250)
 	sources := []source{
-		{sensors: &sensors{list: []sensor{gauge("B", 20)}}, from: 0, to: 99},
-		{sensors: &sensors{list: []sensor{gauge("A", 5), until}}, from: 100, to: 300},
-		{sensors: &sensors{list: []sensor{gauge("D", 8)}}, from: 280, to: 400},
+		{told: &told{}, sensors: &sensors{list: []sensor{gauge("B", 20)}}, from: 0, to: 99},
+		{told: &told{}, sensors: &sensors{list: []sensor{gauge("A", 5), until}}, from: 100, to: 300},
+		{told: &told{}, sensors: &sensors{list: []sensor{gauge("D", 8)}}, from: 280, to: 400},
 	}
 	var generic cycle.Instruments
 	generic.Limit[cycle.SuctionPressure] = 50
@@ -53,5 +54,20 @@ func TestQuantityOfAChannel(t *testing.T) {
 	}
 	if _, ok := quantity("extra"); ok {
 		t.Error("extra is taken for a quantity")
+	}
+}
+
+// A logger that writes absolute pressures has no doubt of the air's; one of gauges has.
+func TestAbsolutePressuresCountFromNoAir(t *testing.T) {
+	decisions := json.RawMessage(`{"columns":[{"name":"lp","channel":"suction_pressure","pressure_reference":"absolute"},{"name":"hp","channel":"discharge_pressure","pressure_reference":"gauge"}]}`)
+	var generic cycle.Instruments
+	generic.Reference[cycle.SuctionPressure], generic.Reference[cycle.DischargePressure] = 4, 4
+	src := source{told: &told{absolute: absoluteOf(decisions)}, sensors: &sensors{}, to: 1}
+	in := instruments(generic, []source{src}, 1)
+	if got := in.Reference[cycle.SuctionPressure]; got != 0 {
+		t.Errorf("absolute suction pressure: %v kPa of the air's, want none", got)
+	}
+	if got := in.Reference[cycle.DischargePressure]; got != 4 {
+		t.Errorf("gauge discharge pressure: %v kPa of the air's, want 4", got)
 	}
 }

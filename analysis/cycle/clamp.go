@@ -33,17 +33,59 @@ const (
 	unknownsSpread = 10.0 // K
 )
 
-// around is the temperature of the air around the pipes, its standard uncertainty, and
-// whether anything was measured that it follows from.
-func (c *Circuit) around(row *Row) (air, u float64, known bool) {
+// An Air is the air around pipes.
+type Air struct {
+	Temp  float64 // °C
+	U     float64 // its standard uncertainty, K
+	Known bool    // it follows from something measured
+}
+
+// AirAround is the air around pipes at an outdoor temperature in °C, which may not be known.
+func AirAround(outdoor float64) Air {
+	if math.IsNaN(outdoor) {
+		return Air{aroundUnknown, unknownsSpread, false}
+	}
+	return Air{(building + outdoor) / 2, aroundSpread, true}
+}
+
+// around is the air around the pipes by a row of means.
+func (c *Circuit) around(row *Row) Air {
 	out := row[OutdoorTemp]
 	if math.IsNaN(out) && c.airOutdoors() {
 		out = row.first(c.outdoorMedia())
 	}
-	if math.IsNaN(out) {
-		return aroundUnknown, unknownsSpread, false
+	return AirAround(out)
+}
+
+// Pipe is the temperature of a pipe by what the probe on it shows, °C: less what its
+// calibration says, and what its clamp takes from the air around where both are known.
+func (in *Instruments) Pipe(q Quantity, shown float64, air Air) float64 {
+	t := shown - in.Offset[q]
+	if g := in.Gain[q]; air.Known && in.Named[q] && g > 0 && g < 1 {
+		t = (t - g*air.Temp) / (1 - g)
 	}
-	return (building + out) / 2, aroundSpread, true
+	return t
+}
+
+// onPipe is the uncertainty of a pipe's temperature: reading and contact.
+func (in *Instruments) onPipe(q Quantity, t float64, air Air) Budget {
+	b := in.reading(q, 1)
+	over, g := air.Temp-t, in.Gain[q]
+	if math.IsNaN(over) {
+		return b
+	}
+	b.add(gainSpread*g*over, normal)
+	b.add(g*air.U, normal)
+	if !air.Known || !in.Named[q] {
+		b.add(g*over, normal)
+	}
+	return b
+}
+
+// PipeDoubt is the standard uncertainty of what Pipe gives, K.
+func (in *Instruments) PipeDoubt(q Quantity, t float64, air Air) float64 {
+	b := in.onPipe(q, t, air)
+	return b.Standard()
 }
 
 // airOutdoors tells whether the machine's outdoor side works against outdoor air.
@@ -67,12 +109,8 @@ func (c *Circuit) Corrected(row Row, in Instruments) (corrected, by Row) {
 	for q := range measured {
 		after[q] -= in.Offset[q]
 	}
-	if air, _, known := c.around(&row); known {
-		for _, q := range clamps {
-			if g := in.Gain[q]; in.Named[q] && g > 0 && g < 1 {
-				after[q] = (after[q] - g*air) / (1 - g)
-			}
-		}
+	for air, i := c.around(&row), 0; i < len(clamps); i++ {
+		after[clamps[i]] = in.Pipe(clamps[i], row[clamps[i]], air)
 	}
 	c.Complete(&before)
 	c.Complete(&after)

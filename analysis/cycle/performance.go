@@ -3,6 +3,7 @@ package cycle
 import (
 	"math"
 
+	"rimelog/analysis/robust"
 	"rimelog/thermo"
 )
 
@@ -40,9 +41,10 @@ func (c *Circuit) propagated(row *Row, s thermo.Cycle, in Instruments, spread *R
 			sum[i] += d * d * u * u
 		}
 	}
-	kelvin := func(q Quantity) float64 { return c.onPipe(row, q, in).With(spread[q]).Standard() }
+	air := c.around(row)
+	kelvin := func(q Quantity) float64 { return in.onPipe(q, row[q], air).With(spread[q]).Standard() }
 	pascals := func(q Quantity) float64 {
-		return 1000 * math.Hypot(in.reading(q, 1).With(spread[q]).Standard(), in.Reference)
+		return 1000 * math.Hypot(in.Doubt(q), robust.OrZero(spread[q]))
 	}
 	from := float64(s.Suction.Cp)
 	if out := row[OutletTemp]; out > row[Evaporating] {

@@ -18,7 +18,7 @@ type Instruments struct {
 	Named     [measured]bool    // the register names the instrument, so that its clamp is known
 	Offset    [measured]float64 // what it shows too much, from its calibration, in the quantity's unit
 	Gain      [measured]float64 // of a clamp toward the air around, 1: the mean of its class
-	Reference float64           // standard uncertainty of the air's pressure that gauge pressures count from, kPa
+	Reference [measured]float64 // standard uncertainty of the air's pressure that a gauge pressure counts from, kPa; 0 of an absolute one
 	Blend     float64           // standard uncertainty of saturation temperatures from the blend's composition, K
 	Generic   bool              // some limit is that of the generic class
 	Serials   []string          // of the instruments named, sorted
@@ -46,13 +46,18 @@ const (
 	highSideCondensing = 65.0 // °C: the high side gauge must hold a hot day
 )
 
-// unknownAltitude is the standard uncertainty of the air's pressure at a site whose
-// height nobody wrote down, kPa: anywhere up to 1000 m, 11.5 kPa (ISO 2533:1975), as a
-// rectangular distribution.
-const unknownAltitude = 11.5 / 2 / 1.7320508
+// unknownAltitude is how far the air's pressure lies from that at sea level, which gauge
+// pressures count from at a site whose height nobody wrote down, root mean square, kPa. The
+// fewer people live at a height the higher it is, by half every 194 m (the median height:
+// Cohen and Small, PNAS 95 (1998) 14009, from memory), so that heights are of 396 m root mean
+// square; the air loses 11.9 Pa in a metre there (ISO 2533:1975).
+const unknownAltitude = 396 * 0.0119
 
 // gaugeRanges are the usual spans of gauges, kPa. Source: EN 837-1, table 1.
 var gaugeRanges = [...]float64{600, 1000, 1600, 2500, 4000, 6000, 10000, 16000}
+
+// pressures are the quantities that a gauge may show.
+var pressures = [...]Quantity{SuctionPressure, DischargePressure, LiquidPressure}
 
 // Generic returns the generic class for a circuit: gauges whose spans fit the
 // refrigerant's pressures at 25 °C (low side) and 65 °C (high side).
@@ -65,7 +70,9 @@ func (c *Circuit) Generic() Instruments {
 		in.Gain[q] = clampGain(genericProbe)
 	}
 	if math.IsNaN(c.System.Altitude) {
-		in.Reference = unknownAltitude
+		for _, q := range pressures {
+			in.Reference[q] = unknownAltitude
+		}
 	}
 	in.Limit[SuctionPressure] = genericSpanShare * c.gaugeSpan(lowSideStandstill)
 	in.Limit[DischargePressure] = genericSpanShare * c.gaugeSpan(highSideCondensing)
@@ -195,15 +202,15 @@ func (c *Circuit) Budgets(row *Row, in Instruments) (out Budgets) {
 			out[q] = sum(parts...)
 		}
 	}
-	suction := SuctionTemp
+	suction, air := SuctionTemp, c.around(row)
 	if math.IsNaN(row[suction]) {
 		suction = OutletTemp
 	}
 	set(okLow, Evaporating, low)
 	set(okHigh, Condensing, high)
-	set(okLow, Superheat, low, c.onPipe(row, suction, in))
-	set(okHigh, DischargeSuperheat, high, c.onPipe(row, DischargeTemp, in))
-	set(okBubble, Subcooling, bubble, c.onPipe(row, LiquidTemp, in))
+	set(okLow, Superheat, low, in.onPipe(suction, row[suction], air))
+	set(okHigh, DischargeSuperheat, high, in.onPipe(DischargeTemp, row[DischargeTemp], air))
+	set(okBubble, Subcooling, bubble, in.onPipe(LiquidTemp, row[LiquidTemp], air))
 	set(okLow, EvaporatorTD, low, in.reading(EvaporatorAirOn, 1))
 	set(okHigh, CondenserTD, high, in.reading(CondenserAirOn, 1))
 	return out
@@ -219,7 +226,7 @@ func (c *Circuit) Repeats(row *Row, in Instruments) Budgets {
 	for q := range in.Limit {
 		in.Limit[q] *= zeroMoves
 	}
-	in.Reference, in.Blend = 0, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
+	in.Reference, in.Blend = [measured]float64{}, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
 	return c.Budgets(row, in)
 }
 
@@ -234,7 +241,7 @@ func (c *Circuit) saturationBudget(slope func(thermo.Pascal) (float64, error), k
 	}
 	s = math.Abs(s) * 1000
 	b := in.reading(q, s)
-	b.add(in.Reference*s, normal)
+	b.add(in.Reference[q]*s, normal)
 	b.add(in.Blend, normal)
 	return b, true
 }
@@ -243,32 +250,24 @@ func (c *Circuit) saturationBudget(slope func(thermo.Pascal) (float64, error), k
 // its paper states (common practice, no source).
 const drifts = 0.33
 
+// Doubt is the standard uncertainty of a reading, in its unit: of the instrument's, and of a
+// gauge's also of the air's pressure.
+func (in *Instruments) Doubt(q Quantity) float64 {
+	b := in.reading(q, 1)
+	b.add(in.Reference[q], normal)
+	return b.Standard()
+}
+
 // reading is the uncertainty of an instrument's reading, times a sensitivity. What a
 // paper states counts as two standard deviations, the usual coverage of data sheets
 // and certificates (JCGM 100:2008, 4.3.4); a class of a standard as a rectangular
 // distribution (4.3.7).
-func (in Instruments) reading(q Quantity, sensitivity float64) (b Budget) {
+func (in *Instruments) reading(q Quantity, sensitivity float64) (b Budget) {
 	if in.Stated[q] {
 		b.add(in.Limit[q]/2*sensitivity, normal)
 		b.add(drifts*in.Limit[q]/2*sensitivity, normal)
 		return b
 	}
 	b.add(in.Limit[q]/math.Sqrt(3)*sensitivity, rectangular)
-	return b
-}
-
-// onPipe is the uncertainty of a pipe's temperature: reading and contact.
-func (c *Circuit) onPipe(row *Row, q Quantity, in Instruments) Budget {
-	b := in.reading(q, 1)
-	air, u, known := c.around(row)
-	over, g := air-row[q], in.Gain[q]
-	if math.IsNaN(over) {
-		return b
-	}
-	b.add(gainSpread*g*over, normal)
-	b.add(g*u, normal)
-	if !known || !in.Named[q] {
-		b.add(g*over, normal)
-	}
 	return b
 }

@@ -26,9 +26,9 @@ func (w *Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cy
 	return table.Window{
 		Start: utc(w.Start), End: utc(w.End), Grade: string(w.Grade), Samples: int64(w.Samples), Period: w.Period,
 		Superheat: m[cycle.Superheat], SuperheatSD: w.SD[cycle.Superheat], SuperheatU: both(cycle.Superheat),
-		SuperheatHalf: of(&budgets, cycle.Superheat).Half(), SuperheatRepeatU: of(&again, cycle.Superheat).Standard(), SuperheatCorrection: changed(by[cycle.Superheat]),
+		SuperheatHalf: of(&budgets, cycle.Superheat).Half(), SuperheatSpreadU: w.Spread[cycle.Superheat], SuperheatRepeatU: of(&again, cycle.Superheat).Standard(), SuperheatCorrection: changed(by[cycle.Superheat]),
 		Subcooling: m[cycle.Subcooling], SubcoolingSD: w.SD[cycle.Subcooling], SubcoolingU: both(cycle.Subcooling),
-		SubcoolingHalf: of(&budgets, cycle.Subcooling).Half(), SubcoolingRepeatU: of(&again, cycle.Subcooling).Standard(), SubcoolingCorrection: changed(by[cycle.Subcooling]),
+		SubcoolingHalf: of(&budgets, cycle.Subcooling).Half(), SubcoolingSpreadU: w.Spread[cycle.Subcooling], SubcoolingRepeatU: of(&again, cycle.Subcooling).Standard(), SubcoolingCorrection: changed(by[cycle.Subcooling]),
 		EvaporatingTemp: m[cycle.Evaporating], CondensingTemp: m[cycle.Condensing],
 		DischargeSuperheat: m[cycle.DischargeSuperheat], DischargeU: both(cycle.DischargeSuperheat),
 		EvaporatorTD: m[cycle.EvaporatorTD], EvaporatorTDU: both(cycle.EvaporatorTD),
@@ -83,8 +83,10 @@ func other(c *cycle.Circuit, m cycle.Row) float64 {
 }
 
 // means are the values of a visit: those of its windows averaged. Instruments err
-// alike in all of them, so their part of the uncertainty stays; the scatter of the
-// windows adds its own.
+// alike in all of them, so their part of the uncertainty stays. Superheat and subcooling are
+// the means of what was there meanwhile: what is left of the scatter within windows is in
+// doubt, how they moved from window to window is not. Of the others, and of what the next
+// visit repeats, the scatter of the windows adds its own.
 func means(windows []table.Window) table.Visit {
 	mean := func(of func(table.Window) float64) float64 {
 		v, _, _, err := robust.Mean(column(windows, of))
@@ -100,11 +102,10 @@ func means(windows []table.Window) table.Visit {
 		}
 		return math.Hypot(mean(u), sd/math.Sqrt(float64(n)))
 	}
-	half := func(h, u, of func(table.Window) float64) float64 {
-		return mean(h) / mean(u) * doubt(u, of)
-	}
 	superheat := func(w table.Window) float64 { return w.Superheat }
 	subcooling := func(w table.Window) float64 { return w.Subcooling }
+	superheatU, superheatHalf := meanDoubt(windows, func(w table.Window) claim { return claim{w.SuperheatU, w.SuperheatHalf, w.SuperheatSpreadU} })
+	subcoolingU, subcoolingHalf := meanDoubt(windows, func(w table.Window) claim { return claim{w.SubcoolingU, w.SubcoolingHalf, w.SubcoolingSpreadU} })
 	discharge := func(w table.Window) float64 { return w.DischargeSuperheat }
 	evaporator := func(w table.Window) float64 { return w.EvaporatorTD }
 	condenser := func(w table.Window) float64 { return w.CondenserTD }
@@ -112,12 +113,10 @@ func means(windows []table.Window) table.Visit {
 	cooling := func(w table.Window) float64 { return w.CoolingCOP }
 	heating := func(w table.Window) float64 { return w.HeatingCOP }
 	return table.Visit{
-		Superheat: mean(superheat), SuperheatU: doubt(func(w table.Window) float64 { return w.SuperheatU }, superheat),
-		SuperheatHalf:       half(func(w table.Window) float64 { return w.SuperheatHalf }, func(w table.Window) float64 { return w.SuperheatU }, superheat),
+		Superheat: mean(superheat), SuperheatU: superheatU, SuperheatHalf: superheatHalf,
 		SuperheatRepeatU:    doubt(func(w table.Window) float64 { return w.SuperheatRepeatU }, superheat),
 		SuperheatCorrection: mean(func(w table.Window) float64 { return w.SuperheatCorrection }),
-		Subcooling:          mean(subcooling), SubcoolingU: doubt(func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
-		SubcoolingHalf:       half(func(w table.Window) float64 { return w.SubcoolingHalf }, func(w table.Window) float64 { return w.SubcoolingU }, subcooling),
+		Subcooling:          mean(subcooling), SubcoolingU: subcoolingU, SubcoolingHalf: subcoolingHalf,
 		SubcoolingRepeatU:    doubt(func(w table.Window) float64 { return w.SubcoolingRepeatU }, subcooling),
 		SubcoolingCorrection: mean(func(w table.Window) float64 { return w.SubcoolingCorrection }),
 		DischargeSuperheat:   mean(discharge), DischargeU: doubt(func(w table.Window) float64 { return w.DischargeU }, discharge),
@@ -140,6 +139,27 @@ func means(windows []table.Window) table.Visit {
 		RoomTemp:       mean(func(w table.Window) float64 { return w.RoomTemp }),
 		ReceiverLevel:  mean(func(w table.Window) float64 { return w.ReceiverLevel }),
 	}
+}
+
+// A claim is what a window says of how well it knows a value: the standard uncertainty, half
+// of the interval, and the part of the uncertainty that is of the samples' scatter.
+type claim struct{ u, half, spread float64 }
+
+// meanDoubt is the standard uncertainty of the mean of some windows' values, and half of its
+// interval, which has the shape of theirs.
+func meanDoubt(windows []table.Window, of func(table.Window) claim) (u, half float64) {
+	var instruments, spread, us, halves, n float64
+	for _, w := range windows {
+		c := of(w)
+		if math.IsNaN(c.u) {
+			continue
+		}
+		own := robust.OrZero(c.spread)
+		instruments, spread = instruments+c.u*c.u-own*own, spread+own*own
+		us, halves, n = us+c.u, halves+c.half, n+1
+	}
+	u = math.Sqrt((instruments + spread/n) / n)
+	return u, halves / us * u
 }
 
 func column(windows []table.Window, of func(table.Window) float64) []float64 {

@@ -35,7 +35,7 @@ type Brief struct {
 const briefs = "run/briefs"
 
 // briefForm is raised when a Brief gets another form: what was kept before is made anew.
-const briefForm = 1
+const briefForm = 2
 
 // briefing is the briefs that this Dataset knows.
 type briefing struct {
@@ -212,11 +212,12 @@ type decisions struct {
 
 // A decided is what was decided of one column.
 type decided struct {
-	Name    string `json:"name"`
-	Channel string `json:"channel"`
-	Unit    string `json:"unit"`
-	Refused int64  `json:"refused"`
-	Why     string `json:"refused_because,omitempty"`
+	Name      string `json:"name"`
+	Channel   string `json:"channel"`
+	Unit      string `json:"unit"`
+	Reference string `json:"pressure_reference,omitempty"`
+	Refused   int64  `json:"refused"`
+	Why       string `json:"refused_because,omitempty"`
 }
 
 // briefOf shortens an entry. Decisions of a form that nobody knows stay as they are.
