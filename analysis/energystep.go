@@ -47,11 +47,11 @@ func (p energyPlan) results() []result {
 	return out
 }
 
-// planEnergyOf gives the energy tables of a system their fingerprints.
-func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
+// planEnergyOf gives the energy tables of a system their fingerprints. The rows are those
+// of the register that its windows rest on.
+func (s *Stage) planEnergyOf(p *systemPlan, rows string) energyPlan {
 	id := p.system.ID
 	var e energyPlan
-	rows := s.Register.AnalysisRows(id)
 	for _, m := range p.windows {
 		month := func(t table.Table) result {
 			return s.resultOf(StepMeter, t.Path(id, m.month.Name), func(h pipeline.Hasher) {
@@ -61,6 +61,7 @@ func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
 		}
 		e.months = append(e.months, energyMonth{m, month(table.EnergyWindows()), month(table.EnergyHours())})
 	}
+	energyRows := s.Register.EnergyRows(id)
 	whole := func(t table.Table) result {
 		return s.resultOf(StepEnergy, t.Path(id, ""), func(h pipeline.Hasher) {
 			for _, m := range e.months {
@@ -68,7 +69,7 @@ func (s *Stage) planEnergyOf(p *systemPlan) energyPlan {
 			}
 			h.Add("visits", string(p.visits.fp))
 			h.Add("options", s.Options.energy().Key())
-			h.Add("register", s.Register.EnergyRows(id))
+			h.Add("register", energyRows)
 		})
 	}
 	e.days, e.seasons, e.saved, e.spent = whole(table.EnergyDays()), whole(table.Seasons()), whole(table.Savings()), whole(table.Losses())

@@ -161,9 +161,12 @@ func (s *Stage) alike(rows []register.Channel, headers map[string]string) (out [
 	return out
 }
 
-// spans looks up from when to when each source goes.
+// spans looks up from when to when each source goes, once for all jobs on a month.
 func (s *Stage) spans(ctx context.Context, sources []source) error {
 	for i := range sources {
+		if sources[i].to != 0 {
+			continue
+		}
 		f, err := s.Dataset.ReadPart(ctx, sources[i].part, "time")
 		if err != nil {
 			return err

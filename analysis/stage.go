@@ -228,7 +228,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 	})
 	p.causes = s.resultOf(StepJudge, table.Causes().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
 	p.conditions = s.resultOf(StepJudge, table.Conditions().Path(id, ""), func(h pipeline.Hasher) { h.Add("trends", string(p.trends.fp)) })
-	p.energy = s.planEnergyOf(p)
+	p.energy = s.planEnergyOf(p, rows)
 	return p, nil
 }
 

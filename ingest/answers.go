@@ -97,26 +97,37 @@ func nameDays(path string) []int64 {
 
 // rowFor finds the row that speaks of a column: by its header, or by its place.
 func (a SystemAnswers) rowFor(index int, header string, at time.Time) (register.Channel, bool) {
-	place := fmt.Sprintf("#%d", index+1)
+	place, head := fmt.Sprintf("#%d", index+1), headingOf(header)
 	for _, r := range a.Rows {
 		if !at.IsZero() && !r.ValidAt(at) {
 			continue
 		}
-		if r.Column == place || header != "" && sameHeader(r.Column, header) {
+		if r.Column == place || header != "" && head.is(r.Column) {
 			return r, true
 		}
 	}
 	return register.Channel{}, false
 }
 
-// sameHeader compares headers as people copy them: case and blanks do not count,
-// and the unit may be left out.
-func sameHeader(a, b string) bool {
-	fa, fb := plainHeader(a), plainHeader(b)
-	if fa == fb || fa == plainHeader(readTitle(b).name) {
+// A heading is a column's header, to compare with what people copy of it.
+type heading struct {
+	plain, name string
+	bare        bool // it has no unit
+}
+
+func headingOf(header string) heading {
+	t := readTitle(header)
+	return heading{plainHeader(header), plainHeader(t.name), t.label == ""}
+}
+
+// is tells whether a copy is of the heading: case and blanks do not count, and the unit
+// may be left out.
+func (h heading) is(copied string) bool {
+	plain := plainHeader(copied)
+	if plain == h.plain || plain == h.name {
 		return true
 	}
-	return readTitle(b).label == "" && plainHeader(readTitle(a).name) == fb
+	return h.bare && plainHeader(readTitle(copied).name) == h.plain
 }
 
 func plainHeader(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }

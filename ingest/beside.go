@@ -49,7 +49,7 @@ func unnumbered(name string) string { return strings.TrimRight(fold(name), "0123
 // holdsValues tells whether a table side by side has a column of numbers.
 func (p *plan) holdsValues(b strip) bool {
 	for i := b.from; i < b.to; i++ {
-		if l := lookAtColumn(p.layout.grid, i); !slices.Contains(p.time.columns, i) && l.mostly(l.numbers) {
+		if l := p.layout.grid.look(i); !slices.Contains(p.time.columns, i) && l.mostly(l.numbers) {
 			return true
 		}
 	}

@@ -25,6 +25,25 @@ type columnLook struct {
 	values          int
 }
 
+// looks are what the columns of a body look like, as far as somebody asked.
+type looks struct {
+	body []int
+	of   map[int]columnLook
+}
+
+// look tells what the cells of a column look like in the body.
+func (g grid) look(col int) columnLook {
+	if !slices.Equal(g.looks.body, g.body) {
+		*g.looks = looks{g.body, map[int]columnLook{}}
+	}
+	l, known := g.looks.of[col]
+	if !known {
+		l = lookAtColumn(g, col)
+		g.looks.of[col] = l
+	}
+	return l
+}
+
 // lookAtColumn looks at the cells of one column.
 func lookAtColumn(g grid, col int) columnLook {
 	l := columnLook{rising: true, falling: true}
@@ -114,7 +133,7 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 	looks := make([]columnLook, g.columns)
 	for i := range looks {
 		if g.strip.holds(i) {
-			looks[i] = lookAtColumn(g, i)
+			looks[i] = g.look(i)
 		}
 	}
 	date, clock, short := -1, -1, false
@@ -255,7 +274,7 @@ var countWords = wordSet("no nr num number nummer numero index sample record sca
 
 // countsSamples tells whether the first column numbers the samples from 0 or 1 on.
 func countsSamples(g grid, titles []title) bool {
-	l := lookAtColumn(g, 0)
+	l := g.look(0)
 	words := titleWords(titles[0].text)
 	return l.mostly(l.numbers) && l.rising && l.decimals == 0 && len(words) == 1 && countWords[words[0]]
 }

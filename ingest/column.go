@@ -89,9 +89,9 @@ func (p *plan) planColumns(a Answers) {
 		p.refuseSeveralDevices()
 		p.findQuality()
 	}
-	for _, c := range p.columns {
+	for i, c := range p.columns {
 		if c.kind == channelColumn {
-			p.settle(c)
+			p.settle(c, p.columns[:i])
 		}
 	}
 	p.logAir()
@@ -312,8 +312,8 @@ func (p *plan) askRivals() {
 const unitMissing = "the unit of "
 
 // settle checks a channel's unit and a pressure's reference, and prepares the
-// conversion of its numbers.
-func (p *plan) settle(c *column) {
+// conversion of its numbers. Those before it may convert alike.
+func (p *plan) settle(c *column, before []*column) {
 	want := quantityOf[c.target.Name]
 	if c.refuse == "" {
 		switch {
@@ -330,7 +330,7 @@ func (p *plan) settle(c *column) {
 			p.settlePressure(c)
 		}
 	}
-	c.prepare()
+	c.prepare(before)
 }
 
 // twoUnits tells where the name of a column gives another unit than the row of units.
@@ -372,7 +372,7 @@ var possible = map[units.Quantity][2]int64{
 }
 
 // prepare works out the conversion for every count of decimals.
-func (c *column) prepare() {
+func (c *column) prepare(before []*column) {
 	c.limit = limit32
 	if c.target.Kind == table.Fixed64 {
 		c.limit = limit64
@@ -396,7 +396,18 @@ func (c *column) prepare() {
 	if c.unit.Quantity == units.None {
 		return
 	}
+	for _, b := range before {
+		if b.can[0] && b.unit == c.unit && b.target.Digits == c.target.Digits && b.negate == c.negate && sameShare(b.plus, c.plus) {
+			c.convert, c.can = b.convert, b.can
+			return
+		}
+	}
 	for d := range c.convert {
 		c.convert[d], c.can[d] = c.unit.Conversion(d, c.target.Digits, c.plus, c.negate)
 	}
+}
+
+// sameShare tells whether the same is added to two columns, or nothing to both.
+func sameShare(a, b *big.Rat) bool {
+	return a == b || a != nil && b != nil && a.Cmp(b) == 0
 }

@@ -15,7 +15,7 @@ const fewestTimes = 20
 // dayMatrix tells whether the lines say a date only and most columns are named by a time
 // of day, or by the number of the hour or quarter.
 func (p *plan) dayMatrix() bool {
-	if p.time.kind != stampTime || len(p.time.columns) != 1 || lookAtColumn(p.layout.grid, p.time.columns[0]).full > 0 {
+	if p.time.kind != stampTime || len(p.time.columns) != 1 || p.layout.grid.look(p.time.columns[0]).full > 0 {
 		return false
 	}
 	times, numbers := 0, 0

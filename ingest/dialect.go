@@ -130,6 +130,7 @@ type grid struct {
 	body    []int      // the lines that look like data
 	lengths []int64    // of the lines, in bytes with a line end
 	strip   strip      // the columns among which the time is looked for
+	looks   *looks     // at its columns, kept
 	score   float64
 }
 
@@ -138,7 +139,7 @@ type grid struct {
 // like data: many lines of one shape with many cells, times the share of cells of a
 // known type.
 func cut(lines []sampleLine, delim byte) grid {
-	g := grid{delim: delim, cells: make([][][]byte, len(lines))}
+	g := grid{delim: delim, cells: make([][][]byte, len(lines)), looks: &looks{of: map[int]columnLook{}}}
 	counts := map[int]int{}
 	kinds := make([]bool, len(lines))
 	g.lengths = make([]int64, len(lines))
@@ -179,6 +180,9 @@ func cut(lines []sampleLine, delim byte) grid {
 // dataLike tells whether half of a line's cells that hold something are numbers,
 // times or markers, and at least one a number or time.
 func dataLike(cells [][]byte) bool {
+	if len(cells) < 2 {
+		return false
+	}
 	typed, text, numbers := 0, 0, 0
 	for _, c := range cells {
 		switch kindOf(c) {
@@ -195,7 +199,7 @@ func dataLike(cells [][]byte) bool {
 			}
 		}
 	}
-	return numbers > 0 && typed >= text && len(cells) > 1
+	return numbers > 0 && typed >= text
 }
 
 // typed is the share of the body's cells of a known type, or units.

@@ -47,13 +47,20 @@ func layOut(lines []sampleLine, g grid, times []int) layout {
 // another order: below it, a column's cells are another's.
 func (l *layout) endBody(lines []sampleLine) {
 	for i := l.first + 1; i < len(lines); i++ {
-		cells := texts(l.cells[i])
-		other := slices.ContainsFunc(l.rows, func(row []string) bool { return len(row) > 2 && sameCells(cells, row) && !slices.Equal(cells, row) })
-		if other {
+		if slices.ContainsFunc(l.rows, func(row []string) bool { return reorders(l.cells[i], row) }) {
 			l.body = slices.DeleteFunc(slices.Clone(l.body), func(k int) bool { return k > i })
 			return
 		}
 	}
+}
+
+// reorders tells whether a line has the cells of a header row in another order.
+func reorders(line [][]byte, row []string) bool {
+	if len(row) < 3 || len(line) != len(row) || !slices.Contains(row, string(line[0])) {
+		return false
+	}
+	cells := texts(line)
+	return sameCells(cells, row) && !slices.Equal(cells, row)
 }
 
 // findTop finds lines of data above the first whole one that lack the delimiters
@@ -166,8 +173,11 @@ func (l *layout) isLimits(i int) bool {
 
 // isDateLine tells whether a line says a date and nothing else.
 func isDateLine(text string) bool {
+	if !saysDate(text) {
+		return false
+	}
 	_, dated := findStamp(text)
-	return dated && saysDate(text)
+	return dated
 }
 
 // namesOnly tells whether every cell of a row that holds something is a name.

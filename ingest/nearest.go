@@ -40,19 +40,18 @@ func (p *plan) middle(c *column) float64 {
 	if c.unit.Quantity != quantityOf[c.target.Name] {
 		return 0
 	}
-	var values []float64
+	var values []decimal
 	for _, cell := range p.cellsOf(c.index) {
-		d, _, _, ok := parseNumber(cell, p.marks)
-		if ok {
-			v, _ := c.unit.Exact(d.rat()).Float64()
-			values = append(values, v)
+		if d, _, _, ok := parseNumber(cell, p.marks); ok {
+			values = append(values, d)
 		}
 	}
 	if len(values) == 0 {
 		return 0
 	}
-	slices.Sort(values)
-	return math.Round(values[len(values)/2])
+	slices.SortFunc(values, func(a, b decimal) int { return cmp.Compare(a.float(), b.float()) })
+	v, _ := c.unit.Exact(values[len(values)/2].rat()).Float64()
+	return math.Round(v)
 }
 
 // A likeness is how much a file looks like those of a system.

@@ -76,12 +76,9 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	if err := p.settleLayout(s, l); err != nil {
 		return nil, err
 	}
-	if _, times, _, _ := findTime(p.layout.grid, p.titles); p.bare != nil && len(times) > 0 { // only the names tell
-		if l := layOut(s.lines, g, times); l.first >= 0 && l.first < s.head {
-			p.bare = nil
-			if err := p.settleLayout(s, l); err != nil {
-				return nil, err
-			}
+	if p.bare != nil { // only the names may tell
+		if err := p.layOutByNames(s, g); err != nil {
+			return nil, err
 		}
 	}
 	if p.bare == nil && !p.planTime(a) {
@@ -99,6 +96,20 @@ func newPlan(s sample, a Answers, found amendments, o Options) (*plan, error) {
 	p.planMarks(a)
 	p.refuseUntold()
 	return p, nil
+}
+
+// layOutByNames lays the sample out by columns of time that only their names tell.
+func (p *plan) layOutByNames(s sample, g grid) error {
+	_, times, _, _ := findTime(p.layout.grid, p.titles)
+	if len(times) == 0 {
+		return nil
+	}
+	l := layOut(s.lines, g, times)
+	if l.first < 0 || l.first >= s.head {
+		return nil
+	}
+	p.bare = nil
+	return p.settleLayout(s, l)
 }
 
 // refuseUntold refuses every value where no line can be told in time: its lines are

@@ -25,10 +25,11 @@ func (p *plan) planMarks(a Answers) {
 			if !slices.ContainsFunc(cell, isMark) || kindOf(cell) != numberCell {
 				continue
 			}
+			before := *e
 			e.observe(cell)
 			quotedComma = quotedComma || slices.Contains(cell, ',')
 			if witness {
-				p.observeBounded(c, cell)
+				e.observeBounded(before, c, cell)
 			}
 		}
 	}
@@ -107,14 +108,13 @@ func (c *column) bounded() bool {
 
 // observeBounded takes physics as a witness: a temperature of a thousand degrees
 // or a pressure of a thousand bar is none, so the mark in 21.500 is the decimal one.
-func (p *plan) observeBounded(c *column, cell []byte) {
-	var one markEvidence
-	one.observe(cell)
-	switch proof := fmt.Sprintf("%s %s", cell, c.unit.Label); {
-	case one.pointOpen > 0:
-		p.seen.provePoint(proof)
-	case one.commaOpen > 0:
-		p.seen.proveComma(proof)
+// Before is what was seen before the cell.
+func (e *markEvidence) observeBounded(before markEvidence, c *column, cell []byte) {
+	switch {
+	case e.pointOpen > before.pointOpen:
+		e.provePoint(fmt.Sprintf("%s %s", cell, c.unit.Label))
+	case e.commaOpen > before.commaOpen:
+		e.proveComma(fmt.Sprintf("%s %s", cell, c.unit.Label))
 	}
 }
 

@@ -19,7 +19,7 @@ func (p *plan) planTime(a Answers) bool {
 	if t.kind == noTime && !p.countsSamples() {
 		return false
 	}
-	t.intervals = lookAtColumn(p.layout.grid, slices.Max(t.columns)).intervals > 0
+	t.intervals = p.layout.grid.look(slices.Max(t.columns)).intervals > 0
 	t.order = orderEvidence{out: p.found.orders.out, why: p.found.orders.why} // each pass weighs anew
 	t.hints = append(p.preamble.hints(), a.Days...)
 	answer := a.time()
@@ -30,7 +30,7 @@ func (p *plan) planTime(a Answers) bool {
 	case serialTime:
 		p.planSerial()
 	case epochTime:
-		t.perUnit = perEpoch(lookAtColumn(p.layout.grid, t.columns[0]).first.float())
+		t.perUnit = perEpoch(p.layout.grid.look(t.columns[0]).first.float())
 		t.zone = fixedZone(0, "time since 1970 is counted in UTC")
 		p.open, p.notes = nil, nil
 	case elapsedTime:
@@ -72,7 +72,7 @@ func (p *plan) planSerial() {
 			return
 		}
 	}
-	first, _ := lookAtColumn(p.layout.grid, t.columns[0]).first.rat().Float64()
+	first, _ := p.layout.grid.look(t.columns[0]).first.rat().Float64()
 	fits := func(zero int64) bool {
 		return slices.ContainsFunc(t.hints, func(h int64) bool { d := int64(first) + zero - h; return d >= -1 && d <= 1 })
 	}
@@ -285,7 +285,7 @@ func (p *plan) planStart(answer timeAnswer, a Answers) {
 	u, err := units.Parse(label)
 	if err != nil || u.Quantity != units.Duration {
 		u, _ = units.Parse("s")
-		if l := lookAtColumn(p.layout.grid, t.columns[0]); l.times == 0 && t.question == "" && t.each == nil {
+		if l := p.layout.grid.look(t.columns[0]); l.times == 0 && t.question == "" && t.each == nil {
 			t.question = fmt.Sprintf("the unit of elapsed time in column %q is not known", p.columnName(t.columns[0]))
 			t.remedy = p.timeLine("start 2026-05-25 12:05:54")
 		}

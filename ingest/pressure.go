@@ -75,7 +75,7 @@ func (p *plan) logAir() {
 			if c.kind == channelColumn && c.system == air.system && c.unit.Reference == units.Gauge && c.refuse == "" {
 				c.plus, c.logged = nil, true
 				c.why = append(c.why, fmt.Sprintf("the air's pressure from %q", air.header))
-				c.prepare()
+				c.prepare(nil)
 			}
 		}
 	}

@@ -58,12 +58,35 @@ func (s stamp) timeOfDay() (int64, bool) {
 // 12:00:05, 04.03.25 12:00, 3/4/2025 1:00:05 PM, 04-Mär-25, Mar 4, 2025 13:00,
 // 2025-03-04T12:00:05.25+01:00, 20250304T120005, 2025-063. A weekday's name is skipped.
 func parseStamp(b []byte) (s stamp, ok bool) {
+	if shortNumber(b) {
+		return stamp{}, false
+	}
 	if s, ok = parseStampFrom(b, 0); ok || len(b) == 0 || isDigit(b[0]) {
 		return s, ok
 	}
 	p := scanner{b: b}
 	p.skipWeekday()
 	return parseStampFrom(b, p.i)
+}
+
+// shortNumber tells whether a cell holds up to seven digits, a sign before and one mark
+// among them, as most of a log do: too few for a date without marks, and too few marks for
+// another, or for a time of day.
+func shortNumber(b []byte) bool {
+	if len(b) > 7 {
+		return false
+	}
+	marks := 0
+	for i, c := range b {
+		switch {
+		case isDigit(c), c == '-' && i == 0:
+		case c == '.' || c == ',':
+			marks++
+		default:
+			return false
+		}
+	}
+	return marks <= 1
 }
 
 func parseStampFrom(b []byte, i int) (s stamp, ok bool) {

@@ -87,13 +87,13 @@ func (p *plan) noteIntervalEnd() {
 // isSecondTime tells whether a column holds times, or dates, that differ from the
 // line's.
 func (p *plan) isSecondTime(i int) bool {
-	l := lookAtColumn(p.layout.grid, i)
+	l := p.layout.grid.look(i)
 	times := l.mostly(l.full) || l.mostly(l.dates) || l.mostly(l.times)
 	return times && !l.mostly(l.numbers)
 }
 
 func (p *plan) isOtherClock(i int) bool {
-	l := lookAtColumn(p.layout.grid, i)
+	l := p.layout.grid.look(i)
 	if !l.mostly(l.full) && !l.mostly(l.dates) || l.mostly(l.numbers) || slices.Contains(p.time.columns, i-1) {
 		return false
 	}

@@ -6,9 +6,10 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
-	"syscall"
+	"strings"
 	"testing"
 	"time"
 )
@@ -39,25 +40,63 @@ func (p program) do(t testing.TB, args ...string) usage {
 	return p.doUntil(t.Context(), t, args...)
 }
 
-// doUntil runs the program until it ends, or is killed with the context.
+// doUntil runs the program until it ends, or is killed with the context. It has one
+// processor, as a scheduler binds a task that asks for one: its garbage is collected there
+// too, and not on one that another task has.
 func (p program) doUntil(ctx context.Context, t testing.TB, args ...string) usage {
 	t.Helper()
 	var said bytes.Buffer
 	cmd := exec.CommandContext(ctx, string(p), args...)
 	cmd.Stdout, cmd.Stderr = &said, &said
+	cmd.Env = append(os.Environ(), "GOMAXPROCS=1")
 	began := time.Now()
-	err := cmd.Run()
-	if cmd.ProcessState == nil {
+	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	u := usage{
+	memory := watchMemory(cmd.Process.Pid)
+	_ = cmd.Wait() // how it ended is in its state
+	return usage{
 		code: cmd.ProcessState.ExitCode(), said: said.String(), wall: time.Since(began),
-		cpu: cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime(),
+		cpu:    cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime(),
+		memory: memory(),
 	}
-	if r, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		u.memory = r.Maxrss << 10
+}
+
+// watchMemory asks the system every few milliseconds how much memory a process has had at
+// most, and gives what it said last: 0 where there is no such file. What the system says of
+// a process that ended counts what its parent had when it began, so a large test would be
+// measured instead.
+func watchMemory(pid int) (most func() int64) {
+	var peak int64
+	done, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		for tick := time.NewTicker(20 * time.Millisecond); ; {
+			peak = max(peak, highWater(pid))
+			select {
+			case <-done:
+				tick.Stop()
+				return
+			case <-tick.C:
+			}
+		}
+	}()
+	return func() int64 {
+		close(done)
+		<-ended
+		return peak
 	}
-	return u
+}
+
+// highWater is the most memory that a living process has had resident, in bytes.
+func highWater(pid int) (bytes int64) {
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
+	if err != nil {
+		return 0
+	}
+	_, line, _ := strings.Cut(string(status), "VmHWM:")
+	_, _ = fmt.Sscan(line, &bytes)
+	return bytes << 10
 }
 
 // stageArgs are the arguments of one of n shards of a stage, a job at a time.

@@ -113,10 +113,14 @@ func (d *Dataset) read(ctx context.Context, name string, cols ...string) (rows *
 func tableOf(f *parquet.File, foot footer) (_ table.Table, err error) {
 	defer tame(&err)
 	t, ok := table.Named(foot.table)
-	switch {
-	case !ok:
+	if !ok {
 		return t, fmt.Errorf("no table is called %q", foot.table)
-	case f.Schema().String() != schemaOf(t).String():
+	}
+	schema, err := fileSchemaOf(t)
+	switch {
+	case err != nil:
+		return t, err
+	case f.Schema().String() != schema.text:
 		return t, fmt.Errorf("its columns are not those of table %s", t.Name)
 	case !allZstd(f):
 		return t, errors.New("is not compressed as our files are")
@@ -140,30 +144,43 @@ func allZstd(f *parquet.File) bool {
 func decode(f *parquet.File, t table.Table) (rows *frame.Frame, err error) {
 	defer tame(&err)
 	b := frame.NewBuilder(t, int(f.NumRows()))
-	for _, c := range t.Columns {
-		if err := decodeColumn(f, c, b.Column(c.Name)); err != nil {
+	for i, c := range t.Columns {
+		leaf, ok := f.Schema().Lookup(c.Name)
+		if !ok {
+			return nil, fmt.Errorf("column %s: is missing", c.Name)
+		}
+		if i > 0 && c.Null && allNull(f, leaf.ColumnIndex) {
+			continue // as most channels are: the builder knows; the first tells it how many rows there are
+		}
+		if err := decodeColumn(f, leaf.ColumnIndex, c, b.Column(c.Name)); err != nil {
 			return nil, fmt.Errorf("column %s: %w", c.Name, err)
 		}
 	}
 	return b.Build()
 }
 
-func decodeColumn(f *parquet.File, c table.Column, dst *frame.Column) error {
-	leaf, ok := f.Schema().Lookup(c.Name)
-	if !ok {
-		return errors.New("is missing")
-	}
+func decodeColumn(f *parquet.File, column int, c table.Column, dst *frame.Column) error {
 	for i, g := range f.RowGroups() {
-		meta := f.Metadata().RowGroups[i].Columns[leaf.ColumnIndex].MetaData
+		meta := f.Metadata().RowGroups[i].Columns[column].MetaData
 		if c.Null && meta.Statistics.NullCount == g.NumRows() {
-			dst.Nulls(int(g.NumRows())) // as most channels are: nothing to decode
+			dst.Nulls(int(g.NumRows()))
 			continue
 		}
-		if err := decodeChunk(g.ColumnChunks()[leaf.ColumnIndex], c, dst); err != nil {
+		if err := decodeChunk(g.ColumnChunks()[column], c, dst); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// allNull tells whether a column holds no value in any row.
+func allNull(f *parquet.File, column int) bool {
+	for _, g := range f.Metadata().RowGroups {
+		if g.Columns[column].MetaData.Statistics.NullCount != g.NumRows {
+			return false
+		}
+	}
+	return true
 }
 
 func decodeChunk(chunk parquet.ColumnChunk, c table.Column, dst *frame.Column) (err error) {

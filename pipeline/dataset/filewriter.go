@@ -43,11 +43,13 @@ type fileWriter struct {
 
 // newFileWriter begins a file. The bytes follow from the rows and the footer alone.
 func newFileWriter(w io.Writer, t table.Table, foot footer, codec *zstd.Encoder) (*fileWriter, error) {
-	f := &fileWriter{w: w, table: t, meta: format.FileMetaData{Version: 2, CreatedBy: createdBy, KeyValueMetadata: foot.keyValues()}}
-	var err error
-	if f.meta.Schema, f.meta.ColumnOrders, err = schemaElements(t); err != nil {
+	schema, err := fileSchemaOf(t)
+	if err != nil {
 		return nil, err
 	}
+	f := &fileWriter{w: w, table: t, meta: format.FileMetaData{
+		Version: 2, CreatedBy: createdBy, KeyValueMetadata: foot.keyValues(), Schema: schema.elements, ColumnOrders: schema.orders,
+	}}
 	room := &scratch{}
 	for _, c := range t.Columns {
 		cw := &columnWriter{column: c, codec: codec, room: room}

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"reflect"
+	"slices"
+	"sync"
 
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/format"
@@ -24,19 +26,45 @@ func schemaOf(t table.Table) *parquet.Schema {
 	return parquet.NewSchema(t.Name, g)
 }
 
-// schemaElements is the schema of a table as it stands in a file's footer, with the
-// order that each column's bounds are in: what the Parquet library writes into a
-// file without rows.
-func schemaElements(t table.Table) ([]format.SchemaElement, []format.ColumnOrder, error) {
+// A fileSchema is the schema of a table as it stands in a file's footer, with the
+// order that each column's bounds are in.
+type fileSchema struct {
+	columns  []table.Column
+	elements []format.SchemaElement // not to be changed
+	orders   []format.ColumnOrder
+	text     string
+}
+
+// fileSchemas keeps the schema of each table by its name: it follows from the table, and
+// to work it out takes longer than to write a small file.
+var fileSchemas sync.Map
+
+func fileSchemaOf(t table.Table) (*fileSchema, error) {
+	if kept, ok := fileSchemas.Load(t.Name); ok {
+		if s := kept.(*fileSchema); slices.Equal(s.columns, t.Columns) {
+			return s, nil
+		}
+	}
+	s, err := newFileSchema(t)
+	if err != nil {
+		return nil, fmt.Errorf("schema of %s: %w", t.Name, err)
+	}
+	fileSchemas.Store(t.Name, s)
+	return s, nil
+}
+
+// newFileSchema takes what the Parquet library writes into a file without rows.
+func newFileSchema(t table.Table) (*fileSchema, error) {
 	var empty bytes.Buffer
-	if err := parquet.NewGenericWriter[any](&empty, schemaOf(t)).Close(); err != nil {
-		return nil, nil, fmt.Errorf("schema of %s: %w", t.Name, err)
+	schema := schemaOf(t)
+	if err := parquet.NewGenericWriter[any](&empty, schema).Close(); err != nil {
+		return nil, err
 	}
 	f, err := openFile(bytes.NewReader(empty.Bytes()), int64(empty.Len()))
 	if err != nil {
-		return nil, nil, fmt.Errorf("schema of %s: %w", t.Name, err)
+		return nil, err
 	}
-	return f.Metadata().Schema, f.Metadata().ColumnOrders, nil
+	return &fileSchema{t.Columns, f.Metadata().Schema, f.Metadata().ColumnOrders, schema.String()}, nil
 }
 
 // nodeOf is a column's type.

@@ -55,20 +55,37 @@ func (b *Builder) Build() (*Frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	arrays := make([]arrow.Array, len(b.columns))
+	arrays, absent := make([]arrow.Array, len(b.columns)), nulls{rows: rows}
 	for i, c := range b.columns {
-		arrays[i] = b.array(i, c, rows)
+		arrays[i] = b.array(i, c, rows, &absent)
 	}
 	return &Frame{b.table, array.NewRecord(schemaOf(b.table), arrays, int64(rows))}, nil
 }
 
-func (b *Builder) array(i int, c *Column, rows int) arrow.Array {
+// nulls are columns without a value: those of one type are the same.
+type nulls struct {
+	rows int
+	made []arrow.Array
+}
+
+func (n *nulls) of(t arrow.DataType) arrow.Array {
+	for _, a := range n.made {
+		if arrow.TypeEqual(a.DataType(), t) {
+			return a
+		}
+	}
+	a := array.MakeArrayOfNull(memory.DefaultAllocator, t, n.rows)
+	n.made = append(n.made, a)
+	return a
+}
+
+func (b *Builder) array(i int, c *Column, rows int, absent *nulls) arrow.Array {
 	if c != nil && c.Len() == rows {
 		return c.b.NewArray()
 	}
 	def := b.table.Columns[i]
 	if def.Null {
-		return array.MakeArrayOfNull(memory.DefaultAllocator, typeOf(def), rows)
+		return absent.of(typeOf(def))
 	}
 	c = newColumn(def)
 	c.blank(rows)

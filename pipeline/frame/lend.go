@@ -90,12 +90,12 @@ func (f *Frame) Widen(t table.Table) *Frame {
 	if len(f.table.Columns) == len(t.Columns) {
 		return f
 	}
-	arrays := make([]arrow.Array, len(t.Columns))
+	arrays, absent := make([]arrow.Array, len(t.Columns)), nulls{rows: f.Rows()}
 	for i, c := range t.Columns {
 		if k := f.table.Index(c.Name); k >= 0 {
 			arrays[i] = f.rec.Column(k)
 		} else {
-			arrays[i] = array.MakeArrayOfNull(memory.DefaultAllocator, typeOf(c), f.Rows())
+			arrays[i] = absent.of(typeOf(c))
 		}
 	}
 	return &Frame{t, array.NewRecord(schemaOf(t), arrays, f.rec.NumRows())}
