@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"rimelog/analysis/cycle"
+	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/register"
@@ -96,7 +97,7 @@ func hide(visits []table.Visit, facts []trust.Facts) {
 		}
 		trust.Hide(v, doubts)
 		if v.Mode == trust.Heating && v.Use == table.UseTrend {
-			v.Use, v.Reason = table.UseSpot, "it heats: the circuit runs the other way round, and only visits in cooling are compared with each other"
+			v.Use, v.Reason = table.UseSpot, drift.OtherWay
 		}
 	}
 }

@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 23}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 24}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 21}
-	StepRank    = pipeline.Step{Name: "rank", Version: 29}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 22}
+	StepRank    = pipeline.Step{Name: "rank", Version: 30}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

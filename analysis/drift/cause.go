@@ -28,7 +28,7 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s)), books: map[setting]*book{}, out: []table.Cause{}}
 	var pending []table.Visit
 	var decided time.Time
-	for era, seg := range segments(visits, events) {
+	for era, seg := range segments(bothWays(visits), events) {
 		pending, decided = nil, time.Time{}
 		for _, v := range seg {
 			pending = append(pending, v)

@@ -65,7 +65,7 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
 	d.ends = d.ended(w.events)
-	points = w.band.raised(settled(w.system, points))
+	points = w.band.raised(settled(w.system, weathered(points)))
 	for _, g := range w.gauges {
 		if tr, ok := newTrack(g, points, w.events, d.start, w.band, &w.space); ok {
 			if g.column == CondenserTD && !g.coil.held {
@@ -237,11 +237,11 @@ func (d diagnosis) span(c candidate, gauge string) float64 {
 // noLiquid is the subcooling below which a machine has none to lose, K.
 const noLiquid = 2.0
 
-// pinned tells whether no liquid stands behind the condenser, so that subcooling stays
-// where it is.
+// pinned tells whether no liquid stands behind the condenser, in no season, so that
+// subcooling stays where it is.
 func (d diagnosis) pinned() bool {
 	tr, ok := d.tracks[Subcooling]
-	return ok && tr.level() < noLiquid
+	return ok && tr.level() < noLiquid && tr.often() < 1.5*noLiquid
 }
 
 // leftOut is how many of the last points must each be dispensable to a finding: one

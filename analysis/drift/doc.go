@@ -10,7 +10,9 @@
 //  3. Causes weighs after each visit what may be wrong. A coil is told by how far its
 //     difference lies off that of the clean coil in the same weather, at the same heat, with
 //     fans as slow as they are then (coil.go, band.go); what was not logged counts as what it
-//     mostly is, and the value as less sure (unlogged.go). Each gauge (subcooling,
+//     mostly is, outdoor temperature as what the machine's own tell, and the value as less
+//     sure (unlogged.go). Visits of a reversible machine in heating tell of its circuit, beside
+//     those in cooling. Each gauge (subcooling,
 //     superheat, the coils' differences, efficiency) has a baseline in the weather and
 //     load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits

@@ -130,7 +130,9 @@ func faults(s register.System, at setting) []fault {
 	}
 	if at.pinned { // what subcooling cannot tell, the evaporator must
 		holds = 0.5
-		starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
+		if feeds(s) > 2 {
+			starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
+		}
 	}
 	any := func(sd float64) map[string]move {
 		m := tells(0, sd, 0, 0.6)

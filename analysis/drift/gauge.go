@@ -44,7 +44,7 @@ func gauges(s register.System) []gauge {
 		return g
 	}
 	return []gauge{
-		feature(0, normal{6, 4}, 0.5, 6, mends, append(season(3, 1, 2.5), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
+		feature(0, normal{6, 4}, 0.5, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
 		feature(1, normal{7, 5}, 0.6, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
 		of(condenserCoil(s), feature(2, normal{11, 6}, 0.4, 6, cleans)),
 		of(evaporatorCoil(), feature(3, normal{9, 5}, 0.35, 6, cleans)),
@@ -53,6 +53,16 @@ func gauges(s register.System) []gauge {
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,
 		},
 	}
+}
+
+// sways is how far a gauge may move with outdoor temperature, K per K: by its season's line,
+// which comes first; a coil's season is its own.
+func (g gauge) sways() float64 {
+	if g.coil != nil {
+		return 0
+	}
+	line := g.follows[0].per
+	return (math.Abs(line.mean) + line.sd) / 10
 }
 
 // instrumentDrift is how far readings drift with their instruments in a year, K: a
@@ -115,15 +125,18 @@ func (g gauge) ages(points []*point) float64 {
 // moved is how far an act may move a gauge for good: a coil stands where it stood once it is
 // clean again, and nearly so whatever is done about the charge or the thermostat.
 func (g gauge) moved(by register.EventKind) float64 {
-	switch by {
-	case register.PartChanged, register.Install, register.Retrofit:
-		return g.level.sd
-	}
-	if g.coil == nil {
+	switch {
+	case by == register.PartChanged && g.column == Subcooling:
+		return filledAnew
+	case g.coil == nil, by == register.PartChanged, by == register.Install, by == register.Retrofit:
 		return g.level.sd
 	}
 	return leastMoved
 }
+
+// filledAnew is how far a part that was changed moves subcooling, K: the charge is weighed in
+// again, to within some percent.
+const filledAnew = 2.0
 
 // leastMoved is how far acts move a coil's difference that have nothing to do with it, K.
 const leastMoved = 1.0

@@ -16,12 +16,33 @@ type influence struct {
 
 // season is what a gauge follows outdoors, per 10 K: a line that may bend where head
 // pressure control lets go.
-func season(line, ten, twenty float64) []influence {
+func season(line, ten, twenty float64) []influence { return tilted(normal{0, line}, ten, twenty) }
+
+// tilted is a season of which it is known how far the line leans.
+func tilted(line normal, ten, twenty float64) []influence {
 	return []influence{
-		{func(p *point) float64 { return (p.outdoor - 15) / 10 }, normal{0, line}, false},
+		{func(p *point) float64 { return (p.outdoor - 15) / 10 }, line, false},
 		{func(p *point) float64 { return math.Max(0, p.outdoor-10) / 10 }, normal{0, ten}, false},
 		{func(p *point) float64 { return math.Max(0, p.outdoor-20) / 10 }, normal{0, twenty}, false},
 	}
+}
+
+// tilt is how far subcooling follows outdoor temperature, K per 10 K, while the charge stays:
+// as it gets warmer the evaporator holds more gas and liquid, which a condenser that is small
+// against it misses; one of an air-cooled chiller is large, and its difference grows with the
+// load (mass balances of plants with usual coils; no published source).
+func tilt(s register.System) normal {
+	switch s.Kind {
+	case register.KindUnknown:
+		return normal{0, 3}
+	case register.AirHeatPump:
+		return normal{-3.5, 1.5}
+	case register.GroundHeatPump, register.WaterHeatPump:
+		return normal{-2, 1.5}
+	case register.Chiller:
+		return normal{0.5, 1.2}
+	}
+	return normal{-1, 1.2}
 }
 
 // feeds is how far superheat follows outdoor temperature and room, per 10 and 5 K: a
@@ -44,7 +65,9 @@ func modes(s register.System) []influence {
 	switch {
 	case s.Kind.Heats():
 		return []influence{{func(p *point) float64 { return (p.condensing - p.values[2]) / 10 }, normal{0, 1.5}, true}}
-	case s.Kind == register.AirConditioning || s.Kind == register.KindUnknown:
+	case s.Kind == register.AirConditioning:
+		return []influence{{reversed, normal{0, 5}, false}, {reversedWeather, normal{0, 2}, false}}
+	case s.Kind == register.KindUnknown:
 		return []influence{{reversed, normal{0, 5}, false}}
 	}
 	return nil
@@ -57,6 +80,9 @@ func reversed(p *point) float64 {
 	far := p.outdoor < 18 && p.condensing > 42 && p.condensing > p.outdoor+25
 	return is(p.heats || cold || far)
 }
+
+// reversedWeather is how warm it is outdoors, per 10 K, where the machine heats from there.
+func reversedWeather(p *point) float64 { return reversed(p) * (p.outdoor - 5) / 10 }
 
 func is(b bool) float64 {
 	if b {

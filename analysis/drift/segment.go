@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -38,6 +39,23 @@ func resetsBefore(events []register.Event, t time.Time) (n int) {
 	return n
 }
 
+// OtherWay is why a visit in heating is only shown: its temperatures of the media are those
+// of other coils, and trends compare visits in cooling. What the circuit itself shows of its
+// charge is compared with other visits in heating.
+const OtherWay = "it heats: the circuit runs the other way round, and only visits in cooling are compared with each other"
+
+// bothWays lets visits in heating count as far as the circuit itself goes: the differences
+// of the coils are those of other media.
+func bothWays(visits []table.Visit) []table.Visit {
+	out := slices.Clone(visits)
+	for i := range out {
+		if v := &out[i]; v.Use == table.UseSpot && v.Reason == OtherWay {
+			v.Use, v.CondenserTD, v.EvaporatorTD = table.UseTrend, math.NaN(), math.NaN()
+		}
+	}
+	return out
+}
+
 // A point is one value per feature: the median of the visits since the decision
 // before, with one set of instruments.
 type point struct {
@@ -52,28 +70,32 @@ type point struct {
 	level       float64 // in the receiver, %
 	power       float64 // electric, kW
 	guessed     float64 // how sure the temperature of the medium entering the evaporator is where it was not logged, K; 0 where it was
+	weather     float64 // how sure the outdoor temperature is where it was not logged, K; 0 where it was
 	raised      float64 // by how much the condenser's difference lies above that of the clean coil in the same weather, K
 	heats       bool    // it was logged while heating
 	set         string  // instruments
 	era         int     // counts the events that reset
 }
 
-// pool makes points of the visits since the last decision, one per instrument set.
+// pool makes points of the visits since the last decision, one per instrument set
+// and mode.
 func pool(visits []table.Visit, fs []feature, era int) []point {
-	bySet := map[string][]table.Visit{}
-	var sets []string
+	type like struct{ set, mode string }
+	alike := map[like][]table.Visit{}
+	var order []like
 	for _, v := range visits {
 		if v.Use != table.UseTrend {
 			continue
 		}
-		if bySet[v.Instruments] == nil {
-			sets = append(sets, v.Instruments)
+		k := like{v.Instruments, v.Mode}
+		if alike[k] == nil {
+			order = append(order, k)
 		}
-		bySet[v.Instruments] = append(bySet[v.Instruments], v)
+		alike[k] = append(alike[k], v)
 	}
 	var out []point
-	for _, s := range sets {
-		p := pooled(bySet[s], fs)
+	for _, k := range order {
+		p := pooled(alike[k], fs)
 		p.era = era
 		out = append(out, p)
 	}

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/analysis/robust"
@@ -39,8 +40,9 @@ func newTrack(g gauge, all []point, events []register.Event, start time.Time, he
 	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
 	tr.unsure = make([]float64, len(points))
 	for i, p := range points {
+		tr.unsure[i] = g.sways() * p.weather
 		if g.column == EvaporatorTD {
-			tr.unsure[i] = p.guessed
+			tr.unsure[i] = math.Hypot(tr.unsure[i], p.guessed)
 		}
 		tr.t[i], tr.belief.Y[i] = float64(p.at.Sub(start))/year, g.of(p)
 	}
@@ -142,6 +144,12 @@ func (tr *track) instruments(g gauge, points []*point) {
 func (tr track) level() float64 {
 	m, _ := robust.Median(tr.belief.Y)
 	return m
+}
+
+// often is the value that is reached or passed three times.
+func (tr track) often() float64 {
+	sorted := slices.Sorted(slices.Values(tr.belief.Y))
+	return sorted[max(0, len(sorted)-3)]
 }
 
 // healthy is the value in the middle of the record before an onset; of all of it where

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
@@ -45,6 +46,49 @@ func filled(x []float64, points []*point) (sd float64, ok bool) {
 	return fit.Scatter, true
 }
 
+// leastWeather is how many visits tell outdoor temperature by the machine's own, and
+// weatherErrs the least standard uncertainty of one that is told so, K.
+const (
+	leastWeather = 4
+	weatherErrs  = 1.5
+)
+
+// weathered gives points without outdoor temperature the one at which the machine mostly
+// evaporates and condenses as it does there, much less sure.
+func weathered(points []point) []point {
+	b := robust.Belief{Mean: []float64{15, 0, 0}, SD: []float64{15, 1, 1}, Columns: make([][]float64, 3), Wild: wildShare, WildSD: 10, Scatter: 3, ScatterWeight: 2}
+	row := func(p *point) [3]float64 { return [3]float64{1, p.evaporating, p.condensing - 30} }
+	for i := range points {
+		p := &points[i]
+		r := row(p)
+		if math.IsNaN(p.outdoor+r[1]+r[2]) || p.heats {
+			continue
+		}
+		b.Y = append(b.Y, p.outdoor)
+		for k, v := range r {
+			b.Columns[k] = append(b.Columns[k], v)
+		}
+	}
+	if len(b.Y) < leastWeather || len(b.Y) == len(points) {
+		return points
+	}
+	fit, err := b.Fit()
+	if err != nil {
+		return points
+	}
+	out := slices.Clone(points)
+	for i := range out {
+		p := &out[i]
+		r := row(p)
+		if !math.IsNaN(p.outdoor) || math.IsNaN(r[1]+r[2]) || p.heats {
+			continue
+		}
+		sum, sd := fit.Along(r[:])
+		p.outdoor, p.weather = sum, math.Max(weatherErrs, math.Hypot(sd, fit.Scatter))
+	}
+	return out
+}
+
 // settled gives points without the temperature of the medium entering the evaporator what it
 // mostly is since the last act: a thermostat holds it. The difference follows from it, so
 // much less sure. A heat pump's source is the weather's.
@@ -79,18 +123,13 @@ func furnished(points []point) []point {
 	if len(known) < leastFilled {
 		return points
 	}
-	m, _ := robust.Median(known)
-	away := make([]float64, len(known))
-	for i, v := range known {
-		away[i] = math.Abs(v - m)
-	}
-	sd, _ := robust.Median(away)
+	m, sd, _ := robust.MAD(known)
 	out := make([]point, len(points))
 	for i, p := range points {
 		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && reversed(&p) == 0 && math.IsNaN(p.values[3]) {
 			p.values = append([]float64(nil), p.values...)
 			p.values[3] = m - p.evaporating
-			p.guessed = math.Max(leastUnsure, 1.5*sd)
+			p.guessed = math.Max(leastUnsure, sd)
 		}
 		out[i] = p
 	}
