@@ -2,6 +2,9 @@ package analysis
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"slices"
 	"time"
 
@@ -23,6 +26,47 @@ type judgedOn struct {
 	Months []string  `json:"months"` // fingerprints of their windows
 	Rest   string    `json:"rest"`   // of everything else, as a hash
 	Leaks  time.Time `json:"leaks"`  // see drift.Known
+	From   int64     `json:"from"`   // of the two newest months, microseconds since 1970
+	Visits []string  `json:"visits"` // digests of the visits from there on
+}
+
+// newest are the visits of the two newest months: those that a new day may change.
+func (p *systemPlan) newest(visits []table.Visit) (from int64, of []table.Visit) {
+	if len(p.windows) == 0 {
+		return 0, nil
+	}
+	from = p.windows[max(0, len(p.windows)-2)].month.From
+	i := slices.IndexFunc(visits, func(v table.Visit) bool { return v.Start.UnixMicro() >= from })
+	if i < 0 {
+		return from, nil
+	}
+	return from, visits[i:]
+}
+
+// digests tell visits apart.
+func digests(visits []table.Visit) []string {
+	out := []string{}
+	for _, v := range visits {
+		sum := sha256.Sum256(fmt.Appendf(nil, "%+v", v))
+		out = append(out, hex.EncodeToString(sum[:8]))
+	}
+	return out
+}
+
+// until is the start of the first visit, of those that begin at a time or later, that is not
+// as it was.
+func (on judgedOn) until(to int64, visits []table.Visit) time.Time {
+	end := time.UnixMicro(to)
+	if to != on.From {
+		return end
+	}
+	visits = slices.DeleteFunc(slices.Clone(visits), func(v table.Visit) bool { return v.Start.Before(end) })
+	for i, d := range digests(visits) {
+		if end = visits[i].Start; i >= len(on.Visits) || on.Visits[i] != d {
+			break
+		}
+	}
+	return end
 }
 
 // A judged is what the night before decided, and need not be decided again.
@@ -38,7 +82,7 @@ type judged struct {
 const unsure = 2 * around
 
 // judged finds it: nothing where anything but the newest months changed.
-func (s *Stage) judged(ctx context.Context, p *systemPlan) (judged, error) {
+func (s *Stage) judged(ctx context.Context, p *systemPlan, visits []table.Visit) (judged, error) {
 	var files []dataset.File
 	for _, r := range []result{p.trends, p.causes, p.conditions} {
 		f, ok := p.generation.File(r.path)
@@ -47,12 +91,12 @@ func (s *Stage) judged(ctx context.Context, p *systemPlan) (judged, error) {
 		}
 		files = append(files, f)
 	}
-	was, err := s.judgedIn(ctx, p, files)
+	was, err := s.judgedIn(ctx, p, files, visits)
 	return unlessGone(was, err)
 }
 
 // judgedIn reads it from the trends, causes and conditions of the night before.
-func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.File) (was judged, err error) {
+func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.File, visits []table.Visit) (was judged, err error) {
 	var on judgedOn
 	if err := s.noted(ctx, files[0], noteJudged, &on); err != nil || on.Rest != p.judging {
 		return was, err
@@ -61,7 +105,7 @@ func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.Fil
 	if was.months == 0 {
 		return judged{}, nil
 	}
-	was.Leaks, was.Until = on.Leaks, time.UnixMicro(was.to).Add(-unsure)
+	was.Leaks, was.Until = on.Leaks, on.until(was.to, visits).Add(-unsure)
 	err = firstOf(
 		func() (err error) { was.Trends, err = read[table.Trend](ctx, s.Dataset, files[0]); return err },
 		func() (err error) { was.Causes, err = read[table.Cause](ctx, s.Dataset, files[1]); return err },
@@ -77,7 +121,7 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	was, err := s.judged(ctx, p)
+	was, err := s.judged(ctx, p, visits)
 	if err != nil {
 		return err
 	}
@@ -86,7 +130,8 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	on := judgedOn{Months: []string{}, Rest: p.judging, Leaks: decided.Leaks}
+	from, newest := p.newest(visits)
+	on := judgedOn{Months: []string{}, Rest: p.judging, Leaks: decided.Leaks, From: from, Visits: digests(newest)}
 	for _, m := range p.windows {
 		on.Months = append(on.Months, string(m.fp))
 	}

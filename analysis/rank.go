@@ -66,22 +66,23 @@ func (s *Stage) address(p *fleetPlan) error {
 	if err != nil {
 		return err
 	}
+	from := s.digestOf(StepRank, func(h pipeline.Hasher) {
+		for _, sys := range s.systems {
+			h.Add("system", sys.system.ID)
+			h.Add("trends", string(sys.trends.fp))
+			h.Add("energy", string(sys.energy.days.fp)) // its data errors stand in quality
+		}
+		h.Add("account", string(account))
+		h.Add("options", s.Options.drift().Key())
+		h.Add("register", s.Register.FleetRows())
+		h.Add("as of", p.asOf.Format(time.DateOnly))
+	})
 	for to, t := range map[*result]table.Table{
 		&p.findingsTo: table.Findings(), &p.uploadsTo: table.Uploads(), &p.quality: table.Quality(),
 		&p.verdicts: table.UploadVerdicts(), &p.priors: table.Priors(), &p.baselines: table.Baselines(),
 		&p.peers: table.PeersCompared(), &p.instruments: table.InstrumentsCompared(), &p.recurrences: table.Recurrences(), &p.coverage: table.Coverages(), &p.steps: table.StepsSeen(), &p.logs: table.LogQualities(),
 	} {
-		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) {
-			for _, sys := range s.systems {
-				h.Add("system", sys.system.ID)
-				h.Add("trends", string(sys.trends.fp))
-				h.Add("energy", string(sys.energy.days.fp)) // its data errors stand in quality
-			}
-			h.Add("account", string(account))
-			h.Add("options", s.Options.drift().Key())
-			h.Add("register", s.Register.FleetRows())
-			h.Add("as of", p.asOf.Format(time.DateOnly))
-		})
+		*to = s.resultOf(StepRank, t.Path("", ""), func(h pipeline.Hasher) { h.Add("from", from) })
 	}
 	return nil
 }

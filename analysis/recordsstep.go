@@ -79,23 +79,24 @@ func (s *Stage) recordsDay(ctx context.Context) (records.Date, error) {
 // addressRecords gives the tables their fingerprints.
 func (s *Stage) addressRecords(p *recordsPlan) {
 	p.to = map[string]result{}
+	from := s.digestOf(StepRecords, func(h pipeline.Hasher) {
+		for _, sys := range s.Register.Systems {
+			h.Add("register", s.Register.RecordRows(sys.ID))
+			h.Add("uploads", fmt.Sprint(p.uploads[sys.ID]))
+		}
+		for _, e := range recordProblems(s.Register) {
+			h.Add("problem", e.Error())
+		}
+		for _, sys := range s.systems {
+			h.Add("visits", string(sys.visits.fp))
+		}
+		h.Add("findings", p.findings.SHA256)
+		h.Add("rules", s.Rules.Key())
+		h.Add("options", s.Options.Records.Key())
+		h.Add("as of", p.day.On.Format(time.DateOnly)+" "+strconv.FormatBool(p.day.LookBack))
+	})
 	for _, t := range recordTables() {
-		p.to[t.Name] = s.resultOf(StepRecords, t.Path("", ""), func(h pipeline.Hasher) {
-			for _, sys := range s.Register.Systems {
-				h.Add("register", s.Register.RecordRows(sys.ID))
-				h.Add("uploads", fmt.Sprint(p.uploads[sys.ID]))
-			}
-			for _, e := range recordProblems(s.Register) {
-				h.Add("problem", e.Error())
-			}
-			for _, sys := range s.systems {
-				h.Add("visits", string(sys.visits.fp))
-			}
-			h.Add("findings", p.findings.SHA256)
-			h.Add("rules", s.Rules.Key())
-			h.Add("options", s.Options.Records.Key())
-			h.Add("as of", p.day.On.Format(time.DateOnly)+" "+strconv.FormatBool(p.day.LookBack))
-		})
+		p.to[t.Name] = s.resultOf(StepRecords, t.Path("", ""), func(h pipeline.Hasher) { h.Add("from", from) })
 	}
 }
 

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io/fs"
@@ -36,7 +37,7 @@ type settled struct {
 	to     int64 // before this the visits stand, microseconds since 1970
 	said   []monthSaid
 	visits []table.Visit
-	facts  []trust.Facts
+	facts  []trust.Facts // of all visits, those of months that may have changed too
 	unused []unused
 }
 
@@ -95,9 +96,11 @@ func (s *Stage) settledIn(ctx context.Context, p *systemPlan, f dataset.File) (w
 	); err != nil {
 		return settled{}, err
 	}
+	if n, _ := slices.BinarySearchFunc(was.facts, was.to, func(v trust.Facts, t int64) int { return cmp.Compare(v.Start, t) }); !trust.Remember(was.facts, n) {
+		return settled{}, nil
+	}
 	cut := time.UnixMicro(was.to)
 	was.visits = slices.DeleteFunc(was.visits, func(v table.Visit) bool { return !v.Start.Before(cut) })
-	was.facts = slices.DeleteFunc(was.facts, func(v trust.Facts) bool { return v.Start >= was.to })
 	was.unused = slices.DeleteFunc(was.unused, func(v unused) bool { return !v.Start.Before(cut) })
 	return was, nil
 }
@@ -157,14 +160,15 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 		return err
 	}
 	events := s.Register.Events(p.system.ID)
-	facts := trust.Review(p.system, events, was.facts, g.facts)
+	stand, fresh := trust.Standing(was.facts, was.to, g.facts)
+	facts := trust.Review(p.system, events, stand, fresh)
 	visits := steady.Visits(g.stays, g.windows, steady.Site{Zone: p.system.Zone, Events: events, Stops: stopsOf(facts), Phases: g.phases}, s.Options.steady())
 	visits = slices.DeleteFunc(visits, func(v table.Visit) bool { return v.Start.UnixMicro() < was.to })
 	unused := append(append([]unused{}, was.unused...), unusedOf(visits)...)
 	hide(visits, facts)
 	sign(visits, facts, events)
 	said := append(was.said, g.said...)
-	note, err := notes(map[string]any{noteUnused: unused, noteFacts: facts, noteDoubts: doubtful(facts), noteSparse: sparseIn(said), noteMonths: said})
+	note, err := notes(map[string]any{noteUnused: unused, noteFacts: trust.Thinned(facts), noteDoubts: doubtful(facts), noteSparse: sparseIn(said), noteMonths: said})
 	if err != nil {
 		return err
 	}
@@ -176,7 +180,7 @@ func doubtful(facts []trust.Facts) []trust.Facts {
 	out := []trust.Facts{}
 	for _, f := range facts {
 		if len(f.Doubts) > 0 {
-			out = append(out, f)
+			out = append(out, f.Said())
 		}
 	}
 	return out

@@ -20,8 +20,8 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 23}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 24}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 22}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 25}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 23}
 	StepRank    = pipeline.Step{Name: "rank", Version: 30}
 )
 
@@ -207,21 +207,21 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		}
 		p.windows = append(p.windows, m)
 	}
-	rest := pipeline.NewHasher(StepVisits)
-	rest.Add("options", s.Options.steady().Key())
-	rest.Add("register", rows)
-	p.rest = rest.Sum().Short()
+	p.rest = s.digestOf(StepVisits, func(h pipeline.Hasher) {
+		h.Add("options", s.Options.steady().Key())
+		h.Add("register", rows)
+	})
 	p.visits = s.resultOf(StepVisits, table.Visits().Path(id, ""), func(h pipeline.Hasher) {
 		for _, m := range p.windows {
 			h.Add("windows", string(m.fp))
 		}
 		h.Add("rest", p.rest)
 	})
-	judging := pipeline.NewHasher(StepJudge)
-	judging.Add("visits", p.rest)
-	judging.Add("options", s.Options.drift().Key())
-	judging.Add("register", s.Register.JudgeRows(id))
-	p.judging = judging.Sum().Short()
+	p.judging = s.digestOf(StepJudge, func(h pipeline.Hasher) {
+		h.Add("visits", p.rest)
+		h.Add("options", s.Options.drift().Key())
+		h.Add("register", s.Register.JudgeRows(id))
+	})
 	p.trends = s.resultOf(StepJudge, table.Trends().Path(id, ""), func(h pipeline.Hasher) {
 		h.Add("visits", string(p.visits.fp))
 		h.Add("rest", p.judging)
@@ -237,6 +237,13 @@ func (s *Stage) resultOf(step pipeline.Step, path string, inputs func(pipeline.H
 	h.Add("path", path)
 	inputs(h)
 	return result{step, path, h.Sum()}
+}
+
+// digestOf is a hash of what several results of a step are made from.
+func (s *Stage) digestOf(step pipeline.Step, inputs func(pipeline.Hasher)) string {
+	h := pipeline.NewHasher(step)
+	inputs(h)
+	return h.Sum().Short()
 }
 
 func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]filed, rows string) (m monthPlan, err error) {

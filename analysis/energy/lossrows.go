@@ -104,10 +104,10 @@ func (l *yearSplit) row(i int, part string) table.Loss {
 	case CarnotWork, CycleLoss:
 		row.Note = "set by the temperatures asked for and the refrigerant: nothing to restore"
 	case CompressorLosses:
-		row.Gain = max(0, row.Share-100*l.mean(ownBest(l.shares[i], l.outdoor(), true)))
+		row.Gain = max(0, row.Share-100*l.mean(ownBest(l.shares[i], l.outdoor(), l.year, true)))
 	default:
 		less := part != SubcoolingLoss
-		row.Best = l.mean(ownBest(l.sizes[i], l.outdoor(), less))
+		row.Best = l.mean(ownBest(l.sizes[i], l.outdoor(), l.year, less))
 		row.Gain = max(0, 100*(row.K-row.Best)*l.m.Sensitivity(part, l.middle())) // for subcooling both factors are below zero
 	}
 	return row

@@ -19,9 +19,10 @@ const (
 	spell     = 15   // days in a row whose mean counts: the best quarter of mere scatter is nothing to restore
 )
 
-// ownBest is, for each day, the size of a part on the system's best days of like outdoor
-// temperature, days in time order; the best is the least where less is better.
-func ownBest(size, outdoor []float64, lessIsBetter bool) []float64 {
+// ownBest is, for each day from one on, the size of a part on the system's best days of like
+// outdoor temperature, days in time order; the best is the least where less is better. What
+// stands for the days before it says nothing.
+func ownBest(size, outdoor []float64, from int, lessIsBetter bool) []float64 {
 	p := bestShare
 	if !lessIsBetter {
 		p = 1 - p
@@ -32,11 +33,11 @@ func ownBest(size, outdoor []float64, lessIsBetter bool) []float64 {
 	for i, t := range outdoor {
 		weather[i] = slope * t
 	}
-	usual := amongLike(minus(size, weather), outdoor, mean)
+	usual := amongLike(minus(size, weather), outdoor, 0, mean)
 	for i := range weather {
 		weather[i] += usual[i]
 	}
-	best := amongLike(spells(minus(size, weather)), outdoor, good)
+	best := amongLike(spells(minus(size, weather)), outdoor, from, good)
 	for i := range best {
 		best[i] += weather[i]
 	}
@@ -73,13 +74,17 @@ func spells(x []float64) []float64 {
 	return out
 }
 
-// amongLike is, for each day, a figure of a quantity's values on the days of like outdoor
-// temperature.
-func amongLike(x, outdoor []float64, figure func([]float64) float64) []float64 {
+// amongLike is, for each day from one on, a figure of a quantity's values on the days of like
+// outdoor temperature.
+func amongLike(x, outdoor []float64, from int, figure func([]float64) float64) []float64 {
 	out := make([]float64, len(x))
 	order := robust.Order(outdoor)
+	var like []float64
 	for at, day := range order {
-		var like []float64
+		if day < from {
+			continue
+		}
+		like = like[:0]
 		for _, d := range nearest(order, outdoor, at, max(leastLike, int(likeShare*float64(len(x))))) {
 			like = append(like, x[d])
 		}

@@ -15,24 +15,29 @@ import (
 // fewestBefore is how many visits a machine's own history needs.
 const fewestBefore = 2
 
+// remembered is how many visits before it one is held against.
+const remembered = 400
+
 // Review goes over the visits of a system in time order and adds what only its
 // history tells. Each visit is judged from itself and those before it: the first of them,
-// which nothing comes between, may have been reviewed before.
+// which nothing comes between, may have been reviewed before (see Standing). Of those before
+// it, the latest 400 count: with a logger that stays, whose visits are days, more than a year
+// with all its seasons.
 func Review(system register.System, events []register.Event, reviewed, visits []Facts) []Facts {
-	visits = slices.Clone(visits)
-	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
 	done := len(reviewed)
-	visits = append(append([]Facts{}, reviewed...), visits...)
+	visits = append(append([]Facts{}, reviewed...), inOrder(visits)...)
 	for i := done; i < len(visits); i++ {
+		visits[i].Looked = visits[i].digest()
 		h := history{system: system.Filled(events, time.UnixMicro(visits[i].Start)), events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
-		for k := i - 1; k >= 0 && h.latest == nil; k-- {
+		first := max(0, i-remembered)
+		for k := i - 1; k >= first && h.latest == nil; k-- {
 			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's
 				h.latest = &visits[k]
 			} else if h.stranger == nil {
 				h.stranger = &visits[k]
 			}
 		}
-		for _, v := range visits[:i] {
+		for _, v := range visits[first:i] {
 			if v.Fluid != visits[i].Fluid {
 				continue
 			}

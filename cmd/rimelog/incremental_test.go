@@ -80,6 +80,50 @@ func incremental(t *testing.T, n int) {
 	wantJobs(t, "nothing new", folder, map[string]int{"look": 0, "read": 0, "join": 0, "windows": 0, "visits": 0, "judge": 0, "rank": 0, "page": 0})
 }
 
+// The same of a logger that stays: days come one by one, over a turn of months, and a night
+// reviews and judges the new day alone.
+func TestDaysOfALoggerThatStaysGiveTheBytesOfOneNight(t *testing.T) {
+	nights, once := t.TempDir(), t.TempDir()
+	days := func(from, to int) map[string]string {
+		files := map[string]string{}
+		for d := from; d < to; d++ {
+			start := time.Date(2025, time.January, 3+d, 0, 0, 0, 0, time.UTC)
+			files["uploads/S-0000/"+start.Format(time.DateOnly)+".csv"] = visitLog(start, 24*60, 5-float64(d)/40)
+		}
+		return files
+	}
+	const history, last = 84, 91 // to 27 March and to 3 April
+	for _, folder := range []string{nights, once} {
+		put(t, folder, manyRegister(1, func(int) int { return 100 }))
+		put(t, folder, days(0, history))
+	}
+	mustRun(t, nights)
+	for d := history; d < last; d++ {
+		put(t, nights, days(d, d+1))
+		wantJobs(t, "one new day", nights, map[string]int{"look": 1, "read": 1, "join": 1, "visits": 1, "energy": 1, "judge": 1, "rank": 1})
+	}
+	put(t, once, days(history, last))
+	mustRun(t, once)
+	sameTables(t, "day by day", nights, once)
+}
+
+// sameTables holds the tables of a workspace to those of another, byte by byte.
+func sameTables(t *testing.T, how, folder, like string) {
+	t.Helper()
+	isTable := func(name string) bool {
+		return strings.HasSuffix(name, ".parquet") && !strings.Contains(name, "/staged/")
+	}
+	got, want := hashes(t, folder, isTable), hashes(t, like, isTable)
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		if got[name] != want[name] {
+			t.Errorf("%s: %s has other bytes than at once", how, name)
+		}
+	}
+	if len(got) != len(want) {
+		t.Errorf("%s: %d files, %d at once", how, len(got), len(want))
+	}
+}
+
 func isPage(name string) bool { return strings.HasSuffix(name, ".html") }
 
 // wantJobs runs and compares the jobs done of the steps that are named.
@@ -152,18 +196,7 @@ func TestNightsGiveTheBytesOfOneNight(t *testing.T) {
 		}
 	}
 	mustRun(t, once)
-	isTable := func(name string) bool {
-		return strings.HasSuffix(name, ".parquet") && !strings.Contains(name, "/staged/")
-	}
-	got, want := hashes(t, nights, isTable), hashes(t, once, isTable)
-	for _, name := range slices.Sorted(maps.Keys(want)) {
-		if got[name] != want[name] {
-			t.Errorf("%s has other bytes after %d nights than after one", name, 2*months)
-		}
-	}
-	if len(got) != len(want) {
-		t.Errorf("%d files after %d nights, %d after one", len(got), 2*months, len(want))
-	}
+	sameTables(t, fmt.Sprintf("%d nights", 2*months), nights, once)
 	if err := os.RemoveAll(filepath.Join(nights, "run")); err != nil {
 		t.Fatal(err)
 	}

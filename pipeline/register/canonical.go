@@ -3,6 +3,7 @@ package register
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -16,13 +17,28 @@ func (r *Register) ReadingRows(system, upload string, gauge bool) string {
 	if !ok {
 		return ""
 	}
+	rows := r.Channels(system, upload, time.Time{})
+	key := strconv.AppendBool([]byte(foldID(system)), gauge)
+	for _, c := range rows {
+		key = strconv.AppendInt(append(key, ' '), int64(c.Line), 10)
+	}
+	text, known := r.reading.Load(string(key))
+	if !known {
+		text, _ = r.reading.LoadOrStore(string(key), r.readingText(s, rows, gauge))
+	}
+	return text.(string)
+}
+
+// readingText is that of some of a system's channel rows; the files of a logger that stays
+// have the same, thousands of times.
+func (r *Register) readingText(s System, rows []Channel, gauge bool) string {
 	columns := []string{"system", "zone"}
 	if gauge {
 		columns = append(columns, "altitude_m")
 	}
 	lines := []string{systemForm().canonical(&s, columns...), "zone rules " + r.rules[s.Zone] + "\n"}
 	form := channelForm()
-	for _, c := range r.Channels(system, upload, time.Time{}) {
+	for _, c := range rows {
 		lines = append(lines, form.canonical(&c,
 			"system", "file", "column", "channel", "index", "unit", "reference", "sign", "valid_from", "valid_to"))
 	}

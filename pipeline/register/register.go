@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -25,6 +26,7 @@ type Register struct {
 	answers   map[string][]Answer       // by folded ID of the system, in time order
 	ownLimits []Limit                   // by first day
 	rules     map[*time.Location]string // digests of the clock changes of systems' zones, by zone
+	reading   sync.Map                  // texts of ReadingRows that were asked for, by system, gauge and lines
 }
 
 // A claim is a file pattern with which a system names uploads as its own.
@@ -150,8 +152,13 @@ func (r *Register) Instrument(serial string) (Instrument, bool) {
 // column, the first that is valid at a sample's time is the one that counts.
 func (r *Register) Channels(system, upload string, at time.Time) []Channel {
 	var found []Channel
+	var pattern string // of the row before: most rows of a system name the same files
+	matching := true   // an empty one is any upload
 	for _, c := range r.channels[foldID(system)] {
-		if upload != "" && !matches(c.File, upload) || !at.IsZero() && !c.ValidAt(at) {
+		if c.File != pattern {
+			pattern, matching = c.File, matches(c.File, upload)
+		}
+		if upload != "" && !matching || !at.IsZero() && !c.ValidAt(at) {
 			continue
 		}
 		last := len(found) - 1
