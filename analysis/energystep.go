@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rimelog/analysis/energy"
+	"rimelog/analysis/steady"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -129,7 +130,7 @@ func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) err
 		machine := energy.NewMachine(part.system)
 		own := slices.DeleteFunc(slices.Clone(windows), func(w table.Window) bool {
 			at := w.Start.UnixMicro()
-			return at < part.month.From || at >= part.month.To
+			return at < part.month.From || at >= part.month.To || w.Grade == string(steady.Singles)
 		})
 		rows = append(rows, energy.WindowRows(log, machine, own, s.doubter(p, m.sources))...)
 		more, strange := energy.HourRows(log, machine, part.month.From, part.month.To)

@@ -114,7 +114,7 @@ func (s System) settling() (longest time.Duration) {
 func (s System) firstJudged(v table.Visit) (at time.Time, ok bool) {
 	from, _ := slices.BinarySearchFunc(s.Windows, v.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
 	for i := from; i < len(s.Windows) && s.Windows[i].Start.Before(v.End); i++ {
-		if w := &s.Windows[i]; !w.StartUnknown && w.Grade != string(steady.Spot) {
+		if w := &s.Windows[i]; !w.StartUnknown && w.Grade != string(steady.Spot) && w.Grade != string(steady.Singles) {
 			return w.Start, true
 		}
 	}

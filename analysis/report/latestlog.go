@@ -134,11 +134,12 @@ func shade(w table.Window) string {
 	return w.Grade
 }
 
-// logWindows are the windows that begin within the latest log.
+// logWindows are the windows that begin within the latest log; a day's single samples are no
+// stretch of it.
 func (s System) logWindows() (out []table.Window) {
 	span := s.logSpan()
 	for _, w := range s.Windows {
-		if !w.Start.Before(span.From) && !w.Start.After(span.To) {
+		if !w.Start.Before(span.From) && !w.Start.After(span.To) && w.Grade != string(steady.Singles) {
 			out = append(out, w)
 		}
 	}

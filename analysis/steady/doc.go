@@ -14,6 +14,9 @@
 //     the calmest counts as oscillating.
 //  5. A stay without a window gives a spot: shown with its uncertainty, never used
 //     for baseline or trend.
+//     Where a permanent logger's samples are further apart than pressures need to settle,
+//     a day's single samples at rest speak for it in trends: short runs hold no window, and
+//     a stop between two samples would go unseen in one.
 //  6. Visits joins stays and windows of all months and splits them at interventions, by
 //     the register's time or by the standstill or step that the log shows.
 //

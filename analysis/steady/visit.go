@@ -107,7 +107,7 @@ func (site Site) parts(s Stay, windows []table.Window, o Options) []table.Visit 
 // share is the part of a stay between two times: its samples and minutes as the phases
 // in it tell.
 func (site Site) share(s Stay, from, to time.Time) Stay {
-	part := Stay{Start: from.UnixMicro(), End: to.UnixMicro(), Day: s.Day, By: s.By, Transient: s.Transient}
+	part := Stay{Start: from.UnixMicro(), End: to.UnixMicro(), Day: s.Day, By: s.By, Transient: s.Transient, Step: s.Step}
 	first := sort.Search(len(site.Phases), func(i int) bool { return !site.Phases[i].End.Before(from) })
 	for _, p := range site.Phases[first:] {
 		if p.Start.After(to) {
@@ -173,10 +173,10 @@ func visit(s Stay, start, end time.Time, part string, windows []table.Window) ta
 	used, use, reason := choose(s, windows)
 	v := means(used)
 	v.Start, v.End, v.Part, v.Use, v.Reason = start, end, part, use, reason
-	v.Samples, v.Running, v.Judged = s.Samples, s.Running, minutesOf(used)
+	v.Samples, v.Running, v.Judged = s.Samples, s.Running, s.minutesOf(used)
 	v.Logged, v.Off, v.LeftOut = s.Logged, s.Off, s.LeftOut
 	for _, w := range windows {
-		if Grade(w.Grade) != Spot {
+		if Grade(w.Grade) != Spot && Grade(w.Grade) != Singles {
 			v.Windows++
 		}
 	}
@@ -192,15 +192,21 @@ func visit(s Stay, start, end time.Time, part string, windows []table.Window) ta
 const leastMinutes = 5
 
 // minutesOf is how long windows last together: each sample stands for its step.
-func minutesOf(windows []table.Window) (minutes float64) {
+func (s Stay) minutesOf(windows []table.Window) (minutes float64) {
 	for _, w := range windows {
+		if Grade(w.Grade) == Singles {
+			minutes += float64(w.Samples) * s.Step / 60
+			continue
+		}
 		length := w.End.Sub(w.Start).Minutes()
 		minutes += length + length/math.Max(float64(w.Samples-1), 1)
 	}
 	return minutes
 }
 
-func isFull(w table.Window) bool { return Grade(w.Grade) != Spot && !w.Provisional }
+func isFull(w table.Window) bool {
+	return Grade(w.Grade) != Spot && Grade(w.Grade) != Singles && !w.Provisional
+}
 
 // fullOf are the windows that may speak in trends.
 func fullOf(windows []table.Window) (full []table.Window) {
@@ -215,6 +221,9 @@ func fullOf(windows []table.Window) (full []table.Window) {
 // choose picks the windows that speak for a part: full ones for trends, if they last
 // long enough; else provisional ones or spots, which are shown only.
 func choose(s Stay, windows []table.Window) (used []table.Window, use, reason string) {
+	if pooled := pooledOf(windows); len(pooled) > 0 && Evidence(pooled[0].RunningBy) != Assumed {
+		return pooled, table.UseTrend, ""
+	}
 	full := fullOf(windows)
 	var rest []table.Window
 	for _, w := range windows {
@@ -224,8 +233,8 @@ func choose(s Stay, windows []table.Window) (used []table.Window, use, reason st
 	}
 	minutes := float64(s.End-s.Start) / 60e6
 	switch {
-	case len(full) > 0 && minutesOf(full) < leastMinutes-1e-9:
-		return full, table.UseSpot, fmt.Sprintf("%.0f minutes of windows: too short to judge a trend", minutesOf(full))
+	case len(full) > 0 && s.minutesOf(full) < leastMinutes-1e-9:
+		return full, table.UseSpot, fmt.Sprintf("%.0f minutes of windows: too short to judge a trend", s.minutesOf(full))
 	case len(full) > 0 && Evidence(full[0].RunningBy) != Assumed:
 		return full, table.UseTrend, ""
 	case len(full) > 0:

@@ -1,6 +1,7 @@
 package steady
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -18,6 +19,10 @@ const (
 	Oscillating Grade = "oscillating" // spread above them, mean stationary
 	Spot        Grade = "spot"        // too short for a window, or never stationary: shown only
 	transient   Grade = "transient"   // on the way to somewhere else: dropped
+
+	// Singles are a day's single samples at rest, too far apart for windows: they speak for
+	// the day in trends, and are none themselves.
+	Singles Grade = "single samples"
 )
 
 // A Window is a stretch that may be judged, with the means of all quantities.
@@ -112,6 +117,12 @@ func (s *Stay) windows(c *cycle.Columns, o Options, memory *scratch) []*Window {
 		}
 	}
 	s.countRuns(c, kept, dt, o)
+	if s.pools(dt, o) {
+		if w := s.singles(c); w != nil {
+			kept = append(kept, w)
+			slices.SortStableFunc(kept, func(a, b *Window) int { return cmp.Compare(a.Start, b.Start) })
+		}
+	}
 	if len(kept) == 0 {
 		return s.spot(c, o)
 	}

@@ -8,7 +8,7 @@ import "time"
 type Window struct {
 	Start   time.Time `col:"start" doc:"first sample, UTC"`
 	End     time.Time `col:"end" doc:"last sample, UTC"`
-	Grade   string    `col:"grade" doc:"steady; oscillating (spread above the limits, mean stationary); or spot (too short for a window, or never stationary: shown only)"`
+	Grade   string    `col:"grade" doc:"steady; oscillating (spread above the limits, mean stationary); spot (too short for a window, or never stationary: shown only); or single samples (those of a day at rest, too far apart for windows of short runs: they speak for the day in trends)"`
 	Samples int64     `col:"samples" doc:"samples in the window"`
 	Period  float64   `col:"period_s" unit:"s" doc:"hunting period where the window oscillates"`
 
