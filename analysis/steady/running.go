@@ -44,7 +44,7 @@ const longestCarried = time.Minute
 // with the thresholds of those that were asked.
 type evidences struct {
 	*cycle.Columns
-	thresholds map[cycle.Quantity]float64
+	thresholds map[cycle.Quantity]threshold
 }
 
 // mask says for each sample of a stay whether the compressor ran, by the best evidence
@@ -96,27 +96,69 @@ func (e *evidences) measured(q cycle.Quantity) func(int) bool {
 
 // draws tells of each sample whether it draws power or current, where pressures agree.
 func (e *evidences) draws(q cycle.Quantity, least float64) func(int) bool {
-	threshold := sync.OnceValue(func() float64 { return e.threshold(q, least) })
+	known := sync.OnceValue(func() threshold { return e.threshold(q, least) })
 	return func(i int) bool {
-		ratio := e.At(cycle.PressureRatio, i)
-		return e.Values[q][i] > threshold() && (math.IsNaN(ratio) || ratio >= leastWithPower)
+		ratio, draws := e.At(cycle.PressureRatio, i), e.Values[q][i]
+		if !math.IsNaN(ratio) && ratio < leastWithPower {
+			return false
+		}
+		at := known()
+		return draws > at.least || draws > at.thousandth && e.compresses(i)
 	}
 }
 
-// threshold is what a running machine draws at least, by the whole column.
-func (e *evidences) threshold(q cycle.Quantity, least float64) float64 {
+// A threshold is what a running machine draws at least. Where a part of the column lies a
+// thousand times lower than the rest, kilowatts beside watts under one header (D28), there
+// is one for that part, for samples whose pressures show that it runs; infinite elsewhere.
+type threshold struct{ least, thousandth float64 }
+
+// threshold is that of a column, by the whole of it.
+func (e *evidences) threshold(q cycle.Quantity, least float64) threshold {
 	if known, ok := e.thresholds[q]; ok {
 		return known
 	}
 	if e.thresholds == nil {
-		e.thresholds = map[cycle.Quantity]float64{}
+		e.thresholds = map[cycle.Quantity]threshold{}
 	}
 	high, err := robust.Quantile(e.Values[q], highQuantile)
 	if err != nil {
 		high = math.Inf(1)
 	}
-	e.thresholds[q] = math.Max(least, powerShare*high)
-	return e.thresholds[q]
+	t := threshold{math.Max(least, powerShare*high), math.Inf(1)}
+	if e.mixesUnits(q, least, high) {
+		t.thousandth = math.Max(least, t.least/1000)
+	}
+	e.thresholds[q] = t
+	return t
+}
+
+// Watts beside kilowatts: by which factor the quotient of both parts' high values may lie off
+// a thousand, and the share of the lower part that must show compression.
+// Fans and controls of a machine that stands draw less, or by other pressures.
+const (
+	mostApart       = 2.0
+	leastCompressed = 0.5
+)
+
+// mixesUnits tells whether what a column holds a thousand times below its high values, and
+// above standby, is the power of a running machine in a larger unit.
+func (e *evidences) mixesUnits(q cycle.Quantity, standby, high float64) bool {
+	if q != cycle.Power || !e.Has(cycle.PressureRatio) {
+		return false
+	}
+	var lower []float64
+	compressed := 0
+	for i, draws := range e.Values[q] {
+		if draws > standby && draws < mostApart*high/1000 {
+			lower = append(lower, draws)
+			if e.compresses(i) {
+				compressed++
+			}
+		}
+	}
+	lowerHigh, err := robust.Quantile(lower, highQuantile)
+	times := high / lowerHigh / 1000
+	return err == nil && float64(compressed) > leastCompressed*float64(len(lower)) && times < mostApart
 }
 
 // compresses tells by the pressures whether a machine runs.
