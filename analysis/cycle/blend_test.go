@@ -33,11 +33,23 @@ func TestBlendDoubtGrowsWithTopUps(t *testing.T) {
 	}
 	row := state(t, c, -5, 40, 8, 5, 70)
 	in := c.Generic()
-	before := c.Budgets(&row, in)[Superheat].Standard()
+	before := absolute(c, &row, in)
 	in.Blend = c.BlendDoubt(events, day(2023))
-	within(t, "superheat's uncertainty", c.Budgets(&row, in)[Superheat].Standard(), math.Hypot(before, in.Blend), 1e-9)
+	within(t, "superheat's uncertainty", absolute(c, &row, in), math.Hypot(before, in.Blend), 1e-9)
 	in.Blend = 0
-	same := c.Repeats(&row, in)[Superheat].Standard()
+	same := between(c, &row, in)
 	in.Blend = 0.7
-	within(t, "between visits the composition stays", c.Repeats(&row, in)[Superheat].Standard(), same, 1e-12)
+	within(t, "between visits the composition stays", between(c, &row, in), same, 1e-12)
+}
+
+// absolute and between are the standard uncertainties of superheat, and of its difference
+// between visits.
+func absolute(c *Circuit, row *Row, in Instruments) float64 {
+	b, _ := c.Budgets(row, in)
+	return b[Superheat].Standard()
+}
+
+func between(c *Circuit, row *Row, in Instruments) float64 {
+	_, b := c.Budgets(row, in)
+	return b[Superheat].Standard()
 }

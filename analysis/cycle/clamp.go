@@ -101,6 +101,16 @@ func (c *Circuit) outdoorMedia() []Quantity {
 	return []Quantity{CondenserAirOn}
 }
 
+// moved tells whether a measured quantity of two rows differs.
+func moved(a, b *Row) bool {
+	for q := range measured {
+		if a[q] != b[q] && !math.IsNaN(a[q]) {
+			return true
+		}
+	}
+	return false
+}
+
 // Corrected is a row of means less what calibrations say of the instruments, and what
 // clamps of named ones take from the air around where that is known; with what follows from them. It
 // returns by how much each quantity changed.
@@ -111,6 +121,9 @@ func (c *Circuit) Corrected(row Row, in Instruments) (corrected, by Row) {
 	}
 	for air, i := c.around(&row), 0; i < len(clamps); i++ {
 		after[clamps[i]] = in.Pipe(clamps[i], row[clamps[i]], air)
+	}
+	if !moved(&before, &after) {
+		return row, Row{}
 	}
 	c.Complete(&before)
 	c.Complete(&after)

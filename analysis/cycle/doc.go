@@ -6,8 +6,8 @@
 //  3. Circuit.Compressor adds what follows from the mean of a window: isentropic
 //     efficiency, COP and Carnot fraction, by the route of the refrigerant states.
 //  4. Circuit.Corrected takes off what calibrations say and what clamps take from the
-//     air around; Circuit.Budgets and Circuit.Repeats give the uncertainty of a row of
-//     values, absolute and between visits with the same instruments.
+//     air around; Circuit.Budgets gives the uncertainty of a row of values, absolute and
+//     between visits with the same instruments.
 //
 // Superheat uses the dew temperature, subcooling the bubble temperature; called
 // evaporating and condensing temperature here is the dew temperature. A value

@@ -171,8 +171,7 @@ func quantityOf(q Quantity) units.Quantity {
 // saturation lines. They do not shrink with more samples.
 func (c *Circuit) Uncertainty(row *Row, in Instruments) Row {
 	u := NewRow()
-	budgets := c.Budgets(row, in)
-	for q, b := range budgets {
+	for q, b := range c.slopes(row).budgets(&in) {
 		u[q] = b.Standard()
 	}
 	return u
@@ -182,68 +181,79 @@ func (c *Circuit) Uncertainty(row *Row, in Instruments) Row {
 type Budgets [sampled]Budget
 
 // Budgets returns the uncertainty of each derived temperature and difference, as far
-// as the instruments go; UnknownBudget of what cannot be worked out.
-func (c *Circuit) Budgets(row *Row, in Instruments) (out Budgets) {
-	for q := range out {
-		out[q] = UnknownBudget()
+// as the instruments go, and that of its difference between visits with the same
+// instruments: what these show too much cancels, how clamps sit does not. UnknownBudget of
+// what cannot be worked out.
+func (c *Circuit) Budgets(row *Row, in Instruments) (is, again Budgets) {
+	s := c.slopes(row)
+	is = s.budgets(&in)
+	for q := range in.Limit {
+		in.Limit[q] *= zeroMoves
 	}
-	if c.Refrigerant == nil {
-		return out
-	}
-	low, okLow := c.saturationBudget(c.dewSlope, row[SuctionPressure], SuctionPressure, in)
-	high, okHigh := c.saturationBudget(c.dewSlope, row[DischargePressure], DischargePressure, in)
-	p := LiquidPressure
-	if math.IsNaN(row[p]) {
-		p = DischargePressure
-	}
-	bubble, okBubble := c.saturationBudget(c.bubbleSlope, row[p], p, in)
-	set := func(ok bool, q Quantity, parts ...Budget) {
-		if ok {
-			out[q] = sum(parts...)
-		}
-	}
-	suction, air := SuctionTemp, c.around(row)
-	if math.IsNaN(row[suction]) {
-		suction = OutletTemp
-	}
-	set(okLow, Evaporating, low)
-	set(okHigh, Condensing, high)
-	set(okLow, Superheat, low, in.onPipe(suction, row[suction], air))
-	set(okHigh, DischargeSuperheat, high, in.onPipe(DischargeTemp, row[DischargeTemp], air))
-	set(okBubble, Subcooling, bubble, in.onPipe(LiquidTemp, row[LiquidTemp], air))
-	set(okLow, EvaporatorTD, low, in.reading(EvaporatorAirOn, 1))
-	set(okHigh, CondenserTD, high, in.reading(CondenserAirOn, 1))
-	return out
+	in.Reference, in.Blend = [measured]float64{}, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
+	return is, s.budgets(&in)
 }
 
 // zeroMoves is the standard uncertainty of a pressure sensor's zero from one visit to
 // the next, as a share of its limit of error (common practice, no source).
 const zeroMoves = 0.1
 
-// Repeats returns the uncertainty of differences between visits with the same
-// instruments: what these show too much cancels, how clamps sit does not.
-func (c *Circuit) Repeats(row *Row, in Instruments) Budgets {
-	for q := range in.Limit {
-		in.Limit[q] *= zeroMoves
-	}
-	in.Reference, in.Blend = [measured]float64{}, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
-	return c.Budgets(row, in)
+// slopes are how saturation temperatures of a row of means move with its pressures, K/kPa;
+// NaN where that is not known.
+type slopes struct {
+	row               *Row
+	air               Air
+	low, high, bubble float64
 }
 
-// saturationBudget is the uncertainty of a saturation temperature at a pressure.
-func (c *Circuit) saturationBudget(slope func(thermo.Pascal) (float64, error), kpa float64, q Quantity, in Instruments) (Budget, bool) {
-	if math.IsNaN(kpa) || kpa <= 0 {
-		return Budget{}, false
+func (c *Circuit) slopes(row *Row) slopes {
+	at := func(line func(thermo.Pascal) (float64, error), kpa float64) float64 {
+		if c.Refrigerant == nil || math.IsNaN(kpa) || kpa <= 0 {
+			return math.NaN()
+		}
+		s, err := line(pascal(kpa))
+		if err != nil {
+			return math.NaN()
+		}
+		return math.Abs(s) * 1000
 	}
-	s, err := slope(pascal(kpa))
-	if err != nil {
-		return Budget{}, false
+	return slopes{
+		row, c.around(row), at(c.dewSlope, row[SuctionPressure]), at(c.dewSlope, row[DischargePressure]),
+		at(c.bubbleSlope, either(row[LiquidPressure], row[DischargePressure])),
 	}
-	s = math.Abs(s) * 1000
-	b := in.reading(q, s)
-	b.add(in.Reference[q]*s, normal)
+}
+
+func (s slopes) budgets(in *Instruments) (out Budgets) {
+	for q := range out {
+		out[q] = UnknownBudget()
+	}
+	suction, liquid := SuctionTemp, LiquidPressure
+	if math.IsNaN(s.row[suction]) {
+		suction = OutletTemp
+	}
+	if math.IsNaN(s.row[liquid]) {
+		liquid = DischargePressure
+	}
+	pipe := func(q Quantity) Budget { return in.onPipe(q, s.row[q], s.air) }
+	if low := in.saturation(SuctionPressure, s.low); !math.IsNaN(s.low) {
+		out[Evaporating], out[Superheat], out[EvaporatorTD] = low, sum(low, pipe(suction)), sum(low, in.reading(EvaporatorAirOn, 1))
+	}
+	if high := in.saturation(DischargePressure, s.high); !math.IsNaN(s.high) {
+		out[Condensing], out[DischargeSuperheat], out[CondenserTD] = high, sum(high, pipe(DischargeTemp)), sum(high, in.reading(CondenserAirOn, 1))
+	}
+	if !math.IsNaN(s.bubble) {
+		out[Subcooling] = sum(in.saturation(liquid, s.bubble), pipe(LiquidTemp))
+	}
+	return out
+}
+
+// saturation is the uncertainty of the saturation temperature at a pressure, with which it
+// moves by a slope, K/kPa.
+func (in *Instruments) saturation(q Quantity, slope float64) Budget {
+	b := in.reading(q, slope)
+	b.add(in.Reference[q]*slope, normal)
 	b.add(in.Blend, normal)
-	return b, true
+	return b
 }
 
 // drifts is how far an instrument moves between two calibrations, as a share of what

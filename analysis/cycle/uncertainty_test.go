@@ -31,7 +31,7 @@ func TestExpandedUncertaintyOfInstrumentSets(t *testing.T) {
 			var in Instruments
 			in.Limit[SuctionPressure], in.Limit[DischargePressure] = set.low, set.high
 			in.Limit[SuctionTemp], in.Limit[LiquidTemp] = set.probe, set.probe
-			b := c.Budgets(&row, in)
+			b, _ := c.Budgets(&row, in)
 			contact := set.contact / math.Sqrt(3)
 			within(t, set.name+", superheat of "+name, 2*b[Superheat].With(contact).Standard(), set.want[k][0], 0.1)
 			within(t, set.name+", subcooling of "+name, 2*b[Subcooling].With(contact).Standard(), set.want[k][1], 0.1)
@@ -134,7 +134,8 @@ func TestUncertaintyAgainstDraws(t *testing.T) {
 		in.Limit[SuctionPressure], in.Limit[SuctionTemp] = set.low, set.probe
 		in.Stated[SuctionPressure], in.Stated[SuctionTemp] = set.stated, set.stated
 		in.Gain[SuctionTemp], in.Named[SuctionTemp] = 0.02, true
-		b := c.Budgets(&row, in)[Superheat]
+		budgets, _ := c.Budgets(&row, in)
+		b := budgets[Superheat]
 		r := rand.New(rand.NewPCG(5, 5))
 		dew := tangentFree(c, row[SuctionPressure])
 		x := make([]float64, draws)

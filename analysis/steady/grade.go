@@ -20,6 +20,8 @@ type bins struct {
 	period int64 // hunting period, µs; 0 where there is none
 	limits [judged]limit
 	before *noise // of the day before; nil where it is not known
+	looked rows   // whether these are even was asked last
+	isEven bool
 }
 
 // scratch is memory that windows use one after the other.
@@ -115,19 +117,23 @@ func (b *bins) part(from, to int64) rows {
 }
 
 // series averages a quantity over steps; a step without a value is filled from
-// its neighbours, for the sake of even steps. It holds until the next one is asked for.
-// It is whole where it is the samples themselves.
+// its neighbours, for the sake of even steps. It holds until the next one is asked for, and
+// is only looked at: it is whole where it is the samples themselves.
 func (b *bins) series(q cycle.Quantity, r rows) (x []float64, whole bool) {
 	if r.to <= r.from || !b.c.Has(q) {
 		return nil, false
 	}
 	t, v := b.c.Time[r.from:r.to], b.c.Values[q][r.from:r.to]
 	n := int((t[len(t)-1]-t[0])/b.step) + 1
-	b.sums = sized(b.sums, n)
-	if n == len(v) && b.step == b.dt && even(t, b.step) {
+	if n == len(v) && b.even(r) {
+		if !gaps(v) {
+			return v, true
+		}
+		b.sums = sized(b.sums, n)
 		copy(b.sums, v)
-		return filled(b.sums)
+		return filled(b.sums), false
 	}
+	b.sums = sized(b.sums, n)
 	b.counts = sized(b.counts, n)
 	clear(b.sums)
 	clear(b.counts)
@@ -141,35 +147,48 @@ func (b *bins) series(q cycle.Quantity, r rows) (x []float64, whole bool) {
 	for k := range b.sums {
 		b.sums[k] /= b.counts[k] // NaN where nothing was measured
 	}
-	x, _ = filled(b.sums)
-	return x, false
+	return filled(b.sums), false
 }
 
-// even tells whether each time falls into a step of its own.
-func even(t []int64, step int64) bool {
-	for i, at := range t {
-		if (at-t[0])/step != int64(i) {
-			return false
+// even tells whether each sample falls into a step of its own, the last answer once more
+// where the same rows are asked for again.
+func (b *bins) even(r rows) bool {
+	if b.looked != r {
+		b.looked, b.isEven = r, b.step == b.dt
+		t := b.c.Time[r.from:r.to]
+		for i := 0; i < len(t) && b.isEven; i++ {
+			over := t[i] - t[0] - int64(i)*b.step
+			b.isEven = over >= 0 && over < b.step
 		}
 	}
-	return true
+	return b.isEven
+}
+
+// gaps tells whether a series has any.
+func gaps(x []float64) bool {
+	for _, v := range x {
+		if v != v {
+			return true
+		}
+	}
+	return false
 }
 
 // filled replaces gaps by the value before, at the start by the first value; nil where
-// there is none. It is whole where there was no gap.
-func filled(x []float64) (out []float64, whole bool) {
+// there is none.
+func filled(x []float64) []float64 {
 	first := slices.IndexFunc(x, func(v float64) bool { return v == v })
 	if first < 0 {
-		return nil, false
+		return nil
 	}
-	last, whole := x[first], true
+	last := x[first]
 	for i, v := range x {
 		if v != v {
-			x[i], whole = last, false
+			x[i] = last
 		}
 		last = x[i]
 	}
-	return x, whole
+	return x
 }
 
 // A line is the least squares line of an even series, with what it leaves over.
@@ -205,7 +224,7 @@ func lineOf(x []float64) line {
 func (l line) spreadOfSteps() float64 { return l.n * (l.n*l.n - 1) / 12 }
 
 // left is the sum of squares about the line.
-func (l line) left() float64 { return math.Max(0, l.squares-l.slope*l.slope*l.spreadOfSteps()) }
+func (l line) left() float64 { return max(0, l.squares-l.slope*l.slope*l.spreadOfSteps()) }
 
 // scatter is the standard deviation about the line.
 func (l line) scatter() float64 { return math.Sqrt(l.left() / (l.n - 2)) }
@@ -213,10 +232,10 @@ func (l line) scatter() float64 { return math.Sqrt(l.left() / (l.n - 2)) }
 // effective is how many independent values the series is worth, see robust.EffectiveSize.
 func (l line) effective() float64 {
 	if l.n < 2 || l.squares == 0 {
-		return math.Max(l.n, 1)
+		return max(l.n, 1)
 	}
 	r := l.next / l.squares
-	return math.Min(l.n, math.Max(1, l.n*(1-r)/(1+r)))
+	return min(l.n, max(1, l.n*(1-r)/(1+r)))
 }
 
 // rest takes the line out of a series. It holds until the next one is asked for.
@@ -245,7 +264,7 @@ func (b *bins) window(from, to int64) (w *Window, ok bool) {
 		}
 		g := b.grade(k, over(to-from), x, of)
 		if b.before.knows(k) {
-			w.Spread[l.quantity] = math.Max(w.Spread[l.quantity], b.before.usual[k]*l.scale(of.mean)/math.Sqrt(of.n))
+			w.Spread[l.quantity] = max(w.Spread[l.quantity], b.before.usual[k]*l.scale(of.mean)/math.Sqrt(of.n))
 		}
 		switch {
 		case g == transient && l.lags:

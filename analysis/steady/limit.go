@@ -2,7 +2,6 @@ package steady
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"rimelog/analysis/cycle"
@@ -100,7 +99,7 @@ const (
 // over is by how much more a quantity may drift in a window of another length.
 func over(micros int64) float64 {
 	lengths := float64(micros) / float64(limitLength.Microseconds())
-	return math.Max(1, math.Min(mostLengths, lengths))
+	return max(1, min(mostLengths, lengths))
 }
 
 // halfLimit is how far the means of a window's halves (of its first and last

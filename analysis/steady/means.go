@@ -15,7 +15,7 @@ import (
 func (w *Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
 	m, by := c.Corrected(w.Mean, in)
 	performance, lacks := c.CompressorWithin(&m, in, &w.Spread)
-	budgets, again := c.Budgets(&m, in), c.Repeats(&m, in)
+	budgets, again := c.Budgets(&m, in)
 	of := func(from *cycle.Budgets, q cycle.Quantity) cycle.Budget {
 		if math.IsNaN(m[q]) {
 			return cycle.UnknownBudget()

@@ -109,7 +109,7 @@ func (n *noise) spreadLimit(k int, l limit) float64 {
 	if n == nil || math.IsNaN(n.calm[k]) {
 		return l.Spread
 	}
-	return math.Min(l.Spread, math.Max(calmTimes*n.calm[k], mostNarrowed*l.Spread))
+	return min(l.Spread, max(calmTimes*n.calm[k], mostNarrowed*l.Spread))
 }
 
 // pooled is the standard deviation about a line by a window's own values and what the day
