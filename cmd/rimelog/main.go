@@ -10,24 +10,16 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"syscall"
 )
 
 func main() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(collectAt)
-	}
+	paceCollector()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
 	stop()
 	os.Exit(code)
 }
-
-// collectAt is the growth of the heap, in percent, at which the collector runs. What
-// lives is small beside what many small files leave behind: at 200 ingest takes a tenth
-// less processor time than at Go's own 100, for 25 MB more.
-const collectAt = 200
 
 // run does one command and returns the program's exit code.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {

@@ -99,6 +99,22 @@ func highWater(pid int) (bytes int64) {
 	return bytes << 10
 }
 
+// whole does the whole job a job at a time, in one process.
+func (p program) whole(t testing.TB, workspace string) usage {
+	t.Helper()
+	u := p.do(t, "run", "-workspace", workspace, "-workers", "1")
+	if u.code != exitLeftOut {
+		t.Fatalf("one process ended with %d: %s", u.code, u.said)
+	}
+	return u
+}
+
+// orLess is the shorter time of two, each by itself: what else a machine did fell on the other.
+func (u usage) orLess(v usage) usage {
+	u.cpu, u.wall = min(u.cpu, v.cpu), min(u.wall, v.wall)
+	return u
+}
+
 // stageArgs are the arguments of one of n shards of a stage, a job at a time.
 func stageArgs(workspace, stage string, i, n int) []string {
 	args := []string{stage, "-workspace", workspace, "-workers", "1"}

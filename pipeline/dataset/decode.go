@@ -237,7 +237,7 @@ func spread[V any](values []V, levels []byte, put func([]V, []bool)) {
 
 // decodeValues takes the slow way, value by value, for text and bits.
 func decodeValues(p parquet.Page, c table.Column, dst *frame.Column) error {
-	r, values := p.Values(), make([]parquet.Value, 1024)
+	r, values := p.Values(), make([]parquet.Value, max(1, min(1024, p.NumValues())))
 	for {
 		n, err := r.ReadValues(values)
 		for _, v := range values[:n] {
