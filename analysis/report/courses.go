@@ -38,7 +38,7 @@ func (s System) courses() ([]figureView, error) {
 	seen := s.leadingFirst()
 	courses := make([]chart.Course, len(seen))
 	for i, f := range seen {
-		courses[i] = s.course(f)
+		courses[i], _ = s.byWeek(s.course(f))
 	}
 	chart.OneScale(courses)
 	for i, c := range courses {
@@ -89,7 +89,9 @@ func (s System) outdoors() ([]chart.Chart, error) {
 	if !c.HasOutdoor() {
 		return nil, nil
 	}
-	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), s.span(c.Readings)+" "+s.say.Text("Values as measured."))
+	about := s.span(c.Readings) + " " + s.say.Text("Values as measured.")
+	c, note := s.byWeek(c)
+	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), about+note)
 	return []chart.Chart{drawn}, err
 }
 
@@ -116,6 +118,22 @@ func (s System) course(f feature) chart.Course {
 	}
 	c.About = s.about(c, t)
 	return c
+}
+
+// byWeek makes one reading of those of a week beyond the latest year, and says so in the
+// course and by itself: years of daily visits are drawn no finer than anybody sees.
+func (s System) byWeek(c chart.Course) (thin chart.Course, note string) {
+	all := len(c.Readings)
+	if all == 0 {
+		return c, ""
+	}
+	c.Readings = chart.ByWeek(c.Readings, s.Visits[len(s.Visits)-1].End.AddDate(-1, 0, 0), s.say)
+	if len(c.Readings) == all {
+		return c, ""
+	}
+	note = " " + s.say.Text("Beyond the latest year, a mark is the mean of a week.")
+	c.About += note
+	return c, note
 }
 
 // plotted is a visit's value of a feature in the reader's units.
