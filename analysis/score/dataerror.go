@@ -61,7 +61,7 @@ func dataErrors(in Input, said map[slip]bool) *DataErrors {
 	hidden := unseen(in.Truth)
 	d := &DataErrors{ByRule: map[string]Errors{}, Unseen: shareSaid(hidden, said)}
 	forget(hidden, made, said)
-	forget(masked(made, leftOut(in, made, said)), made, said)
+	forget(masked(in, made, leftOut(in, made, said)), made, said)
 	d.ByClass, d.FalseFlags = classes(in, made, said), flags(in.Truth, made, said)
 	for s := range made {
 		if said[s] {
@@ -168,7 +168,7 @@ func otherKits(f truth.Fleet, out map[slip]bool) {
 	slices.SortStableFunc(files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
 	kits := map[string]string{}
 	for _, x := range files {
-		if x.Trap != "" || elsewhere(x) {
+		if unreadable(x) || elsewhere(x) {
 			continue
 		}
 		if before, known := kits[x.System]; known && before != x.Kit {
@@ -196,17 +196,30 @@ func leftOut(in Input, made, said map[slip]bool) map[string]bool {
 			s := slip{x.Path, rule}
 			out[x.Path] = out[x.Path] || made[s] && said[s] && (rule != "D15" || !stored[x.Path])
 		}
-		out[x.Path] = out[x.Path] || x.Trap != ""
+		out[x.Path] = out[x.Path] || unreadable(x)
 	}
 	return out
 }
 
-// masked are the other mistakes of logs that are left out as a whole: nobody looks for them
-// there, and nothing rests on them.
-func masked(made map[slip]bool, out map[string]bool) map[slip]bool {
+// headerless is the quirk of a log without a header: nobody can tell what its columns are
+// before the register says so.
+const headerless = "no_header"
+
+// unreadable tells whether a log cannot be read or judged at all.
+func unreadable(x truth.File) bool {
+	return x.Trap != "" || slices.Contains(x.Quirks, headerless)
+}
+
+// masked are the other mistakes of logs that are left out as a whole, and all of those that
+// cannot be read: nobody looks for them there, and nothing rests on them.
+func masked(in Input, made map[slip]bool, out map[string]bool) map[slip]bool {
+	closed := map[string]bool{}
+	for _, x := range records(in.Truth.Files) {
+		closed[x.Path] = unreadable(x)
+	}
 	list := map[slip]bool{}
 	for s := range made {
-		if out[s.place] && !slices.Contains(whole, s.rule) && s.rule != twice {
+		if out[s.place] && (closed[s.place] || !slices.Contains(whole, s.rule)) && s.rule != twice {
 			list[s] = true
 		}
 	}
@@ -275,11 +288,18 @@ type witness struct {
 	logs  map[string][]truth.File // by system
 	first map[string]string       // files of records that were exported to several
 	names map[string]string       // true refrigerants of systems whose register has another
+	copy  map[string]string       // of logs that were uploaded twice: the first path, by the other
 }
 
 func witnessOf(f truth.Fleet) witness {
-	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}, map[string]string{}}
+	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}, map[string]string{}, map[string]string{}}
+	original := map[string]string{}
 	for _, x := range records(f.Files) {
+		if one, again := original[sameLog(x)]; again {
+			w.copy[x.Path] = one
+		} else {
+			original[sameLog(x)] = x.Path
+		}
 		w.files[x.Path] = x
 		w.logs[x.System] = append(w.logs[x.System], x)
 		w.first[x.Record] = x.Path
@@ -304,7 +324,11 @@ func (w witness) place(p table.Problem, rule string) (string, bool) {
 	}
 	if name, ok := strings.CutPrefix(p.Place, "uploads/"); ok {
 		name, _, _ = strings.Cut(name, ":")
-		return w.upload(name), true
+		at := w.upload(name)
+		if one, again := w.copy[at]; again && rule != twice {
+			return one, true // whichever of the copies was read first
+		}
+		return at, true
 	}
 	for _, x := range w.logs[p.System] {
 		if !p.Visit.Before(x.Start) && !p.Visit.After(x.End) {

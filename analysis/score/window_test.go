@@ -192,6 +192,24 @@ func TestDataErrorsByRule(t *testing.T) {
 	}
 }
 
+// Of a log that was uploaded twice the copy that was read first tells of both; and nobody finds
+// a mistake in a log without a header, of which nothing can be told.
+func TestMistakesOfCopiesAndOfLogsThatNobodyCanRead(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": nil})
+	files := in.Truth.Files
+	files[2].Mistakes = []truth.Mistake{{ID: "D16"}, {ID: "D7"}}
+	again := files[2]
+	again.Path = "A/again.csv"
+	files[4].Mistakes, files[4].Quirks = []truth.Mistake{{ID: "D7"}, {ID: "D18"}}, []string{"no_header"}
+	in.Truth.Files = append(files, again)
+	in.Uploads = []table.Upload{{Path: again.Path, Stored: 100}}
+	in.Problems = []table.Problem{{Place: "uploads/" + again.Path, Problem: "suction and liquid temperature swapped (D7)", Rule: "D7"}}
+	want := map[string]Errors{"D7": {1, 0, 0}, "D16": {1, 0, 0}}
+	if got := compared(t, in).DataErrors.ByRule; fmt.Sprint(got) != fmt.Sprint(want) {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
+}
+
 // Instruments differ from those of the log before that can be read: one that nobody can read
 // between them changes nothing, and a flag about that is no false one.
 func TestOtherInstrumentsThanTheLogBeforeThatCanBeRead(t *testing.T) {

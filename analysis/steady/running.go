@@ -62,6 +62,9 @@ func (e *evidences) mask(on []bool, from, to int) Evidence {
 			on[i] = on[last]
 		}
 	}
+	if by == ByPressures {
+		e.standsBeforeStarts(on, from, to)
+	}
 	return by
 }
 

@@ -126,6 +126,36 @@ func TestRunningMask(t *testing.T) {
 	}
 }
 
+// A machine whose valve shuts at rest keeps its pressures apart; the start tells what lies
+// before it for standstill, a hunting valve's swing does not.
+func TestStartsSeenByPressures(t *testing.T) {
+	for _, tc := range []struct {
+		name      string
+		low, high []float64
+		want      string
+	}{
+		{"a start", []float64{340, 341, 342, 262, 233, 242, 235}, []float64{729, 728, 729, 1000, 1037, 1073, 1118}, "0001111"},
+		{"a run before it", []float64{235, 242, 300, 330, 341, 262, 240}, []float64{1118, 1090, 850, 760, 729, 1000, 1050}, "1100011"},
+		{"a swing", []float64{235, 245, 235, 226, 235, 245, 235}, []float64{1118, 1090, 1118, 1140, 1118, 1090, 1118}, "1111111"},
+	} {
+		c := columns(cycle.SuctionPressure, tc.low)
+		c.Values[cycle.DischargePressure] = tc.high
+		for i := range tc.low {
+			c.Values[cycle.PressureRatio] = append(c.Values[cycle.PressureRatio], tc.high[i]/tc.low[i])
+			c.Time = append(c.Time, int64(i)*30e6)
+		}
+		on := make([]bool, len(tc.want))
+		(&evidences{Columns: &c}).mask(on, 0, len(on))
+		got := ""
+		for _, ran := range on {
+			got += map[bool]string{true: "1", false: "0"}[ran]
+		}
+		if got != tc.want {
+			t.Errorf("%s: running %s, want %s", tc.name, got, tc.want)
+		}
+	}
+}
+
 func columns(q cycle.Quantity, v []float64) cycle.Columns {
 	var c cycle.Columns
 	c.Values[q] = v

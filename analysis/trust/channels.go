@@ -40,7 +40,7 @@ func (h history) strangeChannels() float64 {
 	times := 1.0
 	for _, q := range built {
 		seen, of := 0, 0
-		for v := range own(h.before) {
+		for v := range own(h.all) {
 			of++
 			seen += count(!math.IsNaN(v.mean(q)))
 		}
@@ -75,9 +75,9 @@ func (h history) unlogged() {
 			return
 		}
 	}
-	if of >= fewestSeen {
+	if of > 0 {
 		h.now.doubt(Doubt{
-			Rule: "D23", Channels: about(cycle.OutdoorTemp), Evidence: fmt.Sprintf("outdoor_temp was not logged, and was at all %d visits before: the weather cannot be taken out of comparisons", of),
+			Rule: "D23", Channels: about(cycle.OutdoorTemp), Evidence: fmt.Sprintf("outdoor_temp was not logged, and was at each of the %d visits before: the weather cannot be taken out of comparisons", of),
 			Remedy: "log it at the next visit",
 		})
 	}

@@ -6,7 +6,6 @@ import (
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
-	"rimelog/pipeline/register"
 )
 
 // dynamics checks whether channels move together as one circuit's do.
@@ -16,10 +15,11 @@ func (l *look) dynamics() {
 	}
 	l.pulledDown()
 	l.stepped()
-	if s, ok := l.swing(); ok {
+	s, swings := l.swing()
+	if swings {
 		l.followsSwing(s)
 	}
-	l.bleeds()
+	l.bleeds(s)
 	l.ownWay()
 }
 
@@ -36,20 +36,23 @@ const (
 	shortestHunt = 40.0  // s
 	longestHunt  = 260.0 // s
 	fewestCycles = 6
+	leastSteps   = 2.2 // of samples in a period
 )
 
-// swing finds the rhythm that several of the fast quantities share.
+// swing finds the rhythm that several of the fast quantities share. What is sampled less than
+// twice a period shows the rhythm folded to a longer one, the same in all channels, since they
+// are read together: their sizes still compare.
 func (l *look) swing() (swing, bool) {
 	b := l.bins
 	seconds := float64(b.count) * b.step
-	if b.step > shortestHunt/2.5 || seconds < fewestCycles*shortestHunt {
+	if b.step > coarsest || seconds < fewestCycles*shortestHunt {
 		return swing{}, false
 	}
 	s := swing{size: map[cycle.Quantity]float64{}, noise: map[cycle.Quantity]float64{}}
 	fast := []cycle.Quantity{cycle.SuctionTemp, cycle.LiquidTemp, cycle.Evaporating, cycle.Condensing}
 	best := 0.0
 	longest := math.Min(longestHunt, seconds/fewestCycles)
-	for period := math.Max(shortestHunt, 2.5*b.step); period <= longest; period *= 1 + 0.3*period/seconds {
+	for period := math.Max(shortestHunt, leastSteps*b.step); period <= longest; period *= 1 + 0.3*period/seconds {
 		var power float64
 		for _, q := range fast {
 			if x := l.residue(q); x != nil {
@@ -76,17 +79,34 @@ func (l *look) swing() (swing, bool) {
 // the best of some fifty periods in noise reaches about a third of it.
 const leastPower = 60
 
-// residue is a quantity by bins without its line and bend; nil where it is not there.
+// residue is a quantity by bins without what is slower than a valve hunts: a thermostat's swing
+// and the weather would hide the rhythm. It is nil where the quantity is not there.
 func (l *look) residue(q cycle.Quantity) []float64 {
 	if x, ok := l.residues[q]; ok {
 		return x
 	}
 	var x []float64
-	if l.has(q) {
-		x = straightened(l.bins.means(l, q))
+	if m := l.bins.means(l, q); !math.IsNaN(meanOf(m)) {
+		x = quick(straightened(m), int(longestHunt/l.bins.step/2))
 	}
 	l.residues[q] = x
 	return x
+}
+
+// quick takes out of even values without gaps the mean over so many values on either side.
+func quick(y []float64, beside int) []float64 {
+	out := make([]float64, len(y))
+	sum, from, to := 0.0, 0, 0
+	for i, v := range y {
+		for ; to < min(len(y), i+beside+1); to++ {
+			sum += y[to]
+		}
+		for ; from < i-beside; from++ {
+			sum -= y[from]
+		}
+		out[i] = v - sum/float64(to-from)
+	}
+	return out
 }
 
 // bins are the longest stretch of the running machine in even steps.
@@ -197,6 +217,7 @@ func (b bins) sine(x []float64, period float64) (size, noise float64) {
 // thermostatic valve, 0.5 s sampling). A good clamp (lag 20 s) loses a fifth of 85 s.
 const (
 	leastFollowed = 0.25
+	wellFollowed  = 0.5
 	clearly       = 6.0 // standard errors of the partner's swing
 )
 
@@ -222,13 +243,32 @@ func (l *look) followsSwing(s swing) {
 				Remedy:   "clamp the probe on clean bare pipe, insulate it, and log again",
 			})
 		case probe > clearly*s.noise[pair.probe] && probe/pair.usual > clearly*s.noise[pair.saturation] && sat < leastFollowed*probe/pair.usual && others:
-			l.doubt(Doubt{
-				Rule: "D14", Channels: about(pair.pressure), Hides: true,
-				Evidence: fmt.Sprintf("with a period of %.0f s the pipe's temperature swings by %.2f K, the saturation temperature by %.2f K: the pressure does not follow", s.period, probe, sat),
-				Remedy:   "open the hose's valve, check its core depressor, and log again",
-			})
+			l.doesNotFollow(pair.pressure, fmt.Sprintf("with a period of %.0f s the pipe's temperature swings by %.2f K, the saturation temperature by %.2f K: the pressure does not follow", s.period, probe, sat))
+		case sat > clearly*s.noise[pair.saturation] && probe > clearly*s.noise[pair.probe] && probe > wellFollowed*pair.usual*sat:
+			l.follow = append(l.follow, pair.probe.Column())
 		}
 	}
+}
+
+// doesNotFollow says of a pressure that it does not swing with the machine: behind a shut valve
+// it does nothing else either, and on another circuit it goes its own way.
+func (l *look) doesNotFollow(q cycle.Quantity, evidence string) {
+	if te := l.slow(cycle.Evaporating); q == cycle.SuctionPressure && te != nil && deviation(te) > leastAlone {
+		l.otherCircuit(evidence + ", and goes its own way")
+		return
+	}
+	l.doubt(Doubt{
+		Rule: "D14", Channels: about(q), Hides: true, Evidence: evidence,
+		Remedy: "open the hose's valve, check its core depressor, and log again",
+	})
+}
+
+// otherCircuit says that the low pressure is another circuit's.
+func (l *look) otherCircuit(evidence string) {
+	l.doubt(Doubt{
+		Rule: "D20", Channels: about(cycle.SuctionPressure), Hides: true, Evidence: evidence,
+		Remedy: "check that the low-pressure hose hangs on this circuit",
+	})
 }
 
 // othersSwing tells whether the other side of the machine swings too, so that the
@@ -284,7 +324,7 @@ func (l *look) slowMeans(q cycle.Quantity) []float64 {
 // does: it is another circuit's.
 func (l *look) ownWay() {
 	te := l.slow(cycle.Evaporating)
-	if te == nil || l.suspect("D14") || l.suspect("D19") || float64(l.bins.slow())*l.bins.step > longestSlow {
+	if te == nil || l.suspect("D14") || l.suspect("D19") || l.suspect("D20") || float64(l.bins.slow())*l.bins.step > longestSlow {
 		return
 	}
 	best := 0.0
@@ -297,11 +337,8 @@ func (l *look) ownWay() {
 	if best > mostShared || own < leastAlone {
 		return
 	}
-	l.doubt(Doubt{
-		Rule: "D20", Channels: about(cycle.SuctionPressure), Hides: true,
-		Evidence: fmt.Sprintf("the evaporating temperature wanders by %.1f K (standard deviation of means of %.0f s) while suction gas, high pressure and medium do not go along (correlation at most %.2f)", own, float64(l.bins.slow())*l.bins.step, best),
-		Remedy:   "check that the low-pressure hose hangs on this circuit",
-	})
+	l.otherCircuit(fmt.Sprintf("the evaporating temperature wanders by %.1f K (standard deviation of means of %.0f s) while suction gas, high pressure and medium do not go along (correlation at most %.2f)",
+		own, float64(l.bins.slow())*l.bins.step, best))
 }
 
 // correlation is that of two series without mean; 0 where one does not move.
@@ -319,8 +356,8 @@ func correlation(a, b []float64) float64 {
 }
 
 // bleeds looks for a pressure behind a closed valve: it bleeds away evenly while the
-// pipe beside it and the medium stay.
-func (l *look) bleeds() {
+// pipe beside it and the medium stay, and hears nothing of a hunting valve's swing.
+func (l *look) bleeds(s swing) {
 	for _, side := range []struct {
 		saturation, pressure cycle.Quantity
 		partners             []cycle.Quantity
@@ -329,12 +366,12 @@ func (l *look) bleeds() {
 		{cycle.Condensing, cycle.DischargePressure, []cycle.Quantity{cycle.LiquidTemp}},
 	} {
 		fall := l.descentOf(side.saturation)
-		if fall.by < leastBleed || !fall.even {
+		if fall.by < leastBleed || !fall.even || s.size[side.saturation] > clearly*s.noise[side.saturation] {
 			continue
 		}
 		alone := 0
 		for _, q := range side.partners {
-			if l.has(q) && l.descentOf(q).by < mostWith*fall.by {
+			if l.has(q) && !l.doubted(q) && l.descentOf(q).by < mostWith*fall.by {
 				alone++
 			}
 		}
@@ -383,49 +420,10 @@ func (l *look) descentOf(q cycle.Quantity) (d descent) {
 	return d
 }
 
-// standIn is what stands in for the medium that is cooled: what leaves the evaporator, but in rooms below
-// freezing, where a defrost warms it; else the evaporating temperature.
-func (l *look) standIn() cycle.Quantity {
-	if l.has(cycle.EvaporatorAirOff) && l.Circuit.System.Kind != register.FreezerRoom {
-		return cycle.EvaporatorAirOff
-	}
-	return cycle.Evaporating
-}
-
 func deviation(x []float64) float64 {
 	_, sd, _, err := robust.Mean(x)
 	if err != nil {
 		return 0
 	}
 	return sd
-}
-
-// A pull-down: the medium that is cooled falls all the time, by more than a
-// thermostat's swing.
-const (
-	leastFall    = 1.3   // K between the means of the first and the last third
-	largeFall    = 2.5   // K: no thermostat's swing, so it may bend on its way
-	fallSteps    = 0.7   // of the steps that go down
-	shortestPull = 720.0 // s: longer than half a thermostat's swing
-)
-
-// pulledDown looks for a medium (or else an evaporating temperature) that falls all
-// through the visit.
-func (l *look) pulledDown() {
-	q := cycle.EvaporatorMedium
-	if !l.has(q) {
-		q = l.standIn()
-	}
-	if l.Day || l.Circuit.System.Kind.Heats() || l.mode() == Heating || float64(l.bins.count)*l.bins.step < shortestPull {
-		return
-	}
-	fall := l.descentOf(q)
-	if fall.by < leastFall || !fall.even && !(fall.by > largeFall && fall.sinks) {
-		return
-	}
-	l.doubt(Doubt{
-		Rule: "D19", Hides: true, Channels: nil,
-		Evidence: fmt.Sprintf("%s fell by %.1f K while it ran", q, fall.by),
-		Remedy:   "log again when the room or water is at its set point",
-	})
 }

@@ -28,26 +28,27 @@ type explanation struct {
 // air, a probe in the sun some 5 to 10 K, common practice, no source; a zero that is off by
 // less than 15 kPa is within what simple gauges may show (EN 837-1, 1 % of 1600 kPa).
 const (
-	leastProbe = 3.5
-	mostProbe  = 30.0
-	mostLiquid = 15.0 // the liquid is less far from the air than cold gas
-	leastSun   = 3.5
-	mostSun    = 14.0
-	sunny      = 0.015 // of visits
-	hanging    = 0.01  // of visits, for each clamped probe
-	leastZero  = 15.0
-	widestZero = 70.0
+	leastProbe  = 3.5
+	mostProbe   = 30.0
+	mostLiquid  = 15.0 // the liquid is less far from the air than cold gas
+	leastSun    = 3.5
+	mostSun     = 14.0
+	sunny       = 0.015 // of visits
+	hanging     = 0.01  // of visits, for each clamped probe
+	hangingFelt = 3e-4  // the same of one that swings with a hunting valve as it should
+	leastZero   = 15.0
+	widestZero  = 70.0
 )
 
 // explanations lists the mistakes that levels can tell.
 func (h history) explanations() []explanation {
 	list := []explanation{
 		{name: "a suction probe that shows %.1f K too much", rule: "D10", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
-			along: map[cycle.Quantity]float64{cycle.Superheat: 1}, often: hanging, remedy: "check the suction probe's contact and insulation, and log again"},
+			along: map[cycle.Quantity]float64{cycle.Superheat: 1}, often: h.hangs(cycle.SuctionTemp), remedy: "check the suction probe's contact and insulation, and log again"},
 		{name: "a suction probe that shows %.1f K too little", rule: "D26", channels: []cycle.Quantity{cycle.SuctionTemp}, from: leastProbe, to: mostProbe,
 			along: map[cycle.Quantity]float64{cycle.Superheat: -1}, remedy: "check the suction probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too little", rule: "D10", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid,
-			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, often: hanging, remedy: "check the liquid probe's contact and insulation, and log again"},
+			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, often: h.hangs(cycle.LiquidTemp), remedy: "check the liquid probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true,
 			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1},
 			remedy: "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before"},
@@ -61,6 +62,14 @@ func (h history) explanations() []explanation {
 			remedy: foreignRemedy},
 	}
 	return append(append(append(list, h.swapped()...), h.sun()...), h.pressures()...)
+}
+
+// hangs is how often a probe hangs loose: hardly ever where it is seen to feel the pipe.
+func (h history) hangs(q cycle.Quantity) float64 {
+	if slices.Contains(h.now.Follow, q.Column()) {
+		return hangingFelt
+	}
+	return hanging
 }
 
 // leastSwapped is by how much the suction probe must show more than the liquid one before they
@@ -152,7 +161,7 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 // What must hold before history is weighed, and how sure it must be.
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
-	leastOdds     = 20  // of a mistake, against all else: less sure ones flag more than one clean log in a hundred
+	leastOdds     = 10  // of a mistake, against all else
 	leakOdds      = 100 // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
@@ -181,7 +190,7 @@ func (h history) believed(e evidence, s suspicion) bool {
 		return false
 	case s.machine && h.stays(e):
 		return false // the machine itself changed for good
-	case s.machine && !e.lowSide() && h.strangeChannels() <= 1:
+	case s.machine && !e.lowSide() && !e.otherSize() && h.strangeChannels() <= 1:
 		return false // gas in the condenser, or a fan that fails, moves the high side alone
 	case s.machine:
 		far := e.beyond(farOff)
@@ -252,6 +261,16 @@ func (e evidence) lowSide() bool {
 		}
 	}
 	return false
+}
+
+// leastSize is how many times more or less power than before tells a machine of another size: no
+// fault does, and a power that its meter or unit explains is no other machine's.
+const leastSize = 2.0
+
+// otherSize tells whether the power is that of a machine of another size.
+func (e evidence) otherSize() bool {
+	i := slices.Index(e.of, cycle.Power)
+	return i >= 0 && math.Abs(e.off[i]) > math.Max(math.Log(leastSize), farOff*e.sd[i])
 }
 
 // lasts tells whether the visit before had it half as far off already, or a leak was on its

@@ -31,9 +31,11 @@ func Review(system register.System, events []register.Event, reviewed, visits []
 		h := history{system: system.Filled(events, time.UnixMicro(visits[i].Start)), events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
 		first := max(0, i-remembered)
 		for k := i - 1; k >= first && h.latest == nil; k-- {
-			if !visits[k].says("D32") { // another machine's instruments say nothing of this one's
+			switch {
+			case visits[k].says("D15"): // nobody knows when that was
+			case !visits[k].says("D32"): // another machine's instruments say nothing of this one's
 				h.latest = &visits[k]
-			} else if h.stranger == nil {
+			case h.stranger == nil:
 				h.stranger = &visits[k]
 			}
 		}
@@ -226,6 +228,9 @@ func (h history) otherInstruments() {
 // unitOf is what a header says of a unit, in brackets at its end.
 var unitOf = regexp.MustCompile(`\s*(?:\[[^\]]*\]|\([^)]*\))$`)
 
+// noUnit is where a header has no unit between its brackets.
+var noUnit = regexp.MustCompile(`\s*(?:\[\s*\]|\(\s*\))$`)
+
 // alike tells whether two lists of headers may be one logger's: one of them may lack a
 // column, and its units where they stand in a row of their own.
 func alike(a, b string) bool {
@@ -239,6 +244,7 @@ func alike(a, b string) bool {
 }
 
 func sameHeader(a, b string) bool {
+	a, b = noUnit.ReplaceAllString(a, ""), noUnit.ReplaceAllString(b, "")
 	bareA, bareB := unitOf.ReplaceAllString(a, ""), unitOf.ReplaceAllString(b, "")
 	return a == b || bareA == bareB && (bareA == a || bareB == b)
 }

@@ -63,6 +63,20 @@ func TestRulesSeeTheirMistake(t *testing.T) {
 		{rule: "D10", what: "suction probe hangs loose: half of the way to the air, slow", spoil: func(_ float64, x *cycle.Row) {
 			x[cycle.SuctionTemp] = -2 + 0.45*(24+2) + 0.05*(x[cycle.SuctionTemp]+2)
 		}},
+		{rule: "D10", what: "the same logged every 30 s, while the room swings with its thermostat", scene: func(s *scene) { s.step, s.minutes = 30, 60 }, spoil: func(at float64, x *cycle.Row) {
+			x[cycle.SuctionTemp] = -2 + 0.45*(24+2) + 0.05*(x[cycle.SuctionTemp]+2)
+			x[cycle.SuctionPressure] *= 1 + 0.02*math.Sin(2*math.Pi*at/1300)
+			x[cycle.EvaporatorAirOn] += 0.6 * math.Sin(2*math.Pi*at/1300)
+		}},
+		{rule: "D20", what: "suction pressure of another circuit, which does not swing", spoil: func(at float64, x *cycle.Row) {
+			x[cycle.SuctionPressure] = 215 * (1 + 0.03*math.Sin(2*math.Pi*at/700))
+		}},
+		{rule: "D19", what: "a room pulled down beside a thermostat's swing", scene: func(s *scene) { s.minutes = 55 }, spoil: func(at float64, x *cycle.Row) {
+			warm := 6*math.Exp(-at/1500) + 0.9*math.Sin(2*math.Pi*at/1300)
+			x[cycle.EvaporatorAirOn] += warm
+			x[cycle.SuctionTemp] += warm * 0.8
+			x[cycle.SuctionPressure] *= 1 + 0.032*warm
+		}},
 		{rule: "D11", what: "suction probe falls off", spoil: func(at float64, x *cycle.Row) {
 			if at > 1200 {
 				x[cycle.SuctionTemp] = 24 - 26*math.Exp(-(at-1200)/8)
@@ -136,6 +150,22 @@ func TestStuckChannel(t *testing.T) {
 	}
 	if !math.IsNaN(v[150]) || math.IsNaN(v[190]) {
 		t.Error("what stuck is taken out, and nothing else")
+	}
+}
+
+// A logger that writes what has changed leaves most values of a quiet channel out: the channel
+// is not missing, and its mean is known.
+func TestLogsOfChangesOnly(t *testing.T) {
+	s := usualScene()
+	full := s.look(t, 5).Mean[cycle.OutdoorTemp.String()]
+	s.spoil = func(at float64, x *cycle.Row) {
+		if math.Mod(at, 120) > 11 {
+			x[cycle.OutdoorTemp] = math.NaN()
+		}
+	}
+	f := s.look(t, 5)
+	if got := f.Mean[cycle.OutdoorTemp.String()]; !(math.Abs(got-full) < 0.1) || len(f.Doubts) > 0 {
+		t.Errorf("outdoor %.2f and %+v, want %.2f without doubt", got, f.Doubts, full)
 	}
 }
 

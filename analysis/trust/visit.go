@@ -44,6 +44,7 @@ type Facts struct {
 	Still   map[string]Still   `json:"still,omitempty"`  // at standstill: the sides that can be judged, by pressure
 	Stop    *Stop              `json:"stop,omitempty"`   // the only one in the middle of it
 	Doubts  []Doubt            `json:"doubts,omitempty"` // what the rules say
+	Follow  []string           `json:"follow,omitempty"` // probes that swing with a hunting valve as well clamped ones do
 	Near    bool               `json:"near,omitempty"`   // superheat near zero, though the gas is hot: says something only where most visits show it
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 	Looked  string             `json:"looked,omitempty"` // digest of what was known before the review, from it on
@@ -71,6 +72,7 @@ type look struct {
 	u      cycle.Row // standard uncertainties of the mean, by instruments
 	doubts []Doubt
 
+	follow   []string // probes that swing with a hunting valve
 	bins     bins
 	residues map[cycle.Quantity][]float64 // over rows, without line and bend
 }
@@ -95,7 +97,7 @@ func Look(v Visit) Facts {
 		l.reversedPressures()
 	}
 	f.Stop = l.stop()
-	f.Doubts = l.doubts
+	f.Follow, f.Doubts = l.follow, l.doubts
 	return f
 }
 
@@ -143,11 +145,20 @@ func newLook(v Visit) *look {
 	return l
 }
 
+// carried is over which gap a value holds: loggers that write what has changed leave out the
+// rest.
+const carried = 5 * time.Minute
+
 // values are those of a quantity over the settled running machine.
 func (l *look) values(q cycle.Quantity) []float64 {
 	out := make([]float64, len(l.rows))
+	last := -1
 	for k, i := range l.rows {
-		out[k] = l.Columns.At(q, i)
+		if out[k] = l.Columns.At(q, i); !math.IsNaN(out[k]) {
+			last = k
+		} else if last >= 0 && l.Columns.Time[i]-l.Columns.Time[l.rows[last]] <= carried.Microseconds() {
+			out[k] = out[last]
+		}
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package trust
 
 import (
 	"cmp"
+	"errors"
 	"math"
 	"slices"
 
@@ -59,9 +60,12 @@ func (h history) evidence() (e evidence) {
 // weak are rules that speak of one visit alone by levels, which history may explain better.
 var weak = []string{"D1", "D2", "D25", "D26", "D27", "D28", "D29", "D30"}
 
-// sure tells whether a rule that is sure of itself hides a quantity.
+// sure tells whether a rule that is sure of itself hides a quantity. Other units of temperature
+// explain nothing where the pressures are not the machine's own either.
 func (h history) sure(q cycle.Quantity) bool {
-	certain := Facts{Doubts: slices.DeleteFunc(slices.Clone(h.now.Doubts), func(d Doubt) bool { return slices.Contains(weak, d.Rule) })}
+	certain := Facts{Doubts: slices.DeleteFunc(slices.Clone(h.now.Doubts), func(d Doubt) bool {
+		return slices.Contains(weak, d.Rule) || d.Rule == "D5" && len(h.all) >= fewestBefore && !h.ownPressure()
+	})}
 	return certain.hides(q)
 }
 
@@ -151,31 +155,26 @@ func (h history) suspicions(e evidence, list []explanation) (found []suspicion) 
 
 // scenarios lists all of them. Two mistakes are tried where one leaves something over.
 func (h history) scenarios(e evidence, list []explanation) (all []scenario) {
-	chance, err := robust.NewGaussian(e.sd)
-	changed, share, errC := h.changed(e)
-	if err != nil || errC != nil {
+	states, err := h.states(e)
+	if err != nil {
 		return []scenario{{}}
 	}
-	all = append(all, scenario{surprise: chance.Surprise(e.off)}, scenario{surprise: changed.Surprise(e.off) + e.excess() - 2*math.Log(share)})
-	least := 0
+	for _, s := range states {
+		all = append(all, scenario{surprise: s.Surprise(e.off) + s.prior})
+	}
 	for i, x := range list {
 		if x.machine {
 			all = append(all, scenario{[]int{i}, []float64{0}, h.foreign(e)})
-		} else {
-			along := e.shift(x.along)
-			alone, size := chance.Moved(e.off, along, x.from, x.to)
-			besides, sizeB := changed.Moved(e.off, along, x.from, x.to)
-			all = append(all, scenario{[]int{i}, []float64{size}, alone - 2*math.Log(x.usual())},
-				scenario{[]int{i}, []float64{sizeB}, besides - 2*math.Log(x.usual()*share)})
+			continue
 		}
-		if n := len(all) - 1; all[n].surprise < all[least].surprise {
-			least = n
-		}
-		if n := len(all) - 2; all[n].surprise < all[least].surprise {
-			least = n
+		along := e.shift(x.along)
+		for _, s := range states {
+			surprise, size := s.Moved(e.off, along, x.from, x.to)
+			all = append(all, scenario{[]int{i}, []float64{size}, surprise + s.besides - 2*math.Log(x.usual())})
 		}
 	}
-	if s := all[least]; len(s.mistakes) == 0 || !list[s.mistakes[0]].machine && e.left(list[s.mistakes[0]], s.sizes[0]).beyond(worthWeighing) == 0 {
+	s := slices.MinFunc(all, func(a, b scenario) int { return cmp.Compare(a.surprise, b.surprise) })
+	if len(s.mistakes) == 0 || !list[s.mistakes[0]].machine && e.left(list[s.mistakes[0]], s.sizes[0]).beyond(worthWeighing) == 0 {
 		return all
 	}
 	return append(all, e.pairs(list)...)
@@ -247,8 +246,19 @@ func (x explanation) same(other explanation) bool {
 	return x.rule == other.rule && x.channels[0] == other.channels[0]
 }
 
-// changed is what a machine that changed may show, and how often that happens.
-func (h history) changed(e evidence) (g *robust.Gaussian, share float64, err error) {
+// A state is how the machine itself may be at a visit: as it was, or changed in one way or in
+// several at once.
+type state struct {
+	*robust.Gaussian
+	prior   float64 // surprise of it
+	besides float64 // the same, where a mistake may explain what no machine reaches
+}
+
+// severalWays is the share of changes that go more than one way.
+const severalWays = 0.2
+
+// states are all of them.
+func (h history) states(e evidence) ([]state, error) {
 	share, times := changed, 1.0
 	if h.served() {
 		share, times = changedServed, servedTimes
@@ -261,8 +271,16 @@ func (h history) changed(e evidence) (g *robust.Gaussian, share float64, err err
 		}
 		modes = append(modes, m)
 	}
-	g, err = robust.NewGaussian(e.sd, modes...)
-	return g, share, err
+	still, err := robust.NewGaussian(e.sd)
+	several, errS := robust.NewGaussian(e.sd, modes...)
+	rare := -2 * math.Log(share*severalWays)
+	list := []state{{still, 0, 0}, {several, rare + e.excess(), rare}}
+	for _, m := range modes {
+		one, errO := robust.NewGaussian(e.sd, m)
+		rare := -2 * math.Log(share*(1-severalWays)/float64(len(modes)))
+		list, err = append(list, state{one, rare + e.excess(), rare}), errors.Join(err, errO)
+	}
+	return list, errors.Join(err, errS)
 }
 
 // reaches is how far a machine that changed may be off at most: what its worst faults do.

@@ -260,8 +260,8 @@ func short(r *rand.Rand, rec *recorder) ([]quantity, bool) {
 }
 
 func pullDown(r *rand.Rand, rec *recorder) ([]quantity, bool) {
-	if rec.machine.source != roomAir && rec.machine.source != chilledWater || !rec.visit.work.IsZero() {
-		return nil, false
+	if rec.machine.source != roomAir && rec.machine.source != chilledWater || rec.machine.heats(rec.visit.start) || !rec.visit.work.IsZero() {
+		return nil, false // nothing is pulled down that draws on the outdoor air
 	}
 	rec.visit.warm = draw(r, rec.sizes.PullDown)
 	rec.visit.standing = 2 * time.Minute
