@@ -18,7 +18,7 @@ func TestByWeek(t *testing.T) {
 	}
 	days[4].Outdoor = math.NaN()
 	got := ByWeek(days, first.AddDate(0, 0, 10), say.Locale{})
-	if len(got) != 6 || got[0].Measured != 3 || got[0].Like != 4 || got[0].U != 0.25 || got[0].Outdoor != 20 || !got[0].At.Equal(first.AddDate(0, 0, 3)) || got[0].Note != "mean of a week: 7 readings" {
+	if len(got) != 6 || got[0].Measured != 3 || got[0].Like != 4 || got[0].U != 0.25 || got[0].Outdoor != 20 || !got[0].At.Equal(first.AddDate(0, 0, 3)) || got[0].Note != "mean of a week: 7\u00a0readings" {
 		t.Errorf("%+v", got)
 	}
 	if got[1].Measured != 8 || got[2] != days[10] {
