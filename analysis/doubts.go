@@ -83,12 +83,16 @@ func airOf(altitude float64) float64 {
 func hide(visits []table.Visit, facts []trust.Facts) {
 	for i := range visits {
 		v := &visits[i]
+		v.StandstillExcess = math.NaN()
 		var doubts []trust.Doubt
 		for _, f := range facts {
 			if f.Start > v.End.UnixMicro() || f.End < v.Start.UnixMicro() {
 				continue
 			}
 			v.Mode = f.Mode
+			if v.Part != table.AsLeft {
+				v.StandstillExcess = f.AtRest()
+			}
 			for _, d := range f.Doubts {
 				if d.To == 0 || d.From <= v.End.UnixMicro() && d.To >= v.Start.UnixMicro() {
 					doubts = append(doubts, d)

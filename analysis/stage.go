@@ -20,9 +20,9 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 25}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 27}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 23}
-	StepRank    = pipeline.Step{Name: "rank", Version: 30}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 24}
+	StepRank    = pipeline.Step{Name: "rank", Version: 31}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -25,7 +25,7 @@ func Causes(s register.System, events []register.Event, visits []table.Visit, o 
 // seemed to be lost first.
 func causesAfter(known Known, s register.System, events []register.Event, visits []table.Visit, o Options) ([]table.Cause, time.Time) {
 	o.EnsureDefaults()
-	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s)), books: map[setting]*book{}, out: []table.Cause{}}
+	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s), atStandstill()), books: map[setting]*book{}, out: []table.Cause{}}
 	var pending []table.Visit
 	var decided time.Time
 	for era, seg := range segments(bothWays(visits), events) {
@@ -197,7 +197,7 @@ func (x *suspect) carrier() string {
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
 		m, r := x.best.fault.moves[g], x.best.reading(g)
-		if !m.carries || g == Efficiency || m.sign*r.size < 0 {
+		if !m.carries || g == Efficiency || g == Standstill || m.sign*r.size < 0 {
 			continue
 		}
 		if l, sure := m.weigh(r.sighted()), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
@@ -264,7 +264,7 @@ func (d diagnosis) others(c candidate, carrier string) string {
 	var out []string
 	for _, g := range order {
 		if _, ok := d.tracks[g]; !ok {
-			if g != Efficiency && g != Level {
+			if g != Efficiency && g != Level && g != Standstill {
 				out = append(out, Words(g)+" "+NotJudged)
 			}
 			continue

@@ -108,8 +108,9 @@ func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 // setting is what the faults' moves depend on.
 func (d diagnosis) setting() setting {
 	_, levelled := d.tracks[Level]
+	_, rested := d.tracks[Standstill]
 	condenser := d.tracks[CondenserTD]
-	return setting{d.pinned(), slices.Contains(condenser.held, true), condenser.banded, levelled}
+	return setting{d.pinned(), slices.Contains(condenser.held, true), condenser.banded, levelled, rested}
 }
 
 // candidates weighs every fault at every onset after it was last put right; none that moves

@@ -190,8 +190,11 @@ func Words(column string) string {
 			return f.words
 		}
 	}
-	if column == Level {
+	switch column {
+	case Level:
 		return "receiver level"
+	case Standstill:
+		return "standstill pressure over saturation"
 	}
 	return column
 }

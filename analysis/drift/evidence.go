@@ -24,7 +24,7 @@ func (r reading) sighted() sighting {
 }
 
 // order is that of the gauges, so that sums come out the same.
-var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency, Level}
+var order = [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD, Efficiency, Level, Standstill}
 
 // place is where a gauge stands in order.
 func place(gauge string) int { return slices.Index(order[:], gauge) }
@@ -130,7 +130,7 @@ func (c *claim) weigh(all []begins) []float64 {
 }
 
 // A setting is what the moves under faults depend on besides the system.
-type setting struct{ pinned, held, banded, levelled bool }
+type setting struct{ pinned, held, banded, levelled, rested bool }
 
 // A book is the faults of a system in a setting, with what they claim. What several claim
 // alike stands in it once.
@@ -155,6 +155,9 @@ func newBook(system register.System, s setting) *book {
 	b := &book{faults: faults(system, s)}
 	if s.levelled {
 		b.faults = levelled(b.faults)
+	}
+	if s.rested {
+		b.faults = rested(b.faults)
 	}
 	b.says = make([][len(order)]int, len(b.faults))
 	for i := range b.faults {

@@ -58,7 +58,7 @@ func gauges(s register.System) []gauge {
 // sways is how far a gauge may move with outdoor temperature, K per K: by its season's line,
 // which comes first; a coil's season is its own.
 func (g gauge) sways() float64 {
-	if g.coil != nil {
+	if g.coil != nil || len(g.follows) == 0 {
 		return 0
 	}
 	line := g.follows[0].per
@@ -128,6 +128,8 @@ func (g gauge) moved(by register.EventKind) float64 {
 	switch {
 	case by == register.PartChanged && g.column == Subcooling:
 		return filledAnew
+	case g.column == Standstill:
+		return aired
 	case g.coil == nil, by == register.PartChanged, by == register.Install, by == register.Retrofit:
 		return g.level.sd
 	}

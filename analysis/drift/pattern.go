@@ -107,7 +107,7 @@ func patterns() []pattern {
 			kind: Gas, effect: gasEffect, limits: limits{4, -12, 0.5, -12, 2.5},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
-			closedBy:    oneOf(register.Recovered, register.Repaired, register.PartChanged, register.Install, register.Retrofit),
+			closedBy:    letsOut,
 			needs:       []string{Subcooling},
 		},
 		{

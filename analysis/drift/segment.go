@@ -68,6 +68,7 @@ type point struct {
 	evaporating float64
 	efficiency  float64 // isentropic, 1
 	level       float64 // in the receiver, %
+	atRest      float64 // by how much the standstill pressure lay above saturation, K
 	power       float64 // electric, kW
 	guessed     float64 // how sure the temperature of the medium entering the evaporator is where it was not logged, K; 0 where it was
 	weather     float64 // how sure the outdoor temperature is where it was not logged, K; 0 where it was
@@ -114,6 +115,7 @@ func pooled(vs []table.Visit, fs []feature) point {
 	p.evaporating = medianOf(vs, func(v table.Visit) float64 { return v.EvaporatingTemp })
 	p.efficiency = medianOf(vs, func(v table.Visit) float64 { return v.IsentropicEfficiency })
 	p.level = medianOf(vs, func(v table.Visit) float64 { return v.ReceiverLevel })
+	p.atRest = medianOf(vs, func(v table.Visit) float64 { return v.StandstillExcess })
 	p.power = medianOf(vs, func(v table.Visit) float64 { return v.Power })
 	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
 	return p

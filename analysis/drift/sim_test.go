@@ -75,8 +75,8 @@ func (m machine) visit(at time.Time, offset, t, from float64, rng *rand.Rand) ta
 		CondenserTD:        11 - 0.08*(outdoor-10) + m.fouling*since + high + scatter(0.9),
 		EvaporatorTD:       8 + m.icing*since + scatter(1.1),
 		DischargeSuperheat: 28 + 0.2*(outdoor-10) - high + scatter(3),
-		ReceiverLevel:      math.NaN(),
-		SubcoolingU:        m.offset, CondenserTDU: m.offset, SuperheatU: m.offset, EvaporatorTDU: m.offset, DischargeU: m.offset,
+		ReceiverLevel:      math.NaN(), StandstillExcess: math.NaN(),
+		SubcoolingU: m.offset, CondenserTDU: m.offset, SuperheatU: m.offset, EvaporatorTDU: m.offset, DischargeU: m.offset,
 	}
 }
 

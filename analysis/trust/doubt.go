@@ -59,6 +59,7 @@ func Hide(v *table.Visit, doubts []Doubt) {
 		}
 		if d.touches(cycle.DischargePressure, cycle.LiquidPressure, cycle.LiquidTemp) {
 			v.Subcooling, v.SubcoolingU, v.SubcoolingHalf, v.SubcoolingRepeatU = nan, nan, nan, nan
+			v.StandstillExcess = nan
 		}
 		if d.touches(cycle.DischargePressure, cycle.DischargeTemp) {
 			v.DischargeSuperheat, v.DischargeU = nan, nan

@@ -157,6 +157,27 @@ func (r rest) offsets() map[string]float64 {
 	return out
 }
 
+// AtRest is by how many K the high pressure lay above saturation before the first start; NaN
+// where it says nothing. A pressure that is too low for the liquid line may be that of the
+// coldest place of the circuit, as long as liquid is left anywhere; where the low side too
+// is below its own temperature, none is.
+func (f Facts) AtRest() float64 {
+	high, ok := f.Rest[cycle.DischargePressure.String()]
+	if !ok || high >= 0 {
+		return knownOr(high, ok)
+	}
+	low, ok := f.Rest[cycle.SuctionPressure.String()]
+	return knownOr(math.Max(high, low), ok && low < 0)
+}
+
+// knownOr is a value that is known; NaN where it is not.
+func knownOr(v float64, known bool) float64 {
+	if !known {
+		return math.NaN()
+	}
+	return v
+}
+
 // stills are the sides that can be judged, by pressure.
 func (r rest) stills() map[string]Still {
 	out := map[string]Still{}

@@ -76,7 +76,7 @@
 //     [kPa], suction_temp_c [°C], discharge_temp_c [°C], liquid_temp_c [°C], isentropic_efficiency [1],
 //     isentropic_efficiency_u [1], cooling_cop [1], cooling_cop_u [1], heating_cop [1], heating_cop_u [1],
 //     carnot_fraction [1], sink_heat_kw [kW], power_kw [kW], outdoor_temp_c [°C], room_temp_c [°C],
-//     receiver_level_pct [%], mode, doubt.
+//     receiver_level_pct [%], standstill_excess_k [K], mode, doubt.
 //   - trends (dataset/trends/system=ID/data.parquet): what was known of each feature after each visit,
 //     decided from data up to it only. Columns: decided_on, feature, verdict, note, visits, since,
 //     suspected_since, per_year [K/a], per_year_lo [K/a], per_year_hi [K/a], change_k [K], change_lo_k [K],

@@ -128,6 +128,7 @@ type Visit struct {
 	OutdoorTemp           float64 `col:"outdoor_temp_c" unit:"°C" doc:"mean temperature of the outdoor air, or of the medium entering the condenser; of a heat pump, entering the evaporator"`
 	RoomTemp              float64 `col:"room_temp_c" unit:"°C" doc:"mean temperature of the medium entering the evaporator, or of the room; of a heat pump, entering the condenser"`
 	ReceiverLevel         float64 `col:"receiver_level_pct" unit:"%" doc:"mean liquid level in the receiver"`
+	StandstillExcess      float64 `col:"standstill_excess_k" unit:"K" doc:"before the first start: by how much the high pressure lay above saturation at the temperature of the liquid beside it, below 0 only where the low one lay below its own as well; gas that does not condense raises it, and as long as any liquid is left it does not fall" u:"subcooling_u_k"`
 
 	Mode  string `col:"mode" doc:"cooling or heating, of a machine that can do both; empty where it can do one, or nothing tells"`
 	Doubt string `col:"doubt" doc:"rules about mistakes of those who log (D1 to D33) for which something of this visit is hidden, separated by blanks; see table quality"`
