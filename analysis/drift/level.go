@@ -66,8 +66,10 @@ func levelled(list []fault) []fault {
 }
 
 // levelEffect is the fall of the level that is worth a visit, %: from a receiver that is half
-// full about a fifth of what it holds.
-const levelEffect = 8.0
+// full about a tenth of what it holds, 3 to 5 % of the charge. A loss that is sure is worth as
+// much wherever it shows: it is gas in the air, and goes on (see lossEffect). How far weather,
+// load and the sensor move the level is in its scatter, which limits ask for as well.
+const levelEffect = 4.0
 
 // MeasuredIn is the unit of a feature, by its column in visits, and of its changes.
 func MeasuredIn(feature string) string {

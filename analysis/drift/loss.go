@@ -111,7 +111,7 @@ func (w *weighing) loss(d diagnosis, x *suspect) loss {
 		out.note = fmt.Sprintf(notWeighed, 100*math.Min(1, -seen.gone.size/tr.healthy(x.best.onset)))
 		return out
 	}
-	if seen.rate.size < 0 {
+	if -seen.rate.size > seen.rate.sd { // else nothing is known of its size
 		out.rate, out.rateErr = -seen.rate.size/per, math.Hypot(seen.rate.sd/seen.rate.size, err)
 	}
 	if seen.gone.size < 0 {
