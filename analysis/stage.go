@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 25}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 24}
-	StepRank    = pipeline.Step{Name: "rank", Version: 31}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 25}
+	StepRank    = pipeline.Step{Name: "rank", Version: 32}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
