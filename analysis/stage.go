@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 25}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 25}
-	StepRank    = pipeline.Step{Name: "rank", Version: 32}
+	StepRank    = pipeline.Step{Name: "rank", Version: 33}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -28,7 +28,9 @@
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which
 //     subcooling may have been used up; weighed acts show the machine's own sensitivity.
 //  4. Present looks at the latest visit alone: how the settled machine stood (Watch,
-//     Conditions) against limits of the user's own or generic ones (Bounds).
+//     Conditions) against limits of the user's own or generic ones (Bounds). Of a machine
+//     with a receiver it counts visits with gas in the liquid line by outdoor temperature, the
+//     latest against those before (flashgas.go).
 //  5. What people answered to findings is evidence (answer.go): it dates repairs, lowers
 //     findings, and counts how often they were right (HitRate).
 //  6. Priors are what systems of one kind teach each other, by quarter; Baselines pool

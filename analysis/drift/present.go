@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -90,7 +91,7 @@ func watched(c table.Condition, minutes float64) bool {
 
 // standings lists the kinds.
 func standings() []standing {
-	return []standing{liquidReturn(), hotGas(), highRatio(), noSubcooling(), valveAtStop(), shortCycling(), setpointUnmet(), routesApart()}
+	return []standing{liquidReturn(), hotGas(), highRatio(), noSubcooling(), valveAtStop(), shortCycling(), setpointUnmet(), routesApart(), gasInLiquid()}
 }
 
 // presentKinds lists the kinds, in their order.
@@ -116,6 +117,7 @@ const neighbours = 3 * 24 * time.Hour
 func Present(s register.System, own []register.Limit, answers []register.Answer, conditions []table.Condition, signs []Sign, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
 	var out []table.Finding
+	signs = append(slices.Clone(signs), flashSigns(s, own, conditions)...)
 	for _, k := range standings() {
 		if k.applies != nil && !k.applies(s) {
 			continue

@@ -1,0 +1,134 @@
+package drift
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"rimelog/pipeline/register"
+	"rimelog/pipeline/table"
+)
+
+// FlashGas is the kind of finding about a machine with a receiver, or of which nobody wrote
+// down whether it has one, whose liquid line carries gas at more and more visits: subcooling
+// is gone, or the valve stands at its stop. Until a receiver is empty nothing else moves, and
+// then it does first where most of the liquid is elsewhere: so visits are counted by outdoor
+// temperature, and cold ones, where a condenser that is flooded to hold head pressure takes
+// the liquid, apart.
+const FlashGas = "gas in the liquid line"
+
+// How visits are counted (engineering choice, no source).
+const (
+	binWidth    = 5.0   // K of outdoor temperature
+	lately      = 4     // visits that are held against those before
+	leastLate   = 3     // of them must have the like before
+	leastBefore = 2     // visits at such a temperature make the like
+	flashChance = 0.002 // of so many signs lately, by what was so before
+)
+
+// gasInLiquid is the standing; its conditions are signs of counts over visits.
+func gasInLiquid() standing {
+	return standing{
+		kind: FlashGas, urgency: 1.5, signs: true, feature: Subcooling,
+		alternative: "a liquid probe that reads high or a pressure that reads low at the latest visits; a strainer or drier that is blocked before the probe; more load than before; warm air about the liquid line",
+		nextCheck:   "look into the receiver's sight glass and, if it has a level gauge, log it; direct leak check recommended; feel for a temperature drop over the drier",
+		applies:     func(s register.System) bool { return s.Receiver != register.NoReceiver },
+	}
+}
+
+// A flashSight is what one visit says of gas in the liquid line.
+type flashSight struct {
+	bin           int
+	bare, stopped bool // subcooling was gone; the valve stood at its stop
+}
+
+func (s flashSight) gas() bool { return s.bare || s.stopped }
+
+// flashSigns holds the latest visits against those before in the same weather, warm and cold
+// ones apart; each rests on conditions up to it.
+func flashSigns(s register.System, own []register.Limit, conditions []table.Condition) (signs []Sign) {
+	var warm, cold []flashSight
+	for _, c := range conditions {
+		x, ok := sightOf(c, BoundsOn(s, own, c.Start))
+		if !ok {
+			continue
+		}
+		group, name := &warm, "visits in the warm"
+		if s.HeadPressureControl != table.No && c.OutdoorTemp < coldSeason {
+			group, name = &cold, "visits in the cold, where head pressure may be held"
+		}
+		*group = append(*group, x)
+		beyond, said := moreGas(*group)
+		signs = append(signs, Sign{Kind: FlashGas, On: c.Start, Beyond: beyond, Said: name + "; " + said})
+	}
+	return signs
+}
+
+// sightOf is what a visit says; not ok where it cannot.
+func sightOf(c table.Condition, b Bounds) (flashSight, bool) {
+	bare, stopped := noSubcooling().beyond(c, b), valveAtStop().beyond(c, b)
+	if math.IsNaN(c.OutdoorTemp) || bare == unseen && stopped == unseen {
+		return flashSight{}, false
+	}
+	return flashSight{int(math.Floor(c.OutdoorTemp / binWidth)), bare == beyond, stopped == beyond}, true
+}
+
+// A flashBin counts the visits at outdoor temperatures of one bin.
+type flashBin struct {
+	before, had              int // visits before the latest, and how many of them had gas
+	late, gas, bare, stopped int
+}
+
+// usual is how likely a visit has gas by those before, the mean of a share by Jeffreys' prior.
+func (b flashBin) usual() float64 { return (float64(b.had) + 0.5) / (float64(b.before) + 1) }
+
+// moreGas tells whether the latest of some visits had gas more often than those before make
+// likely, and says it.
+func moreGas(visits []flashSight) (more bool, said string) {
+	bins := map[int]*flashBin{}
+	for i, v := range visits {
+		b := bins[v.bin]
+		if b == nil {
+			b = &flashBin{}
+			bins[v.bin] = b
+		}
+		if i < len(visits)-lately {
+			b.before, b.had = b.before+1, b.had+int(is(v.gas()))
+		} else {
+			b.late, b.gas = b.late+1, b.gas+int(is(v.gas()))
+			b.bare, b.stopped = b.bare+int(is(v.bare)), b.stopped+int(is(v.stopped))
+		}
+	}
+	var chances []float64
+	var gas int
+	var told []string
+	for _, k := range slices.Sorted(maps.Keys(bins)) {
+		b := bins[k]
+		if b.late == 0 || b.before < leastBefore {
+			continue
+		}
+		chances, gas = append(chances, slices.Repeat([]float64{b.usual()}, b.late)...), gas+b.gas
+		told = append(told, fmt.Sprintf("from %g °C to %g °C gas at %d of the latest %d visits and at %d of %d before, subcooling gone at %d, the valve at its stop at %d",
+			float64(k)*binWidth, float64(k+1)*binWidth, b.gas, b.late, b.had, b.before, b.bare, b.stopped))
+	}
+	return len(chances) >= leastLate && atLeast(gas, chances) < flashChance, strings.Join(told, "; ")
+}
+
+// atLeast is the chance of so many hits or more in trials of these chances.
+func atLeast(hits int, chances []float64) float64 {
+	by := make([]float64, len(chances)+1) // by hits so far
+	by[0] = 1
+	for i, p := range chances {
+		for k := i + 1; k > 0; k-- {
+			by[k] = by[k]*(1-p) + by[k-1]*p
+		}
+		by[0] *= 1 - p
+	}
+	sum := 0.0
+	for _, p := range by[hits:] {
+		sum += p
+	}
+	return sum
+}
