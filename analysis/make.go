@@ -71,7 +71,11 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	}
 	made := monthly{stays: []steady.Stay{}, windows: []table.Window{}, lacks: []lack{}, facts: []trust.Facts{}, watches: []drift.Watch{}}
 	for _, part := range s.fillings(p.system, m.month) {
-		s.work(&made, part, f.Between("time", part.from, part.to), m.sources, own)
+		earlier, err := s.earlier(ctx, part, m)
+		if err != nil {
+			return err
+		}
+		s.work(&made, part, f.Between("time", part.from, part.to), earlier, m.sources, own)
 	}
 	note, err := notes(map[string]any{noteStays: made.stays, noteLacks: made.lacks, noteFacts: made.facts, noteWatches: made.watches})
 	if err != nil {
@@ -89,7 +93,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 }
 
 // work adds what the samples of one filling give.
-func (s *Stage) work(to *monthly, p filling, f *frame.Frame, sources []source, own []trust.Logged) {
+func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earlier, sources []source, own []trust.Logged) {
 	circuit, err := cycle.NewCircuit(p.system)
 	if err != nil {
 		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
@@ -98,7 +102,7 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, sources []source, o
 	screened := trust.Screen(columns, siteOf(circuit, sources))
 	first, last := ownRows(columns.Time, p.month)
 	to.lacks = append(to.lacks, lacksOf(columns, circuit.Derive(columns, first, last))...)
-	stays, windows := steady.Cut(columns, p.system.Zone, s.Options.steady())
+	stays, windows := steady.CutAfter(earlier, columns, p.system.Zone, s.Options.steady())
 	generic, events := circuit.Generic(), s.Register.Events(p.system.ID)
 	for _, w := range windows {
 		if w.Start < p.month.From || w.Start >= p.month.To {

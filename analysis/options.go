@@ -51,7 +51,7 @@ type SteadyOptions struct {
 	Resample     Duration `json:"resample" doc:"samples are averaged to at least this spacing"`
 	VisitGap     Duration `json:"visit_gap" doc:"samples further apart belong to different visits; at most 24h"`
 	Periods      int      `json:"periods" doc:"whole hunting periods that a window of an oscillating plant must hold"`
-	FixedLimits  bool     `json:"fixed_limits" doc:"do not learn from a permanent log's day before how much the machine scatters at rest"`
+	FixedLimits  bool     `json:"fixed_limits" doc:"do not learn from a permanent log's day before, or from the visits before, how much the machine scatters at rest"`
 
 	Limits steady.Limits `json:"limits"`
 }

@@ -19,7 +19,7 @@ import (
 // The steps of the stage. A version is raised by hand when the bytes change that
 // a step makes.
 var (
-	StepWindows = pipeline.Step{Name: "windows", Version: 25}
+	StepWindows = pipeline.Step{Name: "windows", Version: 26}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 25}
 	StepRank    = pipeline.Step{Name: "rank", Version: 33}
@@ -123,6 +123,7 @@ type monthPlan struct {
 	running result // what the machine did, by the same job
 	month   dataset.Month
 	samples []dataset.File // of the month before, the month, and the month after, where there are
+	earlier []dataset.File // samples of months with visits before it
 	extras  dataset.File   // of the month, where loggers wrote differences of their own; else none
 	sources []source
 }
@@ -260,6 +261,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 		}
 	}
 	m.sources = s.sources(id, name, uploads)
+	m.earlier = earlierOf(p.generation, id, m.month, uploads)
 	m.extras = extrasOf(p.generation, id, name, m.sources)
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
 		h.Add("samples", f.Path+" "+f.SHA256)
@@ -268,6 +270,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 		for _, src := range m.sources {
 			h.Add("source", src.key())
 		}
+		h.Add("earlier visits", identities(m.earlier))
 		h.Add("extras", m.extras.SHA256)
 		h.Add("options", s.Options.steady().Key())
 		h.Add("register", rows)

@@ -9,9 +9,9 @@
 //     oscillating about a mean that stands still, or transient. Past a transient one
 //     the start is moved on in small steps until the plant has settled; what is left
 //     at the end of a stretch joins its last window.
-//     What a permanent logger showed on the day before says how much this machine scatters
-//     at rest: a window of few values is judged by it too, and one that scatters far beyond
-//     the calmest counts as oscillating.
+//     What a permanent logger showed on the day before, or the last visits did, says how much
+//     this machine scatters at rest: a window of few values is judged by it too, and one that
+//     scatters far beyond the calmest counts as oscillating.
 //  5. A stay without a window gives a spot: shown with its uncertainty, never used
 //     for baseline or trend.
 //     Where a permanent logger's samples are further apart than pressures need to settle,
@@ -44,7 +44,7 @@ type Options struct {
 	VisitGap     time.Duration // samples further apart belong to different visits; default 4 h
 	Periods      int           // hunting periods a window must hold; default 3
 	Limits       Limits        // of drift and spread
-	FixedLimits  bool          // limits of spread are not narrowed, nor noise known, by what the machine showed on the day before
+	FixedLimits  bool          // limits of spread are not narrowed, nor noise known, by what the machine showed on the day before, or at the visits before
 }
 
 // EnsureDefaults fills in the defaults.

@@ -19,7 +19,7 @@ type bins struct {
 	step   int64 // of the bins, µs
 	period int64 // hunting period, µs; 0 where there is none
 	limits [judged]limit
-	before *noise // of the day before; nil where it is not known
+	before *noise // of the day or the visits before; nil where it is not known
 	looked rows   // whether these are even was asked last
 	isEven bool
 }
@@ -29,6 +29,15 @@ type scratch struct {
 	sums, counts, rests []float64
 	doubts              map[int]float64 // factors of noise by degrees of freedom, see doubt
 	diary               diary
+	visit               *noise // what earlier visits tell, at a visit; nil elsewhere, or where it is not known
+}
+
+// known is what is known before a time of how much the machine scatters.
+func (s *scratch) known(micros int64) *noise {
+	if s.visit != nil {
+		return s.visit
+	}
+	return s.diary[dayOf(micros)-1]
 }
 
 func newScratch() *scratch { return &scratch{doubts: map[int]float64{}} }
@@ -62,7 +71,7 @@ func evenBins(c *cycle.Columns, r rows, dt int64, o Options, s *scratch) *bins {
 
 func newBins(c *cycle.Columns, r rows, dt int64, o Options, s *scratch) *bins {
 	b := evenBins(c, r, dt, o, s)
-	b.limits, b.before = o.Limits.all(), s.diary[dayOf(c.Time[r.from])-1]
+	b.limits, b.before = o.Limits.all(), s.known(c.Time[r.from])
 	if b.step > coarsest.Microseconds() {
 		return b
 	}

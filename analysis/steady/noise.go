@@ -10,19 +10,20 @@ import (
 
 // A noise is how much the judged quantities of one machine scatter about a straight line
 // over a window's length, in the units of their limits: what a permanent logger shows on one
-// day is known on the next. NaN where nothing is known.
+// day is known on the next, what visits show at later ones. NaN where nothing is known.
 type noise struct {
 	usual [judged]float64 // in the middle of its windows
 	calm  [judged]float64 // in the calmer half of them: their lower quartile
 }
 
-// What a day must show, how many values of a window what it tells counts as beside the
+// What a day, or the visits before, must show, how many values of a window what it tells counts as beside the
 // window's own, and by how much what is learned may narrow a limit of spread: to three
 // times what calm windows scatter by, but no less than a quarter of the limit. (Calm is the
 // lower quartile: of windows of five values the calmest tenth are so by chance; noise goes
 // beyond three times it in one of eighty of these, and never in those of thirty.) It never
 // widens a limit: a machine that swings by more oscillates, however usual that is for it.
-// A run tells of about mostLearned lengths a day, evenly. Engineering choices, no source.
+// A run of a permanent log tells of about mostLearned lengths a day, evenly; a visit of all
+// of its lengths. Engineering choices, no source.
 const (
 	fewestLearned = 12
 	mostLearned   = 60
@@ -41,20 +42,30 @@ type diary map[int64]*noise
 func dayOf(micros int64) int64 { return micros / (24 * time.Hour).Microseconds() }
 
 // learn keeps a diary over stretches of windows' length, one after the other from where the
-// machine may be judged, whatever they are graded as: most of them are at rest.
-func learn(c *cycle.Columns, stays []Stay, o Options, memory *scratch) diary {
+// machine may be judged, whatever they are graded as: most of them are at rest. What visits
+// show stands apart.
+func learn(c *cycle.Columns, stays []Stay, o Options, memory *scratch) (diary, Earlier) {
 	seen := map[int64]*[judged][]float64{}
+	var visits Earlier
 	for _, s := range stays {
-		if !s.Day || o.FixedLimits {
-			continue
+		if o.FixedLimits {
+			break
 		}
-		dt := spacing(c.Time[s.from:s.to])
+		dt, visit := spacing(c.Time[s.from:s.to]), scattered{end: s.End}
 		for _, r := range s.stretches(c, dt) {
+			b := evenBins(c, r, dt, o, memory)
+			if !s.Day {
+				b.scatters(o, 1, &visit.of)
+				continue
+			}
 			day := dayOf(c.Time[r.from])
 			if seen[day] == nil {
 				seen[day] = &[judged][]float64{}
 			}
-			evenBins(c, r, dt, o, memory).scatters(o, seen[day])
+			b.scatters(o, max(1, int64(24*time.Hour/o.Window)/mostLearned), seen[day])
+		}
+		if !s.Day {
+			visits = append(visits, visit)
 		}
 	}
 	out := diary{}
@@ -63,13 +74,14 @@ func learn(c *cycle.Columns, stays []Stay, o Options, memory *scratch) diary {
 			out[day] = noiseOf(scatters)
 		}
 	}
-	return out
+	return out, visits
 }
 
-// scatters adds how much the quantities scatter in lengths of a window, evenly over a run.
-func (b *bins) scatters(o Options, to *[judged][]float64) {
+// scatters adds how much the quantities scatter in lengths of a window, each so many lengths
+// of a run.
+func (b *bins) scatters(o Options, each int64, to *[judged][]float64) {
 	length := o.Window.Microseconds()
-	every := length * max(1, (24*time.Hour).Microseconds()/(length*mostLearned))
+	every := length * each
 	limits := o.Limits.all()
 	for from, end := b.c.Time[b.r.from], b.c.Time[b.r.to-1]+b.dt; from+length <= end; from += every {
 		r := b.part(from, from+length)

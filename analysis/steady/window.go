@@ -73,10 +73,33 @@ func (b *bins) least() int {
 // Cut finds the stays in samples and the windows in them. Derived columns must be
 // filled in. The zone cuts the days of permanent loggers; nil stands for UTC.
 func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []*Window) {
+	return CutAfter(nil, c, zone, o)
+}
+
+// CutAfter is Cut that knows what visits before those in the samples tell. Of visits it holds
+// itself, each knows those before it.
+func CutAfter(earlier Earlier, c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []*Window) {
 	o.EnsureDefaults()
 	if c.Rows() == 0 {
 		return nil, nil
 	}
+	cut := staysIn(c, zone, o)
+	var windows []*Window
+	memory := newScratch()
+	days, visits := learn(c, cut, o, memory)
+	memory.diary = days
+	visits = slices.Concat(earlier.until(c.Time[0]).last(), visits)
+	for i := range cut {
+		if memory.visit = nil; !cut[i].Day {
+			memory.visit = visits.until(cut[i].Start).noise()
+		}
+		windows = append(windows, cut[i].windows(c, o, memory)...)
+	}
+	return cut, windows
+}
+
+// staysIn finds the stays in samples, with what the machine did.
+func staysIn(c *cycle.Columns, zone *time.Location, o Options) []Stay {
 	cut := stays(c, o.VisitGap, zone)
 	on := make([]bool, c.Rows())
 	told := &evidences{Columns: c}
@@ -84,16 +107,10 @@ func Cut(c *cycle.Columns, zone *time.Location, o Options) ([]Stay, []*Window) {
 		cut[i].on, cut[i].By = on, told.mask(on, cut[i].from, cut[i].to)
 	}
 	states := statesOf(c, cut, on, o)
-	var windows []*Window
-	memory := newScratch()
 	for i := range cut {
 		cut[i].states = states
 	}
-	memory.diary = learn(c, cut, o, memory)
-	for i := range cut {
-		windows = append(windows, cut[i].windows(c, o, memory)...)
-	}
-	return cut, windows
+	return cut
 }
 
 // unknownFor is how long after the beginning of a log on a running machine a window

@@ -56,8 +56,8 @@ type Window struct {
 
 	Swing           float64 `col:"superheat_swing_k" unit:"K" doc:"amplitude of superheat where the valve hunts: √2 times its spread"`
 	Duty            float64 `col:"superheat_duty" unit:"1" doc:"share of the time that superheat is above its mean, where the valve hunts"`
-	SuperheatLimit  float64 `col:"superheat_limit_k" unit:"K" doc:"spread of superheat beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day before; null of a spot"`
-	SubcoolingLimit float64 `col:"subcooling_limit_k" unit:"K" doc:"spread of subcooling beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day before; null of a spot"`
+	SuperheatLimit  float64 `col:"superheat_limit_k" unit:"K" doc:"spread of superheat beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day or at the visits before; null of a spot"`
+	SubcoolingLimit float64 `col:"subcooling_limit_k" unit:"K" doc:"spread of subcooling beyond which the window counts as oscillating: as configured, or less where the machine was calmer on the day or at the visits before; null of a spot"`
 
 	StartUnknown bool `col:"start_unknown" doc:"the log began on a running machine less than ten minutes before: slopes and halves say that it had settled"`
 
