@@ -1,5 +1,5 @@
 # Runs commands, nothing else. Needs Go, Node and npm; the rest sets itself up.
-.PHONY: bench-fleet servers demo test test-long test-array slurm assets bench bench-duckdb lint accuracy browser python tools release notebooks vulncheck
+.PHONY: bench-fleet servers demo test test-long test-array slurm assets bench bench-duckdb figures lint accuracy browser python tools release notebooks vulncheck
 demo: assets ; go run ./cmd/rimelog demo -workspace demo
 test: assets browser ; go vet ./... && go test ./...
 test-long: assets browser python tools notebooks servers ; go test -tags long -timeout 45m ./... && for p in $$(go list ./...); do for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz'); do go test -run '^$$' -fuzz "^$$f\$$" -fuzztime 15s -fuzzminimizetime 100x $$p || exit 1; done; done
@@ -9,6 +9,7 @@ notebooks: assets python ; .cache/python/bin/python notebooks/run.py
 vulncheck: ; go run ./cmd/vulncheck
 bench: ; go test -run '^$$' -bench . -benchmem ./...
 bench-duckdb: ; cd ingest/duckbench && go run .
+figures: ; go test -run '^$$' -bench Shards -benchtime 1x -timeout 60m ./cmd/rimelog && cd ingest/duckbench && go run . -systems 10
 bench-fleet: ; cd ingest/duckbench && go run . -systems 100
 accuracy: ; go run ./thermo/internal/accuracy
 lint: ; go vet ./... && go run honnef.co/go/tools/cmd/staticcheck@v0.8.2 ./...

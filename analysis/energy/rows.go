@@ -94,14 +94,17 @@ func (v *view) lag() float64 {
 	if v.added == 0 {
 		return 0
 	}
-	here, err := v.m.perKilogram(v.state, shellLoss)
-	hotter := v.state
-	hotter.DischargeTemp += lagShare * v.added
-	there, err2 := v.m.perKilogram(hotter, shellLoss)
-	if err != nil || err2 != nil {
+	here := slices.IndexFunc(v.results, func(r Result) bool { return r.Route == ByStates && r.Problem == nil })
+	if here < 0 {
 		return 0
 	}
-	return math.Abs(math.Log(here.use / here.work * there.work / there.use))
+	hotter := v.state
+	hotter.DischargeTemp += lagShare * v.added
+	there, err := v.m.perKilogram(hotter, shellLoss)
+	if err != nil {
+		return 0
+	}
+	return math.Abs(math.Log(v.results[here].COP * there.work / there.use))
 }
 
 // orient takes the air of the coils of an air conditioner that heats its room the other

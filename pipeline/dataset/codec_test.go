@@ -336,3 +336,21 @@ func BenchmarkDecode(b *testing.B) {
 		})
 	}
 }
+
+// A channel that nobody logged is not decoded, and still has as many rows as the file,
+// whether or not any other column is read.
+func TestColumnsWithoutValues(t *testing.T) {
+	b := frame.NewBuilder(table.Samples(), 3)
+	b.Column("time").Int64s([]int64{1, 2, 3}, nil)
+	f, err := b.Build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := encoded(t, f)
+	for _, cols := range [][]string{nil, {"time", "power_kw"}, {"power_kw"}, {"power_kw", "suction_temp_c", "running"}} {
+		got := decoded(t, file, frame.Columns(table.Samples(), cols...))
+		if got.Rows() != 3 || !got.Valid("power_kw").None() {
+			t.Errorf("%v: %d rows, of power %d", cols, got.Rows(), got.Valid("power_kw").Count())
+		}
+	}
+}

@@ -107,13 +107,14 @@ func (r *Register) eventRows(system string) []string {
 // instrumentRows are a system's channel rows that name instruments, and these.
 func (r *Register) instrumentRows(system string) []string {
 	var lines []string
+	channels, instruments := channelForm(), instrumentForm()
 	for _, c := range r.channels[foldID(system)] {
 		if c.Instrument == "" {
 			continue
 		}
-		lines = append(lines, channelForm().canonical(&c))
+		lines = append(lines, channels.canonical(&c))
 		if i, ok := r.Instrument(c.Instrument); ok {
-			lines = append(lines, instrumentForm().canonical(&i))
+			lines = append(lines, instruments.canonical(&i))
 		}
 	}
 	slices.Sort(lines)
