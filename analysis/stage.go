@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 26}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 25}
-	StepRank    = pipeline.Step{Name: "rank", Version: 33}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 26}
+	StepRank    = pipeline.Step{Name: "rank", Version: 34}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

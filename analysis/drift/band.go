@@ -10,16 +10,34 @@ import (
 
 // A band is the condensing temperatures over which fans or a valve slow the medium down, to
 // hold head pressure up. The zero band holds nothing.
-type band struct{ middle, width float64 }
+type band struct {
+	middle, width float64
+	reverses      bool // the machine may heat as well
+}
 
-// The medium's least flow in a band, as a share, and how a coil's conductance follows the
-// flow: both that of the medium and that through the surface fall (common practice, no source).
+// The medium's least flow in a band, as a share (common practice, no source), and how far what
+// is found of a band may be off.
 const (
 	leastFlow  = 0.12
-	perFlow    = 0.8
-	perFlowSD  = 0.12
-	bandMiddle = 1.0 // how far the middle may be from where it was found, K
+	perFlowSD  = 0.06 // of how the conductance follows the flow
+	bandMiddle = 0.7  // of the middle, K
 )
+
+// A coil's heat by kelvin of its difference is C (1 - exp(-UA/C)), of a medium's flow of heat
+// C (Kays & London, Compact Heat Exchangers, 3rd ed. 1984, table 2-2): with full flow it is of
+// some transfer units, and UA falls with the root of the air's speed (common practice, no source).
+const (
+	transferUnits = 1.0
+	perSpeed      = 0.5
+)
+
+// conductance is the logarithm of a coil's heat by kelvin of its difference, with a share of
+// full flow over that with full flow, and its slope by the logarithm of the share.
+func conductance(share float64) (log, slope float64) {
+	units := transferUnits * math.Pow(share, perSpeed-1)
+	log = math.Log(share * math.Expm1(-units) / math.Expm1(-transferUnits))
+	return log, 1 + (perSpeed-1)*units/math.Expm1(units)
+}
 
 // knee is how soft the upper end of a band is, K: visits are means over some swing.
 const knee = 0.4
@@ -39,6 +57,15 @@ func (b band) flow(condensing float64) (share, perK float64) {
 	return share, slope / share / (1 + math.Exp(-below))
 }
 
+// at is the band at a point: a reversed machine's condenser is the other coil, which no fan
+// slows down.
+func (b band) at(p *point) band {
+	if b.reverses && reversed(p) > 0 {
+		return band{}
+	}
+	return b
+}
+
 // bandOf finds the band that explains a record best: about the pressure in the register, or
 // above the lowest condensing temperature.
 func bandOf(s register.System, points []*point) band {
@@ -52,12 +79,12 @@ func bandOf(s register.System, points []*point) band {
 		for _, p := range points {
 			middle = math.Min(middle, p.condensing)
 		}
-		about = []float64{-1, 1, 3}
+		about = []float64{-1, 0, 1, 2, 3}
 	}
 	best, least := band{}, math.Inf(1)
 	for _, width := range []float64{2, 3, 4.5, 6, 7.5, 10} {
 		for _, off := range about {
-			if b := (band{middle + off, width}); b.misses(points) < least {
+			if b := (band{middle + off, width, reverses(s)}); b.misses(points) < least {
 				best, least = b, b.misses(points)
 			}
 		}
@@ -65,19 +92,37 @@ func bandOf(s register.System, points []*point) band {
 	return best
 }
 
-// hold finds the band of a system's fans again where its record has grown by a third.
+// hold finds the band of a system's fans again where its record has grown by a third. Where
+// the register says nothing, the record must show that they hold head pressure up.
 func (w *weighing) hold() {
-	if s := w.system; s.HeadPressureControl != table.Yes || s.Kind.Heats() || 3*len(w.points) < 4*w.found {
+	if s := w.system; s.HeadPressureControl == table.No || s.Kind.Heats() || 3*len(w.points) < 4*w.found {
 		return
 	}
 	w.found = len(w.points)
 	var known []*point
 	for i := range w.points {
-		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) {
+		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) && !(reverses(w.system) && reversed(p) > 0) {
 			known = append(known, p)
 		}
 	}
 	w.band = bandOf(w.system, known)
+	if w.system.HeadPressureControl != table.Yes && !w.band.evident(known) {
+		w.band = band{}
+	}
+}
+
+// How a record shows that head pressure is held up: over so many points at least, condensing
+// temperatures lie so far off those of no band, and a band misses them by a smaller share.
+const (
+	leastEvident = 8
+	restless     = 1.2 // K
+	missedShare  = 0.75
+)
+
+// evident tells whether a record shows that fans slow down in a band.
+func (b band) evident(points []*point) bool {
+	n, free := len(points), band{}.misses(points)
+	return n >= leastEvident && free > restless*float64(n) && b.misses(points) < missedShare*free
 }
 
 // mostMissed is what a value counts at most that a band does not explain, K.
@@ -107,14 +152,22 @@ func (b band) misses(points []*point) float64 {
 // opened is the logarithm of a difference as it would be with full flow.
 func (b band) opened(difference, condensing float64) float64 {
 	share, _ := b.flow(condensing)
-	return math.Log(math.Max(leastDifference, difference)) + perFlow*math.Log(share)
+	log, _ := conductance(share)
+	return math.Log(math.Max(leastDifference, difference)) + log
+}
+
+// answers is by which share a coil's heat by kelvin of its difference grows as the fans answer
+// each kelvin of condensing temperature.
+func (b band) answers(condensing float64) float64 {
+	share, perK := b.flow(condensing)
+	_, slope := conductance(share)
+	return slope * perK
 }
 
 // shows is the share of a change of a condenser's difference that shows: the fans answer the
 // rest.
 func (b band) shows(difference, condensing float64) float64 {
-	_, perK := b.flow(condensing)
-	return 1 / (1 + perFlow*perK*math.Max(leastDifference, difference))
+	return 1 / (1 + b.answers(condensing)*math.Max(leastDifference, difference))
 }
 
 // clean is the difference at which a coil of a usual logarithm of it, as it would be with
@@ -127,8 +180,7 @@ func (b band) clean(usual, medium float64) float64 {
 	v := math.Max(leastDifference, b.middle-b.width/2*(1-leastFlow)-medium)
 	for range 12 {
 		open := b.opened(v, medium+v)
-		_, perK := b.flow(medium + v)
-		step := (usual - open) / (1/v + perFlow*perK)
+		step := (usual - open) / (1/v + b.answers(medium+v))
 		if v = math.Max(leastDifference, v+step); math.Abs(step) < 0.01 {
 			break
 		}

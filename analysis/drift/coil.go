@@ -6,7 +6,6 @@ import (
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
-	"rimelog/pipeline/table"
 )
 
 // A coil is what a condenser or evaporator is judged by besides the difference between its
@@ -16,9 +15,10 @@ import (
 // share of G in all weather, whatever its difference is.
 type coil struct {
 	heat  func(*point) float64 // logarithm of the heat it passes, of any unit; NaN: not known
-	held  bool                 // fans or a valve hold head pressure up
+	fans  bool                 // they may slow down to hold head pressure up
 	knows []influence          // what the difference still follows where the heat that passes is known
 	blind []influence          // where it is not
+	slow  []influence          // where it is not and head pressure is held up
 }
 
 // leastDifference is the difference that smaller ones count as, K: below it a reading says
@@ -28,35 +28,33 @@ const leastDifference = 1.0
 // How far a difference follows the heat that passes: less than in proportion, since more
 // refrigerant also wets more of the tubes (common practice, no source).
 const (
-	perHeat   = 0.85
+	perHeat   = 0.8
 	perHeatSD = 0.2
 )
 
 // condenserCoil and evaporatorCoil are the coils of a system.
 func condenserCoil(s register.System) *coil {
-	c := &coil{
+	load := influence{evaporating, normal{1, 2}, true}
+	return &coil{
 		heat:  func(p *point) float64 { return math.Log(p.power * (1 + coolingCOP(p))) },
-		knows: append(season(1, 0.7, 0.7), influence{evaporating, normal{0, 0.7}, true}),
-		blind: append(season(6, 3, 5), influence{evaporating, normal{1, 2}, true}),
+		fans:  !s.Kind.Heats(),
+		knows: append(season(0.6, 0.35, 0.35), influence{evaporating, normal{0, 0.7}, true}),
+		blind: append(season(6, 3, 5), load),
+		slow:  append(season(2, 1, 2), load),
 	}
-	if s.HeadPressureControl == table.Yes && !s.Kind.Heats() {
-		c.held = true
-		c.blind = append(season(2, 1, 2), influence{evaporating, normal{1, 2}, true})
-	}
-	return c
 }
 
 func evaporatorCoil() *coil {
 	return &coil{
 		heat:  func(p *point) float64 { return math.Log(p.power * coolingCOP(p)) },
-		knows: append(season(0.7, 0.5, 0.5), influence{room, normal{0, 1}, true}),
+		knows: append(season(0.4, 0.3, 0.3), influence{room, normal{0, 1}, true}),
 		blind: append(season(1.5, 1, 1), influence{room, normal{0, 2}, true}),
 	}
 }
 
 // in is the band that a coil is in: an evaporator in none.
 func (c *coil) in(b band) band {
-	if !c.held {
+	if !c.fans {
 		return band{}
 	}
 	return b
@@ -79,11 +77,12 @@ func (tr *track) exchange(b band, g gauge, points []*point) {
 	open, at := make([]float64, n), make([]float64, n)
 	tr.unit, tr.share = make([]float64, n), make([]float64, n)
 	for i, p := range points {
-		open[i] = b.opened(g.of(p), p.condensing)
+		open[i] = b.at(p).opened(g.of(p), p.condensing)
 	}
 	usual := sound(open)
 	tr.full = math.Exp(usual)
 	for i, p := range points {
+		b := b.at(p)
 		v := math.Max(leastDifference, g.of(p))
 		clean := b.clean(usual, p.condensing-v)
 		at[i] = p.condensing - v + clean
@@ -97,12 +96,11 @@ func (tr *track) exchange(b band, g gauge, points []*point) {
 	if b.width > 0 {
 		tr.banded = true
 		tr.add(normal{0, perFlowSD}, func(i int) float64 {
-			flow, _ := b.flow(at[i])
+			flow, _ := b.at(points[i]).flow(at[i])
 			return tr.full * math.Log(flow)
 		})
 		tr.add(normal{0, bandMiddle}, func(i int) float64 {
-			_, perK := b.flow(at[i])
-			return perFlow * tr.full * perK
+			return tr.full * b.at(points[i]).answers(at[i])
 		})
 	}
 }
@@ -116,7 +114,7 @@ func (b band) raised(points []point) []point {
 	var open []float64
 	for _, p := range points {
 		if !math.IsNaN(p.values[2]) {
-			open = append(open, b.opened(p.values[2], p.condensing))
+			open = append(open, b.at(&p).opened(p.values[2], p.condensing))
 		}
 	}
 	if len(open) == 0 {
@@ -126,7 +124,7 @@ func (b band) raised(points []point) []point {
 	points = slices.Clone(points)
 	for i := range points {
 		if p := &points[i]; !math.IsNaN(p.values[2]) {
-			p.raised = p.values[2] - b.clean(usual, p.condensing-p.values[2])
+			p.raised = p.values[2] - b.at(p).clean(usual, p.condensing-p.values[2])
 		}
 	}
 	return points
@@ -148,6 +146,9 @@ func (tr *track) passes(c *coil, points []*point) {
 		heat[i] = c.heat(p)
 	}
 	also := c.blind
+	if tr.banded {
+		also = c.slow
+	}
 	if sd, ok := filled(heat, points); ok {
 		also = c.knows
 		m, _ := robust.Median(heat)

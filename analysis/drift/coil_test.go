@@ -69,10 +69,52 @@ func TestFansAreTakenOutOfACondenser(t *testing.T) {
 	}
 }
 
+// A coil's heat by kelvin, C (1 - exp(-UA/C)), of one transfer unit with full flow: with a
+// quarter of the air UA halves, and 0.25 (1 - exp(-2)) is left of 1 - exp(-1) (Kays & London,
+// Compact Heat Exchangers, 3rd ed. 1984, table 2-2).
+func TestConductanceFollowsTheFlow(t *testing.T) {
+	log, _ := conductance(0.25)
+	if want := math.Log(0.25 * (1 - math.Exp(-2)) / (1 - math.Exp(-1))); math.Abs(log-want) > 1e-12 {
+		t.Errorf("with a quarter of the air %.4f, want %.4f", log, want)
+	}
+	for _, share := range []float64{0.12, 0.5, 1} {
+		low, _ := conductance(share * 0.999)
+		high, _ := conductance(share * 1.001)
+		_, slope := conductance(share)
+		if want := (high - low) / math.Log(1.001/0.999); math.Abs(slope-want) > 1e-5 {
+			t.Errorf("slope at %.2f: %.4f, want %.4f", share, slope, want)
+		}
+	}
+}
+
+// Where the register says nothing, a record shows whether fans hold head pressure up; one of a
+// machine that follows the weather shows that none do.
+func TestTheRecordShowsWhetherPressureIsHeld(t *testing.T) {
+	quiet := func(free bool) band {
+		w := weighing{system: fanned()}
+		w.system.HeadPressureControl = table.Unknown
+		for _, p := range seasons(24, 9, 0.1) {
+			if free {
+				p.values[2] = 11 + 0.06*(p.outdoor-15)
+				p.condensing = p.outdoor + p.values[2]
+			}
+			w.points = append(w.points, *p)
+		}
+		w.hold()
+		return w.band
+	}
+	if b := quiet(false); b.width == 0 || math.Abs(b.middle-33.5) > 2 {
+		t.Errorf("fans that slow down about 33.5 °C: found a band of %.1f K about %.1f °C", b.width, b.middle)
+	}
+	if b := quiet(true); b.width != 0 {
+		t.Errorf("a condenser that follows the weather: found a band of %.1f K about %.1f °C", b.width, b.middle)
+	}
+}
+
 // The same loss of air makes much in summer and little in winter; told as what it makes with
 // full flow, it is one size in all weather.
 func TestALossOfAirIsOneSizeInAllWeather(t *testing.T) {
-	b := band{33.5, 7}
+	b := band{middle: 33.5, width: 7}
 	usual := b.opened(condenserAt(25, 7, 0)-25, condenserAt(25, 7, 0))
 	for _, outdoor := range []float64{2, 8, 15, 20, 25, 32} {
 		tc := condenserAt(outdoor, 7, 0.3)

@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 	"time"
-
-	"rimelog/pipeline/register"
 )
 
 // A diagnosis is what may be wrong with a machine as of one day.
@@ -64,11 +62,12 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	}
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
-	d.ends = d.ended(w.events)
+	past := w.remember()
+	d.ends = d.ended(past)
 	points = w.band.raised(settled(w.system, weathered(points)))
 	for _, g := range w.gauges {
-		if tr, ok := newTrack(g, points, w.events, d.start, w.band, &w.space); ok {
-			if g.column == CondenserTD && !g.coil.held {
+		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space); ok {
+			if g.column == CondenserTD && !tr.banded {
 				tr.hold(known(g, points), floor(w.system, features()[2], points))
 			}
 			d.tracks[g.column] = tr
@@ -165,14 +164,14 @@ func later(logs []float64) (log float64, best int) {
 }
 
 // ended is when each kind of fault was last put right, years since start; none that never was.
-func (d diagnosis) ended(events []register.Event) map[string]float64 {
-	if len(events) == 0 {
+func (d diagnosis) ended(past history) map[string]float64 {
+	if len(past.events) == 0 {
 		return nil
 	}
 	out := map[string]float64{}
 	for _, p := range patterns() {
-		for _, e := range events {
-			if !p.closedBy(e.Kind) {
+		for _, e := range past.events {
+			if !p.closedBy(e.Kind) || past.spares(e, coilOf(p.kind)) {
 				continue
 			}
 			if last, ok := out[p.kind]; !ok || d.years(e.Time) > last {

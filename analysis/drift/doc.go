@@ -9,7 +9,9 @@
 //     onset, every onset tried (robust.Break). It is what a person sees of a feature.
 //  3. Causes weighs after each visit what may be wrong. A coil is told by how far its
 //     difference lies off that of the clean coil in the same weather, at the same heat, with
-//     fans as slow as they are then (coil.go, band.go); what was not logged counts as what it
+//     fans as slow as they are then (coil.go, band.go), which the record
+//     shows where the register does not. A cleaning puts the coil right whose difference fell at
+//     that visit (cleaned.go). What was not logged counts as what it
 //     mostly is, outdoor temperature as what the machine's own tell, and the value as less
 //     sure (unlogged.go). Visits of a reversible machine in heating tell of its circuit, beside
 //     those in cooling. Each gauge (subcooling,

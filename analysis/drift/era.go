@@ -19,11 +19,15 @@ func resets(events []register.Event, start time.Time) (out []float64) {
 
 // eras lets each event that resets set the level anew, and each that ends a fault
 // leave a slope of its own before it. Events without a visit between them share a level.
-func (tr *track) eras(g gauge, points []*point, events []register.Event) {
+func (tr *track) eras(g gauge, points []*point, past history) {
 	var from time.Time
 	first, col := -1, -1
-	for _, e := range events {
+	for _, e := range past.events {
 		if !e.Kind.Resets() {
+			continue
+		}
+		if past.spares(e, g.column) {
+			tr.added = append(tr.added, -1)
 			continue
 		}
 		if k := firstFrom(points, e.Time); k != first {

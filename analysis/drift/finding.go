@@ -129,6 +129,8 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 	}
 	for _, e := range since {
 		switch {
+		case spared(p, d, e):
+			c.notes = append(c.notes, e.Kind.String()+" on "+day(e.Time)+": not this one, whose difference stayed")
 		case p.closedBy(e.Kind):
 			w.close(p, d, "closed: "+e.Kind.String()+" on "+day(e.Time))
 			return
@@ -137,6 +139,13 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 			c.ChangedOn, c.quiet = d.on, 0
 		}
 	}
+}
+
+// spared tells whether an act left the coil of a finding as it was: what is known of its
+// fault goes on from before it.
+func spared(p pattern, d decision, e register.Event) bool {
+	c := d.cause(p.kind)
+	return e.Kind == register.CoilCleaned && e.HasTime && coilOf(p.kind) != "" && p.stands(c) && c.Since.Before(e.Time)
 }
 
 // judge raises, updates or closes by what the causes say.
@@ -148,6 +157,7 @@ func (w *walk) judge(p pattern, d decision) {
 		f = &course{Finding: w.raise(p, c)}
 		w.open[p.kind] = f
 		w.update(f, p, c, d)
+		f.RaisedCauses = f.Causes
 	case f == nil:
 	case p.stands(c):
 		w.update(f, p, c, d)

@@ -73,6 +73,11 @@ func modes(s register.System) []influence {
 	return nil
 }
 
+// reverses tells whether a system may be an air conditioner that heats as well.
+func reverses(s register.System) bool {
+	return s.Kind == register.AirConditioning || s.Kind == register.KindUnknown
+}
+
 // reversed tells whether an air conditioner heated: its log says so, or it evaporated well
 // below cold outdoor air, or condensed far above it.
 func reversed(p *point) float64 {

@@ -107,10 +107,11 @@ func (x *suspect) join(beside *suspect, lead float64) {
 	}
 }
 
-// alike tells whether two kinds move the same gauges the same way, so that one beside the
-// other could be no more than the way that this goes on: what starves the evaporator, and
-// what raises the condensing pressure.
-func alike(a, b string) bool {
+// alike tells whether a kind moves the same gauges the same way as one that is taken as there,
+// so that beside it it could be no more than the way that this goes on: what starves the
+// evaporator, and what raises the condensing pressure. A coil that fouls beside gas shows,
+// since it leaves subcooling where the gas put it; gas beside one that fouls need not.
+func alike(kind, given string) bool {
 	group := func(kind string) int {
 		switch kind {
 		case ChargeLoss, Restriction, Valve:
@@ -120,5 +121,5 @@ func alike(a, b string) bool {
 		}
 		return 0
 	}
-	return a == b || group(a) > 0 && group(a) == group(b)
+	return kind == given || kind != CondenserFouling && group(kind) > 0 && group(kind) == group(given)
 }

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"rimelog/analysis/robust"
-	"rimelog/pipeline/register"
 )
 
 // A track is the record of one gauge, ready to be asked about changes.
@@ -30,7 +29,7 @@ type track struct {
 const leastTrack = 4
 
 // newTrack puts a gauge's record together; not ok where there is too little of it.
-func newTrack(g gauge, all []point, events []register.Event, start time.Time, held band, space *robust.Workspace) (track, bool) {
+func newTrack(g gauge, all []point, past history, start time.Time, held band, space *robust.Workspace) (track, bool) {
 	var tr track
 	points := known(g, all)
 	if len(points) < leastTrack {
@@ -61,15 +60,15 @@ func newTrack(g gauge, all []point, events []register.Event, start time.Time, he
 	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
 	tr.plainly(normal{0, g.ages(points)}, func(i int) float64 { return tr.t[i] - middle })
 	tr.instruments(g, points)
-	tr.eras(g, points, events)
+	tr.eras(g, points, past)
 	tr.bend()
 	tr.believe(g.scatter)
 	switch g.column {
 	case Subcooling:
 		tr.belief.AtMost = upTo(spent, tr.belief.Y) // in mild weather more of the charge is elsewhere
-		tr.usedUp(spent, resets(events, start))
+		tr.usedUp(spent, resets(past.events, start))
 	case Level:
-		tr.usedUp(empty, resets(events, start))
+		tr.usedUp(empty, resets(past.events, start))
 	}
 	var err error
 	tr.fit, err = tr.belief.Fit()

@@ -102,7 +102,7 @@ func settled(s register.System, points []point) []point {
 		for to < len(points) && points[to].era == points[from].era {
 			to++
 		}
-		out = append(out, furnished(points[from:to])...)
+		out = append(out, furnished(s, points[from:to])...)
 		from = to
 	}
 	return out
@@ -113,10 +113,11 @@ func settled(s register.System, points []point) []point {
 const leastUnsure = 0.3
 
 // furnished does so for points of one era.
-func furnished(points []point) []point {
+func furnished(s register.System, points []point) []point {
+	heated := func(p *point) bool { return reverses(s) && reversed(p) > 0 }
 	var known []float64
 	for i := range points {
-		if p := &points[i]; !math.IsNaN(p.room) && reversed(p) == 0 {
+		if p := &points[i]; !math.IsNaN(p.room) && !heated(p) {
 			known = append(known, p.room)
 		}
 	}
@@ -126,7 +127,7 @@ func furnished(points []point) []point {
 	m, sd, _ := robust.MAD(known)
 	out := make([]point, len(points))
 	for i, p := range points {
-		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && reversed(&p) == 0 && math.IsNaN(p.values[3]) {
+		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(&p) && math.IsNaN(p.values[3]) {
 			p.values = append([]float64(nil), p.values...)
 			p.values[3] = m - p.evaporating
 			p.guessed = math.Max(leastUnsure, sd)

@@ -19,7 +19,7 @@ type alarm struct {
 	cleared     time.Time     // zero: not yet
 	changed     time.Time     // the visit its estimates are of
 	probability float64       // that the fault is there, as it stood when raised; NaN where none is given
-	causes      []truth.Fault // named with a probability, the likeliest first; "" is unclear
+	causes      []truth.Fault // named with a probability as it stood when raised, the likeliest first; "" is unclear
 	lost, rate  estimate      // of charge, percent and percent a year
 }
 
@@ -55,7 +55,7 @@ func alarmsOf(findings []table.Finding) []alarm {
 		}
 		list = append(list, alarm{
 			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
-			probability: f.Probability, causes: causesOf(f.Causes),
+			probability: f.Probability, causes: causesOf(f.RaisedCauses),
 			lost: estimate{f.LostLo, f.LostHi}, rate: estimate{f.LossPctLo, f.LossPctHi},
 		})
 	}

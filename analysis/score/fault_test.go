@@ -83,11 +83,11 @@ func TestTwoFaultsAtOnce(t *testing.T) {
 		"charge loss 0.60; condenser fouling 0.30; unclear 0.10", "condenser fouling 0.60; compressor wear 0.20", "unclear 0.70; charge loss 0.30", "overcharge 0.9",
 	} {
 		f := finding("A", "charge loss", 330)
-		f.Causes = causes
+		f.RaisedCauses = causes
 		in.Findings = append(in.Findings, f)
 	}
 	one := finding("B", "charge loss", 330)
-	one.Causes = "overcharge 0.9; charge loss 0.1"
+	one.RaisedCauses = "overcharge 0.9; charge loss 0.1"
 	in.Findings = append(in.Findings, one)
 	two := compared(t, in).Cause.Two
 	if two.BothNamed.N != 4 {

@@ -155,11 +155,11 @@
 //     last. Columns: id, rank, system, site, kind, state, raised_on, changed_on, cleared_on, suspected_since,
 //     feature, size_k [K], size_lo_k [K], size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi
 //     [K/a], raised_size_k [K], raised_per_year [K/a], visits, evidence, alternative, next_check, limited_by,
-//     probability [1], causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a],
-//     loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year [kg/a], loss_kg_per_year_lo
-//     [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1], reason, answer, answered_on,
-//     answered_by, answer_note, observed, limit, limit_on, limit_on_lo, limit_on_hi, settles, waiting_cost,
-//     quiet_until.
+//     probability [1], causes, raised_causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%],
+//     loss_pct_per_year [%/a], loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year
+//     [kg/a], loss_kg_per_year_lo [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1],
+//     reason, answer, answered_on, answered_by, answer_note, observed, limit, limit_on, limit_on_lo,
+//     limit_on_hi, settles, waiting_cost, quiet_until.
 //   - recurrences (dataset/recurrences/data.parquet): faults that came back after they were put right.
 //     Columns: system, kind, finding, ended_on, ended_by, again, raised_on, days [d].
 //   - steps_seen (dataset/steps_seen/data.parquet): what the logs show of refrigerant that was added or

@@ -219,6 +219,7 @@ type Finding struct {
 
 	Probability  float64 `col:"probability" unit:"1" doc:"that the first cause is there, as it stood when raised"`
 	Causes       string  `col:"causes" doc:"causes and their probabilities as of the latest visit, the likeliest first, unclear among them"`
+	RaisedCauses string  `col:"raised_causes" doc:"causes and their probabilities as they stood when raised"`
 	Lost         float64 `col:"lost_pct" unit:"%" doc:"charge lost as of the latest visit, of the system's charge"`
 	LostLo       float64 `col:"lost_pct_lo" unit:"%" doc:"lower end of the 90 % interval"`
 	LostHi       float64 `col:"lost_pct_hi" unit:"%" doc:"upper end of the 90 % interval"`

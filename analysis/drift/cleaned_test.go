@@ -1,0 +1,57 @@
+package drift
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"rimelog/pipeline/register"
+)
+
+// cleaning is a weighing of a machine whose coils stand so far off their media before and after
+// a row that says no more than that a coil was cleaned.
+func cleaning(before, after [2]float64) (*weighing, register.Event) {
+	at := time.Date(2024, 10, 7, 14, 0, 0, 0, time.UTC)
+	side := func(t time.Time, differences [2]float64) point {
+		nan := math.NaN()
+		return point{at: t, set: "S1", outdoor: 20, condensing: 20 + differences[0], evaporating: -6, values: []float64{nan, nan, differences[0], differences[1], nan}}
+	}
+	e := register.Event{Kind: register.CoilCleaned, Time: at, HasTime: true}
+	w := &weighing{points: []point{side(at.Add(-time.Hour), before), side(at.Add(time.Hour), after)}, events: []register.Event{e}}
+	return w, e
+}
+
+// Rows do not say which coil was cleaned: the difference that falls is that of the one that was
+// (by Q = G (T - t), and the same heat before and after).
+func TestACleaningSparesTheCoilThatStays(t *testing.T) {
+	for _, tc := range []struct {
+		name          string
+		before, after [2]float64
+		spared        string
+	}{
+		{"the condenser's falls", [2]float64{15.3, 11.3}, [2]float64{13.6, 11.4}, EvaporatorTD},
+		{"the evaporator's falls", [2]float64{15.3, 13.5}, [2]float64{15.2, 10.2}, CondenserTD},
+		{"both fall", [2]float64{15.3, 13.5}, [2]float64{13.2, 11.2}, ""},
+		{"neither falls", [2]float64{13.6, 11.4}, [2]float64{13.5, 11.3}, ""},
+		{"the evaporator's is not known", [2]float64{15.3, math.NaN()}, [2]float64{13.6, math.NaN()}, ""},
+	} {
+		w, e := cleaning(tc.before, tc.after)
+		past := w.remember()
+		for _, coil := range []string{CondenserTD, EvaporatorTD} {
+			if got, want := past.spares(e, coil), coil == tc.spared; got != want {
+				t.Errorf("%s: spares %s: %v, want %v", tc.name, coil, got, want)
+			}
+		}
+		ends := diagnosis{start: w.points[0].at}.ended(past)
+		for kind, coil := range map[string]string{CondenserFouling: CondenserTD, EvaporatorFouling: EvaporatorTD} {
+			if _, ended := ends[kind]; ended == (coil == tc.spared) {
+				t.Errorf("%s: %s ended: %v", tc.name, kind, ended)
+			}
+		}
+	}
+	w, e := cleaning([2]float64{15.3, 11.3}, [2]float64{13.6, 11.4})
+	w.points[1].set = "S2"
+	if w.remember().spares(e, EvaporatorTD) {
+		t.Error("other instruments after the act: they tell nothing about it")
+	}
+}
