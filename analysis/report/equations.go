@@ -69,6 +69,8 @@ func changeEquations() []equation {
 		{"Steady or not", "|drift over 5 min| ≤ limit;  |mean of first half − mean of second half| ≤ 0.7 K",
 			"Limits on the drift: saturation temperatures 1.0 K, superheat and subcooling 1.25 K, media 1.5 K, power 10 %. What oscillates about a mean that stands still is judged by its mean. These are defaults. How much a machine with a permanent logger scatters at rest is learned from the day before, and windows of few values are judged by it too.",
 			"engineering choice beside the tolerances of EN 14511-3"},
+		{"Single samples at rest", "|T − median over ± 2 h| ≤ 2 K;  T(discharge) ≥ median − 4 K",
+			"T are the saturation temperatures. Where a permanent logger’s samples are 200 s and more apart, short runs hold no window: the mean of such samples speaks for the day.", "engineering choice, no source"},
 		{"Influence of the weather", "y = b₀ + b₁ t + b₂ T(outdoor) + …, values far off counting less", "The part with b₂ is taken out.", "Huber, Robust Statistics (1981), ch. 7"},
 		{"Slope", "b = median over all pairs of (yⱼ − yᵢ) / (tⱼ − tᵢ)", "Its interval follows from the spread of Kendall’s S.",
 			"Theil, Proc. Kon. Ned. Akad. Wet. A 53 (1950) 386; Sen, J. Am. Stat. Assoc. 63 (1968) 1379"},
