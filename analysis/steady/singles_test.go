@@ -94,3 +94,25 @@ func TestSingleSamplesSpeakBeforeWindows(t *testing.T) {
 		t.Errorf("%s: subcooling %g K over %g min, want 5 K over 400 min of single samples", v.Use, v.Subcooling, v.Judged)
 	}
 }
+
+// A day's single samples do not depend on how much of the log beyond one day on either side is
+// looked at: months are worked on one by one.
+func TestSingleSamplesNeedOneDayOnEitherSideOnly(t *testing.T) {
+	c := shortRuns(6, 10*time.Minute, 9*time.Minute)
+	day := (24 * time.Hour).Microseconds()
+	from := c.Time[0] + 2*day
+	of := func(c *cycle.Columns) *Window {
+		_, windows := Cut(c, nil, Options{})
+		for _, w := range windows {
+			if w.Grade == Singles && w.Start >= from && w.Start < from+day {
+				return w
+			}
+		}
+		t.Fatal("the day does not speak")
+		return nil
+	}
+	a, b := of(c), of(cutRows(c, from-day, from+2*day))
+	if a.Start != b.Start || a.End != b.End || a.Samples != b.Samples || a.Mean[cycle.Subcooling] != b.Mean[cycle.Subcooling] {
+		t.Errorf("%d samples, %g K of the whole log, %d samples, %g K of three days", a.Samples, a.Mean[cycle.Subcooling], b.Samples, b.Mean[cycle.Subcooling])
+	}
+}
