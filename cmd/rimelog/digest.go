@@ -53,7 +53,7 @@ func (ws *workspace) digest(ctx context.Context, out *console, dry, always bool)
 	var errs []error
 	for _, g := range groups {
 		if err := ws.tellGroup(ctx, out, fleet, g, dry, always); err != nil {
-			errs = append(errs, fmt.Errorf("digest for %s: %w", g.Name, err))
+			errs = append(errs, fmt.Errorf("digest for %s: %w; the group is told by the next run that reaches it", g.Name, err))
 		}
 	}
 	return errors.Join(errs...)

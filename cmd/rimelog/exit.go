@@ -43,6 +43,18 @@ type console struct {
 	json     bool
 }
 
+// A failure is how an error is told to programs.
+type failure struct {
+	Error failed `json:"error"`
+}
+
+type failed struct {
+	Exit    int    `json:"exit"`
+	Kind    string `json:"kind"`
+	Message string `json:"message"`
+	Remedy  string `json:"remedy,omitempty"` // what to do, where more can be said than the message does
+}
+
 // report prints how a command ended and returns its exit code.
 func (c *console) report(ctx context.Context, err error) int {
 	code, kind := outcome(ctx, err)
@@ -52,10 +64,14 @@ func (c *console) report(ctx context.Context, err error) int {
 	if code == exitInterrupted {
 		err = errors.New("interrupted; what was committed stays, run again to go on")
 	}
+	todo := remedy(err)
 	if c.json {
-		c.print(map[string]any{"error": map[string]any{"kind": kind, "message": err.Error(), "exit": code}})
-	} else {
-		fmt.Fprintf(c.err, "rimelog: %v\n", err)
+		c.print(failure{failed{Kind: kind, Message: err.Error(), Remedy: todo, Exit: code}})
+		return code
+	}
+	fmt.Fprintf(c.err, "rimelog: %v\n", err)
+	if todo != "" {
+		fmt.Fprintf(c.err, "  -> %s\n", todo)
 	}
 	return code
 }

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
+	"syscall"
 	"testing"
 
 	"rimelog/pipeline/store"
@@ -31,6 +33,30 @@ func TestEveryErrorHasItsExitCode(t *testing.T) {
 	} {
 		if got, _ := outcome(c.ctx, c.err); got != c.want {
 			t.Errorf("%s: exit code %d, want %d", c.what, got, c.want)
+		}
+	}
+}
+
+// Whoever reads the error in the morning is told what to do, and programs have it by itself.
+func TestErrorsOfTheDiskSayWhatToDo(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		want string
+	}{
+		{&fs.PathError{Op: "write", Path: "x", Err: syscall.ENOSPC}, "make room"},
+		{&fs.PathError{Op: "open", Path: "x", Err: syscall.EROFS}, "mount it for writing"},
+		{&fs.PathError{Op: "open", Path: "x", Err: syscall.EACCES}, "may not read or write"},
+		{&store.BusyError{Owner: "another"}, "when it has ended"},
+		{errors.New("whatever it is"), ""},
+	} {
+		var text, programs, errOut bytes.Buffer
+		(&console{out: &text, err: &errOut}).report(t.Context(), fmt.Errorf("join: %w", c.err))
+		(&console{out: &programs, err: &errOut, json: true}).report(t.Context(), c.err)
+		if has := strings.Contains(errOut.String(), "  -> "); has != (c.want != "") || !strings.Contains(errOut.String(), c.want) || text.Len() > 0 {
+			t.Errorf("%v: %s", c.err, errOut.String())
+		}
+		if has := strings.Contains(programs.String(), `"remedy"`); has != (c.want != "") {
+			t.Errorf("%v: %s", c.err, programs.String())
 		}
 	}
 }

@@ -38,15 +38,21 @@ func verify(ctx context.Context, out *console, ws *workspace, repair bool) error
 		printVerdict(out, v)
 	}
 	if len(v.Problems) > 0 {
-		return &corruptError{len(v.Problems)}
+		return &corruptError{len(v.Problems), repair}
 	}
 	return nil
 }
 
 // A corruptError ends a verification that found something.
-type corruptError struct{ problems int }
+type corruptError struct {
+	problems int
+	repaired bool // as far as verify can
+}
 
 func (e *corruptError) Error() string {
+	if e.repaired {
+		return fmt.Sprintf("the dataset had %d problem(s); `rimelog run` makes again what was set aside or is missing", e.problems)
+	}
 	return fmt.Sprintf("the dataset has %d problem(s); `rimelog verify -repair` and then `rimelog run` re-make what can be re-made", e.problems)
 }
 

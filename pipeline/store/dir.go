@@ -278,7 +278,12 @@ func (d *Dir) writeTemp(dir string, write func(io.Writer) error) (temp string, e
 		return "", err
 	}
 	w := bufio.NewWriterSize(f, 1<<16)
-	err = d.step("write", func() error { return errors.Join(write(w), w.Flush()) })
+	err = d.step("write", func() error {
+		if err := write(w); err != nil {
+			return err
+		}
+		return w.Flush()
+	})
 	if err == nil {
 		err = d.step("sync", f.Sync)
 	}
