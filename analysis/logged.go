@@ -2,7 +2,6 @@ package analysis
 
 import (
 	"context"
-	"encoding/json"
 	"slices"
 
 	"rimelog/analysis/trust"
@@ -11,15 +10,9 @@ import (
 )
 
 // ownDifferences are the headers under which a file's logger wrote superheat or
-// subcooling of its own, from the decisions of its reading.
-func ownDifferences(decisions json.RawMessage) (headers []string) {
-	var u struct {
-		Columns []struct{ Name, Channel string }
-	}
-	if json.Unmarshal(decisions, &u) != nil {
-		return nil
-	}
-	for _, c := range u.Columns {
+// subcooling of its own.
+func ownDifferences(columns []decided) (headers []string) {
+	for _, c := range columns {
 		if _, is := trust.DifferenceOf(c.Name); is && c.Channel == "extra" {
 			headers = append(headers, c.Name)
 		}

@@ -51,7 +51,8 @@ func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
 	}
 	text := string(decisions)
 	if s.told[text] == nil {
-		s.told[text] = &told{headersOf(decisions), absoluteOf(decisions), ownDifferences(decisions), map[string]*sensors{}}
+		columns := columnsOf(decisions)
+		s.told[text] = &told{headersOf(columns), absoluteOf(columns), ownDifferences(columns), map[string]*sensors{}}
 	}
 	return s.told[text]
 }
@@ -70,19 +71,18 @@ func (s *Stage) sources(id, month string, uploads map[string][]filed) []source {
 	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() })
 }
 
-// headersOf are the headers of a file's channels, by the register's names, from the
-// decisions of its reading.
-func headersOf(decisions json.RawMessage) map[string]string {
+// headersOf are the headers of a file's channels, by the register's names.
+func headersOf(columns []decided) map[string]string {
 	out := map[string]string{}
-	for _, c := range columnsOf(decisions) {
+	for _, c := range columns {
 		out[c.Channel] = c.Name
 	}
 	return out
 }
 
 // absoluteOf are the pressures that a file holds as absolute ones.
-func absoluteOf(decisions json.RawMessage) (out []cycle.Quantity) {
-	for _, c := range columnsOf(decisions) {
+func absoluteOf(columns []decided) (out []cycle.Quantity) {
+	for _, c := range columns {
 		if q, known := quantity(c.Channel); known && c.Reference == units.Absolute.String() {
 			out = append(out, q)
 		}

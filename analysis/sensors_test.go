@@ -62,7 +62,7 @@ func TestAbsolutePressuresCountFromNoAir(t *testing.T) {
 	decisions := json.RawMessage(`{"columns":[{"name":"lp","channel":"suction_pressure","pressure_reference":"absolute"},{"name":"hp","channel":"discharge_pressure","pressure_reference":"gauge"}]}`)
 	var generic cycle.Instruments
 	generic.Reference[cycle.SuctionPressure], generic.Reference[cycle.DischargePressure] = 4, 4
-	src := source{told: &told{absolute: absoluteOf(decisions)}, sensors: &sensors{}, to: 1}
+	src := source{told: &told{absolute: absoluteOf(columnsOf(decisions))}, sensors: &sensors{}, to: 1}
 	in := instruments(generic, []source{src}, 1)
 	if got := in.Reference[cycle.SuctionPressure]; got != 0 {
 		t.Errorf("absolute suction pressure: %v kPa of the air's, want none", got)
