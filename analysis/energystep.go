@@ -19,7 +19,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 13}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 14}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 15}
 )
 
 // Notes that the energy tables leave beside their rows.

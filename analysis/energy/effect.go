@@ -10,10 +10,10 @@ import (
 // An effect is how much more electricity a machine used before an event than after it, at
 // each outdoor temperature. Days before and after are told together: all of them by a line
 // over temperature that may bend every few kelvin, and those before by a further such line,
-// times how far what the event ended had come by the day. That may have been there all
-// along, or have grown from some day on, in proportion or ever faster: a coil fouls over
-// months, and on cold days, when head pressure is held up, nothing shows of it. A mean of
-// the days before would take a fault for half of what it was in the end.
+// times how far what the event ended had come by the day (growth). A mean of the days before
+// would take a fault for half of what it was in the end. The machine may meanwhile have
+// changed for another reason, which the event did not end (change): a condenser is cleaned
+// while charge leaks, and what that costs more after the event is no saving less.
 type effect struct {
 	mixture  *robust.Mixture
 	dayTypes bool
@@ -21,65 +21,25 @@ type effect struct {
 	knots    []float64 // where the line of all days may bend
 	turns    []float64 // where that of the effect may
 	last     int       // day before the event
+	growths  []growth
+	changes  []change
 }
 
 // bendEvery is how far apart the places are where a line may bend, K.
 const bendEvery = 3.0
 
-// A growth is how what an event ended may have come.
-type growth struct {
-	days  float64 // before the event on which it began; infinite: it was there all along
-	power float64 // of the share of these days that had gone by
-}
-
-// growths are those that are tried, for days that reach back so far: beginnings within them
-// and before, even and ever faster (engineering choices, no source: what a coil costs grows
-// faster than its loss of air, a lost charge costs nothing until the reserve is gone).
-func growths(reach float64) (out []growth) {
-	for _, share := range []float64{0.3, 0.45, 0.65, 1, 1.5, 3, 8} {
-		out = append(out, growth{share * reach, 1}, growth{share * reach, 1.7}, growth{share * reach, 3})
-	}
-	return out
-}
-
-// always is the growth of what was there all along.
-var always = growth{math.Inf(1), 1}
-
-// at is how far it had come, as a share, some days before the event.
-func (g growth) at(ago float64) float64 { return math.Pow(pos(1-ago/g.days), g.power) }
-
 // effectOf tells the effect of an event from the days before and after it.
-func effectOf(before, after []Observation, dayTypes bool) (*effect, error) {
+func effectOf(before, after []Observation, dayTypes bool, noise float64) (*effect, error) {
 	before, after = inOrder(before), inOrder(after)
 	all := slices.Concat(before, after)
 	e := &effect{dayTypes: dayTypes && bothTypes(all), last: before[len(before)-1].Day}
 	e.low, e.top = rangeOf(before)
 	low, top := rangeOf(all)
 	e.knots, e.turns = places(low, top), places(e.low, e.top)
-	var y []float64
-	var at []int
-	for _, o := range all {
-		y, at = append(y, o.Y), append(at, o.Day)
-	}
-	fit := func(g growth) (*robust.Mixture, error) {
-		m := e.design(all, len(before), g)
-		m.Y, m.At = y, at
-		return robust.FitMixed(m)
-	}
-	steady, err := fit(always)
-	if err != nil {
-		return e, err
-	}
-	var grown []*robust.Mixture
-	for _, g := range growths(float64(e.last - before[0].Day)) {
-		mixture, err := fit(g)
-		if err != nil {
-			return e, err
-		}
-		grown = append(grown, mixture)
-	}
-	e.mixture = robust.Pool(growthTrust, steady, grown...)
-	return e, nil
+	e.growths = growths(float64(e.last - before[0].Day))
+	e.changes = changes(before[0].Day, e.last, all[len(all)-1].Day)
+	err := e.fit(all, len(before), noise)
+	return e, err
 }
 
 func inOrder(days []Observation) []Observation {
@@ -96,22 +56,95 @@ func places(low, top float64) (at []float64) {
 	return at
 }
 
-// design is the model under a growth; the first days are those before the event.
-func (e *effect) design(days []Observation, before int, g growth) robust.Mixed {
+// fit weighs every growth with every change; the first days are those before the event. Noise
+// is the scatter of a day, for the size of changes.
+func (e *effect) fit(days []Observation, before int, noise float64) error {
+	var y []float64
+	var at []int
+	mean := 0.0
+	for _, o := range days {
+		y, at, mean = append(y, o.Y), append(at, o.Day), mean+o.Y/float64(len(days))
+	}
+	spread := changeSpread * mean / (robust.LooseSpread * noise)
+	m := robust.NewMixed(y, at, e.columns(days, before, spread))
+	grown := make([][]*robust.Mixture, len(e.changes)) // of each change, by growth
+	for k := range e.growths {
+		models, err := m.Fit(e.design(k))
+		if err != nil {
+			return err
+		}
+		for i, x := range models {
+			grown[i] = append(grown[i], x)
+		}
+	}
+	e.mixture = e.pool(grown)
+	return nil
+}
+
+// pool weighs models of each change, by growth.
+func (e *effect) pool(grown [][]*robust.Mixture) *robust.Mixture {
+	var slow, sudden []*robust.Mixture
+	for i, g := range grown {
+		m := robust.Pool(trust, growthBelief, g[0], g[1:]...)
+		if i == 0 || e.changes[i].grows {
+			slow = append(slow, m)
+		} else {
+			sudden = append(sudden, m)
+		}
+	}
+	return robust.Pool(trust, suddenBelief, robust.Pool(trust, slowBelief, slow[0], slow[1:]...), sudden...)
+}
+
+// columns are those of all models: the line, its bends, each growth times what the effect
+// counts, each change with the spread of its size in units of what is believed of loose
+// columns.
+func (e *effect) columns(days []Observation, before int, spread float64) [][]float64 {
 	columns := make([][]float64, e.width())
 	for i, o := range days {
-		come := 0.0
-		if i < before {
-			come = g.at(float64(e.last - o.Day))
+		row := e.line(o)
+		for _, g := range e.growths {
+			come := 0.0
+			if i < before {
+				come = g.at(float64(e.last - o.Day))
+			}
+			row = append(row, e.counts(o, come)...)
 		}
-		for k, v := range e.row(o, 1, come) {
+		for _, c := range e.changes {
+			x := c.at(o.Day) * spread
+			row = append(row, x, x*e.of(o))
+		}
+		for k, v := range row {
 			columns[k] = append(columns[k], v)
 		}
 	}
-	fixed := e.fixed()
-	bends := fixed + 2
-	turns := bends + len(e.knots)
-	return robust.Mixed{Fixed: columns[:fixed], Loose: columns[fixed:bends], Bundles: [][][]float64{columns[bends:turns], columns[turns:]}}
+	return columns
+}
+
+// of is where a day's temperature lies between the bounds, from -1 to 1.
+func (e *effect) of(o Observation) float64 { return (2*o.Temp - e.low - e.top) / (e.top - e.low) }
+
+// line is what a day counts in the line of all days, and in its bends.
+func (e *effect) line(o Observation) []float64 {
+	row := []float64{1, e.of(o)}
+	switch {
+	case e.dayTypes && o.Other:
+		row = append(row, 1)
+	case e.dayTypes:
+		row = append(row, 0)
+	}
+	return append(row, bends(o.Temp, 1, e.knots)...)
+}
+
+// counts is what a day counts in the effect, as far as that had come.
+func (e *effect) counts(o Observation, come float64) []float64 {
+	return append([]float64{come, come * e.of(o)}, bends(o.Temp, come, e.turns)...)
+}
+
+func bends(temp, times float64, at []float64) (row []float64) {
+	for _, k := range at {
+		row = append(row, times*pos(temp-k))
+	}
+	return row
 }
 
 // fixed is how many columns have no belief: the line, and the day's type.
@@ -122,54 +155,58 @@ func (e *effect) fixed() int {
 	return 2
 }
 
-func (e *effect) width() int { return e.fixed() + len(e.knots) + 2 + len(e.turns) }
+// growth is the first column of a growth; change that of a change.
+func (e *effect) growth(k int) int { return e.fixed() + len(e.knots) + k*(2+len(e.turns)) }
+func (e *effect) change(k int) int { return e.growth(len(e.growths)) + 2*k }
+func (e *effect) width() int       { return e.change(len(e.changes)) }
 
-// row is what a day counts in each column: its line a number of times, and the effect as
-// far as it had come.
-func (e *effect) row(o Observation, times, come float64) []float64 {
-	middle, half := (e.low+e.top)/2, (e.top-e.low)/2
-	t := (o.Temp - middle) / half
-	row := []float64{times, times * t}
-	if e.dayTypes {
-		other := 0.0
-		if o.Other {
-			other = times
-		}
-		row = append(row, other)
+// design is the models of a growth, one for each change.
+func (e *effect) design(growth int) robust.Design {
+	from := e.growth(growth)
+	d := robust.Design{
+		Fixed: upTo(0, e.fixed()), Loose: upTo(from, from+2),
+		Bundles: [][]int{upTo(e.fixed(), e.growth(0)), upTo(from+2, e.growth(growth+1))},
 	}
-	row = append(row, come, come*t)
-	for _, k := range e.knots {
-		row = append(row, times*pos(o.Temp-k))
+	for i := range e.changes {
+		d.Last = append(d.Last, upTo(e.change(i), e.change(i+1)))
 	}
-	for _, k := range e.turns {
-		row = append(row, come*pos(o.Temp-k))
-	}
-	return row
+	return d
 }
 
-// How far days are trusted to tell how the fault came, as a power of their likelihood, and
-// what they do not tell at all, as a standard uncertainty: the same machine in the same
-// weather uses more or less in another half-year for what nobody logs. Engineering choices,
-// no source: the lines are wrong by more than the scatter of a good meter, and season and
-// age of a fault go together, so that likelihoods alone would name one way of growing and
-// be wrong by several of their own standard errors. Intervals with this trust hold the truth
-// of drawn years, with faults that were there and faults that came, as often as they say.
+// upTo are the whole numbers from one to below another.
+func upTo(from, to int) (list []int) {
+	for k := from; k < to; k++ {
+		list = append(list, k)
+	}
+	return list
+}
+
+// How far days are trusted to tell how the fault came and whether the machine changed
+// besides, as a power of their likelihood, and what they do not tell at all, as a standard
+// uncertainty: the same machine in the same weather uses more or less in another half-year
+// for what nobody logs. Engineering choices, no source: the lines are wrong by more than the
+// scatter of a good meter, and season and age of a fault go together, so that likelihoods
+// alone would name one way of growing and be wrong by several of their own standard errors.
+// Intervals with this trust hold the truth of drawn years, with faults that were there and
+// faults that came, as often as they say.
 const (
-	growthTrust = 0.6
-	otherDoubt  = 0.0015 // of the electricity
+	trust      = 0.6
+	otherDoubt = 0.0015 // of the electricity
 )
 
 // avoided is what some days after the event would have used more had it not been, and its
 // standard uncertainty.
 func (e *effect) avoided(days []Observation) (kwh, u float64) {
-	total := make([]float64, e.width())
+	times := make([]float64, e.width())
 	used := 0.0
 	for _, o := range days {
 		used += o.Y
-		for k, v := range e.row(o, 0, 1) {
-			total[k] += v
+		for k := range e.growths {
+			for i, v := range e.counts(o, 1) {
+				times[e.growth(k)+i] += v
+			}
 		}
 	}
-	kwh, u = e.mixture.Sum(total)
+	kwh, u = e.mixture.Sum(times)
 	return kwh, math.Hypot(u, otherDoubt*used)
 }

@@ -75,6 +75,19 @@ func (m *Model) judge() {
 // mostRho bounds the autocorrelation that is believed: nearer to 1 nothing could be said.
 const mostRho = 0.95
 
+// noise is the scatter of a day, by differences from one week to the next, which slow change
+// of the machine leaves alone (after von Neumann, Ann. Math. Statist. 12 (1941) 367).
+func (m *Model) noise() float64 {
+	square := 0.0
+	for i := week; i < m.N; i++ {
+		apart := m.residuals[i] - m.residuals[i-week]
+		square += apart * apart
+	}
+	return math.Sqrt(square / float64(2*(m.N-week)))
+}
+
+const week = 7 // days
+
 // autocorrelation is that of residuals one day apart, from the pairs there are,
 // corrected for the bias of small samples by (1+4ρ)/n (Kendall, Biometrika 41
 // (1954) 403, for a mean that is estimated); never below 0, which would narrow

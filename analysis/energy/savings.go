@@ -74,7 +74,7 @@ func Save(before, after []Observation, dayTypes bool, path Path) Saving {
 		s.Why = fmt.Sprintf("only %d days after it had weather as before: want %d", s.Days, leastAfter)
 		return s
 	}
-	e, err := effectOf(before, after, dayTypes)
+	e, err := effectOf(before, after, dayTypes, m.noise())
 	if err != nil {
 		s.Why = err.Error()
 		return s

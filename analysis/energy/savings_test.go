@@ -3,6 +3,7 @@ package energy
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"rimelog/analysis/robust"
@@ -40,7 +41,8 @@ func coming(before []Observation, days, power float64) {
 // came; where it was there all along they are hardly wider than the oracle's. The oracle has
 // the same days and weather and knows the shape, the change point and the true law of the
 // noise (generalized least squares is no better than knowing); it does not know how what the
-// event ended came, only that it may have come evenly. The long test asks more of more years.
+// event ended came, only that it may have come evenly, nor whether the machine changed for
+// another reason too. The long test asks more of more years.
 func TestSavingsIntervalsHoldTheTruth(t *testing.T) {
 	savingsHoldTheTruth(t, 40, func(level float64) float64 { return 3 * math.Sqrt(level*(1-level)/40) })
 }
@@ -124,36 +126,100 @@ func TestSavingOfAFaultThatGrew(t *testing.T) {
 	}
 }
 
-// oracleU is the standard uncertainty for one who knows the shape, the change
-// point, the noise and its memory, and that the machine got worse evenly, if it did.
-func oracleU(before, after []Observation, s Saving, rho, sd float64) float64 {
-	known := Model{Shape: Cooling3, High: 8}
-	columns := make([][]float64, 3)
-	days := []int{}
-	for _, o := range before {
-		days = append(days, o.Day)
-		for k, v := range append(known.linear(o), float64(before[len(before)-1].Day-o.Day)) {
-			columns[k] = append(columns[k], v)
+// Another fault grows on while the event puts one right, or something came at once before it:
+// neither is counted as the event's. Days before and after alone, compared, would be off by
+// what the other one costs by then, which is as much as the saving.
+func TestSavingBesideAnotherChange(t *testing.T) {
+	sound := Model{Shape: Cooling3, Base: 20, Right: 1.5, High: 8}
+	for name, other := range map[string]func(day int) float64{
+		"a fault that grows":    func(day int) float64 { return 0.12 * math.Max(0, float64(day-80)) / 365 },
+		"gas that was let in":   func(day int) float64 { return 0.06 * math.Min(1, math.Floor(float64(day)/240)) },
+		"a fault after it only": func(day int) float64 { return 0.15 * math.Max(0, float64(day-330)) / 365 },
+	} {
+		r := rand.New(rand.NewPCG(6, 6))
+		held, shares := 0, []float64{}
+		const runs = 6
+		for range runs {
+			before, after := year(r, 0, 330, 0, 0.4, 1), year(r, 330, 200, 0, 0.4, 0.9)
+			coming(before, 260, 1.7)
+			for _, days := range [][]Observation{before, after} {
+				for i, o := range days {
+					days[i].Y += other(o.Day) * sound.Value(o)
+				}
+			}
+			s := Save(before, after, false, CalibratedHourly)
+			truth := 0.0
+			for _, o := range after {
+				if o.Temp >= s.Coldest && o.Temp <= s.Warmest {
+					truth += 0.1 * sound.Value(o)
+				}
+			}
+			if a := s.Avoided[1]; a.Lo <= truth && truth <= a.Hi {
+				held++
+			}
+			shares = append(shares, s.Avoided[1].Value/truth)
+		}
+		if got, err := robust.Median(shares); err != nil || got < 0.8 || got > 1.2 {
+			t.Errorf("%s: %.2f of what was avoided (%v)", name, got, err)
+		}
+		t.Logf("%s: the 90 %% interval holds the truth in %d of %d", name, held, runs)
+		if held < 4 { // 5.4 expected; fewer than 4 once in 60 times
+			t.Errorf("%s: the 90 %% interval holds the truth in %d of %d", name, held, runs)
 		}
 	}
-	total, then := []float64{0, 0, 0}, []int{}
-	for _, o := range after {
-		if o.Temp >= s.Coldest && o.Temp <= s.Warmest {
-			then = append(then, o.Day)
-			for k, v := range known.linear(o) {
-				total[k] += v
-			}
+}
+
+// oracleU is the standard uncertainty for one who knows the shape, the change point, the noise
+// and its memory, and that the machine got worse evenly, if it did. Of a change that the event
+// had no part in it believes what the method believes: that one grew with the probability
+// slowBelief, by changeSpread of the electricity in a year, from the first day on or from the
+// event on.
+func oracleU(before, after []Observation, s Saving, rho, sd float64) float64 {
+	k := knowing{before, after, s, rho, sd}
+	sure, long, late := k.u(before[0].Day, 0), k.u(before[0].Day, changeSpread), k.u(after[0].Day, changeSpread)
+	return math.Sqrt((1-slowBelief)*sure*sure + slowBelief*(long*long+late*late)/2)
+}
+
+// knowing is the days, and what is known of their noise.
+type knowing struct {
+	before, after []Observation
+	s             Saving
+	rho, sd       float64
+}
+
+// u is the standard uncertainty of one who knows from when on the machine may have changed by
+// what is normal about nothing with a standard deviation, in shares of the electricity a year.
+func (k knowing) u(from int, change float64) float64 {
+	known := Model{Shape: Cooling3, High: 8}
+	columns, total, days := make([][]float64, 6), make([]float64, 6), []int{}
+	add := func(day int, row ...float64) {
+		days = append(days, day)
+		for i, v := range row {
+			columns[i] = append(columns[i], v)
 		}
+	}
+	event := k.after[0].Day
+	for _, o := range slices.Concat(k.before, k.after) {
+		x := known.linear(o)
+		grown := float64(max(0, o.Day-from)) / 365
+		switch {
+		case o.Day < event:
+			add(o.Day, x[0], x[1], x[0], x[1], float64(event-1-o.Day), grown)
+		case o.Temp >= k.s.Coldest && o.Temp <= k.s.Warmest:
+			add(o.Day, x[0], x[1], 0, 0, 0, grown)
+			total[2], total[3] = total[2]+x[0], total[3]+x[1]
+		}
+	}
+	if change == 0 {
+		columns, total = columns[:5], total[:5]
+	} else { // what is believed of the change is as good as a day far off that shows it
+		add(event+10000, 0, 0, 0, 0, 0, k.sd*float64(k.s.Days)/(change*k.s.Expected))
 	}
 	w, err := robust.Weights(total, columns...)
 	if err != nil {
 		return math.NaN()
 	}
-	one := make([]float64, len(then))
-	for i := range one {
-		one[i] = 1
-	}
-	return sd * math.Sqrt(together(w, days, rho)+together(one, then, rho))
+	return k.sd * math.Sqrt(together(w, days, k.rho))
 }
 
 // together is Σ w[i]·w[j]·ρ^|day i - day j|.

@@ -17,8 +17,11 @@ func (t triangular) row(i int) []float64 { return t.l[i*(i+1)/2 : (i+1)*(i+2)/2]
 
 // factorize replaces a symmetric matrix, whose lower triangle it holds, by its factor;
 // not ok where that is not positive definite.
-func (t triangular) factorize() bool {
-	for i := range t.n {
+func (t triangular) factorize() bool { return t.factorizeRows(0, t.n) }
+
+// factorizeRows does some rows, those before them being done.
+func (t triangular) factorizeRows(from, to int) bool {
+	for i := from; i < to; i++ {
 		ri := t.row(i)
 		for j := range i {
 			rj := t.row(j)
@@ -34,8 +37,11 @@ func (t triangular) factorize() bool {
 }
 
 // forward replaces b by L⁻¹·b.
-func (t triangular) forward(b []float64) {
-	for i := range t.n {
+func (t triangular) forward(b []float64) { t.forwardRows(0, t.n, b) }
+
+// forwardRows does some rows, those before them being done.
+func (t triangular) forwardRows(from, to int, b []float64) {
+	for i := from; i < to; i++ {
 		r := t.row(i)
 		b[i] = (b[i] - dot(r[:i], b[:i])) / r[i]
 	}
@@ -44,6 +50,11 @@ func (t triangular) forward(b []float64) {
 // solve replaces b by the solution of L·Lᵀ·x = b.
 func (t triangular) solve(b []float64) {
 	t.forward(b)
+	t.backward(b)
+}
+
+// backward replaces b by L⁻ᵀ·b.
+func (t triangular) backward(b []float64) {
 	for i := t.n - 1; i >= 0; i-- {
 		r := t.row(i)
 		b[i] /= r[i]

@@ -7,7 +7,7 @@
 //  3. LeastSquares and Huber fit a value against several others; Partial combines
 //     all of these: the trend that is left when other influences are taken out.
 //  4. Break finds a change after a baseline, every onset tried and paid for.
-//  5. FitMixed tells lines that may bend as far as a series tells; Pool weighs designs of
+//  5. Mixed tells lines that may bend as far as a series tells; Pool weighs designs of
 //     which any may hold.
 //  6. Autocorrelation and Period look at the rhythm of an evenly sampled series.
 //

@@ -1,22 +1,31 @@
 package robust
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// A Mixed is a linear model of a series for which nobody knows beforehand how far the
-// values may wander from a plain form. Of the coefficients of its fixed columns nothing
-// is believed; of those of its loose ones nearly nothing, so that designs with other loose
-// columns can be held against each other. The coefficients of the columns of a bundle are believed to be normal
-// about 0 with one standard deviation, which the values tell. What is left over follows
-// itself as a first-order process does. Slices must have no gaps, and At must rise.
+// A Mixed is a series and columns that linear models of it may be made of, where nobody
+// knows beforehand which, nor how far the values may wander from a plain form. What a model
+// leaves over follows itself as a first-order process does. Sums over the series are taken
+// once, for all models that need them.
 type Mixed struct {
-	Y       []float64
-	At      []int // steps at which the values are; n steps apart residuals are correlated by ρ^n
-	Fixed   [][]float64
-	Loose   [][]float64
-	Bundles [][][]float64 // bundles of columns
+	columns [][]float64
+	sizes   []float64 // mean squares of the columns
+	grams   []gram    // for each autocorrelation that is tried
 }
 
-// A Mixture is what the values made of a Mixed: each way to part them between bundles and
+// A Design is models: which columns they are made of. Of the coefficients of fixed ones
+// nothing is believed; of those of loose ones nearly nothing, so that models with other
+// loose columns can be held against each other. The coefficients of the columns of a bundle
+// are believed to be normal about 0 with one standard deviation, which the values tell.
+type Design struct {
+	Fixed, Loose []int
+	Bundles      [][]int
+	Last         [][]int // further loose columns, as many in each, of which each makes a model
+}
+
+// A Mixture is what the values made of a design: each way to part them between bundles and
 // residuals, with its weight.
 type Mixture struct {
 	ways   []way
@@ -29,6 +38,7 @@ type Mixture struct {
 type way struct {
 	weight, rho float64
 	variance    float64 // of a residual
+	columns     []int
 	coef        []float64
 	scale       []float64 // of the columns
 	factor      triangular
@@ -39,49 +49,114 @@ type way struct {
 const (
 	leastRho, rhoStep, rhoSteps = -0.4, 0.2, 7
 	leastSpread                 = 0.03
-	spreadSteps                 = 7 // half decades
-	looseSpread                 = 100.0
+	spreadSteps                 = 4 // decades
 )
 
-// FitMixed tries all ways on a grid and weighs each by its restricted likelihood (Patterson
+// LooseSpread is the standard deviation that is believed of the coefficient of a loose
+// column, in residuals' standard deviations.
+const LooseSpread = 100.0
+
+// NewMixed prepares a series: values at steps, which must rise, and columns without gaps.
+// Residuals that are n steps apart are correlated by ρ^n.
+func NewMixed(y []float64, at []int, columns [][]float64) *Mixed {
+	m := &Mixed{columns: columns}
+	for _, c := range columns {
+		m.sizes = append(m.sizes, dot(c, c)/float64(len(y)))
+	}
+	for k := range rhoSteps {
+		m.grams = append(m.grams, newGram(leastRho+float64(k)*rhoStep, y, at, len(columns)))
+	}
+	return m
+}
+
+// Fit tries all ways on a grid and weighs each by its restricted likelihood (Patterson
 // & Thompson, Biometrika 58 (1971) 545). Beforehand all autocorrelations are held to be as
 // likely, a bundle to be nothing as likely as something, and then all logarithms of its
 // spread. Penalized splines as such models: Ruppert, Wand & Carroll, Semiparametric
 // Regression (2003), chapter 4; both from memory.
-func FitMixed(m Mixed) (*Mixture, error) {
-	if need := len(m.Fixed) + 2; len(m.Y) < need {
-		return nil, &TooFewError{What: "a mixed model", Need: need, Have: len(m.Y)}
+func (m *Mixed) Fit(d Design) ([]*Mixture, error) {
+	have := len(m.grams[0].y)
+	if need := len(d.Fixed) + 2; have < need {
+		return nil, &TooFewError{What: "a mixed model", Need: need, Have: have}
 	}
-	spreads := []float64{0}
-	for k := range spreadSteps {
-		spreads = append(spreads, leastSpread*math.Pow(10, float64(k)/2))
+	guessed := m.guess(d)
+	var out []*Mixture
+	for i, guesses := range guessed {
+		if len(guesses) == 0 {
+			return nil, ErrSingular
+		}
+		x := m.weigh(d, d.columns(i), guesses)
+		x.DF = max(1, int(float64(have)*(1-x.Rho)/(1+x.Rho))-len(d.Fixed))
+		out = append(out, x)
 	}
-	var x Mixture
-	var heights []float64
-	columns, sizes := m.columns()
-	for k := range rhoSteps {
-		g := m.gramAt(leastRho+float64(k)*rhoStep, columns)
-		each(len(m.Bundles), spreads, nil, func(chosen []float64) {
-			if w, height, ok := g.way(len(m.Fixed), m.scales(chosen, sizes)); ok {
-				x.ways, heights = append(x.ways, w), append(heights, height+beforehand(chosen))
+	return out, nil
+}
+
+// models is how many a design has.
+func (d Design) models() int { return max(1, len(d.Last)) }
+
+// columns are those of a model, the last ones at the end.
+func (d Design) columns(model int) []int {
+	list := slices.Concat(append([][]int{d.Fixed, d.Loose}, d.Bundles...)...)
+	if len(d.Last) > 0 {
+		list = append(list, d.Last[model]...)
+	}
+	return list
+}
+
+// A guess is a way before it is known whether it counts.
+type guess struct {
+	part   part
+	chosen []float64
+	height float64
+}
+
+// guess tries all ways of each model. What models have in common is worked out once.
+func (m *Mixed) guess(d Design) [][]guess {
+	out := make([][]guess, d.models())
+	spare := newWay(d.columns(0))
+	n, fixed := len(spare.columns), len(d.Fixed)
+	common := n
+	if len(d.Last) > 0 {
+		common -= len(d.Last[0])
+	}
+	for k := range m.grams {
+		var parts []part
+		for i := range out {
+			parts = append(parts, m.partOf(&m.grams[k], d.columns(i)))
+		}
+		each(len(d.Bundles), spreads(), nil, func(chosen []float64) {
+			m.scales(spare.scale, d, chosen)
+			if !parts[0].rows(&spare, 0, common, fixed) {
+				return
+			}
+			chosen = slices.Clone(chosen)
+			for i, p := range parts {
+				if p.rows(&spare, common, n, fixed) {
+					out[i] = append(out[i], guess{p, chosen, p.height(&spare, fixed) + beforehand(chosen)})
+				}
 			}
 		})
 	}
-	if len(x.ways) == 0 {
-		return nil, ErrSingular
-	}
-	x.weigh(heights)
-	x.DF = max(1, int(float64(len(m.Y))*(1-x.Rho)/(1+x.Rho))-len(m.Fixed))
-	return &x, nil
+	return out
 }
 
-// Pool is the mixture of several designs of the same values and fixed columns. Beforehand a
-// plain one is held to be as likely as all others together, and these are alike. Their
-// likelihoods count to the power of trust, 0 to 1: where all designs are known to be wrong
-// in places, differences between them say less than they seem to, and 1 would soon leave
-// one of them only (power likelihoods: Grünwald & van Ommen, Bayesian Analysis 12 (2017)
-// 1069, from memory).
-func Pool(trust float64, plain *Mixture, others ...*Mixture) *Mixture {
+// spreads are those of a bundle that are tried.
+func spreads() []float64 {
+	list := []float64{0}
+	for k := range spreadSteps {
+		list = append(list, leastSpread*math.Pow(10, float64(k)))
+	}
+	return list
+}
+
+// Pool is the mixture of several models of one series with the same fixed columns.
+// Beforehand one of the others is believed to hold with some probability, none before
+// another, and else a plain one. Their likelihoods count to the power of trust, 0 to 1: where all models are known
+// to be wrong in places, differences between them say less than they seem to, and 1 would
+// soon leave one of them only (power likelihoods: Grünwald & van Ommen, Bayesian Analysis 12
+// (2017) 1069, from memory).
+func Pool(trust, believed float64, plain *Mixture, others ...*Mixture) *Mixture {
 	top := plain.height
 	for _, d := range others {
 		top = math.Max(top, d.height)
@@ -96,9 +171,9 @@ func Pool(trust float64, plain *Mixture, others ...*Mixture) *Mixture {
 		}
 		total, x.Rho, df = total+weight, x.Rho+weight*d.Rho, df+weight*float64(d.DF)
 	}
-	add(plain, 1)
+	add(plain, 1-believed)
 	for _, d := range others {
-		add(d, 1/float64(len(others)))
+		add(d, believed/float64(len(others)))
 	}
 	for i := range x.ways {
 		x.ways[i].weight /= total
@@ -128,148 +203,69 @@ func each(n int, values, chosen []float64, do func([]float64)) {
 	}
 }
 
-// columns are all columns in a row, and the size of each bundle: the root mean square
-// that its columns give a value together.
-func (m Mixed) columns() (columns [][]float64, sizes []float64) {
-	columns = append(append(columns, m.Fixed...), m.Loose...)
-	for _, b := range m.Bundles {
-		square := 0.0
-		for _, c := range b {
-			square += dot(c, c)
-		}
-		columns, sizes = append(columns, b...), append(sizes, math.Sqrt(square/float64(len(m.Y))))
-	}
-	return columns, sizes
-}
-
-// scales is the factor of each column under some spreads of the bundles.
-func (m Mixed) scales(spreads, sizes []float64) []float64 {
-	var s []float64
-	for range m.Fixed {
-		s = append(s, 1)
-	}
-	for range m.Loose {
-		s = append(s, looseSpread)
-	}
-	for i, b := range m.Bundles {
-		for range b {
-			if sizes[i] > 0 {
-				s = append(s, spreads[i]/sizes[i])
-			} else {
-				s = append(s, 0)
-			}
+// scales fills in the factor of each column of a design under some spreads of its bundles,
+// of which each is as wide as the root mean square that its columns give a value together.
+func (m *Mixed) scales(to []float64, d Design, spreads []float64) {
+	n := 0
+	put := func(count int, v float64) {
+		for range count {
+			to[n], n = v, n+1
 		}
 	}
-	return s
-}
-
-// A gram is the sums of products of the columns and the values, made independent of each
-// other for some autocorrelation.
-type gram struct {
-	rho        float64
-	rows       float64
-	products   triangular
-	with       []float64 // of the columns with the values
-	square     float64   // of the values
-	whitenings float64   // Σ log of the residuals' variances
-}
-
-// gramAt takes from each value what the one before foretells of it.
-func (m Mixed) gramAt(rho float64, columns [][]float64) gram {
-	g := gram{rho: rho, rows: float64(len(m.Y)), products: newTriangular(len(columns)), with: make([]float64, len(columns))}
-	row := make([]float64, len(columns))
-	for i, y := range m.Y {
-		kept, left := 0.0, 1.0
-		if i > 0 {
-			kept = math.Pow(rho, float64(m.At[i]-m.At[i-1])) // a whole number of steps: rho may be below 0
-			left = 1 - kept*kept
-			y -= kept * m.Y[i-1]
+	put(len(d.Fixed), 1)
+	put(len(d.Loose), LooseSpread)
+	for i, b := range d.Bundles {
+		size := 0.0
+		for _, k := range b {
+			size += m.sizes[k]
 		}
-		sd := math.Sqrt(left)
-		for k, c := range columns {
-			row[k] = c[i] / sd
-			if i > 0 {
-				row[k] = (c[i] - kept*c[i-1]) / sd
-			}
+		if size > 0 {
+			size = spreads[i] / math.Sqrt(size)
 		}
-		g.add(row, y/sd)
-		g.whitenings += math.Log(left)
+		put(len(b), size)
 	}
-	return g
-}
-
-func (g *gram) add(row []float64, y float64) {
-	for k, v := range row {
-		sums := g.products.row(k)
-		for j := range sums {
-			sums[j] += v * row[j]
-		}
-		g.with[k] += v * y
-	}
-	g.square += y * y
-}
-
-// way fits the coefficients under some scales of the columns, of which the first are
-// fixed, and says how likely that is: the logarithm of the restricted likelihood.
-func (g gram) way(fixed int, scale []float64) (w way, height float64, ok bool) {
-	n := len(scale)
-	w = way{rho: g.rho, scale: scale, factor: newTriangular(n), coef: make([]float64, n)}
-	for i := range n {
-		to, from := w.factor.row(i), g.products.row(i)
-		for j := range to {
-			to[j] = from[j] * scale[i] * scale[j]
-		}
-		if i >= fixed {
-			to[i]++
-		}
-		w.coef[i] = g.with[i] * scale[i]
-	}
-	if !w.factor.factorize() {
-		return w, 0, false
-	}
-	w.factor.forward(w.coef)
-	left := g.square - dot(w.coef, w.coef)
-	copy(w.coef, g.with)
-	determinant := 0.0
-	for i := range n {
-		w.coef[i] *= scale[i]
-		determinant += 2 * math.Log(w.factor.row(i)[i])
-	}
-	w.factor.solve(w.coef)
-	free := g.rows - float64(fixed)
-	w.variance = math.Max(left, 1e-12*g.square) / free
-	return w, -(free*math.Log(w.variance) + determinant + g.whitenings) / 2, true
+	put(len(to)-n, LooseSpread)
 }
 
 // leastWay is the weight of a way that counts beside the best.
 const leastWay = 1e-3
 
-// weigh turns heights into weights and drops the ways that hardly count.
-func (x *Mixture) weigh(heights []float64) {
+// weigh turns the heights of a model's guesses into weights and keeps the ways that count.
+func (m *Mixed) weigh(d Design, columns []int, guesses []guess) *Mixture {
 	top := math.Inf(-1)
-	for _, h := range heights {
-		top = math.Max(top, h)
+	for _, g := range guesses {
+		top = math.Max(top, g.height)
 	}
-	var kept []way
+	var x Mixture
 	total := 0.0
-	for i, w := range x.ways {
-		if w.weight = math.Exp(heights[i] - top); w.weight >= leastWay {
-			kept, total = append(kept, w), total+w.weight
+	for _, g := range guesses {
+		weight := math.Exp(g.height - top)
+		if weight < leastWay {
+			continue
 		}
+		w := newWay(columns)
+		w.weight, w.rho, total = weight, g.part.gram.rho, total+weight
+		m.scales(w.scale, d, g.chosen)
+		g.part.rows(&w, 0, len(columns), len(d.Fixed))
+		g.part.height(&w, len(d.Fixed))
+		w.factor.backward(w.coef)
+		x.ways = append(x.ways, w)
 	}
-	for i := range kept {
-		kept[i].weight /= total
-		x.Rho += kept[i].weight * kept[i].rho
+	for i := range x.ways {
+		x.ways[i].weight /= total
+		x.Rho += x.ways[i].weight * x.ways[i].rho
 	}
-	x.ways, x.height = kept, top+math.Log(total)
+	x.height = top + math.Log(total)
+	return &x
 }
 
 // Sum is a sum of columns times their coefficients, and its standard uncertainty: that of
-// the coefficients, and by how much the ways differ.
-func (x *Mixture) Sum(columns []float64) (value, u float64) {
+// the coefficients, and by how much the ways differ. Of a column that a design lacks it
+// takes nothing.
+func (x *Mixture) Sum(times []float64) (value, u float64) {
 	var total, square float64
 	for _, w := range x.ways {
-		sum, variance := w.sum(columns)
+		sum, variance := w.sum(times)
 		apart := sum - value // West, Commun. ACM 22, 1979: means and squares in one pass
 		total += w.weight
 		value += apart * w.weight / total
@@ -278,10 +274,15 @@ func (x *Mixture) Sum(columns []float64) (value, u float64) {
 	return value, math.Sqrt(square / total)
 }
 
-func (w way) sum(columns []float64) (value, variance float64) {
-	scaled := make([]float64, len(columns))
-	for i, c := range columns {
-		scaled[i] = c * w.scale[i]
+func newWay(columns []int) way {
+	n := len(columns)
+	return way{columns: columns, coef: make([]float64, n), scale: make([]float64, n), factor: newTriangular(n)}
+}
+
+func (w way) sum(times []float64) (value, variance float64) {
+	scaled := make([]float64, len(w.columns))
+	for i, k := range w.columns {
+		scaled[i] = times[k] * w.scale[i]
 	}
 	value = dot(scaled, w.coef)
 	w.factor.forward(scaled)

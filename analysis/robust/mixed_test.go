@@ -20,6 +20,19 @@ func ramps(x, knots []float64) (columns [][]float64) {
 	return columns
 }
 
+// bent fits a line that may bend at some knots.
+func bent(x, one, y []float64, at []int, knots []float64) (*robust.Mixture, error) {
+	d := robust.Design{Fixed: []int{0, 1}, Bundles: [][]int{nil}}
+	for k := range knots {
+		d.Bundles[0] = append(d.Bundles[0], 2+k)
+	}
+	models, err := robust.NewMixed(y, at, append([][]float64{one, x}, ramps(x, knots)...)).Fit(d)
+	if err != nil {
+		return nil, err
+	}
+	return models[0], nil
+}
+
 // Values on a line are told exactly, whatever else they may do.
 func TestMixedTellsALine(t *testing.T) {
 	var x, one, y []float64
@@ -27,7 +40,7 @@ func TestMixedTellsALine(t *testing.T) {
 	for i := range 40 {
 		x, one, y, at = append(x, float64(i)), append(one, 1), append(y, 3+0.5*float64(i)), append(at, i+i/7)
 	}
-	m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one, x}, Bundles: [][][]float64{ramps(x, []float64{10, 20, 30})}})
+	m, err := bent(x, one, y, at, []float64{10, 20, 30})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +66,7 @@ func TestMixedIntervalsHold(t *testing.T) {
 			v := 24 * r.Float64()
 			x, one, y, at = append(x, v), append(one, 1), append(y, curve(v)+noise), append(at, i)
 		}
-		m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one, x}, Bundles: [][][]float64{ramps(x, knots)}})
+		m, err := bent(x, one, y, at, knots)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -74,7 +87,7 @@ func TestMixedIntervalsHold(t *testing.T) {
 }
 
 func TestMixedNeedsValues(t *testing.T) {
-	if _, err := robust.FitMixed(robust.Mixed{Y: []float64{1, 2}, At: []int{0, 1}, Fixed: [][]float64{{1, 1}, {0, 1}}}); err == nil {
+	if _, err := bent([]float64{0, 1}, []float64{1, 1}, []float64{1, 2}, []int{0, 1}, nil); err == nil {
 		t.Error("two values told a line and its scatter")
 	}
 }
@@ -90,26 +103,23 @@ func TestPoolOfDesigns(t *testing.T) {
 		step = append(step, math.Max(0, math.Min(1, float64(i-29))))
 		y = append(y, 5*step[i]+0.1*r.NormFloat64())
 	}
-	fit := func(loose []float64) *robust.Mixture {
-		m, err := robust.FitMixed(robust.Mixed{Y: y, At: at, Fixed: [][]float64{one}, Loose: [][]float64{loose}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		return m
+	models, err := robust.NewMixed(y, at, [][]float64{one, step, x}).Fit(robust.Design{Fixed: []int{0}, Last: [][]int{{1}, {2}}})
+	if err != nil {
+		t.Fatal(err)
 	}
-	steps, line := fit(step), fit(x)
-	value := func(m *robust.Mixture) float64 { v, _ := m.Sum([]float64{0, 1}); return v }
+	steps, line := models[0], models[1]
+	value := func(m *robust.Mixture) float64 { v, _ := m.Sum([]float64{0, 1, 1}); return v }
 	for _, c := range []struct {
 		trust, want float64
 	}{
 		{1, value(steps)},
 		{0, value(line)/2 + value(steps)/2},
 	} {
-		if got := value(robust.Pool(c.trust, line, steps, steps)); math.Abs(got-c.want) > 1e-6 {
+		if got := value(robust.Pool(c.trust, 0.5, line, steps, steps)); math.Abs(got-c.want) > 1e-6 {
 			t.Errorf("trust %g: %g, want %g", c.trust, got, c.want)
 		}
 	}
-	if _, u := robust.Pool(0, line, steps).Sum([]float64{0, 1}); u < math.Abs(value(line)-value(steps))/2 {
+	if _, u := robust.Pool(0, 0.5, line, steps).Sum([]float64{0, 1, 1}); u < math.Abs(value(line)-value(steps))/2 {
 		t.Errorf("standard uncertainty %g is less than designs differ by", u)
 	}
 }

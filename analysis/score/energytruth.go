@@ -88,8 +88,9 @@ func lastYear(days []truth.EnergyDay) []truth.EnergyDay { return days[max(0, len
 // leastOracle is the fewest days before an event from which the oracle tells anything.
 const leastOracle = 20
 
-// saving holds what an event is said to have avoided against what it truly did: of a
-// fault put right, had it been left as large as it was. Days with weather that the saving
+// saving holds what an event is said to have avoided against what it truly did: of all
+// faults put right by it, had they been left as large as they were. Other faults grow on in
+// both: what they cost after the event is no saving less. Days with weather that the saving
 // leaves out count for neither.
 func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) {
 	if math.IsNaN(s.Lo90) || !v.putRight(s.On) {

@@ -120,17 +120,30 @@ func (m *machine) atPower(duty float64) float64 {
 	return 1 - m.controls.Settling*(lag[power]-ease[power])/on
 }
 
-// without is the point at a knot's conditions had the latest fault not been put right,
-// but been left as large as it was then.
+// without is the point at a knot's conditions had what was put right last not been, but been
+// left as large as it was then, and had nothing been filled in with it.
 func (t *trace) without(k knot) (plant.Point, bool) {
-	e, ok := t.m.lastRight(k.at)
-	if !ok {
+	c, found := k.c, false
+	for _, e := range t.m.lastRight(k.at) {
+		if !t.restore(&c, e, k.at) {
+			return plant.Point{}, false
+		}
+		found = true
+	}
+	if !found {
 		return plant.Point{}, false
 	}
-	c, size := k.c, e.Size(e.Ended.Add(-time.Second))
+	p, err := k.mode.plant.Solve(c, k.p, k.c)
+	return p, err == nil
+}
+
+// restore brings back a fault that was put right, as large as it was then, and takes out what
+// was filled in beyond the charge at the same time. Not ok for a fault that cannot be.
+func (t *trace) restore(c *plant.Conditions, e truth.Episode, at time.Time) bool {
+	size := e.Size(e.Ended.Add(-time.Second))
 	switch e.Fault {
 	case truth.Leak:
-		c.Charge -= size * t.m.truth.Rated(k.at)
+		c.Charge -= (size + t.m.overfilled(e.Ended, at)) * t.m.truth.Rated(at)
 	case truth.CondenserFouling:
 		c.Faults.CondenserFouling += size
 	case truth.EvaporatorFouling:
@@ -142,17 +155,31 @@ func (t *trace) without(k knot) (plant.Point, bool) {
 	case truth.ValveStuck:
 		c.Faults.ValveStuck = size
 	default:
-		return plant.Point{}, false
+		return false
 	}
-	p, err := k.mode.plant.Solve(c, k.p, k.c)
-	return p, err == nil
+	return true
 }
 
-// lastRight is the fault that was put right last before a time.
-func (m *machine) lastRight(at time.Time) (last truth.Episode, ok bool) {
+// overfilled is the share of the charge that was filled in too much at a time, as far as it
+// is still there.
+func (m *machine) overfilled(then, at time.Time) (share float64) {
+	for _, e := range m.truth.Episodes {
+		if e.Fault == truth.Overcharge && e.Onset.Equal(then) {
+			share += e.Size(at)
+		}
+	}
+	return share
+}
+
+// sameAct is how far apart the work on a machine is that counts as one act.
+const sameAct = 7 * 24 * time.Hour
+
+// lastRight are the faults that were put right last before a time, by one act.
+func (m *machine) lastRight(at time.Time) (last []truth.Episode) {
 	ended := slices.DeleteFunc(slices.Clone(m.truth.Episodes), func(e truth.Episode) bool { return e.Ended.IsZero() || e.Ended.After(at) })
 	if len(ended) == 0 {
-		return last, false
+		return nil
 	}
-	return slices.MaxFunc(ended, func(a, b truth.Episode) int { return cmp.Compare(a.Ended.UnixNano(), b.Ended.UnixNano()) }), true
+	latest := slices.MaxFunc(ended, func(a, b truth.Episode) int { return cmp.Compare(a.Ended.UnixNano(), b.Ended.UnixNano()) })
+	return slices.DeleteFunc(ended, func(e truth.Episode) bool { return latest.Ended.Sub(e.Ended) >= sameAct })
 }

@@ -4,6 +4,9 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"rimelog/ingest/demofleet/plant"
+	"rimelog/ingest/demofleet/truth"
 )
 
 // meteredFleet is a small fleet of permanent loggers with every meter.
@@ -113,6 +116,34 @@ func TestEnergyWithoutTheCleaning(t *testing.T) {
 	}
 	if checked == 0 {
 		t.Error("nothing was checked")
+	}
+}
+
+// What is put right within a week is one act, and so is what was filled in too much with it:
+// without the act all of it would be as before. What is put right later is another act.
+func TestWithoutAnAct(t *testing.T) {
+	at := time.Date(2024, 6, 10, 9, 0, 0, 0, time.UTC)
+	days := func(n int) time.Time { return at.AddDate(0, 0, n) }
+	m := meteredFleet(t, func(*Mix) {}).machines[0]
+	m.truth.Episodes = []truth.Episode{
+		{Fault: truth.CondenserFouling, Onset: days(-300), Sudden: 0.3, Ended: days(-4)},
+		{Fault: truth.Leak, Onset: days(-200), Sudden: 0.1, Ended: at},
+		{Fault: truth.Overcharge, Onset: at, Sudden: 0.2},
+		{Fault: truth.Wear, Onset: days(-200), Sudden: 0.3, Ended: days(-8)},
+	}
+	tr := &trace{m: m}
+	was := plant.Conditions{Charge: 1.2 * m.truth.Rated(days(1))}
+	c := was
+	for _, e := range m.lastRight(days(1)) {
+		if !tr.restore(&c, e, days(1)) {
+			t.Errorf("%s is not brought back", e.Fault)
+		}
+	}
+	if got, want := c.Charge, 0.9*m.truth.Rated(at); math.Abs(got-want) > 1e-9*want {
+		t.Errorf("charge %.4f kg without the act, want %.4f", got, want)
+	}
+	if c.Faults.CondenserFouling != 0.3 || c.Faults.Wear != 0 {
+		t.Errorf("without the act: %+v", c.Faults)
 	}
 }
 

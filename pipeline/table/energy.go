@@ -161,7 +161,7 @@ type Saving struct {
 	Warmest float64   `col:"warmest_c" unit:"°C" doc:"outdoor temperature above which days after were left out"`
 	Until   time.Time `col:"until" doc:"the day after the last day that counts"`
 	Actual  float64   `col:"actual_kwh" unit:"kWh" doc:"electricity of the days after"`
-	Expect  float64   `col:"expected_kwh" unit:"kWh" doc:"electricity of the same days, had nothing been done" method:"actual and the effect of the event: days before and after are told together by lines over outdoor temperature that may bend, those before by one more, times how far what the event ended had come" source:"penalized splines with spreads by restricted likelihood: Ruppert, Wand and Carroll, Semiparametric Regression (2003), from memory"`
+	Expect  float64   `col:"expected_kwh" unit:"kWh" doc:"electricity of the same days, had nothing been done" method:"actual and the effect of the event: days before and after are told together by lines over outdoor temperature that may bend, those before by one more, times how far what the event ended had come; what changed besides, from some day on, is told apart and counts before and after" source:"penalized splines with spreads by restricted likelihood: Ruppert, Wand and Carroll, Semiparametric Regression (2003), from memory"`
 	Avoided float64   `col:"avoided_kwh" unit:"kWh" doc:"expected less actual" u:"avoided_u_kwh"`
 	U       float64   `col:"avoided_u_kwh" unit:"kWh" doc:"standard uncertainty of what was avoided, autocorrelation included"`
 	Lo68    float64   `col:"avoided_lo68_kwh" unit:"kWh" doc:"lower end of the 68 % interval"`

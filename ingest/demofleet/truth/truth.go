@@ -192,8 +192,10 @@ type EnergyDay struct {
 	Compressor float64   // electricity while it ran, kWh
 	Fans       float64   // of the fans while it ran, kWh
 	Idle       float64   // of the fans while it stood, kWh
-	// Without is what the meter would have counted had the latest fault not been put
-	// right, kWh, over WithoutHours; both 0 where there was none.
+	// Without is what the meter would have counted had the latest act not been, kWh, over
+	// WithoutHours; both 0 where there was none. An act is all faults that were put right
+	// within a week, left as large as they were then, and what was filled in too much with
+	// them. Faults that it did not end went on as they did.
 	Without      float64 `json:",omitempty"`
 	WithoutHours float64 `json:",omitempty"`
 }

@@ -1,0 +1,121 @@
+package robust
+
+import "math"
+
+// A gram holds a series made independent of itself for some autocorrelation, and the sums
+// of products of columns made so as they are asked for.
+type gram struct {
+	rho        float64
+	kept, sd   []float64 // of each value: what the one before foretells of it, and the rest
+	y          []float64
+	square     float64 // of the values
+	whitenings float64 // Σ log of the residuals' variances
+	white      [][]float64
+	with       []float64 // of the columns with the values
+	products   []float64 // of two columns; NaN: not asked for yet
+}
+
+// newGram takes from each value what the one before foretells of it.
+func newGram(rho float64, y []float64, at []int, columns int) gram {
+	g := gram{
+		rho: rho, kept: make([]float64, len(y)), sd: make([]float64, len(y)),
+		white: make([][]float64, columns), with: make([]float64, columns), products: make([]float64, columns*columns),
+	}
+	for i := range y {
+		left := 1.0
+		if i > 0 {
+			g.kept[i] = math.Pow(rho, float64(at[i]-at[i-1])) // a whole number of steps: rho may be below 0
+			left = 1 - g.kept[i]*g.kept[i]
+		}
+		g.sd[i] = math.Sqrt(left)
+		g.whitenings += math.Log(left)
+	}
+	g.y = g.whiten(y)
+	g.square = dot(g.y, g.y)
+	for i := range g.products {
+		g.products[i] = math.NaN()
+	}
+	return g
+}
+
+func (g *gram) whiten(c []float64) []float64 {
+	out := make([]float64, len(c))
+	last := 0.0
+	for i, v := range c {
+		out[i] = (v - g.kept[i]*last) / g.sd[i]
+		last = v
+	}
+	return out
+}
+
+// product is the sum of products of two columns.
+func (g *gram) product(m *Mixed, a, b int) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	p := &g.products[a*len(g.white)+b]
+	if math.IsNaN(*p) {
+		*p = dot(g.column(m, a), g.column(m, b))
+	}
+	return *p
+}
+
+// column is a column made independent of itself.
+func (g *gram) column(m *Mixed, k int) []float64 {
+	if g.white[k] == nil {
+		g.white[k] = g.whiten(m.columns[k])
+		g.with[k] = dot(g.white[k], g.y)
+	}
+	return g.white[k]
+}
+
+// A part is the sums of a gram that a design needs.
+type part struct {
+	gram     *gram
+	products triangular
+	with     []float64
+}
+
+func (m *Mixed) partOf(g *gram, columns []int) part {
+	p := part{gram: g, products: newTriangular(len(columns)), with: make([]float64, len(columns))}
+	for i, a := range columns {
+		sums := p.products.row(i)
+		for j := range sums {
+			sums[j] = g.product(m, a, columns[j])
+		}
+		p.with[i] = g.with[a]
+	}
+	return p
+}
+
+// rows adds some columns of a way under its scales to what was fitted of those before them;
+// the first columns are fixed. Not ok where columns depend on each other.
+func (p part) rows(w *way, from, to, fixed int) bool {
+	for i := from; i < to; i++ {
+		row, sums := w.factor.row(i), p.products.row(i)
+		for j := range row {
+			row[j] = sums[j] * w.scale[i] * w.scale[j]
+		}
+		if i >= fixed {
+			row[i]++
+		}
+		w.coef[i] = p.with[i] * w.scale[i]
+	}
+	if !w.factor.factorizeRows(from, to) {
+		return false
+	}
+	w.factor.forwardRows(from, to, w.coef)
+	return true
+}
+
+// height says how likely a way is, when all its columns are in: the logarithm of the
+// restricted likelihood.
+func (p part) height(w *way, fixed int) float64 {
+	free := float64(len(p.gram.y) - fixed)
+	w.variance = math.Max(p.gram.square-dot(w.coef, w.coef), 1e-12*p.gram.square) / free
+	determinant := 0.0
+	for i := range w.coef {
+		determinant += 2 * math.Log(w.factor.row(i)[i])
+	}
+	return -(free*math.Log(w.variance) + determinant + p.gram.whitenings) / 2
+}
