@@ -21,6 +21,7 @@ type effect struct {
 	knots    []float64 // where the line of all days may bend
 	turns    []float64 // where that of the effect may
 	last     int       // day before the event
+	unit     float64   // kWh of all electricity, in what is believed of a loose column
 	growths  []growth
 	changes  []change
 }
@@ -65,8 +66,8 @@ func (e *effect) fit(days []Observation, before int, noise float64) error {
 	for _, o := range days {
 		y, at, mean = append(y, o.Y), append(at, o.Day), mean+o.Y/float64(len(days))
 	}
-	spread := changeSpread * mean / (robust.LooseSpread * noise)
-	m := robust.NewMixed(y, at, e.columns(days, before, spread))
+	e.unit = mean / (robust.LooseSpread * noise)
+	m := robust.NewMixed(y, at, e.columns(days, before))
 	grown := make([][]*robust.Mixture, len(e.changes)) // of each change, by growth
 	for k := range e.growths {
 		models, err := m.Fit(e.design(k))
@@ -96,9 +97,8 @@ func (e *effect) pool(grown [][]*robust.Mixture) *robust.Mixture {
 }
 
 // columns are those of all models: the line, its bends, each growth times what the effect
-// counts, each change with the spread of its size in units of what is believed of loose
-// columns.
-func (e *effect) columns(days []Observation, before int, spread float64) [][]float64 {
+// counts, each change.
+func (e *effect) columns(days []Observation, before int) [][]float64 {
 	columns := make([][]float64, e.width())
 	for i, o := range days {
 		row := e.line(o)
@@ -110,7 +110,7 @@ func (e *effect) columns(days []Observation, before int, spread float64) [][]flo
 			row = append(row, e.counts(o, come)...)
 		}
 		for _, c := range e.changes {
-			x := c.at(o.Day) * spread
+			x := c.at(o.Day) * changeSpread * e.unit
 			row = append(row, x, x*e.of(o))
 		}
 		for k, v := range row {
@@ -137,7 +137,8 @@ func (e *effect) line(o Observation) []float64 {
 
 // counts is what a day counts in the effect, as far as that had come.
 func (e *effect) counts(o Observation, come float64) []float64 {
-	return append([]float64{come, come * e.of(o)}, bends(o.Temp, come, e.turns)...)
+	size := come * effectSpread * e.unit
+	return append([]float64{size, size * e.of(o)}, bends(o.Temp, come, e.turns)...)
 }
 
 func bends(temp, times float64, at []float64) (row []float64) {

@@ -22,6 +22,11 @@ func growths(reach float64) []growth {
 	return out
 }
 
+// effectSpread is how large the effect of an event is believed to be before the days are asked,
+// as a standard deviation of its share of the electricity (engineering choice, no source):
+// without it noisy days would let a fault that came in the last weeks have cost anything.
+const effectSpread = 0.15
+
 // growthBelief is how probable it is, before the days are asked, that a fault came while
 // the machine was watched.
 const growthBelief = 0.5
