@@ -20,7 +20,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 26}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 28}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 29}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 26}
 	StepRank    = pipeline.Step{Name: "rank", Version: 34}
 )

@@ -83,7 +83,7 @@ func TestHistorySeesMistakes(t *testing.T) {
 // What stays for good is the machine: the second visit with the same shift is no mistake.
 func TestAShiftThatStaysIsNoMistake(t *testing.T) {
 	system := register.NewSystem("CR-01")
-	system.Kind = register.ColdRoom
+	system.Kind, system.RefrigerantName = register.ColdRoom, "R134a"
 	r := rand.New(rand.NewPCG(3, 7))
 	var visits []Facts
 	for k := range 17 {

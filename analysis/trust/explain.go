@@ -49,7 +49,7 @@ func (h history) explanations() []explanation {
 			along: map[cycle.Quantity]float64{cycle.Superheat: -1}, remedy: "check the suction probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too little", rule: "D10", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid,
 			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, often: h.hangs(cycle.LiquidTemp), remedy: "check the liquid probe's contact and insulation, and log again"},
-		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true,
+		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true, leak: true,
 			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1},
 			remedy: "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before"},
 		{name: "a power meter that shows a third", rule: "D28", channels: []cycle.Quantity{cycle.Power}, from: math.Log(0.28), to: math.Log(0.4),

@@ -53,6 +53,9 @@ func (h history) often(rules []string) bool {
 // anotherRefrigerant says which refrigerants would make what the visits show usual.
 func (h history) anotherRefrigerant(names []string) {
 	evidence := "what the machine shows on the median of its visits is far from what machines of its kind show, and would be usual with another"
+	if h.system.RefrigerantName == "" {
+		evidence = "the register names no refrigerant that is known; what the machine shows on the median of its visits would be usual with this"
+	}
 	for _, d := range h.now.Doubts {
 		if d.Rule == "D1" || d.Rule == "D26" || d.Rule == "D27" {
 			evidence = "at most visits, as at this one: " + d.Evidence
@@ -114,44 +117,63 @@ const (
 	doubtedStranger = 4.0
 	stranger        = 6.5
 	mostStrange     = 6.0
+	stillLess       = 10.0 // or how many times less strange than the present one
+	mostUnnamed     = 20.0 // where the register names none that is known
 	asLikely        = 6.0
 	fewestShown     = 3   // visits
 	worthTrying     = 5.0 // of what the visit itself shows, before others are tried
 	stillSD         = 1.2 // K, of saturation over temperature at rest
 )
 
+// A candidate is a refrigerant with how strange the machine would be with it.
+type candidate struct {
+	name    string
+	strange float64
+}
+
 // otherRefrigerants lists those, met in the field, with which the machine would show what
-// machines of its kind do, the likeliest first; none where the present one does.
+// machines of its kind do, the likeliest first; none where the present one does. Where the
+// register names none that is known, they are all that may be in it.
 func (h history) otherRefrigerants(doubted bool) (names []string) {
-	if h.system.RefrigerantName == "" || !doubted && h.plain() < worthTrying {
+	named := h.system.RefrigerantName != ""
+	if named && !doubted && h.plain() < worthTrying || h.now.Mode == Heating { // its media are then not those of its coils
 		return nil
 	}
 	row, ok := h.middle()
-	least := stranger
-	if doubted {
-		least = doubtedStranger
-	}
-	now := h.strangeness(h.system.RefrigerantName, row)
-	if !ok || now < least || math.IsNaN(now) {
+	if !ok {
 		return nil
 	}
-	type candidate struct {
-		name    string
-		strange float64
-	}
-	var all []candidate
-	for _, name := range met() {
-		if x := h.strangeness(name, row); name != h.system.RefrigerantName && x < mostStrange && x < now-least {
-			all = append(all, candidate{name, x})
+	most, least := mostUnnamed, math.Inf(1)
+	if named {
+		now := h.strangeness(h.system.RefrigerantName, row)
+		less := stranger
+		if doubted {
+			less = doubtedStranger
 		}
+		if now < less || math.IsNaN(now) {
+			return nil
+		}
+		most, least = math.Max(mostStrange, now/stillLess), now-less
 	}
-	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.strange, b.strange) })
+	all := h.candidates(row, math.Min(most, least))
 	for _, c := range all[:min(len(all), mostCandidates)] {
 		if c.strange < all[0].strange+asLikely {
 			names = append(names, c.name)
 		}
 	}
 	return names
+}
+
+// candidates are the refrigerants with which a row is less strange than so much, the least
+// strange first.
+func (h history) candidates(row cycle.Row, less float64) (all []candidate) {
+	for _, name := range met() {
+		if x := h.strangeness(name, row); name != h.system.RefrigerantName && x < less {
+			all = append(all, candidate{name, x})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b candidate) int { return cmp.Compare(a.strange, b.strange) })
+	return all
 }
 
 // plain is how strange the visit itself is, as far as its own differences tell.

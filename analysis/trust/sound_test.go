@@ -125,3 +125,29 @@ func TestPumpedDownIsNoLostZero(t *testing.T) {
 		t.Errorf("%+v", f.Doubts)
 	}
 }
+
+// Where the register names no refrigerant that is known, what the visits show tells which it may
+// be: an R134a machine (Tillner-Roth & Baehr 1994) evaporating at -10 °C and condensing at 40 °C.
+func TestRefrigerantThatTheRegisterDoesNotName(t *testing.T) {
+	system := register.NewSystem("CR-01")
+	system.Kind = register.ColdRoom
+	var visits []Facts
+	for k := range int64(4) {
+		visits = append(visits, Facts{Start: k * 30 * 86400e6, End: k*30*86400e6 + 3600e6, Mean: map[string]float64{
+			cycle.SuctionPressure.String(): 200.6, cycle.DischargePressure.String(): 1016.6, cycle.SuctionTemp.String(): -2, cycle.LiquidTemp.String(): 35,
+			cycle.OutdoorTemp.String(): 28, cycle.EvaporatorAirOn.String(): -1,
+		}})
+	}
+	for k, f := range Review(system, nil, nil, visits) {
+		i := slices.IndexFunc(f.Doubts, func(d Doubt) bool { return d.Rule == "D1" })
+		if k+1 < fewestShown {
+			if i >= 0 {
+				t.Errorf("visit %d: %+v, want nothing from so few", k+1, f.Doubts[i])
+			}
+			continue
+		}
+		if i < 0 || !slices.Contains(f.Doubts[i].Candidates, "R134a") || len(f.Doubts[i].Candidates) > mostCandidates {
+			t.Errorf("visit %d: %+v, want R134a among at most %d", k+1, f.Doubts, mostCandidates)
+		}
+	}
+}
