@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
@@ -50,13 +51,18 @@ func starved(rows []table.Cause) (c table.Cause, ok bool) {
 
 // distinct tells whether a cause is told from those that look like it. Lost charge is where
 // subcooling or the receiver shows it; what shows at the evaporator alone is that only behind
-// a fixed opening, which passes on at once what a valve makes up for. Where a finding is open
+// what is known to be a fixed opening, which passes on at once what a valve makes up for. Where a finding is open
 // already that looks alike, another is no more than the way this goes on.
 func (w *walk) distinct(c table.Cause) bool {
 	if c.Kind == ChargeLoss && (c.Feature == Subcooling || c.Feature == Level) {
 		return true
 	}
-	return !w.rivalled(c.Kind) && (c.Kind != ChargeLoss || !controls(w.system))
+	return !w.rivalled(c.Kind) && (c.Kind != ChargeLoss || fixed(w.system))
+}
+
+// fixed tells whether the register says that the expansion device is a fixed opening.
+func fixed(s register.System) bool {
+	return s.Expansion == register.Orifice || s.Expansion == register.Capillary
 }
 
 // lookAlike are groups of kinds that are mistaken for each other.

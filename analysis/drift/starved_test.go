@@ -43,6 +43,8 @@ func TestWhatTheEvaporatorAloneShowsIsUnclear(t *testing.T) {
 	told := []table.Cause{suspected(on, ChargeLoss, Superheat, 0.05), suspected(on, Restriction, Superheat, 0.85)}
 	fixed := system()
 	fixed.Expansion = register.Capillary
+	unknown := system()
+	unknown.Expansion = register.ExpansionUnknown
 	leaks := []table.Cause{suspected(on, ChargeLoss, Subcooling, 0.85)}
 	leaks[0].Size = -4
 	for _, tc := range []struct {
@@ -53,6 +55,7 @@ func TestWhatTheEvaporatorAloneShowsIsUnclear(t *testing.T) {
 	}{
 		{"valve, superheat alone", system(), [][]table.Cause{decision(0, unsure...)}, []string{Starved + " " + Open}},
 		{"fixed opening", fixed, [][]table.Cause{decision(0, unsure...)}, []string{ChargeLoss + " " + Open}},
+		{"device not in the register", unknown, [][]table.Cause{decision(0, unsure...)}, []string{Starved + " " + Open}},
 		{"restriction told apart", system(), [][]table.Cause{decision(0, told...)}, []string{Restriction + " " + Open}},
 		{"told apart later", system(), [][]table.Cause{decision(0, unsure...), decision(40, told...)}, []string{Starved + " " + ClosedByData, Restriction + " " + Open}},
 		{"subcooling", system(), [][]table.Cause{decision(0, leaks...)}, []string{ChargeLoss + " " + Open}},
