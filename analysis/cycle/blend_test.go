@@ -45,11 +45,11 @@ func TestBlendDoubtGrowsWithTopUps(t *testing.T) {
 // absolute and between are the standard uncertainties of superheat, and of its difference
 // between visits.
 func absolute(c *Circuit, row *Row, in Instruments) float64 {
-	b, _ := c.Budgets(row, in)
+	b, _ := c.Budgets(row, &in)
 	return b[Superheat].Standard()
 }
 
 func between(c *Circuit, row *Row, in Instruments) float64 {
-	_, b := c.Budgets(row, in)
+	_, b := c.Budgets(row, &in)
 	return b[Superheat].Standard()
 }

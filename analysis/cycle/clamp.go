@@ -114,7 +114,7 @@ func moved(a, b *Row) bool {
 // Corrected is a row of means less what calibrations say of the instruments, and what
 // clamps of named ones take from the air around where that is known; with what follows from them. It
 // returns by how much each quantity changed.
-func (c *Circuit) Corrected(row Row, in Instruments) (corrected, by Row) {
+func (c *Circuit) Corrected(row Row, in *Instruments) (corrected, by Row) {
 	before, after := row, row
 	for q := range measured {
 		after[q] -= in.Offset[q]

@@ -15,7 +15,7 @@ type Performance struct {
 
 // CompressorWithin is Compressor with standard uncertainties: readings by their instruments,
 // and by how far their means are known (spread, of each quantity; NaN adds nothing).
-func (c *Circuit) CompressorWithin(row *Row, in Instruments, spread *Row) (Performance, []Lack) {
+func (c *Circuit) CompressorWithin(row *Row, in *Instruments, spread *Row) (Performance, []Lack) {
 	states, known, lacks := c.compress(row)
 	u := Performance{math.NaN(), math.NaN(), math.NaN()}
 	if known {
@@ -27,7 +27,7 @@ func (c *Circuit) CompressorWithin(row *Row, in Instruments, spread *Row) (Perfo
 // propagated carries the uncertainty of each reading through enthalpies, by the slopes of the
 // states themselves (JCGM 100:2008, 5.1.3). Readings count as uncorrelated; the high
 // pressure moves discharge gas and liquid at once.
-func (c *Circuit) propagated(row *Row, s thermo.Cycle, in Instruments, spread *Row) Performance {
+func (c *Circuit) propagated(row *Row, s thermo.Cycle, in *Instruments, spread *Row) Performance {
 	work := float64(s.Discharge.Enthalpy - s.Suction.Enthalpy)
 	eta, cooling, heating := row[IsentropicEfficiency], row[CoolingCOP], row[HeatingCOP]
 	isentropic := isentropicEnd(s, eta)

@@ -28,7 +28,7 @@ func TestPerformanceIsKnownAsWellAsAMonteCarloSays(t *testing.T) {
 		row[SuctionTemp], row[DischargeTemp], row[LiquidTemp] = 0, 85, 33
 		spread[DischargeTemp] = 0.4
 		c.Complete(&row)
-		u, lacks := c.CompressorWithin(&row, in, &spread)
+		u, lacks := c.CompressorWithin(&row, &in, &spread)
 		if len(lacks) > 0 {
 			t.Fatalf("%s: %+v", name, lacks)
 		}

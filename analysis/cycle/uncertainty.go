@@ -184,14 +184,15 @@ type Budgets [sampled]Budget
 // as the instruments go, and that of its difference between visits with the same
 // instruments: what these show too much cancels, how clamps sit does not. UnknownBudget of
 // what cannot be worked out.
-func (c *Circuit) Budgets(row *Row, in Instruments) (is, again Budgets) {
+func (c *Circuit) Budgets(row *Row, in *Instruments) (is, again Budgets) {
 	s := c.slopes(row)
-	is = s.budgets(&in)
-	for q := range in.Limit {
-		in.Limit[q] *= zeroMoves
+	is = s.budgets(in)
+	same := *in
+	for q := range same.Limit {
+		same.Limit[q] *= zeroMoves
 	}
-	in.Reference, in.Blend = [measured]float64{}, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
-	return is, s.budgets(&in)
+	same.Reference, same.Blend = [measured]float64{}, 0 // the site stays, and the composition until the next top-up, which begins a new baseline
+	return is, s.budgets(&same)
 }
 
 // zeroMoves is the standard uncertainty of a pressure sensor's zero from one visit to

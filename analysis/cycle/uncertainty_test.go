@@ -31,7 +31,7 @@ func TestExpandedUncertaintyOfInstrumentSets(t *testing.T) {
 			var in Instruments
 			in.Limit[SuctionPressure], in.Limit[DischargePressure] = set.low, set.high
 			in.Limit[SuctionTemp], in.Limit[LiquidTemp] = set.probe, set.probe
-			b, _ := c.Budgets(&row, in)
+			b, _ := c.Budgets(&row, &in)
 			contact := set.contact / math.Sqrt(3)
 			within(t, set.name+", superheat of "+name, 2*b[Superheat].With(contact).Standard(), set.want[k][0], 0.1)
 			within(t, set.name+", subcooling of "+name, 2*b[Subcooling].With(contact).Standard(), set.want[k][1], 0.1)
@@ -134,7 +134,7 @@ func TestUncertaintyAgainstDraws(t *testing.T) {
 		in.Limit[SuctionPressure], in.Limit[SuctionTemp] = set.low, set.probe
 		in.Stated[SuctionPressure], in.Stated[SuctionTemp] = set.stated, set.stated
 		in.Gain[SuctionTemp], in.Named[SuctionTemp] = 0.02, true
-		budgets, _ := c.Budgets(&row, in)
+		budgets, _ := c.Budgets(&row, &in)
 		b := budgets[Superheat]
 		r := rand.New(rand.NewPCG(5, 5))
 		dew := tangentFree(c, row[SuctionPressure])
@@ -182,11 +182,11 @@ func TestCorrection(t *testing.T) {
 	c.Complete(&shown)
 	var in Instruments
 	in.Gain[SuctionTemp], in.Named[SuctionTemp], in.Offset[SuctionTemp] = 0.02, true, 0.3
-	got, by := c.Corrected(shown, in)
+	got, by := c.Corrected(shown, &in)
 	within(t, "superheat", got[Superheat], row[Superheat], 1e-9)
 	within(t, "correction", by[Superheat], -0.02*28-0.3, 1e-9)
 	shown[OutdoorTemp] = math.NaN()
-	if got, _ := c.Corrected(shown, in); math.Abs(got[SuctionTemp]-(shown[SuctionTemp]-0.3)) > 1e-9 {
+	if got, _ := c.Corrected(shown, &in); math.Abs(got[SuctionTemp]-(shown[SuctionTemp]-0.3)) > 1e-9 {
 		t.Error("where the air is not known, only the calibration is taken off")
 	}
 }

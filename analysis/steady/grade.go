@@ -300,7 +300,7 @@ func (b *bins) complete(w *Window, r rows) {
 		w.Swing, w.Duty = swing(x)
 	}
 	for q := cycle.Quantity(0); q < cycle.Quantities; q++ {
-		if math.IsNaN(w.Mean[q]) {
+		if b.c.Has(q) && math.IsNaN(w.Mean[q]) {
 			b.measure(w, r, q)
 		}
 	}

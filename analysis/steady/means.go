@@ -13,9 +13,9 @@ import (
 // Row is a window as it stands in the table: its means with what follows from
 // them, and uncertainties of instruments and spread together.
 func (w *Window) Row(c *cycle.Circuit, in cycle.Instruments) (table.Window, []cycle.Lack) {
-	m, by := c.Corrected(w.Mean, in)
-	performance, lacks := c.CompressorWithin(&m, in, &w.Spread)
-	budgets, again := c.Budgets(&m, in)
+	m, by := c.Corrected(w.Mean, &in)
+	performance, lacks := c.CompressorWithin(&m, &in, &w.Spread)
+	budgets, again := c.Budgets(&m, &in)
 	of := func(from *cycle.Budgets, q cycle.Quantity) cycle.Budget {
 		if math.IsNaN(m[q]) {
 			return cycle.UnknownBudget()
