@@ -6,7 +6,10 @@
 //     among the numbers, channels that stick, probes that fell off. What it finds is
 //     taken out of the samples, with its span.
 //  3. Look goes over one visit: the standstill before the hoses work, the means of
-//     the running machine, and how its channels move together.
+//     the running machine, and how its channels move together:
+//     a probe on its pipe and a pressure behind an open valve swing with a valve that
+//     hunts (dynamics.go), and a room that is pulled down falls beside its thermostat's
+//     swing (pulldown.go).
 //  4. Review goes over the visits of a system in time order: what only the machine's
 //     own history can tell. A visit is judged from itself and those before it: what it
 //     shows off them is weighed between chance, a machine that changed, each mistake and
