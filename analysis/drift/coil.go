@@ -15,6 +15,7 @@ import (
 // share of G in all weather, whatever its difference is.
 type coil struct {
 	heat  func(*point) float64 // logarithm of the heat it passes, of any unit; NaN: not known
+	per   normal               // how far the difference follows the heat, of proportion
 	fans  bool                 // they may slow down to hold head pressure up
 	knows []influence          // what the difference still follows where the heat that passes is known
 	blind []influence          // where it is not
@@ -32,11 +33,23 @@ const (
 	perHeatSD = 0.2
 )
 
+// The same of a heat pump's condenser, whose circulator gives more water to more heat (common
+// practice, no source).
+const (
+	perPumped   = 0.4
+	perPumpedSD = 0.3
+)
+
 // condenserCoil and evaporatorCoil are the coils of a system.
 func condenserCoil(s register.System) *coil {
 	load := influence{evaporating, normal{1, 2}, true}
+	per := normal{perHeat, perHeatSD}
+	if s.Kind.Heats() {
+		per = normal{perPumped, perPumpedSD}
+	}
 	return &coil{
 		heat:  func(p *point) float64 { return math.Log(p.power * (1 + coolingCOP(p))) },
+		per:   per,
 		fans:  !s.Kind.Heats(),
 		knows: append(season(0.6, 0.35, 0.35), influence{evaporating, normal{0, 0.7}, true}),
 		blind: append(season(6, 3, 5), load),
@@ -47,6 +60,7 @@ func condenserCoil(s register.System) *coil {
 func evaporatorCoil() *coil {
 	return &coil{
 		heat:  func(p *point) float64 { return math.Log(p.power * coolingCOP(p)) },
+		per:   normal{perHeat, perHeatSD},
 		knows: append(season(0.4, 0.3, 0.3), influence{room, normal{0, 1}, true}),
 		blind: append(season(1.5, 1, 1), influence{room, normal{0, 2}, true}),
 	}
@@ -152,10 +166,10 @@ func (tr *track) passes(c *coil, points []*point) {
 	if sd, ok := filled(heat, points); ok {
 		also = c.knows
 		m, _ := robust.Median(heat)
-		tr.add(normal{perHeat * tr.full, perHeatSD * tr.full}, func(i int) float64 { return heat[i] - m })
+		tr.add(normal{c.per.mean * tr.full, c.per.sd * tr.full}, func(i int) float64 { return heat[i] - m })
 		for i, p := range points {
 			if math.IsNaN(c.heat(p)) {
-				tr.unsure[i] = math.Hypot(tr.unsure[i], perHeat*tr.full*tr.unit[i]*sd)
+				tr.unsure[i] = math.Hypot(tr.unsure[i], c.per.mean*tr.full*tr.unit[i]*sd)
 			}
 		}
 	}
