@@ -22,7 +22,9 @@ type Doubter func(at time.Time, s State) (State, Doubt)
 func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
 	rows := []table.EnergyWindow{}
 	relative := map[doubtKey][Routes]float64{}
-	tau, reversed := l.shellTime(l.runs()), l.reversed(m, windows)
+	running := l.runs()
+	tau, reversed := l.shellTime(running), l.reversed(m, windows)
+	starts := l.hidden(running)
 	for n, w := range windows {
 		if w.Provisional || w.Grade == "spot" {
 			continue
@@ -36,7 +38,11 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		v.state, u = doubt(w.Start, v.state)
 		v.orient(reversed[n])
 		hot := l.columns[dischargeColumn]
-		v.added, v.unsettled = v.state.settle(l.slope(hot, i, j), l.toGo(hot, tau, i, j))
+		slope := l.slope(hot, i, j)
+		if starts != nil && starts[i] {
+			slope = math.NaN()
+		}
+		v.added, v.unsettled = v.state.settle(slope, l.toGo(hot, tau, i, j))
 		v.results = v.m.Perform(v.state)
 		if v.unsettled != nil {
 			v.unsettle()
