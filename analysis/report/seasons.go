@@ -119,11 +119,22 @@ func (v *seasonsView) group(l say.Locale, i int, name string, rows []table.Ranki
 	return nil
 }
 
-// groupFinding says whether anything can be told apart.
+// groupFinding says whether anything can be told apart, and names a wasteful one where it
+// stands alone.
 func groupFinding(l say.Locale, places []chart.Place) string {
 	best, last := places[0], places[len(places)-1]
 	if strings.ContainsAny(last.Sets, best.Sets) {
 		return l.Text("%s systems cannot be told apart.", l.Word(len(places)))
+	}
+	var alike []string
+	for _, p := range places[:len(places)-1] {
+		if strings.ContainsAny(p.Sets, last.Sets) {
+			alike = append(alike, p.System)
+		}
+	}
+	if len(alike) > 0 {
+		return l.Text("%s stands last, COP %s against the middle, %s, and cannot be told apart from %s; %s is better.", last.System,
+			l.With(l.Signed(last.Percent, 1), "%"), l.Interval(last.Lo, last.Hi, 1, "%"), strings.Join(alike, ", "), best.System)
 	}
 	return l.Text("%s is the wasteful one: COP %s against the middle, %s; %s is the best.", last.System, l.With(l.Signed(last.Percent, 1), "%"), l.Interval(last.Lo, last.Hi, 1, "%"), best.System)
 }
