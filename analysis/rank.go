@@ -211,12 +211,16 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem,
 			Remedy:  fmt.Sprintf("write a line for %s with its refrigerant", id),
 		}}, nil
 	}
+	doubted, err := s.doubted(ctx, p)
+	if err != nil {
+		return nil, err
+	}
 	if p.system.RefrigerantName == "" {
-		return []table.Problem{{
+		return append([]table.Problem{{
 			Place: "register/systems.csv", System: id, Weight: leftOut,
 			Problem: "the refrigerant is not known: superheat, subcooling and all that follows from pressures are left out",
 			Remedy:  fmt.Sprintf("write the refrigerant into the line of %s", id),
-		}}, nil
+		}}, doubted...), nil
 	}
 	var out []table.Problem
 	for _, l := range s.lacks(ctx, p) {
@@ -225,10 +229,6 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem,
 			Problem: fmt.Sprintf("%s could not be worked out for %d rows, first on %s: %s", l.Quantity, l.Rows, time.UnixMicro(l.First).UTC().Format(time.DateOnly), l.Reason),
 			Remedy:  "look at the channel's unit, pressure reference and refrigerant in the register",
 		})
-	}
-	doubted, err := s.doubted(ctx, p)
-	if err != nil {
-		return nil, err
 	}
 	out = append(out, doubted...)
 	wrong, err := s.energyProblems(ctx, p)

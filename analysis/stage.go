@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 26}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 29}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 27}
-	StepRank    = pipeline.Step{Name: "rank", Version: 36}
+	StepRank    = pipeline.Step{Name: "rank", Version: 37}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
