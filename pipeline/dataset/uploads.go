@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
 	"strings"
 	"time"
 
@@ -75,21 +74,25 @@ func (d *Dataset) Facts(ctx context.Context, upload string, step pipeline.Step, 
 // Uploads lists every upload that has facts and is not among those known, by its full
 // name, sorted by name in the ledger. It reads the facts of these.
 func (d *Dataset) Uploads(ctx context.Context, known map[string]bool) ([]string, error) {
-	infos, err := d.st.List(ctx, uploads)
+	folders, err := store.Folders(ctx, d.st, uploads)
 	if err != nil {
 		return nil, fmt.Errorf("list uploads: %w", err)
 	}
 	skip := map[string]bool{}
 	for upload := range known {
-		skip[factsName(upload)] = true
+		skip[short(upload)] = true
 	}
 	var ids []string
-	for _, i := range infos {
-		if path.Base(i.Name) != "facts.json" || skip[i.Name] {
+	for _, name := range folders {
+		if skip[name] {
 			continue
 		}
 		var f facts
-		if err := d.getJSON(ctx, i.Name, &f); err != nil {
+		err := d.getJSON(ctx, uploads+"/"+name+"/facts.json", &f)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
 			return nil, err
 		}
 		ids = append(ids, f.Upload)

@@ -153,6 +153,24 @@ func (d *Dir) List(ctx context.Context, folder string) ([]Info, error) {
 	return infos, err
 }
 
+// Folders gives the names of the folders directly below one.
+func (d *Dir) Folders(ctx context.Context, folder string) (names []string, err error) {
+	p, err := d.path(ctx, "list", folder)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := os.ReadDir(p)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	for _, e := range entries {
+		if e.IsDir() {
+			names = append(names, e.Name())
+		}
+	}
+	return names, nil
+}
+
 // Sweep deletes the temporary files of killed writers below a folder.
 func (d *Dir) Sweep(ctx context.Context, folder string) error {
 	p, err := d.path(ctx, "sweep", folder)

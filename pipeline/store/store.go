@@ -21,6 +21,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -67,6 +69,29 @@ type Store interface {
 type Sweeper interface {
 	// Sweep deletes them below a folder. Nobody else may be writing there.
 	Sweep(ctx context.Context, folder string) error
+}
+
+// A Shelf is a store that tells which folders stand directly below one without looking at
+// what is in them.
+type Shelf interface {
+	// Folders gives their own names. A folder that is not there has none.
+	Folders(ctx context.Context, folder string) ([]string, error)
+}
+
+// Folders gives the names of the folders directly below one, each once: of a Shelf also
+// those in which nothing is left.
+func Folders(ctx context.Context, s Store, folder string) (names []string, err error) {
+	if shelf, ok := s.(Shelf); ok {
+		return shelf.Folders(ctx, folder)
+	}
+	infos, err := s.List(ctx, folder)
+	for _, i := range infos {
+		if name, _, below := strings.Cut(strings.TrimPrefix(i.Name, folder+"/"), "/"); below {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names), err
 }
 
 // ReadAll reads a whole name. It is for small things: ledger entries, facts.

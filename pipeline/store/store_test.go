@@ -92,6 +92,26 @@ func TestDirKeepsBytesByName(t *testing.T) {
 	}
 }
 
+// A folder says at once what a list of all names says.
+func TestFoldersBelowOne(t *testing.T) {
+	d, ctx := openDir(t), t.Context()
+	for _, n := range []string{"a/x/1", "a/x/2/3", "a/x+1/1", "a/y"} {
+		if err := d.PutIfAbsent(ctx, n, Bytes(nil)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, s := range []Store{d, struct{ Store }{d}} {
+		got, err := Folders(ctx, s, "a")
+		slices.Sort(got)
+		if want := []string{"x", "x+1"}; err != nil || !slices.Equal(got, want) {
+			t.Errorf("%T: %v, %v, want %v", s, got, err, want)
+		}
+		if got, err := Folders(ctx, s, "none"); err != nil || got != nil {
+			t.Errorf("%T: of no folder %v, %v", s, got, err)
+		}
+	}
+}
+
 func TestListSortsByWholeName(t *testing.T) {
 	d, ctx := openDir(t), t.Context()
 	for _, n := range []string{"a/x/1", "a/x-1", "a/x.1", "a/y"} {
