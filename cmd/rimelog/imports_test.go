@@ -20,7 +20,7 @@ var mayImport = map[string][]string{
 		"rimelog/analysis/...", "rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
 		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo",
 	},
-	"rimelog/analysis/report/chart":  {"rimelog/analysis/say", "github.com/go-echarts/go-echarts/v2/..."},
+	"rimelog/analysis/report/chart":  {"rimelog/analysis/robust", "rimelog/analysis/say", "github.com/go-echarts/go-echarts/v2/..."},
 	"rimelog/analysis/say":           {"rimelog/thermo/units", "golang.org/x/text/..."},
 	"rimelog/analysis/report/bundle": {"github.com/evanw/esbuild/pkg/api"},
 	"rimelog/analysis": {
