@@ -2,6 +2,7 @@ package demofleet
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -79,9 +80,50 @@ func TestEnergyCounter(t *testing.T) {
 	start := time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC)
 	at := func(h float64) time.Time { return start.Add(time.Duration(h * float64(time.Hour))) }
 	c := energyCounter{kwh: 998, full: 1000, reset: at(10), backward: [2]time.Time{at(4), at(6)}}
+	last := 0.0
 	for _, row := range []struct{ hour, want float64 }{{0, 998}, {1, 999.5}, {2, 1}, {3.9, 3.85}, {5, 2.2}, {7, 5.2}, {10, 0}, {11, 1.5}} {
-		if got := c.reading(at(row.hour), 1.5); math.Abs(got-row.want) > 1e-9 {
+		if got := c.reading(at(row.hour), 1.5*(row.hour-last)); math.Abs(got-row.want) > 1e-9 {
 			t.Errorf("after %.1f h: %.3f kWh, want %.3f", row.hour, got, row.want)
+		}
+		last = row.hour
+	}
+}
+
+// A counter counts every start and stop, however far apart it is read: in a day what power
+// read every 2 s adds up to by trapezes (first law), and within what cycles of a day scatter,
+// a few per cent, what the truth says.
+func TestCounterCountsBetweenSamples(t *testing.T) {
+	f := meteredFleet(t, func(*Mix) {})
+	for _, m := range f.machines {
+		v := f.visits[m][0]
+		coarse, err := newTrace(m, *v, chance(1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if coarse.tripped {
+			continue
+		}
+		fine, days := *coarse, coarse.days()
+		begin := v.start.Add(24 * time.Hour).Truncate(24 * time.Hour)
+		coarse.took(begin)
+		end, summed := begin, 0.0
+		before := fine.at(begin)[power]
+		for range 24 * 1800 {
+			end = end.Add(2 * time.Second)
+			now := fine.at(end)[power]
+			summed, before = summed+(before+now)/2*2/3600, now
+		}
+		var took float64
+		for at := begin; at.Before(end); {
+			at = at.Add(15 * time.Minute)
+			took += coarse.took(at)
+		}
+		if math.Abs(took/summed-1) > 0.001 {
+			t.Errorf("%s: counted %.3f kWh of %.3f", m.truth.ID, took, summed)
+		}
+		i := slices.IndexFunc(days, func(d truth.EnergyDay) bool { return d.Day.Equal(begin) })
+		if want := days[i].Metered(m.unit); math.Abs(took/want-1) > 0.04 {
+			t.Errorf("%s: counted %.3f kWh, in truth %.3f", m.truth.ID, took, want)
 		}
 	}
 }

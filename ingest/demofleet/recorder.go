@@ -205,6 +205,9 @@ func (rec *recorder) table(w io.Writer) (int, error) {
 			buf = buf[:0]
 		}
 	}
+	if rec.logs(energyCount) {
+		rec.counted(v.end()) // the next file goes on from there
+	}
 	if d.footer && rows > 0 {
 		buf = d.foot(buf, sums, v.channels, rec.set.air)
 	}
@@ -261,16 +264,18 @@ func (rec *recorder) told(t time.Time) time.Time {
 // row appends one line.
 func (rec *recorder) row(buf []byte, now time.Time, zone *time.Location, sums *summary) []byte {
 	d := &rec.dialect
+	count := 0.0
+	if rec.logs(energyCount) {
+		count = rec.counted(now)
+	}
 	rec.is = rec.trace.at(now)
+	rec.is[energyCount] = count
 	x := &rec.is
 	for _, bend := range rec.bends {
 		bend(now, x)
 	}
 	rec.visit.vent(now, x, rec.set.air)
 	rec.set.feel(x, now)
-	if rec.logs(energyCount) {
-		x[energyCount] = rec.machine.counter.reading(now, x[power]*(1+rec.set.sensors[power].gain))
-	}
 	buf = d.stamp(buf, rec.told(now).In(zone), d.delimiter)
 	for i, q := range rec.visit.channels {
 		shown := rec.set.show(x, q)

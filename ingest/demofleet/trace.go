@@ -25,6 +25,7 @@ type trace struct {
 	on     bool
 	since  time.Time // the latest turn
 	carry  reading   // values at the latest turn
+	asked  time.Time // for electricity, last
 }
 
 // A turn is a start or a stop of the compressor.
@@ -49,7 +50,7 @@ var ease = reading{
 // newTrace solves the operating points of a visit. Where there is none, the
 // safety chain has the compressor off, and the record is of standstill.
 func newTrace(m *machine, v visit, r *rand.Rand) (*trace, error) {
-	t := &trace{m: m, v: v, since: v.start}
+	t := &trace{m: m, v: v, since: v.start, asked: v.start}
 	t.schedule(r)
 	err := t.solve()
 	if v.cycling && err == nil {
