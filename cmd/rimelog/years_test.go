@@ -31,9 +31,10 @@ func (o opens) count(prefix, suffix string) (n int) {
 }
 
 // A night decodes of the ledger what is new: the entry and the facts of the new upload, and no
-// others', and no generation but the newest two of a system.
+// others', no generation but the newest two of a system, and of its samples the month and the
+// four with visits before it, which tell how much the machine scatters.
 func TestANightDecodesWhatIsNew(t *testing.T) {
-	const months = 5
+	const months = 7
 	folder := t.TempDir()
 	put(t, folder, manyRegister(2, func(int) int { return 100 }))
 	for m := range months {
@@ -56,15 +57,15 @@ func TestANightDecodesWhatIsNew(t *testing.T) {
 	facts := seen.count("dataset/ledger/uploads/", "/facts.json")
 	entries := seen.count("dataset/ledger/uploads/", ".json") - facts
 	if facts > 2 || entries != 1 {
-		t.Errorf("one new upload of 11: %d times facts and %d times entries were read", facts, entries)
+		t.Errorf("one new upload of 15: %d times facts and %d times entries were read", facts, entries)
 	}
 	for name := range seen {
-		if old := strings.HasPrefix(name, "dataset/ledger/systems/") && name < "dataset/ledger/systems/S-0000/000009.json"; old {
+		if old := strings.HasPrefix(name, "dataset/ledger/systems/") && name < "dataset/ledger/systems/S-0000/000013.json"; old {
 			t.Errorf("%s was read, which is older than the two before", name)
 		}
 		month := "/month=2025-0"
-		if i := strings.Index(name, month); i > 0 && strings.HasPrefix(name, "dataset/samples/") && name[i+len(month)] < '4' {
-			t.Errorf("%s was read, of a month that is closed", name)
+		if i := strings.Index(name, month); i > 0 && strings.HasPrefix(name, "dataset/samples/") && name[i+len(month)] < '3' {
+			t.Errorf("%s was read, which is older than the four months before", name)
 		}
 	}
 }
