@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 26}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 29}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 27}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 28}
 	StepRank    = pipeline.Step{Name: "rank", Version: 37}
 )
 

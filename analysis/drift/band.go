@@ -12,7 +12,8 @@ import (
 // hold head pressure up. The zero band holds nothing.
 type band struct {
 	middle, width float64
-	reverses      bool // the machine may heat as well
+	swing         float64 // of the weather about one value held, K; 0: fans or a valve over the width
+	reverses      bool    // the machine may heat as well
 }
 
 // The medium's least flow in a band, as a share (common practice, no source), and how far what
@@ -66,7 +67,7 @@ func (b band) at(p *point) band {
 	return b
 }
 
-// bandOf finds the band that explains a record best: about the pressure in the register, or
+// bandOf finds the band, or the value held by flooding, that explains a record best: about the pressure in the register, or
 // above the lowest condensing temperature.
 func bandOf(s register.System, points []*point) band {
 	if len(points) == 0 {
@@ -84,13 +85,29 @@ func bandOf(s register.System, points []*point) band {
 	best, least := band{}, math.Inf(1)
 	for _, width := range []float64{2, 3, 4.5, 6, 7.5, 10} {
 		for _, off := range about {
-			if b := (band{middle + off, width, reverses(s)}); b.misses(points) < least {
-				best, least = b, b.misses(points)
+			b := band{middle: middle + off, width: width, reverses: reverses(s)}
+			if m := b.misses(points); m < least {
+				best, least = b, m
 			}
 		}
 	}
+	if b, m := floodedOf(values(middle, about), reverses(s), points); m < lessMissed*least {
+		return b
+	}
 	return best
 }
+
+// values are the temperatures at which one may be held, finer than those of the middles of
+// bands.
+func values(middle float64, about []float64) (out []float64) {
+	for at := about[0]; at <= about[len(about)-1]; at += valueStep {
+		out = append(out, middle+at)
+	}
+	return out
+}
+
+// valueStep is how far they lie apart, K.
+const valueStep = 0.25
 
 // hold finds the band of a system's fans again where its record has grown by a third. Where
 // the register says nothing, the record must show that they hold head pressure up.
@@ -130,6 +147,9 @@ const mostMissed = 3.0
 
 // misses is by how much condensing temperatures lie off those of a band, in the middle, K.
 func (b band) misses(points []*point) float64 {
+	if b.flooded() {
+		return b.floodedMisses(points)
+	}
 	left := make([]float64, len(points))
 	for i, p := range points {
 		left[i] = b.opened(p.values[2], p.condensing)
@@ -151,6 +171,9 @@ func (b band) misses(points []*point) float64 {
 
 // opened is the logarithm of a difference as it would be with full flow.
 func (b band) opened(difference, condensing float64) float64 {
+	if b.flooded() {
+		return b.bare(difference, condensing)
+	}
 	share, _ := b.flow(condensing)
 	log, _ := conductance(share)
 	return math.Log(math.Max(leastDifference, difference)) + log
@@ -167,6 +190,9 @@ func (b band) answers(condensing float64) float64 {
 // shows is the share of a change of a condenser's difference that shows: the fans answer the
 // rest.
 func (b band) shows(difference, condensing float64) float64 {
+	if b.flooded() {
+		return b.free(condensing)
+	}
 	return 1 / (1 + b.answers(condensing)*math.Max(leastDifference, difference))
 }
 
@@ -174,7 +200,10 @@ func (b band) shows(difference, condensing float64) float64 {
 // full flow, stands against a medium: Newton's method from the lower end of the band, since
 // the logarithm bends down all the way above.
 func (b band) clean(usual, medium float64) float64 {
-	if b.width == 0 {
+	switch {
+	case b.flooded():
+		return b.stands(usual, medium)
+	case b.width == 0:
 		return math.Exp(usual)
 	}
 	v := math.Max(leastDifference, b.middle-b.width/2*(1-leastFlow)-medium)

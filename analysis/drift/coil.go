@@ -107,8 +107,11 @@ func (tr *track) exchange(b band, g gauge, points []*point) {
 			tr.unit[i] = (v - clean) / away / tr.full
 		}
 	}
-	if b.width > 0 {
-		tr.banded = true
+	tr.banded = b.holds()
+	switch {
+	case b.flooded():
+		tr.floods(b, points, at)
+	case b.holds():
 		tr.add(normal{0, perFlowSD}, func(i int) float64 {
 			flow, _ := b.at(points[i]).flow(at[i])
 			return tr.full * math.Log(flow)
@@ -122,7 +125,7 @@ func (tr *track) exchange(b band, g gauge, points []*point) {
 // raised writes down by how much each condenser's difference lies above that of the clean
 // coil where fans hold head pressure up.
 func (b band) raised(points []point) []point {
-	if b.width == 0 {
+	if !b.holds() {
 		return points
 	}
 	var open []float64
@@ -147,6 +150,10 @@ func (b band) raised(points []point) []point {
 // sound is what a coil's logarithm was while it was well: about the lowest of the record, or
 // as at first, since hardly anything but a repair lowers it.
 func sound(open []float64) float64 {
+	open = slices.DeleteFunc(slices.Clone(open), math.IsNaN)
+	if len(open) == 0 {
+		return math.Log(leastDifference) // held all the time
+	}
 	low, _ := robust.Quantile(open, 0.3)
 	first, _ := robust.Median(open[:min(len(open), leastTrack+1)])
 	return math.Min(low, first)

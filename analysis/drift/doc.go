@@ -9,7 +9,8 @@
 //     onset, every onset tried (robust.Break). It is what a person sees of a feature.
 //  3. Causes weighs after each visit what may be wrong. A coil is told by how far its
 //     difference lies off that of the clean coil in the same weather, at the same heat, with
-//     fans as slow as they are then (coil.go, band.go), which the record
+//     fans as slow as they are then (coil.go, band.go), or its pressure held at one value by
+//     flooding (flooded.go), which the record
 //     shows where the register does not. A cleaning puts the coil right whose difference fell at
 //     that visit (cleaned.go). What was not logged counts as what it
 //     mostly is, outdoor temperature as what the machine's own tell, and the value as less
