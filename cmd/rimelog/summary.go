@@ -144,13 +144,32 @@ func (s *summary) sort(findings []table.Finding, problems []table.Problem) {
 			s.open = append(s.open, f)
 		}
 	}
-	for _, p := range problems {
-		if p.Weight == "left out" {
-			s.leftOut = append(s.leftOut, p)
-		}
-	}
+	s.leftOut = once(problems)
 	s.Findings, s.LeftOut = len(s.open), len(s.leftOut)
 	s.Kinds = drift.HitRate(findings)
+}
+
+// once lists what was left out, each thing once: what is said of a system in the same words at
+// several places stands at the first, with the number of the others.
+func once(problems []table.Problem) (left []table.Problem) {
+	type said struct{ system, problem, remedy string }
+	at, more := map[said]int{}, map[int]int{}
+	for _, p := range problems {
+		if p.Weight != "left out" {
+			continue
+		}
+		k := said{p.System, p.Problem, p.Remedy}
+		if i, again := at[k]; again && p.System != "" {
+			more[i]++
+			continue
+		}
+		at[k] = len(left)
+		left = append(left, p)
+	}
+	for i, n := range more {
+		left[i].Problem += fmt.Sprintf("; so at %d more place(s)", n)
+	}
+	return left
 }
 
 // print tells the run to a person: findings first, then what was left out.
