@@ -13,8 +13,8 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A history is a system with what happened to it and what people answered.
-type history struct {
+// A chronicle is a system with what happened to it and what people answered.
+type chronicle struct {
 	system  register.System
 	visits  []table.Visit
 	events  []register.Event
@@ -22,8 +22,8 @@ type history struct {
 }
 
 // upTo is what was known right after a visit.
-func (h history) upTo(on time.Time) history {
-	out := history{system: h.system}
+func (h chronicle) upTo(on time.Time) chronicle {
+	out := chronicle{system: h.system}
 	for _, v := range h.visits {
 		if !v.Start.After(on) {
 			out.visits = append(out.visits, v)
@@ -38,8 +38,8 @@ func (h history) upTo(on time.Time) history {
 	return out
 }
 
-// findings are all that is raised of a history as of a day.
-func (h history) findings(asOf time.Time) (out []table.Finding) {
+// findings are all that is raised of a chronicle as of a day.
+func (h chronicle) findings(asOf time.Time) (out []table.Finding) {
 	o, events := Options{}, Repaired(h.events, h.answers)
 	out = Findings(h.system, events, h.answers, Judge(h.system, events, h.visits, o), Causes(h.system, events, h.visits, o), asOf, o)
 	var conditions []table.Condition
@@ -52,15 +52,15 @@ func (h history) findings(asOf time.Time) (out []table.Finding) {
 	return append(out, NewRecord(h.system, events, h.visits, o).Undated(none, h.answers, asOf, o)...)
 }
 
-// histories are twenty systems with faults, changes of instruments, service acts and answers.
-func histories() (out []history) {
+// chronicles are twenty systems with faults, changes of instruments, service acts and answers.
+func chronicles() (out []chronicle) {
 	rng := rand.New(rand.NewPCG(20, 20))
 	for i := range 20 {
 		m := []machine{
 			{visits: 24, every: month, noise: 0.5, leak: 3, from: 4}, {visits: 24, every: month, noise: 0.5, fouling: 4, sets: 2, offset: 1},
 			{visits: 24, every: month, noise: 0.5, icing: 3, from: 6}, {visits: 24, every: month, noise: 0.5},
 		}[i%4]
-		h := history{system: system(), visits: m.draw(rng)}
+		h := chronicle{system: system(), visits: m.draw(rng)}
 		h.system.ID, h.system.Kind, h.system.RefrigerantName, h.system.DesignSubcooling = fmt.Sprintf("H%d", i), register.ColdRoom, "R134a", 6
 		slices.SortFunc(h.visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
 		if i%5 == 4 { // low from the start
@@ -87,7 +87,7 @@ func histories() (out []history) {
 // nothing that was known then.
 func TestTruncatedRecordsGiveTheFindingsOfTheDay(t *testing.T) {
 	raised, answered, closed := 0, 0, 0
-	for _, h := range histories() {
+	for _, h := range chronicles() {
 		var last []table.Finding
 		for _, v := range h.visits {
 			early, whole := h.upTo(v.Start).findings(v.Start), h.findings(v.Start)
