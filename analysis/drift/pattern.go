@@ -76,7 +76,7 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{4.5, -2, 0.6, -2, 4.4},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{4.5, -2, 0.7, -2, 4.4},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
