@@ -61,14 +61,14 @@ func (b band) flow(condensing float64) (share, perK float64) {
 // at is the band at a point: a reversed machine's condenser is the other coil, which no fan
 // slows down.
 func (b band) at(p *point) band {
-	if b.reverses && reversed(p) > 0 {
+	if heated(b.reverses, p) {
 		return band{}
 	}
 	return b
 }
 
-// bandOf finds the band, or the value held by flooding, that explains a record best: about the pressure in the register, or
-// above the lowest condensing temperature.
+// bandOf finds the band, or the value held by flooding, that explains a record best: about the
+// pressure in the register, or above the lowest condensing temperature.
 func bandOf(s register.System, points []*point) band {
 	if len(points) == 0 {
 		return band{}
@@ -118,7 +118,7 @@ func (w *weighing) hold() {
 	w.found = len(w.points)
 	var known []*point
 	for i := range w.points {
-		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) && !(reverses(w.system) && reversed(p) > 0) {
+		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) && !heated(reverses(w.system), p) {
 			known = append(known, p)
 		}
 	}

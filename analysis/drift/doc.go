@@ -10,13 +10,11 @@
 //  3. Causes weighs after each visit what may be wrong. A coil is told by how far its
 //     difference lies off that of the clean coil in the same weather, at the same heat, with
 //     fans as slow as they are then (coil.go, band.go), or its pressure held at one value by
-//     flooding (flooded.go), which the record
-//     shows where the register does not. A cleaning puts the coil right whose difference fell at
-//     that visit (cleaned.go). What was not logged counts as what it
-//     mostly is, outdoor temperature as what the machine's own tell, and the value as less
-//     sure (unlogged.go). Visits of a reversible machine in heating tell of its circuit, beside
-//     those in cooling. Each gauge (subcooling,
-//     superheat, the coils' differences, efficiency) has a baseline in the weather and
+//     flooding (flooded.go), which the record shows where the register does not. A cleaning
+//     puts the coil right whose difference fell at that visit (cleaned.go). What was not
+//     logged counts as what it mostly is, outdoor temperature as what the machine's own tell,
+//     and the value as less sure (unlogged.go). Visits of a reversible machine in heating
+//     tell of its circuit, beside those in cooling. Each gauge (subcooling, superheat, the coils' differences, efficiency) has a baseline in the weather and
 //     load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits
 //     (robust.Belief). Subcooling on its floor only says that there is none above it. Each fault says how the gauges move when it begins at some

@@ -56,14 +56,23 @@ func detection(t *testing.T, m machine, kind string, machines int, seed uint64) 
 	var months []float64
 	for range machines {
 		visits := m.draw(rng)
-		after := math.Inf(1)
-		for _, f := range raised(visits) {
-			if f.Kind == kind {
-				after = math.Min(after, f.RaisedOn.Sub(visits[m.from].Start).Hours()/month.Hours())
-			}
-		}
-		months = append(months, after)
+		months = append(months, monthsTo(kind, raised(visits), visits[m.from].Start))
 	}
+	return middleOf(months)
+}
+
+// monthsTo is how long after a time a kind of finding came first; infinite where none did.
+func monthsTo(kind string, findings []table.Finding, from time.Time) float64 {
+	after := math.Inf(1)
+	for _, f := range findings {
+		if f.Kind == kind {
+			after = math.Min(after, f.RaisedOn.Sub(from).Hours()/month.Hours())
+		}
+	}
+	return after
+}
+
+func middleOf(months []float64) float64 {
 	slices.Sort(months)
 	return months[len(months)/2]
 }

@@ -86,6 +86,9 @@ func reversed(p *point) float64 {
 	return is(p.heats || cold || far)
 }
 
+// heated tells whether a machine that can heat did so: its coils have then changed places.
+func heated(can bool, p *point) bool { return can && reversed(p) > 0 }
+
 // reversedWeather is how warm it is outdoors, per 10 K, where the machine heats from there.
 func reversedWeather(p *point) float64 { return reversed(p) * (p.outdoor - 5) / 10 }
 

@@ -114,10 +114,10 @@ const leastUnsure = 0.3
 
 // furnished does so for points of one era.
 func furnished(s register.System, points []point) []point {
-	heated := func(p *point) bool { return reverses(s) && reversed(p) > 0 }
+	turns := reverses(s)
 	var known []float64
 	for i := range points {
-		if p := &points[i]; !math.IsNaN(p.room) && !heated(p) {
+		if p := &points[i]; !math.IsNaN(p.room) && !heated(turns, p) {
 			known = append(known, p.room)
 		}
 	}
@@ -127,7 +127,7 @@ func furnished(s register.System, points []point) []point {
 	m, sd, _ := robust.MAD(known)
 	out := make([]point, len(points))
 	for i, p := range points {
-		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(&p) && math.IsNaN(p.values[3]) {
+		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(turns, &p) && math.IsNaN(p.values[3]) {
 			p.values = append([]float64(nil), p.values...)
 			p.values[3] = m - p.evaporating
 			p.guessed = math.Max(leastUnsure, sd)

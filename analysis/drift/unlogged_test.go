@@ -3,7 +3,6 @@ package drift
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 	"time"
 
@@ -20,16 +19,10 @@ func lossRaised(s register.System, m machine, change func(*table.Visit, bool)) f
 		for i := range visits {
 			change(&visits[i], i >= m.from)
 		}
-		after := math.Inf(1)
-		for _, f := range Findings(s, nil, nil, nil, Causes(s, nil, visits, Options{}), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{}) {
-			if f.Kind == ChargeLoss {
-				after = math.Min(after, f.RaisedOn.Sub(visits[m.from].Start).Hours()/month.Hours())
-			}
-		}
-		months = append(months, after)
+		found := Findings(s, nil, nil, nil, Causes(s, nil, visits, Options{}), time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC), Options{})
+		months = append(months, monthsTo(ChargeLoss, found, visits[m.from].Start))
 	}
-	slices.Sort(months)
-	return months[len(months)/2]
+	return middleOf(months)
 }
 
 // Common practice, no source: a reversible unit that heats all winter loses its charge all the

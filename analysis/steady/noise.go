@@ -16,9 +16,9 @@ type noise struct {
 	calm  [judged]float64 // in the calmer half of them: their lower quartile
 }
 
-// What a day, or the visits before, must show, how many values of a window what it tells counts as beside the
-// window's own, and by how much what is learned may narrow a limit of spread: to three
-// times what calm windows scatter by, but no less than a quarter of the limit. (Calm is the
+// What a day, or the visits before, must show, how many values of a window what it tells
+// counts as beside the window's own, and by how much what is learned may narrow a limit of
+// spread: to three times what calm windows scatter by, but no less than a quarter of the limit. (Calm is the
 // lower quartile: of windows of five values the calmest tenth are so by chance; noise goes
 // beyond three times it in one of eighty of these, and never in those of thirty.) It never
 // widens a limit: a machine that swings by more oscillates, however usual that is for it.
