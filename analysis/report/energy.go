@@ -24,7 +24,10 @@ type energyView struct {
 }
 
 // A savingView is one event in words.
-type savingView struct{ Head, Size, Detail string }
+type savingView struct {
+	Head, Size, Detail string
+	Stated             bool
+}
 
 // energy puts the system's energy into words and figures.
 func (s System) energy() (*energyView, error) {
@@ -205,7 +208,7 @@ func kwhOf(l say.Locale, r table.Season) string {
 
 // saving puts an event into words.
 func (s System) saving(r table.Saving) savingView {
-	v := savingView{Head: capital(s.say.Prose(r.Event)) + ", " + s.say.Day(r.On, s.Zone())}
+	v := savingView{Head: capital(s.say.Prose(r.Event)) + ", " + s.say.Day(r.On, s.Zone()), Stated: r.Stated}
 	if !r.Stated {
 		v.Size = s.say.Text("No saving is stated: %s.", s.say.Prose(r.Why))
 	} else {

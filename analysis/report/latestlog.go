@@ -179,6 +179,9 @@ func (s System) logFinding() string {
 // logUse is what becomes of the windows of the latest log.
 func (s System) logUse() string {
 	last := s.Visits[len(s.Visits)-1]
+	if s.Register.RefrigerantName == "" {
+		return s.say.Text("shown only, for its refrigerant is not known.")
+	}
 	if last.Use == table.UseTrend || last.Reason == "" {
 		return s.say.Text("good enough to be judged.")
 	}

@@ -81,6 +81,19 @@ func (v seasonsView) verdicts(some bool) (out []changeRow) {
 	return out
 }
 
+// Stated are the events with a saving, Unstated those without.
+func (v seasonsView) Stated() []fleetSaving   { return v.savings(true) }
+func (v seasonsView) Unstated() []fleetSaving { return v.savings(false) }
+
+func (v seasonsView) savings(stated bool) (out []fleetSaving) {
+	for _, s := range v.Savings {
+		if s.Stated == stated {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 func worseFirst(r changeRow) int {
 	return slices.Index([]string{energy.Worse, energy.Better, energy.WithinNoise, energy.NotCompared}, r.Verdict)
 }
