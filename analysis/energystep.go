@@ -18,7 +18,7 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 14}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 15}
 	StepEnergy = pipeline.Step{Name: "energy", Version: 15}
 )
 

@@ -122,7 +122,7 @@ func (s *Stage) sensors(rows []register.Channel, told *told) *sensors {
 		known = &sensors{list: s.sensorsOf(rows, told.headers)}
 		for _, sn := range known.list {
 			i := sn.instrument
-			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v", sn.probe.Quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, sn.from.UTC(), sn.to.UTC())
+			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v %v", sn.probe.Quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, i.Calibrated.Unix(), sn.from.UTC(), sn.to.UTC())
 		}
 		told.sensors[places.String()] = known
 	}
@@ -216,7 +216,7 @@ func instruments(generic cycle.Instruments, sources []source, micros int64) cycl
 			if serial := s.instrument.Serial; serial != "" {
 				in.Serials, in.Serial[q] = append(in.Serials, serial), serial
 			}
-			if in.Name(s.probe) {
+			if in.Name(s.probe, at) {
 				in.Limit[q] = max(taken[q], in.Limit[q])
 				taken[q] = in.Limit[q]
 			}

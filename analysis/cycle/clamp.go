@@ -22,6 +22,14 @@ const (
 	gainSpread = 0.5
 )
 
+// One clamp in some thirty sits badly: not on bare pipe, or loose; its gain is then so many
+// times that of its class, which is 2 to 5 K on a hot or cold pipe. Common practice, no source.
+const (
+	sitsBadly  = 0.03
+	badlyTimes = 5.0
+	slipSpread = gainSpread * badlyTimes / (badlyTimes - 1) // of such gains, as a share of what they add
+)
+
 func clampGain(limit float64) float64 { return limit / clampSpan }
 
 // The air around pipes: many run through a room, some outdoors; the air is taken
@@ -74,6 +82,7 @@ func (in *Instruments) onPipe(q Quantity, t float64, air Air) Budget {
 	if math.IsNaN(over) {
 		return b
 	}
+	b.slip = (badlyTimes - 1) * g * math.Abs(over)
 	b.add(gainSpread*g*over, normal)
 	b.add(g*air.U, normal)
 	if !air.Known || !in.Named[q] {

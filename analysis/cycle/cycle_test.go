@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/register"
@@ -244,23 +245,23 @@ func TestNamedInstrument(t *testing.T) {
 	in := circuit(t, "R134a").Generic()
 	gauge := register.NewInstrument("P1")
 	gauge.LimitPercent, gauge.SpanLow, gauge.SpanHigh, gauge.Unit = 0.5, 0, 60, "bar"
-	if !in.Name(ProbeOf(SuctionPressure, gauge)) {
+	if !in.Name(ProbeOf(SuctionPressure, gauge), time.Time{}) {
 		t.Fatal("0.5 % of 60 bar is not taken")
 	}
 	within(t, "limit in kPa", in.Limit[SuctionPressure], 30, 1e-9)
 	probe := register.NewInstrument("T1")
 	probe.Limit, probe.Unit = 0.9, "°F"
-	if !in.Name(ProbeOf(SuctionTemp, probe)) {
+	if !in.Name(ProbeOf(SuctionTemp, probe), time.Time{}) {
 		t.Fatal("±0.9 °F is not taken")
 	}
 	within(t, "limit in K", in.Limit[SuctionTemp], 0.5, 1e-9)
 	probe.Limit, probe.Class, probe.Offset = math.NaN(), "IEC 60751 class B", 1.8
-	if !in.Name(ProbeOf(LiquidTemp, probe)) {
+	if !in.Name(ProbeOf(LiquidTemp, probe), time.Time{}) {
 		t.Fatal("class B of IEC 60751 is not taken")
 	}
 	within(t, "limit of class B at 50 °C", in.Limit[LiquidTemp], 0.55, 1e-9)
 	within(t, "offset in K", in.Offset[LiquidTemp], 1, 1e-9)
-	if in.Name(ProbeOf(SuctionPressure, probe)) {
+	if in.Name(ProbeOf(SuctionPressure, probe), time.Time{}) {
 		t.Error("a thermometer is taken for a pressure gauge")
 	}
 }

@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"time"
 
 	"rimelog/pipeline/register"
 	"rimelog/thermo"
@@ -17,6 +18,7 @@ type Instruments struct {
 	Stated    [measured]bool    // the limit is an instrument's own, of two standard deviations; else that of a class
 	Named     [measured]bool    // the register names the instrument, so that its clamp is known
 	Offset    [measured]float64 // what it shows too much, from its calibration, in the quantity's unit
+	Years     [measured]float64 // since its calibration, of an instrument with a limit of its own
 	Gain      [measured]float64 // of a clamp toward the air around, 1: the mean of its class
 	Reference [measured]float64 // standard uncertainty of the air's pressure that a gauge pressure counts from, kPa; 0 of an absolute one
 	Blend     float64           // standard uncertainty of saturation temperatures from the blend's composition, K
@@ -103,6 +105,22 @@ type Probe struct {
 	Limit    float64 // on the error; not a number where none is known
 	Stated   bool    // that the register states the limit, where else the class implies it
 	Offset   float64 // of the calibration; not a number where none is told
+
+	calibrated time.Time // when; zero unknown
+}
+
+// A calibration counts as so old where its date is not known, or lies after the reading:
+// instruments are calibrated once a year (common practice, no source).
+const usualYears = 1.0
+
+const year = 8766 * time.Hour
+
+// years is how old the probe's calibration is at a time.
+func (p Probe) years(at time.Time) float64 {
+	if p.calibrated.IsZero() || at.Before(p.calibrated) {
+		return usualYears
+	}
+	return float64(at.Sub(p.calibrated)) / float64(year)
 }
 
 // ProbeOf is what an instrument says of a quantity. A limit is known where the register
@@ -112,7 +130,7 @@ func ProbeOf(q Quantity, i register.Instrument) Probe {
 	if !fits {
 		return Probe{Quantity: q, Limit: classLimit(q, i, factor), Offset: math.NaN()}
 	}
-	p := Probe{Quantity: q, Limit: i.Limit * factor, Stated: true, Offset: i.Offset * factor}
+	p := Probe{Quantity: q, Limit: i.Limit * factor, Stated: true, Offset: i.Offset * factor, calibrated: i.Calibrated}
 	if math.IsNaN(p.Limit) {
 		p.Limit = i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow) * factor
 	}
@@ -122,9 +140,9 @@ func ProbeOf(q Quantity, i register.Instrument) Probe {
 	return p
 }
 
-// Name sets limit, calibration offset and clamp of a quantity from a probe. It returns
-// false where the probe's limit is not known.
-func (in *Instruments) Name(p Probe) bool {
+// Name sets limit, calibration offset and clamp of a quantity from the probe that measured it
+// at a time. It returns false where the probe's limit is not known.
+func (in *Instruments) Name(p Probe, at time.Time) bool {
 	q := p.Quantity
 	if !math.IsNaN(p.Offset) {
 		in.Offset[q] = p.Offset
@@ -132,7 +150,7 @@ func (in *Instruments) Name(p Probe) bool {
 	if !(p.Limit >= 0) {
 		return false
 	}
-	in.Limit[q], in.Stated[q], in.Named[q] = p.Limit, p.Stated, true
+	in.Limit[q], in.Stated[q], in.Named[q], in.Years[q] = p.Limit, p.Stated, true, p.years(at)
 	if isClamp(q) {
 		in.Gain[q] = clampGain(p.Limit)
 	}
@@ -257,9 +275,15 @@ func (in *Instruments) saturation(q Quantity, slope float64) Budget {
 	return b
 }
 
-// drifts is how far an instrument moves between two calibrations, as a share of what
-// its paper states (common practice, no source).
-const drifts = 0.33
+// drifts is how far an instrument moves in a year, as a share of what its paper states, once
+// it is calibrated: the membrane of a pressure sensor creeps, a resistance hardly does (common
+// practice, no source).
+func drifts(q Quantity) float64 {
+	if quantityOf(q) == units.Pressure {
+		return 0.33
+	}
+	return 0.15
+}
 
 // Doubt is the standard uncertainty of a reading, in its unit: of the instrument's, and of a
 // gauge's also of the air's pressure.
@@ -276,7 +300,7 @@ func (in *Instruments) Doubt(q Quantity) float64 {
 func (in *Instruments) reading(q Quantity, sensitivity float64) (b Budget) {
 	if in.Stated[q] {
 		b.add(in.Limit[q]/2*sensitivity, normal)
-		b.add(drifts*in.Limit[q]/2*sensitivity, normal)
+		b.add(drifts(q)*in.Years[q]*in.Limit[q]/2*sensitivity, normal)
 		return b
 	}
 	b.add(in.Limit[q]/math.Sqrt(3)*sensitivity, rectangular)

@@ -232,7 +232,7 @@ func (s System) windowTable() chart.Table {
 			grade = s.say.Text("%s, period %s", grade, s.say.Length(time.Duration(w.Period*float64(time.Second))))
 		}
 		t.Rows = append(t.Rows, []string{s.say.Minute(w.Start, s.Zone()), s.say.Length(w.End.Sub(w.Start)), grade,
-			kelvins(w.Superheat, w.SuperheatU), kelvins(w.Subcooling, w.SubcoolingU),
+			kelvins(w.Superheat, stated(w.SuperheatU, w.SuperheatHalf)), kelvins(w.Subcooling, stated(w.SubcoolingU, w.SubcoolingHalf)),
 			celsius(w.EvaporatingTemp), celsius(w.CondensingTemp), celsius(w.OutdoorTemp)})
 	}
 	return t

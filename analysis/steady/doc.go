@@ -7,8 +7,9 @@
 //     only stretches of running ones may be judged.
 //  4. Windows of some minutes, or of whole hunting periods, are graded: steady,
 //     oscillating about a mean that stands still, or transient. Past a transient one
-//     the start is moved on in small steps until the plant has settled; what is left
-//     at the end of a stretch joins its last window.
+//     the start is moved on in small steps until the plant has settled; first values that
+//     still lie off the others are left out (head.go); what is left at the end of a stretch
+//     joins its last window.
 //     What a permanent logger showed on the day before, or the last visits did, says how much
 //     this machine scatters at rest: a window of few values is judged by it too, and one that
 //     scatters far beyond the calmest counts as oscillating.

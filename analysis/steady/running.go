@@ -106,14 +106,15 @@ func (e *evidences) draws(q cycle.Quantity, least float64) func(int) bool {
 			return false
 		}
 		at := known()
-		return draws > at.least || draws > at.thousandth && e.compresses(i)
+		return draws > at.least || draws > at.thousandth && draws < at.below && e.apart(i)
 	}
 }
 
 // A threshold is what a running machine draws at least. Where a part of the column lies a
 // thousand times lower than the rest, kilowatts beside watts under one header (D28), there
-// is one for that part, for samples whose pressures show that it runs; infinite elsewhere.
-type threshold struct{ least, thousandth float64 }
+// is one for that part, up to what it holds at most, for samples whose pressures show that it
+// runs; infinite elsewhere.
+type threshold struct{ least, thousandth, below float64 }
 
 // threshold is that of a column, by the whole of it.
 func (e *evidences) threshold(q cycle.Quantity, least float64) threshold {
@@ -127,7 +128,7 @@ func (e *evidences) threshold(q cycle.Quantity, least float64) threshold {
 	if err != nil {
 		high = math.Inf(1)
 	}
-	t := threshold{math.Max(least, powerShare*high), math.Inf(1)}
+	t := threshold{math.Max(least, powerShare*high), math.Inf(1), mostTimes * high / 1000}
 	if e.mixesUnits(q, least, high) {
 		t.thousandth = math.Max(least, t.least/1000)
 	}
@@ -136,11 +137,12 @@ func (e *evidences) threshold(q cycle.Quantity, least float64) threshold {
 }
 
 // Watts beside kilowatts: by which factor the quotient of both parts' high values may lie off
-// a thousand, and the share of the lower part that must show compression.
+// a thousand, and the share of the lower part whose pressures must be apart: those of short
+// runs are long before the discharge gas is hot.
 // Fans and controls of a machine that stands draw less, or by other pressures.
 const (
-	mostApart       = 2.0
-	leastCompressed = 0.5
+	mostTimes  = 2.0
+	leastApart = 0.5
 )
 
 // mixesUnits tells whether what a column holds a thousand times below its high values, and
@@ -150,22 +152,25 @@ func (e *evidences) mixesUnits(q cycle.Quantity, standby, high float64) bool {
 		return false
 	}
 	var lower []float64
-	compressed := 0
+	apart := 0
 	for i, draws := range e.Values[q] {
-		if draws > standby && draws < mostApart*high/1000 {
+		if draws > standby && draws < mostTimes*high/1000 {
 			lower = append(lower, draws)
-			if e.compresses(i) {
-				compressed++
+			if e.apart(i) {
+				apart++
 			}
 		}
 	}
 	lowerHigh, err := robust.Quantile(lower, highQuantile)
 	times := high / lowerHigh / 1000
-	return err == nil && float64(compressed) > leastCompressed*float64(len(lower)) && times < mostApart
+	return err == nil && float64(apart) > leastApart*float64(len(lower)) && times < mostTimes
 }
+
+// apart tells whether the pressures are as far apart as those of a machine that runs.
+func (e *evidences) apart(i int) bool { return e.At(cycle.PressureRatio, i) >= leastRatio }
 
 // compresses tells by the pressures whether a machine runs.
 func (e *evidences) compresses(i int) bool {
 	hot := e.At(cycle.DischargeSuperheat, i)
-	return e.At(cycle.PressureRatio, i) >= leastRatio && (math.IsNaN(hot) || hot >= leastDischarge)
+	return e.apart(i) && (math.IsNaN(hot) || hot >= leastDischarge)
 }

@@ -199,6 +199,9 @@ func (b *bins) tile(from, to, length int64) (found []*Window, dropped int64) {
 	failed, last := int64(0), from
 	for start := from; start+length <= to; {
 		w, ok := b.window(start, start+length)
+		if len(found) == 0 {
+			w = b.pastHead(w, start+length)
+		}
 		switch {
 		case !ok:
 			start += length
@@ -210,7 +213,7 @@ func (b *bins) tile(from, to, length int64) (found []*Window, dropped int64) {
 			start += step
 		default:
 			found = append(found, w)
-			last, failed, start = start, 0, start+length
+			last, failed, start = w.Start, 0, start+length
 		}
 	}
 	if n := len(found); n > 0 && failed == 0 && to > last+length {

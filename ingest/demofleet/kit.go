@@ -173,12 +173,12 @@ func (k *kit) channels(r *rand.Rand, m *machine, x Visits) []quantity {
 	return list
 }
 
-// rows are the kit's instruments as the firm has listed them.
-func (k *kit) rows() []register.Instrument {
+// rows are the kit's instruments as the firm has listed them, calibrated on a day.
+func (k *kit) rows(calibrated time.Time) []register.Instrument {
 	var list []register.Instrument
 	for q, s := range k.sensors {
 		i := register.NewInstrument(s.serial)
-		i.Class = k.class.name
+		i.Class, i.Calibrated = k.class.name, calibrated
 		switch q := quantity(q); {
 		case q == suctionPressure, q == dischargePressure:
 			i.Kind, i.Unit, i.SpanLow, i.SpanHigh = register.PressureInstrument, "kPa", 0, k.class.lowSpan

@@ -33,7 +33,7 @@ func (f *fleet) register() ([]registerFile, []truth.Slip) {
 func (f *fleet) instruments() []register.Instrument {
 	var rows []register.Instrument
 	for _, k := range f.everyKit() {
-		rows = append(rows, k.rows()...)
+		rows = append(rows, k.rows(f.options.Start)...)
 	}
 	return rows
 }
