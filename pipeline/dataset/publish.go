@@ -198,19 +198,22 @@ func (d *Dataset) publish(ctx context.Context, g, before Generation, waiting map
 	if err := d.removeDropped(ctx, before, g); err != nil {
 		return nil, err
 	}
+	moves, files := []store.Renaming{}, map[store.Renaming]File{}
 	for _, f := range g.Files {
-		name := stagedName(f.Fingerprint, f.Path)
-		if !waiting[name] {
+		m := store.Renaming{From: stagedName(f.Fingerprint, f.Path), To: f.Name()}
+		if !waiting[m.From] {
 			rest = append(rest, f)
 			continue
 		}
-		err := d.st.Move(ctx, name, f.Name())
-		d.made.Delete(name)
-		if errors.Is(err, fs.ErrNotExist) {
-			rest = append(rest, f) // another run was faster
-		} else if err != nil {
-			return nil, fmt.Errorf("publish: %w", err)
-		}
+		moves, files[m] = append(moves, m), f
+		d.made.Delete(m.From)
+	}
+	gone, err := d.st.MoveAll(ctx, moves)
+	if err != nil {
+		return nil, fmt.Errorf("publish: %w", err)
+	}
+	for _, m := range gone {
+		rest = append(rest, files[m]) // another run was faster
 	}
 	return rest, nil
 }

@@ -102,31 +102,48 @@ func (d *Dir) Put(ctx context.Context, name string, write func(io.Writer) error)
 
 // Move renames, replacing what is at the new name.
 func (d *Dir) Move(ctx context.Context, from, to string) error {
-	src, err := d.path(ctx, "move", from)
-	if err != nil {
-		return err
-	}
-	dst, err := d.path(ctx, "move", to)
-	if err != nil {
-		return err
-	}
-	if err := d.move(src, dst); err != nil {
-		return fmt.Errorf("move to %s: %w", to, err)
-	}
-	return nil
+	var new folders
+	err := d.move(ctx, Renaming{from, to}, &new)
+	return errors.Join(err, d.syncAll(new))
 }
 
-func (d *Dir) move(src, dst string) error {
+// MoveAll moves many, and syncs each folder that got a name once, at the end.
+func (d *Dir) MoveAll(ctx context.Context, moves []Renaming) (gone []Renaming, err error) {
+	var new folders
+	for _, m := range moves {
+		err := d.move(ctx, m, &new)
+		if errors.Is(err, fs.ErrNotExist) {
+			gone = append(gone, m)
+		} else if err != nil {
+			return gone, errors.Join(err, d.syncAll(new))
+		}
+	}
+	return gone, d.syncAll(new)
+}
+
+// move renames, and notes the folders that got a name by it. The one that lost a name is not
+// among them: with the power the old name may come back, but never without the bytes.
+func (d *Dir) move(ctx context.Context, m Renaming, new *folders) error {
+	src, err := d.path(ctx, "move", m.From)
+	if err != nil {
+		return err
+	}
+	dst, err := d.path(ctx, "move", m.To)
+	if err != nil {
+		return err
+	}
 	if _, err := os.Lstat(src); err != nil {
-		return err // before a folder is made for nothing
+		return fmt.Errorf("move to %s: %w", m.To, err) // before a folder is made for nothing
 	}
-	if err := d.mkdirs(filepath.Dir(dst)); err != nil {
-		return err
+	err = d.mkdirs(filepath.Dir(dst), new)
+	if err == nil {
+		err = d.step("rename", func() error { return os.Rename(src, dst) })
 	}
-	if err := d.step("rename", func() error { return os.Rename(src, dst) }); err != nil {
-		return err
+	if err != nil {
+		return fmt.Errorf("move to %s: %w", m.To, err)
 	}
-	return errors.Join(d.syncDir(filepath.Dir(dst)), d.syncDir(filepath.Dir(src)))
+	new.add(filepath.Dir(dst))
+	return nil
 }
 
 // List gives every name below a folder, sorted by name.
@@ -249,7 +266,7 @@ func (d *Dir) Scratch(ctx context.Context) (Scratch, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := d.mkdirs(folder); err != nil {
+	if err := d.mkdirsSynced(folder); err != nil {
 		return nil, err
 	}
 	return scratchIn(folder)
@@ -269,7 +286,7 @@ func (d *Dir) path(ctx context.Context, op, name string) (string, error) {
 // the folder. Whatever fails, p holds all of it or is as it was.
 func (d *Dir) write(p string, write func(io.Writer) error, name func(from, to string) error) error {
 	dir := filepath.Dir(p)
-	if err := d.mkdirs(dir); err != nil {
+	if err := d.mkdirsSynced(dir); err != nil {
 		return err
 	}
 	temp, err := d.writeTemp(dir, write)
@@ -308,19 +325,45 @@ func (d *Dir) writeTemp(dir string, write func(io.Writer) error) (temp string, e
 	return f.Name(), errors.Join(err, f.Close(), os.Chmod(f.Name(), 0o644))
 }
 
-// mkdirs makes a folder and those above it, and makes their names durable.
-func (d *Dir) mkdirs(dir string) error {
+// mkdirsSynced makes a folder and those above it, and makes their names durable.
+func (d *Dir) mkdirsSynced(dir string) error {
+	var new folders
+	err := d.mkdirs(dir, &new)
+	return errors.Join(err, d.syncAll(new))
+}
+
+// mkdirs makes a folder and those above it, and notes the folders that got a name by it.
+func (d *Dir) mkdirs(dir string, new *folders) error {
 	if info, err := os.Stat(dir); err == nil && info.IsDir() {
 		return nil
 	}
-	if err := d.mkdirs(filepath.Dir(dir)); err != nil {
+	if err := d.mkdirs(filepath.Dir(dir), new); err != nil {
 		return err
 	}
 	err := d.step("mkdir", func() error { return os.Mkdir(dir, 0o755) })
 	if err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	return d.syncDir(filepath.Dir(dir))
+	new.add(filepath.Dir(dir))
+	return nil
+}
+
+// folders are folders that got names which are not durable yet, each once, in order.
+type folders []string
+
+func (f *folders) add(dir string) {
+	if !slices.Contains(*f, dir) {
+		*f = append(*f, dir)
+	}
+}
+
+func (d *Dir) syncAll(f folders) error {
+	for _, dir := range f {
+		if err := d.syncDir(dir); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (d *Dir) syncDir(dir string) error {

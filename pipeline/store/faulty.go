@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"sync"
 )
 
@@ -167,6 +168,19 @@ func (f *Faulty) Put(ctx context.Context, name string, write func(io.Writer) err
 // Move renames.
 func (f *Faulty) Move(ctx context.Context, from, to string) error {
 	return f.call("move", to, func() error { return f.store.Move(ctx, from, to) }, nil)
+}
+
+// MoveAll renames one by one, so that a fault can strike between any two.
+func (f *Faulty) MoveAll(ctx context.Context, moves []Renaming) (gone []Renaming, err error) {
+	for _, m := range moves {
+		err := f.Move(ctx, m.From, m.To)
+		if errors.Is(err, fs.ErrNotExist) {
+			gone = append(gone, m)
+		} else if err != nil {
+			return gone, err
+		}
+	}
+	return gone, nil
 }
 
 // List gives every name below a folder.

@@ -36,6 +36,9 @@ type Info struct {
 	Modified time.Time // as the file system says; never part of a result
 }
 
+// A Renaming is a name that something had and the one that it gets.
+type Renaming struct{ From, To string }
+
 // ReaderAtCloser reads at any place until it is closed.
 type ReaderAtCloser interface {
 	io.ReaderAt
@@ -56,6 +59,10 @@ type Store interface {
 	Put(ctx context.Context, name string, write func(io.Writer) error) error
 	// Move renames, replacing what is at the new name.
 	Move(ctx context.Context, from, to string) error
+	// MoveAll moves many as Move does one, and is durable when it returns, at a lower
+	// price. It gives those that had gone before they were moved; on an error any of the
+	// others may be moved.
+	MoveAll(ctx context.Context, moves []Renaming) (gone []Renaming, err error)
 	// List gives every name below a folder, at any depth, sorted by name. A
 	// folder that is not there is empty.
 	List(ctx context.Context, folder string) ([]Info, error)

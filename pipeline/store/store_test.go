@@ -198,6 +198,10 @@ func TestWriteFailsAtEveryStep(t *testing.T) {
 		"put if absent": func(d *Dir) error { return d.PutIfAbsent(t.Context(), "x/y/new", Bytes([]byte("whole"))) },
 		"put":           func(d *Dir) error { return d.Put(t.Context(), "x/y/new", Bytes([]byte("whole"))) },
 		"move":          func(d *Dir) error { return d.Move(t.Context(), "old", "x/y/new") },
+		"move all": func(d *Dir) error {
+			_, err := d.MoveAll(t.Context(), []Renaming{{"none", "x/z"}, {"old", "x/y/new"}})
+			return err
+		},
 	}
 	for op, do := range ops {
 		for n := 1; ; n++ {
@@ -231,6 +235,33 @@ func TestWriteFailsAtEveryStep(t *testing.T) {
 				t.Errorf("%s, step %d: in the end %q, %v", op, n, b, err)
 			}
 		}
+	}
+}
+
+// Many renames are as durable as one, by one sync of each folder that got a name.
+func TestMoveAllSyncsEachFolderOnce(t *testing.T) {
+	d := openDir(t)
+	moves := []Renaming{{"a", "x/y/a"}, {"none", "x/y/none"}, {"b", "x/y/b"}, {"c", "x/z/c"}}
+	for _, name := range []string{"a", "b", "c"} {
+		if err := d.Put(t.Context(), name, Bytes([]byte(name))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var steps []string
+	d.fault = func(step string) error {
+		steps = append(steps, step)
+		return nil
+	}
+	gone, err := d.MoveAll(t.Context(), moves)
+	if err != nil || !slices.Equal(gone, moves[1:2]) {
+		t.Errorf("gone %v, %v", gone, err)
+	}
+	want := "mkdir mkdir rename rename mkdir rename" + strings.Repeat(" sync folder", 4) // the root, x, x/y, x/z
+	if got := strings.Join(steps, " "); got != want {
+		t.Errorf("steps\n%s, want\n%s", got, want)
+	}
+	if got := names(t, d, "x"); !slices.Equal(got, []string{"x/y/a", "x/y/b", "x/z/c"}) {
+		t.Errorf("moved: %v", got)
 	}
 }
 

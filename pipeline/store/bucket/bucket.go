@@ -5,7 +5,7 @@
 //     after all of it was sent.
 //   - A write is whole or not at all: an object appears when its upload is completed.
 //   - Move copies on the server and then deletes; between the two both names are there,
-//     with the same bytes.
+//     with the same bytes. MoveAll does several at a time.
 //   - ReaderAt fetches the object into a file that is gone when it is closed, since
 //     Parquet is read in many small pieces.
 //
@@ -33,6 +33,7 @@ import (
 	_ "gocloud.dev/blob/s3blob"  // the driver for s3:// URLs
 	"gocloud.dev/gcerrors"
 	"gocloud.dev/gcp"
+	"golang.org/x/sync/errgroup"
 
 	"rimelog/pipeline/store"
 )
@@ -257,6 +258,32 @@ func (b *Bucket) Move(ctx context.Context, from, to string) error {
 		return told("move", from, err)
 	}
 	return told("move", from, b.b.Delete(ctx, from))
+}
+
+// movesAtOnce is how many objects MoveAll copies at a time: each waits for the server.
+const movesAtOnce = 8
+
+// MoveAll moves several objects at a time.
+func (b *Bucket) MoveAll(ctx context.Context, moves []store.Renaming) (gone []store.Renaming, err error) {
+	missing := make([]bool, len(moves))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(movesAtOnce)
+	for i, m := range moves {
+		g.Go(func() error {
+			err := b.Move(ctx, m.From, m.To)
+			if missing[i] = errors.Is(err, fs.ErrNotExist); missing[i] {
+				return nil
+			}
+			return err
+		})
+	}
+	err = g.Wait()
+	for i, m := range moves {
+		if missing[i] {
+			gone = append(gone, m)
+		}
+	}
+	return gone, err
 }
 
 // List gives every name below a folder, at any depth, sorted by name.

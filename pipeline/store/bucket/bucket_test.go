@@ -29,6 +29,7 @@ func TestBucketInMemoryKeepsTheContract(t *testing.T) { contract(t, inMemory(t))
 // contract holds a bucket to what package store promises.
 func contract(t *testing.T, b *Bucket) {
 	t.Run("bytes by name", func(t *testing.T) { keepsBytes(t, b) })
+	t.Run("moves many", func(t *testing.T) { movesMany(t, b) })
 	t.Run("one winner", func(t *testing.T) { oneWinner(t, b) })
 	t.Run("writer errors", func(t *testing.T) { writerErrors(t, b) })
 	t.Run("missing and bad names", func(t *testing.T) { missingNames(t, b) })
@@ -70,6 +71,32 @@ func keepsBytes(t *testing.T, b *Bucket) {
 	}
 	if _, err := b.Stat(ctx, "a/x/1"); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("a removed name: %v", err)
+	}
+}
+
+func movesMany(t *testing.T, b *Bucket) {
+	var moves []store.Renaming
+	for i := range 20 {
+		m := store.Renaming{From: fmt.Sprintf("many/%02d", i), To: fmt.Sprintf("moved/%02d", i)}
+		moves = append(moves, m)
+		if i%7 == 3 {
+			continue
+		}
+		if err := b.Put(t.Context(), m.From, store.Bytes([]byte(m.To))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	gone, err := b.MoveAll(t.Context(), moves)
+	if err != nil || !slices.Equal(gone, []store.Renaming{moves[3], moves[10], moves[17]}) {
+		t.Errorf("gone: %v, %v", gone, err)
+	}
+	moved, err := b.List(t.Context(), "moved")
+	left, wrong := b.List(t.Context(), "many")
+	if err := errors.Join(err, wrong); err != nil || len(moved) != 17 || len(left) != 0 {
+		t.Errorf("%d moved, %d left, %v", len(moved), len(left), err)
+	}
+	if got, err := store.ReadAll(t.Context(), b, "moved/19"); err != nil || string(got) != "moved/19" {
+		t.Errorf("the last one holds %q, %v", got, err)
 	}
 }
 
