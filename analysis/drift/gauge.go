@@ -33,10 +33,10 @@ const Efficiency = "isentropic_efficiency"
 
 // gauges lists what is watched at a system.
 func gauges(s register.System) []gauge {
-	feature := func(k int, level normal, scatter, wild float64, voids func(register.EventKind) bool, follows ...influence) gauge {
+	feature := func(k int, level normal, wild float64, voids func(register.EventKind) bool, follows ...influence) gauge {
 		return gauge{
 			features()[k].column, func(p *point) float64 { return p.values[k] }, func(p *point) float64 { return p.doubts[k] },
-			level, scatter, wild, instrumentDrift, append(follows, modes(s)...), nil, voids,
+			level, usualScatter(features()[k].column), wild, instrumentDrift, append(follows, modes(s)...), nil, voids,
 		}
 	}
 	of := func(c *coil, g gauge) gauge {
@@ -44,15 +44,31 @@ func gauges(s register.System) []gauge {
 		return g
 	}
 	return []gauge{
-		feature(0, normal{6, 4}, 0.5, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
-		feature(1, normal{7, 5}, 0.6, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
-		of(condenserCoil(s), feature(2, normal{11, 6}, 0.4, 6, cleans)),
-		of(evaporatorCoil(), feature(3, normal{9, 5}, 0.35, 6, cleans)),
+		feature(0, normal{6, 4}, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
+		feature(1, normal{7, 5}, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
+		of(condenserCoil(s), feature(2, normal{11, 6}, 6, cleans)),
+		of(evaporatorCoil(), feature(3, normal{9, 5}, 6, cleans)),
 		{
-			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, 2, 15, 0.5,
+			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, usualScatter(Efficiency), 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,
 		},
 	}
+}
+
+// usualScatter is how far visits scatter in a gauge that are not wild, as it is believed
+// beforehand: K, points of efficiency, percent of a receiver.
+func usualScatter(gauge string) float64 {
+	switch gauge {
+	case Subcooling:
+		return 0.5
+	case Superheat:
+		return 0.6
+	case CondenserTD:
+		return 0.4
+	case EvaporatorTD:
+		return 0.35
+	}
+	return 2
 }
 
 // sways is how far a gauge may move with outdoor temperature, K per K: by its season's line,

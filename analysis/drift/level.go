@@ -23,7 +23,7 @@ func receiverLevel(s register.System) gauge {
 	}
 	return gauge{
 		column: Level, of: func(p *point) float64 { return p.level }, doubt: func(*point) float64 { return sensorOff },
-		level: normal{50, 20}, scatter: 2, wild: 20, drifts: 1,
+		level: normal{50, 20}, scatter: usualScatter(Level), wild: 20, drifts: 1,
 		follows: append(season(6*swing, 3*swing, 5*swing), influence{evaporating, normal{0, 4}, true}, influence{condensing, normal{0, 5}, true}),
 		voids:   mends,
 	}

@@ -14,6 +14,7 @@ type pattern struct {
 	kind   string
 	effect float64 // by how many K its feature must have moved before it is worth a visit
 	limits limits
+	both   float64 // odds that are asked of all visits and without one of the last together, in a record of usual scatter; 0: none
 
 	alternative string
 	nextCheck   string
@@ -69,7 +70,7 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{5.7, -1, 0.5, -1, 3.5},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: 4,
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
@@ -169,9 +170,18 @@ func (p pattern) least(feature string) float64 {
 
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	sure := c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect
-	return sure && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
+	return p.sure(c) && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
+}
+
+// sure tells whether a cause is sure enough. A loss that goes on shows more at each visit, so
+// that the latest tells most of it: what all visits say may make up for what they say without
+// it. Odds go with the square of what stands out of the scatter, and are trusted less where
+// that is larger than usual: it is then least well known.
+func (p pattern) sure(c table.Cause) bool {
+	restless := math.Max(1, c.Noise/usualScatter(c.Feature))
+	both := p.both == 0 || c.Odds+c.Sure >= p.both*restless*restless
+	return both && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

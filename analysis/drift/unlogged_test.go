@@ -30,7 +30,7 @@ func lossRaised(s register.System, m machine, change func(*table.Visit, bool)) f
 func TestVisitsInHeatingTellOfALoss(t *testing.T) {
 	s := system()
 	s.Kind = register.AirConditioning
-	m := machine{visits: 32, every: month, noise: 0.4, leak: 5, from: 14}
+	m := machine{visits: 32, every: month, noise: 0.4, leak: 4, from: 14}
 	heating := func(reason string) func(*table.Visit, bool) {
 		return func(v *table.Visit, _ bool) {
 			v.EvaporatingTemp = 5
