@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/15":   "a511911347bd2f04",
 	"energy/15":  "e6bfd80415522e32",
 	"judge/28":   "c7814d809ddc5abdca1b79c9348e6735",
-	"rank/37":    "c15e8d78b998ebc8e3b0c44298fc1c143fce2f34011f2e9b",
+	"rank/38":    "c15e8d78b998ebc8e3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/2":  "129ae5aca2008cee",
 }

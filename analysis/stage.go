@@ -22,7 +22,7 @@ var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 27}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 30}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 28}
-	StepRank    = pipeline.Step{Name: "rank", Version: 37}
+	StepRank    = pipeline.Step{Name: "rank", Version: 38}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.
