@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 27}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 30}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 28}
-	StepRank    = pipeline.Step{Name: "rank", Version: 38}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 29}
+	StepRank    = pipeline.Step{Name: "rank", Version: 39}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

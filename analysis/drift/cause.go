@@ -99,11 +99,13 @@ func (e earlier) from(points int, events []register.Event, b band) bool {
 	return e.points == points && e.band == b && slices.EqualFunc(e.events, events, alike)
 }
 
-// What is kept of a decision: suspects with such odds or probability. Where one has
-// the odds to be looked into, it is confirmed.
+// What is kept of a decision: suspects with such odds or probability, and where any is, the
+// two likeliest kinds, so that what is named first never stands alone. Where one has the odds
+// to be looked into, it is confirmed.
 const (
 	leastOdds        = -1.0
 	leastProbability = 0.05
+	leastNamed       = 2
 	oddsToConfirm    = 0.5
 )
 
@@ -121,19 +123,42 @@ func (w *weighing) decide(on time.Time) {
 		w.leaks = on
 	}
 	from := len(w.out)
-	for _, kind := range kinds {
+	for _, kind := range d.kept() {
 		x := d.suspects[kind]
-		if x == nil || x.odds < leastOdds && x.probability < leastProbability {
-			continue
-		}
-		if carrier := x.carrier(); carrier != "" {
-			w.out = append(w.out, w.row(d, x, carrier, on))
-		}
+		w.out = append(w.out, w.row(d, x, x.carrier(), on))
 	}
 	if c, ok := starved(w.out[from:]); ok {
 		w.out = append(w.out, c)
 	}
 }
+
+// kept lists the kinds that are kept, in their order.
+func (d diagnosis) kept() (out []string) {
+	var rest []string
+	named := 0
+	for _, kind := range kinds {
+		x := d.suspects[kind]
+		switch {
+		case x == nil || x.carrier() == "":
+		case x.odds >= leastOdds || x.probability >= leastProbability:
+			out, named = append(out, kind), named+int(is(kind != Unclear))
+		case kind != Unclear:
+			rest = append(rest, kind)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(rest, func(a, b string) int {
+		return cmp.Compare(d.suspects[b].probability, d.suspects[a].probability)
+	})
+	out = append(out, rest[:min(len(rest), max(0, leastNamed-named))]...)
+	slices.SortFunc(out, func(a, b string) int { return cmp.Compare(rankOf(a), rankOf(b)) })
+	return out
+}
+
+// rankOf is where a kind of fault stands in their order.
+func rankOf(kind string) int { return slices.Index(kinds[:], kind) }
 
 // row writes a suspect down.
 func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) table.Cause {
@@ -197,7 +222,7 @@ func (x *suspect) carrier() string {
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
 		m, r := x.best.fault.moves[g], x.best.reading(g)
-		if !m.carries || g == Efficiency || g == Standstill || m.sign*r.size < 0 {
+		if told := toldBy(x.best.fault.kind); told != "" && told != g || !m.carries || g == Efficiency || g == Standstill || m.sign*r.size < 0 {
 			continue
 		}
 		if l, sure := m.weigh(r.sighted()), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
@@ -205,6 +230,20 @@ func (x *suspect) carrier() string {
 		}
 	}
 	return best
+}
+
+// toldBy is the gauge without which a kind of fault is not told, whatever moved besides; empty
+// where any of several will do. A coil's fault shows in its own difference, and behind a fixed
+// opening so much else follows that superheat alone named a condenser which was clean; too
+// much charge stands in the condenser as liquid.
+func toldBy(kind string) string {
+	switch kind {
+	case CondenserFouling:
+		return CondenserTD
+	case Overcharge:
+		return Subcooling
+	}
+	return ""
 }
 
 // tellsLoss is how much subcooling or the receiver must speak for lost charge to tell it,
@@ -289,6 +328,9 @@ func movement(g string, r reading) string {
 	return fmt.Sprintf("%s %s (%+.1f %s)", name, verdict, r.size, unit)
 }
 
+// leastTold is the least probability that is told.
+const leastTold = 0.001
+
 // told lists causes with their probabilities, the likeliest first, then what names none, and
 // what is left over to nothing being wrong.
 func told(rows []table.Cause) string {
@@ -301,10 +343,13 @@ func told(rows []table.Cause) string {
 	})
 	rest := 1.0
 	var out []string
-	for _, r := range sorted {
+	for i, r := range sorted {
 		rest -= r.Probability
-		if r.Probability >= 0.005 {
+		switch {
+		case r.Probability >= 0.005:
 			out = append(out, fmt.Sprintf("%s %.2f", r.Kind, r.Probability))
+		case i < leastNamed && r.Kind != Unclear:
+			out = append(out, fmt.Sprintf("%s %.1g", r.Kind, math.Max(leastTold, r.Probability)))
 		}
 	}
 	if rest >= 0.005 {

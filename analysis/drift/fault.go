@@ -159,6 +159,9 @@ func faults(s register.System, at setting) []fault {
 		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
 		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},
 	}
+	if fixed(s) { // nothing moves in an opening
+		list = slices.DeleteFunc(list, func(f fault) bool { return f.kind == Valve })
+	}
 	if at.banded { // fans may answer gas as they answer fouling, the whole pressure, or not at all
 		k := slices.IndexFunc(list, func(f fault) bool { return f.kind == Gas })
 		list[k].hazard /= float64(shows)

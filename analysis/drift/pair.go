@@ -24,6 +24,7 @@ func (d diagnosis) lead() *suspect {
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
 	out := diagnosis{start: d.start, now: d.now, given: c.fault.kind, ends: d.ends, suspects: map[string]*suspect{}, tracks: map[string]track{}}
+	excess := d.excess(c)
 	for g, tr := range d.tracks {
 		says := c.fault.claim(g)
 		if m := says.at(c.of(g)); m.sd > 0 {
@@ -36,9 +37,50 @@ func (d diagnosis) with(c candidate) diagnosis {
 				tr = tr.moved((onset+d.now)/2, slow, c.fault.behind, normal{0, believed.sd})
 			}
 		}
-		out.tracks[g] = tr
+		out.tracks[g] = tr.doubting(c, excess, d.now)
 	}
 	return out
+}
+
+// Machines leave the lines of small faults as one goes far: what a fault that moved a gauge
+// farther than is ordinary does to all gauges besides what is believed of it, as a share of
+// the rest. Set on simulated fleets, where a blocked line that had raised superheat by 25 K
+// gave second faults that were none.
+const (
+	ordinary    = 6.0 // K
+	besideShare = 0.15
+)
+
+// excess is how far a candidate has moved the gauge that it moved most, more than is ordinary, K.
+func (d diagnosis) excess(c candidate) (most float64) {
+	for _, g := range [...]string{Subcooling, Superheat, CondenserTD, EvaporatorTD} {
+		if _, ok := d.tracks[g]; ok && c.fault.moves[g].carries {
+			most = math.Max(most, math.Abs(d.size(c, g).size))
+		}
+	}
+	return math.Max(0, most-ordinary)
+}
+
+// doubting is a track that counts less since the onset of a candidate that went so far beyond
+// what is ordinary.
+func (tr track) doubting(c candidate, excess, now float64) track {
+	if excess == 0 {
+		return tr
+	}
+	sd := make([]float64, len(tr.t))
+	for i, t := range tr.t {
+		switch {
+		case t <= c.onset:
+		case c.fault.form == slow:
+			sd[i] = besideShare * excess * (t - c.onset) / (now - c.onset)
+		default:
+			sd[i] = besideShare * excess
+		}
+	}
+	if fit, err := tr.fit.Doubting(sd); err == nil {
+		tr.fit = fit
+	}
+	return tr
 }
 
 // moved is a track with a change taken as there.

@@ -111,3 +111,25 @@ func TestFoulingBehindHeadPressureControl(t *testing.T) {
 		t.Errorf("%d of 8 foulings of 4 K a year found that show in warm weather only, want most", found)
 	}
 }
+
+// As the laws of a fault that goes far are not lines (Rossi & Braun 1997 give signs alone), a
+// line that was nearly blocked must not name a second fault, though the evaporator's
+// difference rises in its last months more than in proportion.
+func TestAFaultThatGoesFarIsOne(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 19))
+	for i := range 6 {
+		visits := machine{visits: 30, every: month, noise: 0.3}.draw(rng)
+		for k := range visits {
+			far := math.Pow(math.Max(0, float64(k-14))/15, 3)
+			visits[k].Superheat += 24 * far
+			visits[k].Subcooling += 4 * far
+			visits[k].EvaporatorTD += 14 * math.Pow(far, 1.5)
+			visits[k].CondenserTD += 2.5 * math.Pow(far, 2)
+		}
+		for _, f := range raised(visits) {
+			if f.Kind == CondenserFouling || f.Kind == EvaporatorFouling {
+				t.Errorf("machine %d: %s raised on %s beside a blocked line: %s", i, f.Kind, day(f.RaisedOn), f.RaisedCauses)
+			}
+		}
+	}
+}

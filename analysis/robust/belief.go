@@ -269,6 +269,20 @@ func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
 	return f.estimate(e.Scatter, e.Weights), nil
 }
 
+// Doubting is the estimate with values that each have so much more standard uncertainty.
+func (e *Estimate) Doubting(sd []float64) (*Estimate, error) {
+	f := new(Workspace).believing(e.y, e.columns)
+	copy(f.mean, e.mean)
+	copy(f.sd, e.sd)
+	for i, p := range e.precision {
+		f.precision[i] = p / (1 + p*sd[i]*sd[i])
+	}
+	if !f.solve() {
+		return nil, ErrSingular
+	}
+	return f.estimate(e.Scatter, e.Weights), nil
+}
+
 // SD is the standard uncertainty of a coefficient.
 func (e *Estimate) SD(k int) float64 {
 	row := make([]float64, len(e.Coef))

@@ -49,6 +49,20 @@ func TestBeliefWeighsBySpread(t *testing.T) {
 	within(t, "its spread", e.SD(0), math.Sqrt(1/(4/4.+1)), 1e-6)
 }
 
+// Doubt adds to the variance of each value, and weights are the reciprocals.
+func TestDoubtWeighs(t *testing.T) {
+	b := Belief{Y: []float64{3, 5}, Columns: [][]float64{ones(2)}, Mean: []float64{0}, SD: []float64{1}, Wild: 1e-12, WildSD: 1e3, Scatter: 2, ScatterWeight: 1e9}
+	e, err := b.Fit()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e, err = e.Doubting([]float64{0, math.Sqrt(12)}); err != nil {
+		t.Fatal(err)
+	}
+	within(t, "mean", e.Coef[0], (3/4.+5/16.)/(1/4.+1/16.+1), 1e-6)
+	within(t, "its spread", e.SD(0), math.Sqrt(1/(1/4.+1/16.+1)), 1e-6)
+}
+
 // A tenth of values far off leave a line where it is, and are told from the others.
 func TestBeliefKnowsWildValues(t *testing.T) {
 	rng := rand.New(rand.NewPCG(51, 51))
