@@ -10,7 +10,7 @@ import (
 )
 
 // StepCompare compares the energy of systems of one kind.
-var StepCompare = pipeline.Step{Name: "compare", Version: 2}
+var StepCompare = pipeline.Step{Name: "compare", Version: 3}
 
 // planRanking gives the comparison of systems its fingerprint.
 func (s *Stage) planRanking() result {

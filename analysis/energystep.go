@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"rimelog/analysis/energy"
-	"rimelog/analysis/steady"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -18,8 +17,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 15}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 15}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 16}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 16}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -130,7 +129,7 @@ func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) err
 		machine := energy.NewMachine(part.system)
 		own := slices.DeleteFunc(slices.Clone(windows), func(w table.Window) bool {
 			at := w.Start.UnixMicro()
-			return at < part.month.From || at >= part.month.To || w.Grade == string(steady.Singles)
+			return at < part.month.From || at >= part.month.To
 		})
 		rows = append(rows, energy.WindowRows(log, machine, own, s.doubter(p, m.sources))...)
 		more, strange := energy.HourRows(log, machine, part.month.From, part.month.To)

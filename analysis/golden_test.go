@@ -5,9 +5,9 @@ var goldenRows = map[string]string{
 	"windows/27": "6bd3454bac196c806e96b52172dcc016",
 	"visits/30":  "7352797ee66851c4",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
-	"meter/15":   "a511911347bd2f04",
-	"energy/15":  "e6bfd80415522e32",
+	"meter/16":   "a511911347bd2f04",
+	"energy/16":  "e6bfd80415522e32",
 	"judge/29":   "c7814d809ddc5abd9a84ba0e1559ef9d",
 	"rank/39":    "10ab96f25613b072e3b0c44298fc1c143fce2f34011f2e9b",
-	"compare/2":  "129ae5aca2008cee",
+	"compare/3":  "cf5dbd33b0687e16",
 }

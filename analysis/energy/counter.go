@@ -120,13 +120,17 @@ func Hours(t Trace) ([]Hour, []Oddity) {
 
 // gapOf is the longest pause that is bridged, in microseconds.
 func gapOf(at []int64) int64 {
+	gap := max(shortestGap.Microseconds(), int64(gapIntervals*stepOf(at)))
+	return min(gap, longestGap.Microseconds())
+}
+
+// stepOf is the usual distance of samples, in microseconds; NaN of fewer than two.
+func stepOf(at []int64) float64 {
 	steps := make([]float64, 0, len(at))
 	for i := 1; i < len(at); i++ {
 		steps = append(steps, float64(at[i]-at[i-1]))
 	}
-	usual := median(steps)
-	gap := max(shortestGap.Microseconds(), int64(gapIntervals*usual))
-	return min(gap, longestGap.Microseconds())
+	return median(steps)
 }
 
 // A book adds up hours.

@@ -48,3 +48,37 @@ func TestElectricityWithoutWindowsCounts(t *testing.T) {
 		t.Errorf("COP %.3f before, %.3f ± %.3f: the windows' own mean should be 4 %% lower, and the line in doubt", before, s.COP, s.SE)
 	}
 }
+
+// By hand: COP is as the lift to the power -1.2; windows with a COP were seen above 20 °C only,
+// where the lift is 40 K, those without one at 10 °C as well, where it is 30 K. The COP there is
+// (40/30)^1.2 = 1.41 times as high; the season's line alone, of one temperature, would not know.
+func TestLiftTellsWhereGasWasNotSettled(t *testing.T) {
+	start := time.Date(2024, 4, 1, 0, 0, 0, 0, time.UTC)
+	cop := func(lift float64) float64 { return 3 * math.Pow(lift/40, -1.2) }
+	var points []Point
+	var hours []table.EnergyHour
+	var windows []table.EnergyWindow
+	for d := range 100 {
+		at := start.AddDate(0, 0, d)
+		for h := range 24 {
+			temp, lift, now := 21.0, 40+2*math.Sin(float64(h)), at.Add(time.Duration(h)*time.Hour)
+			if h >= 12 {
+				temp, lift = 11, 30
+			} else {
+				points = append(points, Point{Start: now, Hours: 0.2, Temp: temp, Lift: lift, COP: cop(lift), U: 0.02, KW: 2})
+			}
+			hours = append(hours, table.EnergyHour{Start: now, Covered: 1, KWh: 1, Outdoor: temp})
+			windows = append(windows, table.EnergyWindow{Start: now, End: now.Add(12 * time.Minute), Mode: Cooling, Outdoor: temp, Lift: lift})
+		}
+	}
+	asked := demandOf(hours, nil, modes{}, nil, 2)
+	asked.weigh(points)
+	asked.lifts(windows, Cooling)
+	s := Seasons(points, Cooling, ByStates, register.Compressor, Binning{})[0]
+	asked.complete(&s, points)
+	want := (cop(40) + cop(30)) / 2
+	near(t, "COP of the season", s.COP, want, 0.01*want)
+	if !(s.SE > 0.002*s.COP && s.SE < 0.05*s.COP) {
+		t.Errorf("± %.3f of %.2f", s.SE, s.COP)
+	}
+}

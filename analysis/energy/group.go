@@ -2,6 +2,7 @@ package energy
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -29,22 +30,27 @@ type Place struct {
 	System  string
 	Rank    int      // 1 is the best
 	Percent Interval // COP against the group's middle at the same outdoor temperatures, at Confidence
-	Sets    string   // letters; systems that share one cannot be told apart
+	Sets    string   // letters; systems that share one cannot be told apart, or differ by no more than is negligible
 	Bins    int      // that it shares with others
 	Why     string   // why it is not ranked, or empty
 }
 
-// apart is how many standard uncertainties two systems must lie apart to be told
-// apart: one pair in twenty that are the same is then told apart (normal
-// distribution).
-const apart = 1.959963984540054
+// Two systems are told apart where they differ by more than nobody would act on, and that
+// beyond doubt: of pairs that differ by no more than negligible, one in twenty is told apart
+// at most (normal distribution, one side). negligible is a share (engineering choice, no
+// source).
+const (
+	negligible = 0.02
+	apart      = 1.6448536269514722
+)
 
 // rounds of the two-way fit: far more than it takes.
 const rounds = 200
 
 // Rank orders the members of one group by their COP at equal outdoor temperature:
 // the logarithm of a bin's COP is a member's part plus a bin's part, fitted in turn
-// over bins that several members share. An unknown boundary is not ranked: nobody
+// over bins that several members share. Bins count by the hours that the group was seen in
+// them: one machine may be the better one in the cold and the worse in the heat. An unknown boundary is not ranked: nobody
 // knows what would be compared.
 func Rank(kin Kin, members []Member, b Binning) []Place {
 	b = b.WithDefaults()
@@ -73,8 +79,8 @@ func Rank(kin Kin, members []Member, b Binning) []Place {
 
 // A cell is a member's COP in a bin.
 type cell struct {
-	bin           int // place of the bin: from over its width
-	log, variance float64
+	bin     int // place of the bin: from over its width
+	log, se float64
 }
 
 // A twoWay is the model of members and bins.
@@ -82,17 +88,18 @@ type twoWay struct {
 	cells  [][]cell
 	member []float64
 	bin    map[int]float64
+	hours  map[int]float64 // of all members in a bin
 }
 
 func newTwoWay(members []Member, b Binning) *twoWay {
-	g := &twoWay{cells: make([][]cell, len(members)), member: make([]float64, len(members)), bin: map[int]float64{}}
+	g := &twoWay{cells: make([][]cell, len(members)), member: make([]float64, len(members)), bin: map[int]float64{}, hours: map[int]float64{}}
 	seen := map[int]int{}
 	for i, m := range members {
 		for _, x := range m.Bins {
 			if x.enough(b) {
 				k := int(math.Round(x.From / b.Width))
-				se := math.Max(x.SE/x.COP, leastScatter)
-				g.cells[i] = append(g.cells[i], cell{k, math.Log(x.COP), se * se})
+				g.cells[i] = append(g.cells[i], cell{k, math.Log(x.COP), x.SE / x.COP})
+				g.hours[k] += x.Hours
 				seen[k]++
 			}
 		}
@@ -103,17 +110,13 @@ func newTwoWay(members []Member, b Binning) *twoWay {
 	return g
 }
 
-// leastScatter is the least relative standard error of a bin that is believed, so
-// that no bin outweighs all others.
-const leastScatter = 0.005
-
 // fit alternates between the members' and the bins' parts.
 func (g *twoWay) fit() {
 	for range rounds {
 		total, weight := map[int]float64{}, map[int]float64{}
 		for i, cells := range g.cells {
 			for _, c := range cells {
-				total[c.bin], weight[c.bin] = total[c.bin]+(c.log-g.member[i])/c.variance, weight[c.bin]+1/c.variance
+				total[c.bin], weight[c.bin] = total[c.bin]+c.log-g.member[i], weight[c.bin]+1
 			}
 		}
 		for k := range total {
@@ -123,7 +126,7 @@ func (g *twoWay) fit() {
 		for i, cells := range g.cells {
 			sum, w := 0.0, 0.0
 			for _, c := range cells {
-				sum, w = sum+(c.log-g.bin[c.bin])/c.variance, w+1/c.variance
+				sum, w = sum+g.hours[c.bin]*(c.log-g.bin[c.bin]), w+g.hours[c.bin]
 			}
 			if w > 0 {
 				g.member[i] = sum / w
@@ -140,20 +143,20 @@ func (g *twoWay) fit() {
 	}
 }
 
-// u is the relative standard uncertainty of a member's part. What its bins leave
-// over from the model counts where it is more than their scatter.
+// u is the relative standard uncertainty of a member's part: by its instruments, by the
+// scatter in its bins, and by the bins that others were seen in and it was not, in which it may
+// differ from the model as it does in its own.
 func (g *twoWay) u(i int, instruments float64) float64 {
-	w, left := 0.0, 0.0
+	var all, seen, scatter, left float64
+	for _, k := range slices.Sorted(maps.Keys(g.bin)) { // in order: sums have one order, and so the same bytes
+		all += g.hours[k]
+	}
 	for _, c := range g.cells[i] {
-		w += 1 / c.variance
-		left += math.Pow(c.log-g.bin[c.bin]-g.member[i], 2) / c.variance
+		h := g.hours[c.bin]
+		seen, scatter = seen+h, scatter+h*h*c.se*c.se
+		left += h * math.Pow(c.log-g.bin[c.bin]-g.member[i], 2)
 	}
-	n := float64(len(g.cells[i]))
-	inflate := 1.0
-	if n > 1 {
-		inflate = math.Max(1, left/(n-1))
-	}
-	return math.Hypot(math.Sqrt(inflate/w), instruments)
+	return math.Sqrt(scatter/(seen*seen) + left/seen*(1-seen/all) + instruments*instruments)
 }
 
 // order lists the members that are ranked, the best first.
@@ -195,7 +198,7 @@ func (g *twoWay) alike(run []int, members []Member) bool {
 	last := run[len(run)-1]
 	for _, i := range run[:len(run)-1] {
 		u := math.Hypot(g.u(i, members[i].U), g.u(last, members[last].U))
-		if math.Abs(g.member[i]-g.member[last]) > apart*u {
+		if math.Abs(g.member[i]-g.member[last]) > negligible+apart*u {
 			return false
 		}
 	}

@@ -23,8 +23,12 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 	rows := []table.EnergyWindow{}
 	relative := map[doubtKey][Routes]float64{}
 	running := l.runs()
-	tau, reversed := l.shellTime(running), l.reversed(m, windows)
-	starts := l.hidden(running)
+	tau, coarse := l.shellTime(running), l.coarse()
+	windows = l.alone(windows, running)
+	reversed := l.reversed(m, windows)
+	if coarse {
+		l = l.settled(m, running)
+	}
 	for n, w := range windows {
 		if w.Provisional || w.Grade == "spot" {
 			continue
@@ -37,12 +41,9 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		var u Doubt
 		v.state, u = doubt(w.Start, v.state)
 		v.orient(reversed[n])
-		hot := l.columns[dischargeColumn]
-		slope := l.slope(hot, i, j)
-		if starts != nil && starts[i] {
-			slope = math.NaN()
+		if hot := l.columns[dischargeColumn]; !coarse {
+			v.added, v.unsettled = v.state.settle(l.slope(hot, i, j), l.toGo(hot, tau, i, j))
 		}
-		v.added, v.unsettled = v.state.settle(slope, l.toGo(hot, tau, i, j))
 		v.results = v.m.Perform(v.state)
 		if v.unsettled != nil {
 			v.unsettle()

@@ -16,6 +16,7 @@ type Point struct {
 	Start   time.Time // in the site's zone
 	Hours   float64   // length
 	Temp    float64   // outdoor temperature, or lift: what bins are made of
+	Lift    float64   // K; NaN unknown
 	COP     float64
 	U       float64 // relative standard uncertainty by instruments and what was assumed
 	KW      float64 // NaN unknown
@@ -266,18 +267,8 @@ func binOf(points []Point, from, width, slope float64) Bin {
 // slopeOf is how the logarithm of COP moves with temperature, 1/K; 0 where that
 // cannot be told.
 func slopeOf(points []Point) float64 {
-	one, t, y := []float64{}, []float64{}, []float64{}
-	for _, p := range points {
-		if finite(p.Temp) && p.COP > 0 {
-			one, t, y = append(one, 1), append(t, p.Temp), append(y, math.Log(p.COP))
-		}
+	if f := lineOver(points, func(p Point) float64 { return p.Temp }); f != nil {
+		return f.Coefficients[1]
 	}
-	if len(y) < leastDays {
-		return 0
-	}
-	f, err := robust.LeastSquares(y, one, t)
-	if err != nil {
-		return 0
-	}
-	return f.Coefficients[1]
+	return 0
 }

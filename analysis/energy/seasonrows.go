@@ -112,6 +112,7 @@ func (h *half) season(k sort, zone *time.Location, o Options) (Season, bool) {
 	if o.Axis == AxisOutdoor {
 		asked = demandOf(h.hours, h.days, modesOf(h.windows, k.mode), zone, o.BinWidth)
 		asked.weigh(points)
+		asked.lifts(h.windows, k.mode)
 	}
 	s := Seasons(points, k.mode, routeNamed(k.route), boundaryNamed(k.boundary), o.binning())[0]
 	asked.complete(&s, points)
@@ -175,7 +176,7 @@ func pointsOf(windows []table.EnergyWindow, k sort, zone *time.Location, axis st
 		if keyOf(w) != k {
 			continue
 		}
-		p := Point{Start: w.Start.In(zone), Hours: w.End.Sub(w.Start).Hours(), Temp: w.Outdoor, COP: w.COP, U: w.COPU / w.COP, KW: w.Power, Sensors: w.Instruments}
+		p := Point{Start: w.Start.In(zone), Hours: w.End.Sub(w.Start).Hours(), Temp: w.Outdoor, Lift: w.Lift, COP: w.COP, U: w.COPU / w.COP, KW: w.Power, Sensors: w.Instruments}
 		if axis == AxisLift {
 			p.Temp = w.Lift
 		}
@@ -237,7 +238,7 @@ func (s Season) rows(before *Season, o Options) []table.Season {
 		}
 	}
 	if s.Beyond >= leastTold {
-		whole.Note += fmt.Sprintf("; %.0f %% of the electricity went by at outdoor temperatures without windows: the nearest ones stand in", 100*s.Beyond)
+		whole.Note += fmt.Sprintf("; %.0f %% of the electricity went by at outdoor temperatures without a COP: the lift there tells it, or the nearest stand in", 100*s.Beyond)
 	}
 	out := []table.Season{whole}
 	for _, b := range s.Bins {

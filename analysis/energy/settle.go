@@ -58,35 +58,6 @@ func (l *Log) shellTime(running []bool) float64 {
 	return median(taus)
 }
 
-// Samples that may hide a stop between two of them, and how many of a run without one seen tell
-// that the machine hardly ever stops: machines cycle two to four times an hour (common
-// practice, no source), so that one that stands for a tenth of the time shows it.
-const (
-	hidesStops = 5 * time.Minute
-	provesRun  = 24
-)
-
-// hidden says of each sample whether the machine may have started just before it, unseen; nil
-// where samples are close enough to see every stop. Gas that is still warming then looks
-// settled, and a COP by it is a fifth too good.
-func (l *Log) hidden(running []bool) []bool {
-	if running == nil || len(l.Time) < 2 || gapOf(l.Time) <= gapIntervals*hidesStops.Microseconds() {
-		return nil
-	}
-	out := make([]bool, len(running))
-	for from := 0; from < len(running); {
-		to := from
-		for to < len(running) && running[to] == running[from] {
-			to++
-		}
-		for i := from; i < to; i++ {
-			out[i] = !running[from] || to-from < provesRun
-		}
-		from = to
-	}
-	return out
-}
-
 // mostRun is how much of a run tells the time constant: later it follows the weather.
 const mostRun = 40 * time.Minute
 

@@ -3,7 +3,6 @@ package energy
 import (
 	"math"
 	"testing"
-	"time"
 )
 
 // A log of starts whose discharge gas nears 80 °C with a time constant of 400 s: the
@@ -63,31 +62,5 @@ func TestUnsettledGasSaysNothing(t *testing.T) {
 	_, s = machine(t)
 	if _, err := s.settle(6.0/60, 60); err != errUnsettled {
 		t.Errorf("60 K to go: %v", err)
-	}
-}
-
-// Samples a quarter of an hour apart do not show when a cycling machine started: nothing is
-// taken for settled there, but on a machine that never stops; a minute apart they do.
-func TestCoarseSamplesHideStarts(t *testing.T) {
-	for _, c := range []struct {
-		step, stop int // minutes; samples between two that stand
-		want       bool
-	}{{15, 5, true}, {15, 1000, false}, {10, 3, true}} {
-		l := &Log{}
-		var running []bool
-		for i := range 200 {
-			l.Time = append(l.Time, int64(i*c.step)*time.Minute.Microseconds())
-			running = append(running, i%c.stop != c.stop-1)
-		}
-		if got := l.hidden(running); got == nil || got[101] != c.want {
-			t.Errorf("%d min, a stop every %d samples: hidden %v, want %v", c.step, c.stop, got != nil && got[101], c.want)
-		}
-	}
-	l := &Log{}
-	for i := range 200 {
-		l.Time = append(l.Time, int64(i)*time.Minute.Microseconds())
-	}
-	if l.hidden(make([]bool, 200)) != nil {
-		t.Error("a minute hides a start")
 	}
 }

@@ -112,7 +112,7 @@ func (v *seasonsView) leaveOut(l say.Locale, row table.Ranking) {
 // group draws the ranking of one group.
 func (v *seasonsView) group(l say.Locale, i int, name string, rows []table.Ranking) error {
 	r := chart.Ranking{Say: l, ID: fmt.Sprintf("group-%d", i+1), Group: name,
-		About: l.Text("At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart: one pair in twenty that are the same would be.")}
+		About: l.Text("At equal outdoor temperatures, over the latest year of seasons. Intervals hold what the instruments may be off. Systems that share a letter cannot be told apart, or differ by 2 % at most: of such pairs one in twenty would be told apart.")}
 	for _, row := range rows {
 		if row.Why != "" {
 			v.leaveOut(l, row)
