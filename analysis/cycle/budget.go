@@ -51,8 +51,8 @@ func (b Budget) Standard() float64 { return math.Sqrt(b.variance) }
 // Gross errors: a valve of the hose that is half closed, a probe in the sun, a wrong line in a
 // list. No instrument's paper knows of them. They are a share of 1 to 10 % of routine data
 // (Hampel, Ronchetti, Rousseeuw and Stahel, Robust Statistics, 1986, 1.2c; from memory); what
-// is far off was seen and left out, so that the lower end of it is taken.
-const gross = 0.01
+// is far off was seen and left out, so that little more than the lower end of it is taken.
+const gross = 1.0 / 70
 
 // confidence of intervals.
 const confidence = 0.95
@@ -66,7 +66,7 @@ func (b Budget) Half() float64 { return b.Holding(confidence / (1 - gross)) }
 // it, it holds more of the others.
 func (b Budget) Holding(share float64) float64 {
 	half := b.holding(share)
-	if b.slip == 0 || !(half > 0) {
+	if !(b.slip > leastSlip*b.Standard()) {
 		return half
 	}
 	off := math.Hypot(b.Standard(), slipSpread*b.slip)
@@ -76,9 +76,13 @@ func (b Budget) Holding(share float64) float64 {
 	return half
 }
 
-// slipSteps is after how many steps the share of the others stands still, to 1 in 10 000: each
-// moves it by what lies between two intervals of the few that are off.
-const slipSteps = 4
+// leastSlip is below which share of the standard uncertainty a slip moves nothing. slipSteps is
+// after how many steps the share of the others stands still, to 1 in 2000: each moves it by what
+// lies between two intervals of the few that are off.
+const (
+	leastSlip = 0.5
+	slipSteps = 2
+)
 
 // inside is the share of normal values about a mean that lie no further than half from zero.
 func inside(half, mean, sd float64) float64 {

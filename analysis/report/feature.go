@@ -14,7 +14,7 @@ type feature struct {
 	column string // in visits and trends
 	name   say.Text
 	value  func(table.Visit) (value, u float64) // with half of what its 95 % interval reaches to each side
-	repeat func(table.Visit) float64 // standard uncertainty between visits with the same instruments; nil where there is none
+	repeat func(table.Visit) float64            // standard uncertainty between visits with the same instruments; nil where there is none
 }
 
 // features in the order in which they say most about charge and heat exchangers.

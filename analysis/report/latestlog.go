@@ -228,6 +228,9 @@ func (s System) windowTable() chart.Table {
 		if shade(w) == "short" {
 			grade = s.say.Text("%s, too short to be judged", grade)
 		}
+		if w.StartUnknown {
+			grade = s.say.Text("%s, start unknown", grade)
+		}
 		if !math.IsNaN(w.Period) {
 			grade = s.say.Text("%s, period %s", grade, s.say.Length(time.Duration(w.Period*float64(time.Second))))
 		}

@@ -248,7 +248,7 @@ func TestBenchLogOfFourMinutes(t *testing.T) {
 		"Too short to judge a trend: 1 spot reading, the longest log 4 min.", "Log longer:",
 		"The latest reading", "One visit so far.", "condenser inlet water",
 		"Oscillating about a constant mean for 4 min of 4 min: shown, but too short to be judged.",
-		"steady or oscillating, but too short to be judged: shown only",
+		"steady or oscillating, but too short to be judged: shown only", "start unknown",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page does not say %q", want)

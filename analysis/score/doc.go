@@ -45,7 +45,8 @@
 //     nothing is wrong is a false alarm and stands in the matrix only.
 //   - Windows are those that may be judged, neither spots nor provisional. Precision
 //     and recall count samples against the stretches in which the system truly ran
-//     as at rest; bias is what windows of unspoilt logs show too much of superheat.
+//     as at rest; bias is what windows of unspoilt logs show too much of superheat, but
+//     for visits of which the analysis says itself that it is in doubt.
 //   - Coverage is the share of visits whose interval of 95 % (1.96 standard
 //     uncertainties) holds the true superheat or subcooling. The width ratio compares
 //     it with an oracle that knows how the errors of each instrument class are

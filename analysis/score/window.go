@@ -1,6 +1,7 @@
 package score
 
 import (
+	"math"
 	"slices"
 
 	"rimelog/ingest/demofleet/truth"
@@ -83,12 +84,24 @@ func full(w table.Window) bool {
 	return w.Grade != "spot" && w.Grade != "single samples" && !w.Provisional
 }
 
-// bias lists how far superheat in windows of unspoilt logs lies above the true one.
+// bias lists how far superheat in windows of unspoilt logs lies above the true one, where the
+// analysis states it: of a visit in doubt it hides superheat and uses no window.
 func (v view) bias() (list []float64) {
+	hidden := within(v.inDoubt())
 	for _, w := range v.Windows {
 		f, ok := v.fileAt(w.Start)
-		if full(w) && ok && usable(f) {
+		if full(w) && ok && usable(f) && !hidden(w.Start.UnixMicro()) {
 			list = append(list, w.Superheat-v.mean(suctionSuperheat, w.Start, w.End))
+		}
+	}
+	return list
+}
+
+// inDoubt are the visits of which the analysis hides superheat.
+func (v view) inDoubt() (list []truth.Stretch) {
+	for _, visit := range v.Visits {
+		if visit.Doubt != "" && math.IsNaN(visit.Superheat) {
+			list = append(list, truth.Stretch{From: visit.Start, To: visit.End})
 		}
 	}
 	return list

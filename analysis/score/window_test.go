@@ -35,6 +35,11 @@ func TestWindowsCountSamples(t *testing.T) {
 	near(t, "precision", w.Precision.Share, 15.0/20, 1e-12)
 	near(t, "recall", w.Recall.Share, 15.0/31, 1e-12)
 	near(t, "bias", w.BiasK, 0.25, 1e-12)
+	o.Visits = []table.Visit{{Start: at(0), End: at(40), Doubt: "D1", Superheat: math.NaN(), SuperheatU: math.NaN(), Subcooling: math.NaN(), SubcoolingU: math.NaN()}}
+	see(&in, "A", o)
+	if got := compared(t, in).Windows; !math.IsNaN(float64(got.BiasK)) || got.Precision != w.Precision {
+		t.Errorf("of a visit in doubt: bias %v K, want none; precision %+v, want %+v", got.BiasK, got.Precision, w.Precision)
+	}
 	if w.Precision.N != 20 || w.Recall.N != 31 {
 		t.Errorf("samples in windows %d, at rest %d; want 20 and 31", w.Precision.N, w.Recall.N)
 	}

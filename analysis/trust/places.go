@@ -305,7 +305,8 @@ const (
 )
 
 // belowZero checks superheat and subcooling. Liquid that comes back is real: it is
-// left to the findings unless the discharge gas says that it cannot be.
+// left to the findings unless the discharge gas says that it cannot be. Liquid that is
+// warmer than it can be is not: what boils in its line boils at the pressure there.
 func (l *look) belowZero() {
 	least := -mostOff - sigmas*l.u[cycle.Superheat]/2
 	if l.nearlyWet() && l.mean[cycle.DischargeSuperheat] > l.dryGas() {
@@ -318,7 +319,7 @@ func (l *look) belowZero() {
 			Remedy:   "check the suction probe, the low pressure's reference and the refrigerant",
 		})
 	}
-	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -1.5*mostOff-1.5*l.u[cycle.Subcooling] && !l.doubted(cycle.DischargePressure) {
+	if v := l.mean[cycle.Subcooling]; l.has(cycle.Subcooling) && v < -0.5*mostOff-sigmas*l.u[cycle.Subcooling] && !l.doubted(cycle.DischargePressure) {
 		l.doubt(Doubt{
 			Rule: "D27", Channels: about(cycle.LiquidTemp), Hides: true,
 			Evidence: fmt.Sprintf("subcooling %.1f K (standard uncertainty %.1f K)", v, l.u[cycle.Subcooling]),

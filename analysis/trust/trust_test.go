@@ -169,6 +169,20 @@ func TestLogsOfChangesOnly(t *testing.T) {
 	}
 }
 
+// Liquid 10 K warmer than it can be (a probe in the sun, 8 K and more; common practice, no
+// source) is seen in a visit of five samples some minutes apart, too.
+func TestFarBelowZeroInFewSamples(t *testing.T) {
+	s := usualScene()
+	s.step, s.minutes = 288, 26
+	if f := s.look(t, 2); slices.Contains(rulesOf(f), "D27") {
+		t.Errorf("a sound visit: %v", rulesOf(f))
+	}
+	s.spoil = func(_ float64, x *cycle.Row) { x[cycle.LiquidTemp] += 15 }
+	if f := s.look(t, 2); !slices.Contains(rulesOf(f), "D27") {
+		t.Errorf("subcooling %.1f K: %v, want D27 among them", f.Mean[cycle.Subcooling.String()], rulesOf(f))
+	}
+}
+
 // TestErrorCodes takes codes out, and leaves a discharge temperature of 85 °C.
 func TestErrorCodes(t *testing.T) {
 	s := usualScene()

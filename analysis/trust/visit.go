@@ -58,8 +58,12 @@ const (
 	warm   = 18 * time.Minute
 )
 
-// fewest is how many samples a mean needs.
-const fewest = 8
+// fewest is how many samples a mean needs; fewestApart, what is far below zero: samples some
+// minutes apart are few in a visit.
+const (
+	fewest      = 8
+	fewestApart = 3
+)
 
 // A look is a visit under the rules.
 type look struct {
@@ -95,6 +99,9 @@ func Look(v Visit) Facts {
 		l.dynamics()
 	} else {
 		l.reversedPressures()
+		if len(l.rows) >= fewestApart {
+			l.belowZero()
+		}
 	}
 	f.Stop = l.stop()
 	f.Follow, f.Doubts = l.follow, l.doubts

@@ -134,7 +134,7 @@ func (p plan) log(rng *rand.Rand, v table.Visit) (*report.Log, []table.Window) {
 
 func (p plan) windows(v table.Visit) (out []table.Window) {
 	if p.minutes < 10 {
-		return []table.Window{{Start: v.Start, End: v.End, Grade: "oscillating", Provisional: true, Samples: v.Samples, Period: 85,
+		return []table.Window{{Start: v.Start, End: v.End, Grade: "oscillating", Provisional: true, StartUnknown: true, Samples: v.Samples, Period: 85,
 			Superheat: v.Superheat, SuperheatU: v.SuperheatU, Subcooling: v.Subcooling, SubcoolingU: v.SubcoolingU,
 			EvaporatingTemp: v.EvaporatingTemp, CondensingTemp: v.CondensingTemp, OutdoorTemp: v.OutdoorTemp}}
 	}
