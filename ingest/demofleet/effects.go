@@ -31,8 +31,9 @@ func (t *trace) effects() (list []truth.Effect) {
 			if t.m.truth.Fault(x.fault, k.at) == 0 {
 				continue
 			}
-			sound := k.c
-			x.cure(&sound.Faults)
+			sound, faults := k.c, t.m.placed(k.c.Faults, k.at)
+			x.cure(&faults)
+			sound.Faults = t.m.placed(faults, k.at)
 			if p, err := k.mode.plant.Solve(sound, k.mode.point, k.mode.design); err == nil {
 				list = append(list, t.m.effect(x.fault, k, p))
 			}

@@ -128,3 +128,40 @@ func TestOverchargeIsTakenOutAgain(t *testing.T) {
 		}
 	}
 }
+
+// Dirt stays on its coil: the coil outdoors of a machine that heats is its evaporator, so that
+// there it moves the evaporating temperature and leaves the condensing one alone.
+func TestDirtStaysOnItsCoil(t *testing.T) {
+	mix := DefaultMix()
+	mix.Kinds, mix.Machines.Reversible = Kinds{AirConditioner: 1}, 1
+	mix.Faults = Faults{Unnoticed: 0.35, CondenserFouling: Trouble{Share: 1, Onset: Range{0.05, 0.05}, Sudden: Range{0.4, 0.4}}}
+	o := Options{Seed: 3, Systems: 4, Years: 1, Logging: ByVisits, Mix: &mix}.withDefaults()
+	f, err := newFleet(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	machines := map[string]*machine{}
+	for _, m := range f.machines {
+		machines[m.truth.ID] = m
+	}
+	warm, cold := 0, 0
+	see := func(f truth.File, _ []truth.Point) error {
+		for _, e := range f.Effects {
+			switch heats := machines[f.System].heats(e.Time); {
+			case heats && !(e.Evaporator > 0.5 && e.Condenser < 0.1), !heats && !(e.Condenser > 0.5 && e.Evaporator < 0.1):
+				t.Errorf("%s heats %t: condensing %+.2f K, evaporating %+.2f K farther off", f.Path, heats, e.Condenser, e.Evaporator)
+			case heats:
+				cold++
+			default:
+				warm++
+			}
+		}
+		return nil
+	}
+	if _, err := Generate(context.Background(), o, func(_ string, w func(io.Writer) error) error { return w(io.Discard) }, see); err != nil {
+		t.Fatal(err)
+	}
+	if warm == 0 || cold == 0 {
+		t.Errorf("%d effects while cooling, %d while heating: the test says nothing", warm, cold)
+	}
+}

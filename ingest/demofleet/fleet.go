@@ -11,7 +11,7 @@ import (
 
 // Version is of the simulator: it is raised when the same seed gives another
 // fleet.
-const Version = 30
+const Version = 31
 
 // A fleet is everything that is drawn before any file is written.
 type fleet struct {

@@ -81,7 +81,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 // golden is the hash of a small fleet's files, by version of the simulator and
 // processor: sines and fused products differ in their last digit between them.
 var golden = map[string]string{
-	"30 amd64": "5ba645b703f338bf",
+	"31 amd64": "5ba645b703f338bf", // as 30: no machine of these fleets heats with dirty coils
 }
 
 // When the bytes of a fleet change, Version must be raised, so that a folder made

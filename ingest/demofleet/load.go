@@ -140,23 +140,24 @@ func (t *trace) without(k knot) (plant.Point, bool) {
 // restore brings back a fault that was put right, as large as it was then, and takes out what
 // was filled in beyond the charge at the same time. Not ok for a fault that cannot be.
 func (t *trace) restore(c *plant.Conditions, e truth.Episode, at time.Time) bool {
-	size := e.Size(e.Ended.Add(-time.Second))
+	size, f := e.Size(e.Ended.Add(-time.Second)), t.m.placed(c.Faults, at)
 	switch e.Fault {
 	case truth.Leak:
 		c.Charge -= (size + t.m.overfilled(e.Ended, at)) * t.m.truth.Rated(at)
 	case truth.CondenserFouling:
-		c.Faults.CondenserFouling += size
+		f.CondenserFouling += size
 	case truth.EvaporatorFouling:
-		c.Faults.EvaporatorFouling = 1 - (1-c.Faults.EvaporatorFouling)*(1-size)
+		f.EvaporatorFouling = 1 - (1-f.EvaporatorFouling)*(1-size)
 	case truth.Restriction:
-		c.Faults.Restriction += size
+		f.Restriction += size
 	case truth.Wear:
-		c.Faults.Wear += size
+		f.Wear += size
 	case truth.ValveStuck:
-		c.Faults.ValveStuck = size
+		f.ValveStuck = size
 	default:
 		return false
 	}
+	c.Faults = t.m.placed(f, at)
 	return true
 }
 

@@ -279,15 +279,24 @@ func (m *machine) conditions(t time.Time, running time.Duration) plant.Condition
 	return plant.Conditions{
 		Source: m.sourceTemp(t, out, running), Sink: m.sinkTemp(t, out), Surround: 12 + out/2,
 		Speed: m.speed(t, out) * m.part.at(t, 1), Charge: m.truth.Charge(t), SourceFlow: m.flow.at(t, 1),
-		Faults: plant.Faults{
+		Faults: m.placed(plant.Faults{
 			CondenserFouling:  m.truth.Fault(truth.CondenserFouling, t),
 			EvaporatorFouling: m.truth.Fault(truth.EvaporatorFouling, t),
 			Restriction:       m.truth.Fault(truth.Restriction, t),
 			Wear:              m.truth.Fault(truth.Wear, t),
 			Gas:               1000 * m.truth.Fault(truth.ForeignGas, t),
 			ValveStuck:        m.truth.Fault(truth.ValveStuck, t),
-		},
+		}, t),
 	}
+}
+
+// placed are faults of coils, named by what they do when the machine cools, by what they do
+// at a time, or the other way round.
+func (m *machine) placed(f plant.Faults, t time.Time) plant.Faults {
+	if m.heats(t) {
+		return f.Reversed()
+	}
+	return f
 }
 
 // sourceTemp is the medium entering the evaporator, °C. Rooms and water are

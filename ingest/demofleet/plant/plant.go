@@ -72,6 +72,12 @@ type Faults struct {
 	ValveStuck        float64 // share of the stroke at which the valve is stuck; 0 if it moves
 }
 
+// Reversed is what is wrong once the coils are in each other's place: dirt stays on its coil.
+func (f Faults) Reversed() Faults {
+	f.CondenserFouling, f.EvaporatorFouling = f.EvaporatorFouling, f.CondenserFouling
+	return f
+}
+
 // A Point is how the plant runs at rest.
 type Point struct {
 	Evaporating, Condensing               float64 // dew temperatures in the coils, °C; condensing without foreign gas
