@@ -77,14 +77,14 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{4.5, -2, 0.7, -2, 4.4},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.8, -4, 3.5}, both: 4,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{2.2, -1.5, 0.5, -1, 4},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -2, 0.5, -2, 3.5}, both: 3,
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -174,7 +174,7 @@ func (p pattern) holds(c table.Cause) bool {
 	return p.sure(c) && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
 }
 
-// sure tells whether a cause is sure enough. A loss that goes on shows more at each visit, so
+// sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each visit, so
 // that the latest tells most of it: what all visits say may make up for what they say without
 // it. Odds go with the square of what stands out of the scatter, and are trusted less where
 // that is larger than usual: it is then least well known.
