@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 28}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 31}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 29}
-	StepRank    = pipeline.Step{Name: "rank", Version: 39}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 30}
+	StepRank    = pipeline.Step{Name: "rank", Version: 40}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -237,13 +237,10 @@ func (x *suspect) carrier() string {
 // opening so much else follows that superheat alone named a condenser which was clean; too
 // much charge stands in the condenser as liquid.
 func toldBy(kind string) string {
-	switch kind {
-	case CondenserFouling:
-		return CondenserTD
-	case Overcharge:
+	if kind == Overcharge {
 		return Subcooling
 	}
-	return ""
+	return coilOf(kind)
 }
 
 // tellsLoss is how much subcooling or the receiver must speak for lost charge to tell it,
