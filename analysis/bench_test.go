@@ -76,5 +76,5 @@ func look(circuit *cycle.Circuit, kept *cycle.Columns) {
 		w.Row(circuit, in)
 	}
 	steady.Phases(&c, circuit, stays, math.MinInt64, math.MaxInt64, steady.Options{})
-	looked(circuit, &c, stays, nil, screened, nil)
+	looked(circuit, &c, stays, nil, newRoster(in, nil), screened, nil)
 }

@@ -15,13 +15,12 @@ import (
 )
 
 // looked puts the stays of a month under the rules about mistakes of those who log.
-func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, screened []trust.Doubt, own []trust.Logged) (out []trust.Facts) {
-	generic := circuit.Generic()
+func looked(circuit *cycle.Circuit, c *cycle.Columns, stays []steady.Stay, sources []source, known *roster, screened []trust.Doubt, own []trust.Logged) (out []trust.Facts) {
 	for _, s := range stays {
 		from, to := s.Rows()
 		v := trust.Visit{
 			Circuit: circuit, Columns: c, From: from, To: to, On: s.On(), Day: s.Day, Logged: own, Zone: circuit.System.Zone,
-			Limits: instruments(generic, sources, s.Start), Air: airOf(circuit.System.Altitude),
+			Limits: known.at(s.Start), Air: airOf(circuit.System.Altitude),
 		}
 		for _, src := range sources {
 			if src.from <= s.End && src.to >= s.Start && src.to > 0 {
@@ -52,7 +51,7 @@ func siteOf(circuit *cycle.Circuit, sources []source) trust.Site {
 			if len(sources) == 0 {
 				return 2 * generic.Limit[q]
 			}
-			in := instruments(generic, sources, sources[0].from)
+			in := shiftAt(generic, sources, sources[0].from).instruments
 			if !in.Named[q] {
 				return 2 * generic.Limit[q]
 			}

@@ -216,11 +216,13 @@ func (b *energyBook) since(t time.Time) int {
 
 // rows are those that start at a time or after it.
 func (b *energyBook) rows(cut time.Time) (windows []table.EnergyWindow, hours []table.EnergyHour) {
+	var judged [][]table.EnergyWindow
+	var counted [][]table.EnergyHour
 	for _, m := range b.months[b.since(cut):] {
-		windows, hours = append(windows, m.energy...), append(hours, m.hours...)
+		judged, counted = append(judged, m.energy), append(counted, m.hours)
 	}
-	windows = slices.DeleteFunc(windows, func(w table.EnergyWindow) bool { return w.Start.Before(cut) })
-	return windows, slices.DeleteFunc(hours, func(h table.EnergyHour) bool { return h.Start.Before(cut) })
+	windows = slices.DeleteFunc(slices.Concat(judged...), func(w table.EnergyWindow) bool { return w.Start.Before(cut) })
+	return windows, slices.DeleteFunc(slices.Concat(counted...), func(h table.EnergyHour) bool { return h.Start.Before(cut) })
 }
 
 // flags are the data errors of all months.

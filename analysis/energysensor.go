@@ -25,18 +25,19 @@ func (s *Stage) doubter(p *systemPlan, sources []source) energy.Doubter {
 		circuit.Refrigerant = nil
 	}
 	generic := circuit.Generic()
-	flows := s.sourceFlows(p.system.ID, sources)
+	all, flows := newRoster(generic, sources), newRoster(generic, s.sourceFlows(p.system.ID, sources))
 	return func(at time.Time, state energy.State) (energy.State, energy.Doubt) {
-		g := sensing{in: instruments(generic, sources, at.UnixMicro()), generic: generic, sourceFlow: instruments(generic, flows, at.UnixMicro()), air: cycle.AirAround(state.Outdoor)}
+		in, flow := all.at(at.UnixMicro()), flows.at(at.UnixMicro())
+		g := sensing{in: &in, generic: &generic, sourceFlow: &flow, air: cycle.AirAround(state.Outdoor)}
 		return g.look(state)
 	}
 }
 
 // sensing is what is known of the instruments at a time.
 type sensing struct {
-	in, generic cycle.Instruments
-	sourceFlow  cycle.Instruments // with the flow meter of the evaporator's water as that of the sink's
-	air         cycle.Air         // around the pipes
+	in, generic *cycle.Instruments
+	sourceFlow  *cycle.Instruments // with the flow meter of the evaporator's water as that of the sink's
+	air         cycle.Air          // around the pipes
 }
 
 // sourceFlows are the sources with the flow meters of the evaporator's water alone, as
@@ -55,7 +56,7 @@ func (s *Stage) sourceFlows(id string, sources []source) []source {
 }
 
 // flow is the standard uncertainty of a flow of water by the instruments that are known.
-func (g sensing) flow(in cycle.Instruments, of float64) float64 {
+func (g sensing) flow(in *cycle.Instruments, of float64) float64 {
 	g.in = in
 	return g.share(cycle.SinkFlow, of, genericFlowU)
 }

@@ -103,12 +103,12 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earl
 	first, last := ownRows(columns.Time, p.month)
 	to.lacks = append(to.lacks, lacksOf(columns, circuit.Derive(columns, first, last))...)
 	stays, windows := steady.CutAfter(earlier, columns, p.system.Zone, s.Options.steady())
-	generic, events := circuit.Generic(), s.Register.Events(p.system.ID)
+	known, events := newRoster(circuit.Generic(), sources), s.Register.Events(p.system.ID)
 	for _, w := range windows {
 		if w.Start < p.month.From || w.Start >= p.month.To {
 			continue
 		}
-		in := instruments(generic, sources, w.Start)
+		in := known.at(w.Start)
 		in.Blend = circuit.BlendDoubt(events, time.UnixMicro(w.Start))
 		row, more := w.Row(circuit, in)
 		to.windows = append(to.windows, row)
@@ -117,7 +117,7 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earl
 	to.phases = append(to.phases, steady.Phases(columns, circuit, stays, p.month.From, p.month.To, s.Options.steady())...)
 	stays = inMonth(stays, p.month)
 	to.stays = append(to.stays, stays...)
-	to.facts = append(to.facts, looked(circuit, columns, stays, sources, screened, own)...)
+	to.facts = append(to.facts, looked(circuit, columns, stays, sources, known, screened, own)...)
 	to.watches = append(to.watches, s.watched(p.system, f, columns, stays)...)
 }
 

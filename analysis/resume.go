@@ -117,6 +117,8 @@ type monthsSaid struct {
 // gatherMonths reads the months that are not settled, and the one before them, whose last
 // stay may reach into them.
 func (s *Stage) gatherMonths(ctx context.Context, p *systemPlan, was settled) (g monthsSaid, err error) {
+	var windows [][]table.Window
+	var phases [][]table.Phase
 	for i := max(0, was.months-1); i < len(p.windows); i++ {
 		m := p.windows[i]
 		f, err := s.file(ctx, p.generation, m.result)
@@ -132,20 +134,21 @@ func (s *Stage) gatherMonths(ctx context.Context, p *systemPlan, was settled) (g
 		if err != nil {
 			return g, err
 		}
-		windows, err := read[table.Window](ctx, s.Dataset, f)
+		judged, err := read[table.Window](ctx, s.Dataset, f)
 		if err != nil {
 			return g, err
 		}
-		phases, err := rowsOfResult[table.Phase](ctx, s, p.generation, m.running)
+		did, err := rowsOfResult[table.Phase](ctx, s, p.generation, m.running)
 		if err != nil {
 			return g, err
 		}
-		g.stays, g.windows, g.phases = append(g.stays, stays...), append(g.windows, windows...), append(g.phases, phases...)
+		g.stays, windows, phases = append(g.stays, stays...), append(windows, judged), append(phases, did)
 		if i >= was.months {
 			g.facts = append(g.facts, facts...)
 			g.said = append(g.said, monthSaid{m.month.Name, string(m.fp), p.rest, sparseOf(stays)})
 		}
 	}
+	g.windows, g.phases = slices.Concat(windows...), slices.Concat(phases...)
 	return g, nil
 }
 

@@ -167,12 +167,14 @@ func (s *Stage) spans(ctx context.Context, sources []source) error {
 		if sources[i].to != 0 {
 			continue
 		}
-		f, err := s.Dataset.ReadPart(ctx, sources[i].part, "time")
+		part, err := s.Dataset.OpenPart(ctx, sources[i].part, dataset.Month{})
 		if err != nil {
 			return err
 		}
-		if t := f.Times("time"); len(t) > 0 {
-			sources[i].from, sources[i].to = t[0], t[len(t)-1]
+		sources[i].from, _ = part.First()
+		sources[i].to, _ = part.Last()
+		if err := part.Close(); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -194,35 +196,3 @@ func quantity(channel string) (cycle.Quantity, bool) {
 
 // key is the source in canonical text, for fingerprints.
 func (s source) key() string { return s.part.SHA256 + " " + s.path + s.sensors.text }
-
-// instruments is what is known of the sensors behind a time. Where two may have
-// measured a quantity the less exact one counts.
-func instruments(generic cycle.Instruments, sources []source, micros int64) cycle.Instruments {
-	in := generic
-	at := time.UnixMicro(micros)
-	taken := map[cycle.Quantity]float64{}
-	for _, src := range sources {
-		if micros < src.from || micros > src.to {
-			continue
-		}
-		for _, q := range src.told.absolute {
-			in.Reference[q] = 0
-		}
-		for _, s := range src.sensors.list {
-			if !s.from.IsZero() && at.Before(s.from) || !s.to.IsZero() && !at.Before(s.to) {
-				continue
-			}
-			q := s.probe.Quantity
-			if serial := s.instrument.Serial; serial != "" {
-				in.Serials, in.Serial[q] = append(in.Serials, serial), serial
-			}
-			if in.Name(s.probe, at) {
-				in.Limit[q] = max(taken[q], in.Limit[q])
-				taken[q] = in.Limit[q]
-			}
-		}
-	}
-	slices.Sort(in.Serials)
-	in.Serials = slices.Compact(in.Serials)
-	return in
-}

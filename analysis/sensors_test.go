@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"encoding/json"
+	"reflect"
 	"slices"
 	"testing"
 	"time"
@@ -26,6 +27,7 @@ func TestInstrumentsOfATime(t *testing.T) {
 	}
 	var generic cycle.Instruments
 	generic.Limit[cycle.SuctionPressure] = 50
+	known := newRoster(generic, sources)
 	for _, tc := range []struct {
 		at      int64
 		serials []string
@@ -37,9 +39,14 @@ func TestInstrumentsOfATime(t *testing.T) {
 		{290, []string{"A", "D"}, 8}, // two uploads at a time
 		{500, nil, 50},               // no upload: the generic class
 	} {
-		in := instruments(generic, sources, tc.at)
+		in := known.at(tc.at)
 		if !slices.Equal(in.Serials, tc.serials) || in.Limit[cycle.SuctionPressure] != tc.limit {
 			t.Errorf("at %d: %v ± %v, want %v ± %v", tc.at, in.Serials, in.Limit[cycle.SuctionPressure], tc.serials, tc.limit)
+		}
+	}
+	for at := range int64(500) { // whatever was asked for before
+		if in, want := known.at(at), shiftAt(generic, sources, at).instruments; !reflect.DeepEqual(in, want) {
+			t.Errorf("at %d: %v, want %v", at, in.Serials, want.Serials)
 		}
 	}
 }
@@ -63,7 +70,7 @@ func TestAbsolutePressuresCountFromNoAir(t *testing.T) {
 	var generic cycle.Instruments
 	generic.Reference[cycle.SuctionPressure], generic.Reference[cycle.DischargePressure] = 4, 4
 	src := source{told: &told{absolute: absoluteOf(columnsOf(decisions))}, sensors: &sensors{}, to: 1}
-	in := instruments(generic, []source{src}, 1)
+	in := shiftAt(generic, []source{src}, 1).instruments
 	if got := in.Reference[cycle.SuctionPressure]; got != 0 {
 		t.Errorf("absolute suction pressure: %v kPa of the air's, want none", got)
 	}

@@ -150,12 +150,16 @@ func (in *Instruments) Name(p Probe, at time.Time) bool {
 	if !(p.Limit >= 0) {
 		return false
 	}
-	in.Limit[q], in.Stated[q], in.Named[q], in.Years[q] = p.Limit, p.Stated, true, p.years(at)
+	in.Limit[q], in.Stated[q], in.Named[q] = p.Limit, p.Stated, true
+	in.Age(p, at)
 	if isClamp(q) {
 		in.Gain[q] = clampGain(p.Limit)
 	}
 	return true
 }
+
+// Age sets how old the calibration of a probe that was named is at a time.
+func (in *Instruments) Age(p Probe, at time.Time) { in.Years[p.Quantity] = p.years(at) }
 
 // factorOf turns an instrument's unit into that of a quantity.
 func factorOf(q Quantity, i register.Instrument) (float64, bool) {

@@ -83,23 +83,31 @@ func halves(windows []table.EnergyWindow, hours []table.EnergyHour, days []table
 		}
 		return at[n]
 	}
-	for _, w := range windows {
-		h := of(w.Start)
-		h.windows = append(h.windows, w)
-	}
-	for _, x := range hours {
-		h := of(x.Start)
-		h.hours = append(h.hours, x)
-	}
-	for _, d := range days {
-		h := of(d.Day)
-		h.days = append(h.days, d)
-	}
+	deal(windows, func(w *table.EnergyWindow) *half { return of(w.Start) }, func(h *half, run []table.EnergyWindow) { h.windows = append(h.windows, run...) })
+	deal(hours, func(x *table.EnergyHour) *half { return of(x.Start) }, func(h *half, run []table.EnergyHour) { h.hours = append(h.hours, run...) })
+	deal(days, func(d *table.EnergyDay) *half { return of(d.Day) }, func(h *half, run []table.EnergyDay) { h.days = append(h.days, run...) })
 	for _, n := range slices.Sorted(maps.Keys(at)) {
 		at[n].sound = soundOf(at[n].windows)
 		out = append(out, at[n])
 	}
 	return out
+}
+
+// deal gives rows to their half-years, run by run: rows are in time order, or nearly so.
+func deal[Row any](rows []Row, of func(*Row) *half, give func(*half, []Row)) {
+	var to *half
+	from := 0
+	for i := range rows {
+		if h := of(&rows[i]); h != to {
+			if i > from {
+				give(to, rows[from:i])
+			}
+			to, from = h, i
+		}
+	}
+	if len(rows) > 0 {
+		give(to, rows[from:])
+	}
 }
 
 // season is the half-year of one sort of windows; false where there are none.

@@ -88,56 +88,56 @@ func other(c *cycle.Circuit, m cycle.Row) float64 {
 // doubt, how they moved from window to window is not. Of the others, and of what the next
 // visit repeats, the scatter of the windows adds its own.
 func means(windows []table.Window) table.Visit {
-	mean := func(of func(table.Window) float64) float64 {
+	mean := func(of func(*table.Window) float64) float64 {
 		v, _, _, err := robust.Mean(column(windows, of))
 		if err != nil {
 			return math.NaN()
 		}
 		return v
 	}
-	doubt := func(u, of func(table.Window) float64) float64 {
+	doubt := func(u, of func(*table.Window) float64) float64 {
 		_, sd, n, err := robust.Mean(column(windows, of))
 		if err != nil || math.IsNaN(sd) {
 			return mean(u)
 		}
 		return math.Hypot(mean(u), sd/math.Sqrt(float64(n)))
 	}
-	superheat := func(w table.Window) float64 { return w.Superheat }
-	subcooling := func(w table.Window) float64 { return w.Subcooling }
-	superheatU, superheatHalf := meanDoubt(windows, func(w table.Window) claim { return claim{w.SuperheatU, w.SuperheatHalf, w.SuperheatSpreadU} })
-	subcoolingU, subcoolingHalf := meanDoubt(windows, func(w table.Window) claim { return claim{w.SubcoolingU, w.SubcoolingHalf, w.SubcoolingSpreadU} })
-	discharge := func(w table.Window) float64 { return w.DischargeSuperheat }
-	evaporator := func(w table.Window) float64 { return w.EvaporatorTD }
-	condenser := func(w table.Window) float64 { return w.CondenserTD }
-	efficiency := func(w table.Window) float64 { return w.IsentropicEfficiency }
-	cooling := func(w table.Window) float64 { return w.CoolingCOP }
-	heating := func(w table.Window) float64 { return w.HeatingCOP }
+	superheat := func(w *table.Window) float64 { return w.Superheat }
+	subcooling := func(w *table.Window) float64 { return w.Subcooling }
+	superheatU, superheatHalf := meanDoubt(windows, func(w *table.Window) claim { return claim{w.SuperheatU, w.SuperheatHalf, w.SuperheatSpreadU} })
+	subcoolingU, subcoolingHalf := meanDoubt(windows, func(w *table.Window) claim { return claim{w.SubcoolingU, w.SubcoolingHalf, w.SubcoolingSpreadU} })
+	discharge := func(w *table.Window) float64 { return w.DischargeSuperheat }
+	evaporator := func(w *table.Window) float64 { return w.EvaporatorTD }
+	condenser := func(w *table.Window) float64 { return w.CondenserTD }
+	efficiency := func(w *table.Window) float64 { return w.IsentropicEfficiency }
+	cooling := func(w *table.Window) float64 { return w.CoolingCOP }
+	heating := func(w *table.Window) float64 { return w.HeatingCOP }
 	return table.Visit{
 		Superheat: mean(superheat), SuperheatU: superheatU, SuperheatHalf: superheatHalf,
-		SuperheatRepeatU:    doubt(func(w table.Window) float64 { return w.SuperheatRepeatU }, superheat),
-		SuperheatCorrection: mean(func(w table.Window) float64 { return w.SuperheatCorrection }),
+		SuperheatRepeatU:    doubt(func(w *table.Window) float64 { return w.SuperheatRepeatU }, superheat),
+		SuperheatCorrection: mean(func(w *table.Window) float64 { return w.SuperheatCorrection }),
 		Subcooling:          mean(subcooling), SubcoolingU: subcoolingU, SubcoolingHalf: subcoolingHalf,
-		SubcoolingRepeatU:    doubt(func(w table.Window) float64 { return w.SubcoolingRepeatU }, subcooling),
-		SubcoolingCorrection: mean(func(w table.Window) float64 { return w.SubcoolingCorrection }),
-		DischargeSuperheat:   mean(discharge), DischargeU: doubt(func(w table.Window) float64 { return w.DischargeU }, discharge),
-		EvaporatorTD: mean(evaporator), EvaporatorTDU: doubt(func(w table.Window) float64 { return w.EvaporatorTDU }, evaporator),
-		CondenserTD: mean(condenser), CondenserTDU: doubt(func(w table.Window) float64 { return w.CondenserTDU }, condenser),
-		EvaporatingTemp:      mean(func(w table.Window) float64 { return w.EvaporatingTemp }),
-		CondensingTemp:       mean(func(w table.Window) float64 { return w.CondensingTemp }),
-		SuctionPressure:      mean(func(w table.Window) float64 { return w.SuctionPressure }),
-		DischargePressure:    mean(func(w table.Window) float64 { return w.DischargePressure }),
-		SuctionTemp:          mean(func(w table.Window) float64 { return w.SuctionTemp }),
-		DischargeTemp:        mean(func(w table.Window) float64 { return w.DischargeTemp }),
-		LiquidTemp:           mean(func(w table.Window) float64 { return w.LiquidTemp }),
-		IsentropicEfficiency: mean(efficiency), IsentropicEfficiencyU: doubt(func(w table.Window) float64 { return w.IsentropicEfficiencyU }, efficiency),
-		CoolingCOP: mean(cooling), CoolingCOPU: doubt(func(w table.Window) float64 { return w.CoolingCOPU }, cooling),
-		HeatingCOP: mean(heating), HeatingCOPU: doubt(func(w table.Window) float64 { return w.HeatingCOPU }, heating),
-		CarnotFraction: mean(func(w table.Window) float64 { return w.CarnotFraction }),
-		SinkHeat:       mean(func(w table.Window) float64 { return w.SinkHeat }),
-		Power:          mean(func(w table.Window) float64 { return w.Power }),
-		OutdoorTemp:    mean(func(w table.Window) float64 { return w.OutdoorTemp }),
-		RoomTemp:       mean(func(w table.Window) float64 { return w.RoomTemp }),
-		ReceiverLevel:  mean(func(w table.Window) float64 { return w.ReceiverLevel }),
+		SubcoolingRepeatU:    doubt(func(w *table.Window) float64 { return w.SubcoolingRepeatU }, subcooling),
+		SubcoolingCorrection: mean(func(w *table.Window) float64 { return w.SubcoolingCorrection }),
+		DischargeSuperheat:   mean(discharge), DischargeU: doubt(func(w *table.Window) float64 { return w.DischargeU }, discharge),
+		EvaporatorTD: mean(evaporator), EvaporatorTDU: doubt(func(w *table.Window) float64 { return w.EvaporatorTDU }, evaporator),
+		CondenserTD: mean(condenser), CondenserTDU: doubt(func(w *table.Window) float64 { return w.CondenserTDU }, condenser),
+		EvaporatingTemp:      mean(func(w *table.Window) float64 { return w.EvaporatingTemp }),
+		CondensingTemp:       mean(func(w *table.Window) float64 { return w.CondensingTemp }),
+		SuctionPressure:      mean(func(w *table.Window) float64 { return w.SuctionPressure }),
+		DischargePressure:    mean(func(w *table.Window) float64 { return w.DischargePressure }),
+		SuctionTemp:          mean(func(w *table.Window) float64 { return w.SuctionTemp }),
+		DischargeTemp:        mean(func(w *table.Window) float64 { return w.DischargeTemp }),
+		LiquidTemp:           mean(func(w *table.Window) float64 { return w.LiquidTemp }),
+		IsentropicEfficiency: mean(efficiency), IsentropicEfficiencyU: doubt(func(w *table.Window) float64 { return w.IsentropicEfficiencyU }, efficiency),
+		CoolingCOP: mean(cooling), CoolingCOPU: doubt(func(w *table.Window) float64 { return w.CoolingCOPU }, cooling),
+		HeatingCOP: mean(heating), HeatingCOPU: doubt(func(w *table.Window) float64 { return w.HeatingCOPU }, heating),
+		CarnotFraction: mean(func(w *table.Window) float64 { return w.CarnotFraction }),
+		SinkHeat:       mean(func(w *table.Window) float64 { return w.SinkHeat }),
+		Power:          mean(func(w *table.Window) float64 { return w.Power }),
+		OutdoorTemp:    mean(func(w *table.Window) float64 { return w.OutdoorTemp }),
+		RoomTemp:       mean(func(w *table.Window) float64 { return w.RoomTemp }),
+		ReceiverLevel:  mean(func(w *table.Window) float64 { return w.ReceiverLevel }),
 	}
 }
 
@@ -147,10 +147,10 @@ type claim struct{ u, half, spread float64 }
 
 // meanDoubt is the standard uncertainty of the mean of some windows' values, and half of its
 // interval, which has the shape of theirs.
-func meanDoubt(windows []table.Window, of func(table.Window) claim) (u, half float64) {
+func meanDoubt(windows []table.Window, of func(*table.Window) claim) (u, half float64) {
 	var instruments, spread, us, halves, n float64
-	for _, w := range windows {
-		c := of(w)
+	for i := range windows {
+		c := of(&windows[i])
 		if math.IsNaN(c.u) {
 			continue
 		}
@@ -162,10 +162,10 @@ func meanDoubt(windows []table.Window, of func(table.Window) claim) (u, half flo
 	return u, halves / us * u
 }
 
-func column(windows []table.Window, of func(table.Window) float64) []float64 {
+func column(windows []table.Window, of func(*table.Window) float64) []float64 {
 	x := make([]float64, len(windows))
-	for i, w := range windows {
-		x[i] = of(w)
+	for i := range windows {
+		x[i] = of(&windows[i])
 	}
 	return x
 }

@@ -64,11 +64,11 @@ const (
 func stepIn(windows []table.Window) (at int, ok bool) {
 	best := mostChance
 	for _, f := range []struct {
-		of    func(table.Window) float64
+		of    func(*table.Window) float64
 		least float64
 	}{
-		{func(w table.Window) float64 { return w.Superheat }, leastSuperheatStep},
-		{func(w table.Window) float64 { return w.Subcooling }, leastSubcoolingStep},
+		{func(w *table.Window) float64 { return w.Superheat }, leastSuperheatStep},
+		{func(w *table.Window) float64 { return w.Subcooling }, leastSubcoolingStep},
 	} {
 		x := column(windows, f.of)
 		for k := 1; k < len(x); k++ {

@@ -3,6 +3,7 @@ package steady
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -26,8 +27,10 @@ type Site struct {
 // for trends.
 func Visits(stays []Stay, windows []table.Window, site Site, o Options) []table.Visit {
 	o.EnsureDefaults()
-	windows = append([]table.Window(nil), windows...)
-	sort.SliceStable(windows, func(i, j int) bool { return windows[i].Start.Before(windows[j].Start) })
+	if byStart := func(a, b table.Window) int { return a.Start.Compare(b.Start) }; !slices.IsSortedFunc(windows, byStart) {
+		windows = slices.Clone(windows)
+		slices.SortStableFunc(windows, byStart)
+	}
 	var out []table.Visit
 	for _, s := range joined(stays, site.Zone, o.VisitGap) {
 		out = append(out, site.parts(s, windowsOf(s, windows), o)...)
@@ -210,6 +213,9 @@ func isFull(w table.Window) bool {
 
 // fullOf are the windows that may speak in trends.
 func fullOf(windows []table.Window) (full []table.Window) {
+	if !slices.ContainsFunc(windows, func(w table.Window) bool { return !isFull(w) }) {
+		return windows
+	}
 	for _, w := range windows {
 		if isFull(w) {
 			full = append(full, w)

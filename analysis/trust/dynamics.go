@@ -49,16 +49,13 @@ func (l *look) swing() (swing, bool) {
 		return swing{}, false
 	}
 	s := swing{size: map[cycle.Quantity]float64{}, noise: map[cycle.Quantity]float64{}}
-	fast := []cycle.Quantity{cycle.SuctionTemp, cycle.LiquidTemp, cycle.Evaporating, cycle.Condensing}
+	all := l.fastOnes()
 	best := 0.0
 	longest := math.Min(longestHunt, seconds/fewestCycles)
 	for period := math.Max(shortestHunt, leastSteps*b.step); period <= longest; period *= 1 + 0.3*period/seconds {
 		var power float64
-		for _, q := range fast {
-			if x := l.residue(q); x != nil {
-				a, noise := b.sine(x, period)
-				power += math.Pow(math.Min(a/noise, 20), 2)
-			}
+		for _, w := range all.waves(b.step, period) {
+			power += math.Pow(math.Min(w.size/w.noise, 20), 2)
 		}
 		if power > best {
 			best, s.period = power, period
@@ -67,9 +64,9 @@ func (l *look) swing() (swing, bool) {
 	if best < leastPower {
 		return swing{}, false
 	}
-	for _, q := range fast {
-		if x := l.residue(q); x != nil {
-			s.size[q], s.noise[q] = b.sine(x, s.period)
+	for k, w := range all.waves(b.step, s.period) {
+		if q := fast[k]; l.residue(q) != nil {
+			s.size[q], s.noise[q] = w.size, w.noise
 		}
 	}
 	return s, true
@@ -193,22 +190,50 @@ func straightened(y []float64) []float64 {
 	return out
 }
 
-// sine is the size of a sine in values without a trend, and the standard error of
-// such a size from what the sine leaves over.
-func (b bins) sine(x []float64, period float64) (size, noise float64) {
-	var c, s, ss float64
-	turnS, turnC := math.Sincos(2 * math.Pi * b.step / period)
+// fast are the quantities that show a valve's rhythm.
+var fast = [...]cycle.Quantity{cycle.SuctionTemp, cycle.LiquidTemp, cycle.Evaporating, cycle.Condensing}
+
+// A chorus is what the fast quantities do beside their trends, by bins; zeros where one is
+// not there. Periods are tried on all of them at once: turning a sine on costs the most.
+type chorus struct {
+	of      [][len(fast)]float64
+	squares [len(fast)]float64 // their sums
+}
+
+// A wave is the size of a sine in values without a trend, and the standard error of such a
+// size from what the sine leaves over.
+type wave struct{ size, noise float64 }
+
+func (l *look) fastOnes() chorus {
+	all := chorus{of: make([][len(fast)]float64, l.bins.count)}
+	for k, q := range fast {
+		for i, v := range l.residue(q) {
+			all.of[i][k] = v
+			all.squares[k] += v * v
+		}
+	}
+	return all
+}
+
+// waves are the sines of a period in each.
+func (c *chorus) waves(step, period float64) (out [len(fast)]wave) {
+	var cos, sin [len(fast)]float64
+	turnS, turnC := math.Sincos(2 * math.Pi * step / period)
 	re, im := 1.0, 0.0
-	for _, v := range x {
-		c += v * re
-		s += v * im
-		ss += v * v
+	for i := range c.of {
+		for k, v := range c.of[i] {
+			cos[k] += v * re
+			sin[k] += v * im
+		}
 		re, im = re*turnC-im*turnS, re*turnS+im*turnC
 	}
-	n := float64(len(x))
-	size = 2 * math.Hypot(c, s) / n
-	left := math.Max(ss/n-size*size/2, 1e-9)
-	return size, math.Sqrt(2 * left / n)
+	n := float64(len(c.of))
+	for k := range out {
+		size := 2 * math.Hypot(cos[k], sin[k]) / n
+		left := math.Max(c.squares[k]/n-size*size/2, 1e-9)
+		out[k] = wave{size, math.Sqrt(2 * left / n)}
+	}
+	return out
 }
 
 // How much of a swing a channel must show at least beside its partner. Suction gas

@@ -31,10 +31,24 @@ func (f *Facts) shown(q cycle.Quantity) float64 {
 
 // mean is that of a quantity over the settled running machine; NaN unknown.
 func (f *Facts) mean(q cycle.Quantity) float64 {
+	if f.means != nil {
+		return f.means[q]
+	}
 	if v, ok := f.Mean[q.String()]; ok {
 		return v
 	}
 	return math.NaN()
+}
+
+// rowOf are means by quantity, for those who ask for them again and again.
+func rowOf(means map[string]float64) *cycle.Row {
+	row := cycle.NewRow()
+	for q := range row {
+		if v, ok := means[cycle.Quantity(q).String()]; ok {
+			row[q] = v
+		}
+	}
+	return &row
 }
 
 // A slope is by how much a quantity follows a condition, K/K: what is believed before the

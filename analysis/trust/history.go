@@ -26,6 +26,9 @@ const remembered = 400
 func Review(system register.System, events []register.Event, reviewed, visits []Facts) []Facts {
 	done := len(reviewed)
 	visits = append(append([]Facts{}, reviewed...), inOrder(visits)...)
+	for i := range visits {
+		visits[i].means = rowOf(visits[i].Mean)
+	}
 	for i := done; i < len(visits); i++ {
 		visits[i].Looked = visits[i].digest()
 		h := history{system: system.Filled(events, time.UnixMicro(visits[i].Start)), events: events, now: &visits[i], known: map[cycle.Quantity]expectation{}}
@@ -39,17 +42,32 @@ func Review(system register.System, events []register.Event, reviewed, visits []
 				h.stranger = &visits[k]
 			}
 		}
-		for _, v := range visits[first:i] {
-			if v.Fluid != visits[i].Fluid {
-				continue
-			}
-			if h.all = append(h.all, v); v.Mode == visits[i].Mode {
-				h.before = append(h.before, v)
-			}
-		}
+		h.all = those(visits[first:i], func(v *Facts) bool { return v.Fluid == h.now.Fluid })
+		h.before = those(h.all, func(v *Facts) bool { return v.Mode == h.now.Mode })
 		h.judge()
 	}
+	for i := range visits {
+		visits[i].means = nil
+	}
 	return visits
+}
+
+// those are the visits of a kind: mostly all, which are not copied.
+func those(visits []Facts, kind func(*Facts) bool) (out []Facts) {
+	n := 0
+	for n < len(visits) && kind(&visits[n]) {
+		n++
+	}
+	if n == len(visits) {
+		return slices.Clip(visits)
+	}
+	out = slices.Clone(visits[:n])
+	for i := n; i < len(visits); i++ {
+		if kind(&visits[i]) {
+			out = append(out, visits[i])
+		}
+	}
+	return out
 }
 
 func sign(x int64) int64 {

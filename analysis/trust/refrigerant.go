@@ -35,7 +35,7 @@ func (h history) often(rules []string) bool {
 			rules[0] == "D26" && f.Near || slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
 	}
 	hit, of := 0, 0
-	for _, v := range append(slices.Clone(h.before), *h.now) {
+	for _, v := range append(slices.Clip(h.before), *h.now) {
 		could := len(v.Mean) > 0
 		if rules[0] == "D1" {
 			could = len(v.Rest) > 0
@@ -190,7 +190,7 @@ func (h history) plain() (sum float64) {
 // rule is sure that it is wrong.
 func (h history) middle() (cycle.Row, bool) {
 	row := cycle.NewRow()
-	visits := append(slices.Clone(h.before), *h.now)
+	visits := append(slices.Clip(h.before), *h.now)
 	shown := 0
 	for q := cycle.Quantity(0); q.Column() != ""; q++ {
 		var x []float64
@@ -236,7 +236,7 @@ func (h history) strangeness(name string, row cycle.Row) (sum float64) {
 func (h history) strangeAtRest(c *cycle.Circuit) (sum float64) {
 	for _, q := range []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure} {
 		var x []float64
-		for _, v := range append(slices.Clone(h.before), *h.now) {
+		for _, v := range append(slices.Clip(h.before), *h.now) {
 			if at, ok := v.Still[q.String()]; ok {
 				x = append(x, side{q, at.KPa, at.Temp, 0}.excess(c, 0))
 			}

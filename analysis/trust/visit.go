@@ -48,6 +48,8 @@ type Facts struct {
 	Near    bool               `json:"near,omitempty"`   // superheat near zero, though the gas is hot: says something only where most visits show it
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 	Looked  string             `json:"looked,omitempty"` // digest of what was known before the review, from it on
+
+	means *cycle.Row // Mean, while visits are reviewed
 }
 
 // settle is left out after a start before means are taken; warm is after which time the
