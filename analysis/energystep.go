@@ -88,7 +88,7 @@ func (s *Stage) planMeter(context.Context) (jobs []pipeline.Job, err error) {
 func (s *Stage) planEnergy(context.Context) (jobs []pipeline.Job, err error) {
 	for _, p := range s.systems {
 		e := p.energy
-		jobs = append(jobs, s.jobOf(p, []result{e.days, e.seasons, e.saved, e.spent}, "", 0, func(ctx context.Context) error { return s.makeEnergy(ctx, p) }))
+		jobs = append(jobs, s.jobOf(p, []result{e.days, e.seasons, e.saved, e.spent}, "", p.size(), func(ctx context.Context) error { return s.makeEnergy(ctx, p) }))
 	}
 	return jobs, nil
 }

@@ -282,14 +282,14 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 
 func (s *Stage) planVisits(context.Context) (jobs []pipeline.Job, err error) {
 	for _, p := range s.systems {
-		jobs = append(jobs, s.job(p, p.visits, "", 0, func(ctx context.Context) error { return s.makeVisits(ctx, p) }))
+		jobs = append(jobs, s.job(p, p.visits, "", p.size(), func(ctx context.Context) error { return s.makeVisits(ctx, p) }))
 	}
 	return jobs, nil
 }
 
 func (s *Stage) planJudge(context.Context) (jobs []pipeline.Job, err error) {
 	for _, p := range s.systems {
-		jobs = append(jobs, s.job(p, p.trends, "", 0, func(ctx context.Context) error { return s.makeTrends(ctx, p) }))
+		jobs = append(jobs, s.job(p, p.trends, "", p.size(), func(ctx context.Context) error { return s.makeTrends(ctx, p) }))
 	}
 	return jobs, nil
 }
@@ -321,6 +321,14 @@ func (s *Stage) commitSystems(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// size is how much was measured: the more, the longer jobs on the whole system take.
+func (p *systemPlan) size() (n int64) {
+	for _, m := range p.windows {
+		n += size(m.samples)
+	}
+	return n
 }
 
 func (p *systemPlan) results() []result {

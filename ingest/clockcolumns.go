@@ -217,7 +217,7 @@ func cutDigits(cell []byte) bool {
 func (g grid) timedLines() []int {
 	var timed []int
 	for _, i := range g.body {
-		if slices.ContainsFunc(g.cells[i], func(c []byte) bool { return kindOf(c) == stampCell }) {
+		if g.kinds[i].stamped || len(g.cells[i]) == 1 && kindOf(g.cells[i][0]) == stampCell {
 			timed = append(timed, i)
 		}
 	}

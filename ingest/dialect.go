@@ -127,6 +127,7 @@ type grid struct {
 	columns int        // of the body
 	raw     int        // cells of a line of the body, with empty ones behind the last column
 	cells   [][][]byte // by line; nil where quotes do not match
+	kinds   []lineKind // of the lines
 	body    []int      // the lines that look like data
 	lengths []int64    // of the lines, in bytes with a line end
 	strip   strip      // the columns among which the time is looked for
@@ -139,21 +140,20 @@ type grid struct {
 // like data: many lines of one shape with many cells, times the share of cells of a
 // known type.
 func cut(lines []sampleLine, delim byte) grid {
-	g := grid{delim: delim, cells: make([][][]byte, len(lines)), looks: &looks{of: map[int]columnLook{}}}
+	g := grid{delim: delim, cells: make([][][]byte, len(lines)), kinds: make([]lineKind, len(lines)), looks: &looks{of: map[int]columnLook{}}}
 	counts := map[int]int{}
-	kinds := make([]bool, len(lines))
 	g.lengths = make([]int64, len(lines))
 	for i, l := range lines {
 		g.lengths[i] = int64(len(l.text)) + 1
 		if l.comment || isBlank(l.text) {
 			continue
 		}
-		cells, ok := split(nil, bytes.Clone(l.text), delim)
+		cells, ok := split(make([][]byte, 0, bytes.Count(l.text, []byte{delim})+1), bytes.Clone(l.text), delim)
 		if !ok {
 			continue
 		}
-		g.cells[i] = cells
-		if kinds[i] = dataLike(cells); kinds[i] {
+		g.cells[i], g.kinds[i] = cells, kindOfLine(cells)
+		if g.kinds[i].data {
 			counts[len(cells)]++
 		}
 	}
@@ -166,7 +166,7 @@ func cut(lines []sampleLine, delim byte) grid {
 	}
 	g.raw = g.columns
 	for i := range lines {
-		if kinds[i] && len(g.cells[i]) == g.columns {
+		if g.kinds[i].data && len(g.cells[i]) == g.columns {
 			g.body = append(g.body, i)
 		}
 	}
@@ -177,41 +177,44 @@ func cut(lines []sampleLine, delim byte) grid {
 	return g
 }
 
-// dataLike tells whether half of a line's cells that hold something are numbers,
-// times or markers, and at least one a number or time.
-func dataLike(cells [][]byte) bool {
+// A lineKind is what the cells of a line look like, of one that has several.
+type lineKind struct {
+	data    bool // half of those that hold something are numbers, times or markers, and one at least a number or time
+	stamped bool // one is a date or time
+	typed   int  // how many are of a known type, or units
+}
+
+func kindOfLine(cells [][]byte) (k lineKind) {
 	if len(cells) < 2 {
-		return false
+		return k
 	}
-	typed, text, numbers := 0, 0, 0
+	empty, text, numbers := 0, 0, 0
 	for _, c := range cells {
-		switch kindOf(c) {
+		switch kind := kindOf(c); kind {
 		case numberCell, stampCell:
-			typed++
 			numbers++
-		case markerCell:
-			typed++
+			k.stamped = k.stamped || kind == stampCell
+		case emptyCell:
+			empty++
 		case textCell:
-			if isUnit(string(c)) {
-				typed++
-			} else {
+			if !isUnit(string(c)) {
 				text++
 			}
 		}
 	}
-	return numbers > 0 && typed >= text
+	k.typed = len(cells) - text
+	k.data = numbers > 0 && k.typed-empty >= text
+	return k
 }
+
+// dataLike tells whether a line of several cells looks like data.
+func dataLike(cells [][]byte) bool { return kindOfLine(cells).data }
 
 // typed is the share of the body's cells of a known type, or units.
 func (g grid) typed() float64 {
 	typed, all := 0, 0
 	for _, i := range g.body {
-		for _, c := range g.cells[i] {
-			all++
-			if kindOf(c) != textCell || isUnit(string(c)) {
-				typed++
-			}
-		}
+		typed, all = typed+g.kinds[i].typed, all+len(g.cells[i])
 	}
 	return (float64(typed) + 1e-9) / float64(max(all, 1))
 }

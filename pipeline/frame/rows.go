@@ -19,10 +19,14 @@ func FromRows[Row any](t table.Table, rows []Row) (*Frame, error) {
 	}
 	b := NewBuilder(t, len(rows))
 	v := reflect.ValueOf(rows)
-	for _, f := range fields {
-		c := b.Column(f.column.Name)
-		for i := range rows {
-			f.append(c, v.Index(i).Field(f.index))
+	columns := make([]*Column, len(fields))
+	for k, f := range fields {
+		columns[k] = b.Column(f.column.Name)
+	}
+	for i := range rows {
+		row := v.Index(i)
+		for k, f := range fields {
+			f.append(columns[k], row.Field(f.index))
 		}
 	}
 	return b.Build()
@@ -38,10 +42,14 @@ func Rows[Row any](f *Frame) ([]Row, error) {
 	}
 	rows := make([]Row, f.Rows())
 	v := reflect.ValueOf(rows)
-	for _, fd := range fields {
-		get := fd.reader(f)
-		for i := range rows {
-			get(i, v.Index(i).Field(fd.index))
+	readers := make([]func(int, reflect.Value), len(fields))
+	for k, fd := range fields {
+		readers[k] = fd.reader(f)
+	}
+	for i := range rows {
+		row := v.Index(i)
+		for k, fd := range fields {
+			readers[k](i, row.Field(fd.index))
 		}
 	}
 	return rows, nil
