@@ -65,7 +65,7 @@ func instrumentForm() form[Instrument] {
 			number("span_low", "lower end of the span", func(i *Instrument) *float64 { return &i.SpanLow }),
 			number("span_high", "upper end of the span", func(i *Instrument) *float64 { return &i.SpanHigh }),
 			number("offset", "what it shows too much, from its calibration", func(i *Instrument) *float64 { return &i.Offset }),
-			dateColumn("calibrated_on", "date of the last calibration",
+			dateColumn("calibrated_on", "date of the last calibration: the limits of error grow from then on",
 				func(i *Instrument, t time.Time, _ bool) { i.Calibrated = t.Truncate(24 * time.Hour) },
 				func(i *Instrument) string { return moments(i.Calibrated, false) }),
 			textColumn("note", "anything else", func(i *Instrument) *string { return &i.Note }),
