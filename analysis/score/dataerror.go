@@ -358,7 +358,7 @@ func (w witness) stands(p table.Problem, rule, at string) bool {
 	case "D1":
 		name, wrong := w.names[at]
 		return !wrong || strings.Contains(p.Problem, name)
-	case "D2", "D10", "D26", "D27", "D30":
+	case "D2", "D3", "D10", "D26", "D27", "D30":
 		x := w.files[at]
 		return hasMistake(x, rule) || !slices.ContainsFunc(x.Unsound, func(c string) bool { return slices.Contains(stirredBy[rule], c) })
 	case "D23":
@@ -377,7 +377,7 @@ func hasMistake(x truth.File, rule string) bool {
 // stirredBy are the channels that make a rule speak where they are off: a pressure beyond its
 // instrument's limit of error is one that lost its zero, whoever made no mistake.
 var stirredBy = map[string][]string{
-	"D2": {"suction_pressure", "discharge_pressure"}, "D30": {"suction_pressure", "discharge_pressure"}, "D10": {"suction_temp", "liquid_temp", "discharge_temp"},
+	"D2": {"suction_pressure", "discharge_pressure"}, "D3": {"suction_pressure", "discharge_pressure"}, "D30": {"suction_pressure", "discharge_pressure"}, "D10": {"suction_temp", "liquid_temp", "discharge_temp"},
 	"D26": {"suction_pressure", "suction_temp"}, "D27": {"discharge_pressure", "liquid_temp"},
 }
 

@@ -19,6 +19,8 @@ type expectation struct {
 // condenser, the outdoor air, for the season. NaN unknown.
 func (f *Facts) shown(q cycle.Quantity) float64 {
 	switch q {
+	case lowAtRest, highAtRest, airAtRest:
+		return f.atRest(q)
 	case cycle.Power:
 		return f.powerIndex()
 	case cycle.OutdoorTemp:
@@ -76,6 +78,17 @@ func (h history) follows(q cycle.Quantity) (outdoor, condensing slope) {
 		return slope{0, 0.01}, slope{0, 0.01}
 	case cycle.OutdoorTemp:
 		return slope{0, 0.05}, slope{0, 0.05}
+	case lowAtRest, highAtRest:
+		return slope{0, 0.05}, slope{0, 1e-3}
+	case airAtRest:
+		return slope{0.2, 0.3}, slope{0, 1e-3}
+	case cycle.Speed:
+		return slope{0, 0.7}, slope{0, 1e-3}
+	case cycle.SinkInlet: // a building's water is the warmer the colder it is, a tower's the colder
+		if h.system.Kind.Heats() {
+			return slope{-0.4, 0.2}, slope{0, 1e-3}
+		}
+		return slope{0.4, 0.2}, slope{0, 1e-3}
 	case cycle.Evaporating:
 		if h.system.Kind.Heats() || h.now.Mode == Heating {
 			return slope{0.8, 0.4}, slope{0, 0.1}
@@ -88,14 +101,14 @@ func (h history) follows(q cycle.Quantity) (outdoor, condensing slope) {
 // What is believed of a machine's scatter between visits with one set of instruments, and
 // of how often a visit is wild. Common practice, no source.
 const (
-	usualScatter = 0.4 // K
+	usualScatter = 0.25 // K
 	scatterCount = 4
 	wildChance   = 0.1
 	wildSpread   = 8.0  // K
 	levelSpread  = 15.0 // K
 	mostBefore   = 40   // visits that are looked at, the latest
-	sameKit      = 0.2  // of the instruments' uncertainty that moves between visits with one set
-	leastSpread  = 0.25 // K
+	sameKit      = 0.1  // of the instruments' uncertainty that moves between visits with one set
+	leastSpread  = 0.15 // K
 	likeOutdoor  = 10.0 // K: visits beyond say nothing of what follows no single line
 )
 
@@ -105,7 +118,7 @@ func unit(q cycle.Quantity) float64 {
 	switch q {
 	case cycle.Power:
 		return 0.1
-	case cycle.DischargeSuperheat, cycle.DischargeTemp:
+	case cycle.DischargeSuperheat, cycle.DischargeTemp, cycle.Speed:
 		return 2
 	}
 	return 1
@@ -138,24 +151,40 @@ func (h history) expected(q cycle.Quantity) expectation {
 func (h history) expect(q cycle.Quantity) expectation {
 	unknown := expectation{mean: math.NaN(), sd: math.NaN()}
 	p := h.past(q)
+	if _, rests := restOf[q]; rests && len(p.y) < fewestBefore {
+		return h.untold(q)
+	}
 	middle, err := robust.Median(p.y)
 	if err != nil || len(p.y) < fewestBefore {
 		return unknown
 	}
 	s1, s2 := h.follows(q)
-	k, u := unit(q), h.now.U[q.String()]
+	k, u := unit(q), h.now.uncertainty(q)
 	kits, at, fresh := p.kits(h.now.Fingerprint(), u)
 	fit, err := robust.Belief{
 		Y: p.y, Columns: append([][]float64{p.one, p.outdoor, p.condensing}, kits.columns...),
 		Mean: append([]float64{middle, s1.mean, s2.mean}, make([]float64, len(at))...), SD: append([]float64{levelSpread * k, s1.sd, s2.sd}, kits.sd...),
 		Wild: wildChance, WildSD: wildSpread * k, Scatter: usualScatter * k, ScatterWeight: scatterCount,
 	}.Fit()
-	if err != nil || agreeing(fit) < fewestBefore {
+	if err != nil || agreeing(fit) < h.agreed(q, len(p.y)) {
 		return unknown // visits that contradict each other are no history
 	}
 	mean, sd := fit.Along(append([]float64{1, 0, 0}, at...))
 	sd = math.Sqrt(sd*sd + fit.Scatter*fit.Scatter + fresh*fresh + math.Pow(sameKit*u, 2) + math.Pow(leastSpread*k, 2))
 	return expectation{mean, sd, fit.Coef[1], fit.Coef[2]}
+}
+
+// fewestAlike is how many visits must have shown what water enters the condenser and how fast the
+// compressor runs, all of them alike: where a machine makes hot water now and then, it is no matter
+// of the weather.
+const fewestAlike = 4
+
+// agreed is how many visits must agree on a quantity before they say what it should be.
+func (h history) agreed(q cycle.Quantity, visits int) int {
+	if q == cycle.SinkInlet || q == cycle.Speed {
+		return max(fewestAlike, visits)
+	}
+	return fewestBefore
 }
 
 // beside is a condition less that of the visit that is judged: 0 where either is unknown.

@@ -2,6 +2,7 @@ package trust
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -38,6 +39,8 @@ const (
 	hangingFelt = 3e-4  // the same of one that swings with a hunting valve as it should
 	leastZero   = 15.0
 	widestZero  = 70.0
+	leastAir    = 0.88 // of that at sea level: at 1,000 m (ISO 2533:1975)
+	mostAir     = 1.0
 )
 
 // explanations lists the mistakes that levels can tell.
@@ -50,7 +53,7 @@ func (h history) explanations() []explanation {
 		{name: "a liquid probe that shows %.1f K too little", rule: "D10", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid,
 			along: map[cycle.Quantity]float64{cycle.Subcooling: 1}, often: h.hangs(cycle.LiquidTemp), remedy: "check the liquid probe's contact and insulation, and log again"},
 		{name: "a liquid probe that shows %.1f K too much", rule: "D27", channels: []cycle.Quantity{cycle.LiquidTemp}, from: leastProbe, to: mostLiquid, sharp: true, leak: true,
-			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1},
+			along:  map[cycle.Quantity]float64{cycle.Subcooling: -1, highAtRest: -1, airAtRest: -1},
 			remedy: "check the liquid probe (sun, contact); where it sits well, refrigerant has been lost since the visit before"},
 		{name: "a power meter that shows a third", rule: "D28", channels: []cycle.Quantity{cycle.Power}, from: math.Log(0.28), to: math.Log(0.4),
 			along: map[cycle.Quantity]float64{cycle.Power: 1}, remedy: "measure all phases, and check the direction of the current clamps"},
@@ -87,22 +90,25 @@ func (h history) swapped() []explanation {
 		along: map[cycle.Quantity]float64{cycle.Superheat: 1, cycle.Subcooling: 1}, remedy: "if so, write the channels of the two columns into register/channels.csv"}}
 }
 
-// sun is the outdoor probe in the sun, where the outdoor air says something of the machine: of
-// one between the ground and a building it does not.
+// sun is the outdoor probe in the sun, where the machine says something of the outdoor air: one
+// between the ground and a building does by the water that the building's control asks for.
 func (h history) sun() []explanation {
-	if h.system.Kind == register.GroundHeatPump {
-		return nil
-	}
-	along := map[cycle.Quantity]float64{cycle.OutdoorTemp: 1}
+	along := map[cycle.Quantity]float64{cycle.OutdoorTemp: 1, airAtRest: 1}
 	if !h.system.Kind.Heats() && h.now.Mode != Heating && math.IsNaN(h.now.mean(cycle.CondenserAirOn)) && math.IsNaN(h.now.mean(cycle.SinkInlet)) {
 		along[cycle.CondenserTD] = -1
 	}
-	if math.IsNaN(h.now.mean(cycle.OutdoorTemp)) || math.IsNaN(h.expected(cycle.CondenserTD).mean) && math.IsNaN(h.expected(cycle.OutdoorTemp).mean) && h.now.Mode != Heating {
+	if h.system.Kind == register.AirHeatPump && math.IsNaN(h.now.mean(cycle.EvaporatorAirOn)) && math.IsNaN(h.now.mean(cycle.SourceInlet)) {
+		along[cycle.EvaporatorTD] = 1
+	}
+	if math.IsNaN(h.now.mean(cycle.OutdoorTemp)) || h.now.Mode != Heating && !slices.ContainsFunc(weathered, func(q cycle.Quantity) bool { return !math.IsNaN(h.expected(q).mean) }) {
 		return nil
 	}
 	return []explanation{{name: "an outdoor probe that shows %.1f K too much", rule: "D29", channels: condenserMedia[:], from: leastSun, to: mostSun,
 		along: along, often: sunny, remedy: "shade the outdoor probe and keep it out of the condenser's own warm air"}}
 }
+
+// weathered are the quantities that say how warm it is outdoors.
+var weathered = []cycle.Quantity{cycle.CondenserTD, cycle.OutdoorTemp, cycle.SinkInlet, cycle.Speed, airAtRest}
 
 // pressures are the zero of either sensor, and the air's pressure in both.
 func (h history) pressures() (list []explanation) {
@@ -129,7 +135,7 @@ func (h history) pressures() (list []explanation) {
 		add(zero, way.sign*leastZero, 0, leastZero)
 		zero.name, zero.channels = way.high, []cycle.Quantity{cycle.DischargePressure}
 		add(zero, 0, way.sign*leastZero, leastZero)
-		air := explanation{name: way.air, rule: "D2", leak: way.sign < 0, channels: []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure}, from: 1, to: 1,
+		air := explanation{name: way.air, rule: "D2", leak: way.sign < 0, channels: []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure}, from: leastAir, to: mostAir,
 			remedy: "if so, write into register/channels.csv: " + h.reference("suction_pressure", way.reference) + " and " + h.reference("discharge_pressure", way.reference)}
 		add(air, way.sign*seaLevel, way.sign*seaLevel, 1)
 	}
@@ -150,6 +156,7 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 		cycle.Subcooling: c.Bubble(discharge) - c.Bubble(discharge-high),
 		cycle.Power:      powerIndex(1, suction, discharge) - powerIndex(1, suction-low, discharge-high),
 	}
+	maps.Copy(along, h.restRaised(c, low, high))
 	for q, by := range along {
 		if along[q] = by / units; math.IsNaN(by) {
 			along[q] = 0
@@ -161,7 +168,8 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 // What must hold before history is weighed, and how sure it must be.
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
-	leastOdds     = 10  // of a mistake, against all else
+	worthTogether = 1.8 // the same of two at least
+	leastOdds     = 6  // of a mistake, against all else
 	leakOdds      = 100 // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
@@ -173,7 +181,7 @@ const foreignRemedy = "check which system was logged; move the file into that sy
 // weigh says which mistakes explain what a visit shows off its history.
 func (h history) weigh() {
 	e := h.evidence()
-	if e.beyond(worthWeighing) == 0 {
+	if e.beyond(worthWeighing) == 0 && e.beyond(worthTogether) < 2 {
 		return
 	}
 	for _, s := range h.suspicions(e, h.explanations()) {
@@ -319,7 +327,7 @@ func (e evidence) text(visits int, s suspicion) string {
 		case q == cycle.OutdoorTemp:
 			moved = append(moved, fmt.Sprintf("outdoor air above that at the coil %+.1f K", e.off[i]))
 		default:
-			moved = append(moved, fmt.Sprintf("%s %+.1f K", q, e.off[i]))
+			moved = append(moved, fmt.Sprintf("%s %+.1f %s", nameOf(q), e.off[i], unitFor(q)))
 		}
 	}
 	name := s.name

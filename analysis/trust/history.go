@@ -105,6 +105,9 @@ var behind = map[cycle.Quantity][]cycle.Quantity{
 	cycle.EvaporatorMedium:   evaporatorMedia,
 	cycle.CondenserMedium:    {cycle.OutdoorTemp},
 	cycle.Condensing:         {cycle.DischargePressure},
+	lowAtRest:                {cycle.SuctionPressure},
+	highAtRest:               {cycle.DischargePressure, cycle.LiquidTemp},
+	airAtRest:                {cycle.OutdoorTemp, cycle.LiquidTemp},
 }
 
 // hides tells whether a doubt of the visit hides a quantity.

@@ -146,7 +146,7 @@ func (s segment) reference(site Site, low, high, reference float64, n int) []Dou
 			Remedy: "the logger takes the air of sea level off: set its altitude, or log absolute pressures; both pressures are too low by " + fmt.Sprintf("%.1f kPa", missing)})
 	}
 	for k, p := range []float64{low, high} {
-		if off := p - site.air(); math.Abs(off) > s.mostZero(site, both[k]) {
+		if off := p - site.air(); math.Abs(off) > site.mostZero(both[k]) {
 			i := offsetOf(site.serial(both[k]), off)
 			return span(Doubt{Rule: "D30", Channels: about(both[k]), Remedy: "zero the sensor; for what it logged write its offset into register/instruments.csv: " + register.InstrumentLine(i)})
 		}
@@ -154,13 +154,14 @@ func (s segment) reference(site Site, low, high, reference float64, n int) []Dou
 	return nil
 }
 
-// lostZero is from how far off the air's pressure a sensor has lost its zero: more than
-// the limit of a simple one. Both sensors must agree with a wrong height within
-// mostApart.
+// lostZero is from how far off the air's pressure a sensor has lost its zero where its limit of
+// error is not known: more than that of a simple one. The weather moves the air's pressure by
+// some weatherAir. Both sensors must agree with a wrong height within mostApart.
 const (
-	lostZero  = 18.0 // kPa
-	mostApart = 4.5  // kPa
-	clearer   = 9.0  // sum of squares of standard deviations, by which the height explains both better
+	lostZero   = 18.0 // kPa
+	weatherAir = 3.0  // kPa
+	mostApart  = 4.5  // kPa
+	clearer    = 9.0  // sum of squares of standard deviations, by which the height explains both better
 )
 
 // surprise is how far off the zero of both sensors would be, as a sum of squares of their
@@ -176,13 +177,16 @@ func (s Site) surprise(low, high float64) (sum float64) {
 	return sum
 }
 
-// mostZero is how far a sensor's zero may be off before it counts as lost: well beyond
-// its own limit of error.
-func (segment) mostZero(site Site, q cycle.Quantity) float64 {
-	if site.Limit == nil {
+// mostZero is how far a sensor's zero may be off before it counts as lost: beyond its limit of
+// error and what the weather does, where the height of the site is known.
+func (s Site) mostZero(q cycle.Quantity) float64 {
+	switch {
+	case s.Limit == nil:
 		return lostZero
+	case math.IsNaN(s.Air):
+		return math.Max(lostZero, 2*s.Limit(q))
 	}
-	return math.Max(lostZero, 2*site.Limit(q))
+	return s.Limit(q) + weatherAir
 }
 
 func (s Site) lines(quantities []cycle.Quantity, r register.Reference) string {

@@ -30,7 +30,7 @@ func (h history) past(q cycle.Quantity) (p past) {
 		}
 		p.y, p.one = append(p.y, m), append(p.one, 1)
 		p.outdoor, p.condensing = append(p.outdoor, beside(a, outdoor)), append(p.condensing, beside(b, condensing))
-		p.kit, p.u = append(p.kit, v.Fingerprint()), append(p.u, v.U[q.String()])
+		p.kit, p.u = append(p.kit, v.Fingerprint()), append(p.u, v.uncertainty(q))
 	}
 	return p
 }
@@ -38,7 +38,7 @@ func (h history) past(q cycle.Quantity) (p past) {
 // bends tells whether a quantity follows no single line over the year: head pressure is held
 // up in the cold, and a machine that draws on cold air has less of its charge in the evaporator.
 func (h history) bends(q cycle.Quantity) bool {
-	return q == cycle.CondenserTD || q == cycle.Subcooling && (h.system.Kind.Heats() || h.now.Mode == Heating)
+	return q == cycle.CondenserTD || q == cycle.SinkInlet || q == cycle.Speed || q == airAtRest || q == cycle.Subcooling && (h.system.Kind.Heats() || h.now.Mode == Heating)
 }
 
 // Kits are the sets of instruments that came before, each with a level of its own.

@@ -103,12 +103,6 @@ func usually(s register.System) []usualness {
 	return []usualness{superheat, subcooling, evaporator, condenser, {cycle.IsentropicEfficiency, 0.675, 0.085}}
 }
 
-// A Still is one side of a machine at rest.
-type Still struct {
-	KPa  float64 `json:"kpa"`
-	Temp float64 `json:"temp"` // °C
-}
-
 // When another refrigerant is told: how strange the present one is over the likeliest one,
 // as a sum of squares of standard deviations, with a standstill or values below zero that
 // doubt it and without; how strange the likeliest may be; and within what of it others are

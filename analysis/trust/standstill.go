@@ -178,14 +178,27 @@ func knownOr(v float64, known bool) float64 {
 	return v
 }
 
-// stills are the sides that can be judged, by pressure.
+// stills are the sides that can be judged, by pressure, and the air outdoors beside a condenser
+// that holds liquid.
 func (r rest) stills() map[string]Still {
-	out := map[string]Still{}
+	out, c, limit := map[string]Still{}, r.l.Circuit, r.l.Limits.Limit
 	for _, s := range r.sides() {
-		out[s.pressure.String()] = Still{s.kpa, s.temp}
+		out[s.pressure.String()] = Still{KPa: s.kpa, Temp: s.temp, Over: c.Dew(s.kpa) - s.temp, U: s.u, Glide: glideAt(c, s.kpa)}
+	}
+	if over := r.airOver(); !math.IsNaN(over) && !math.IsNaN(r.high.u) {
+		out[cycle.OutdoorTemp.String()] = Still{Temp: r.air, Over: over, U: math.Hypot(limit[cycle.OutdoorTemp], limit[cycle.LiquidTemp]) / 2}
 	}
 	return out
 }
+
+// glideAt is the distance from bubble to dew temperature at a pressure, K; zero where it is not known.
+func glideAt(c *cycle.Circuit, pressure float64) float64 {
+	return math.Max(0, robust.OrZero(c.Dew(pressure)-c.Bubble(pressure)))
+}
+
+// airOver is by how much the outdoor air reads above the refrigerant in the condenser, less what
+// pipes that lead to a room may take of it on a warm day.
+func (r rest) airOver() float64 { return r.air - r.high.temp - math.Max(0, (r.air-roomAir)/2) }
 
 // worst is the largest misfit of the sides, K, with a pressure added.
 func worst(c *cycle.Circuit, sides []side, plus float64) float64 {
@@ -248,8 +261,7 @@ const (
 // liquid is as warm as its pressure says.
 func (r rest) sun() {
 	l, cool := r.l, r.high.temp
-	over := r.air - cool - math.Max(0, (r.air-roomAir)/2)
-	if !(over > leastSunny) || math.Abs(r.high.excess(l.Circuit, 0)) > fits || l.doubted(cycle.LiquidTemp) || l.doubted(cycle.DischargePressure) {
+	if !(r.airOver() > leastSunny) || math.Abs(r.high.excess(l.Circuit, 0)) > fits || l.doubted(cycle.LiquidTemp) || l.doubted(cycle.DischargePressure) {
 		return
 	}
 	l.doubt(Doubt{

@@ -27,7 +27,10 @@ type evidence struct {
 // weighed are the quantities that are held against history, as far as they are known. Where a
 // machine heats the other way round, its media are not those of its coils.
 func (h history) weighed() []cycle.Quantity {
-	list := []cycle.Quantity{cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat, cycle.Power, cycle.CondenserMedium}
+	list := []cycle.Quantity{
+		cycle.Superheat, cycle.Subcooling, cycle.DischargeSuperheat, cycle.Power, cycle.CondenserMedium,
+		cycle.SinkInlet, cycle.Speed, lowAtRest, highAtRest, airAtRest,
+	}
 	if h.now.Mode == Heating {
 		return append(list, cycle.Evaporating)
 	}
@@ -49,13 +52,17 @@ func (h history) evidence() (e evidence) {
 	for _, q := range h.weighed() {
 		x := h.expected(q)
 		off := h.now.shown(q) - x.mean
-		if math.IsNaN(off) || h.sure(q) {
+		if math.IsNaN(off) || q == cycle.SinkInlet && math.Abs(off) > otherWater || h.sure(q) {
 			continue
 		}
 		e.of, e.off, e.sd, e.know = append(e.of, q), append(e.off, off), append(e.sd, x.sd), append(e.know, x)
 	}
 	return e
 }
+
+// otherWater is from how far off the water that enters the condenser is that of another use, such
+// as hot water instead of heat, and says nothing of the weather, K. Common practice, no source.
+const otherWater = 6.0
 
 // weak are rules that speak of one visit alone by levels, which history may explain better.
 var weak = []string{"D1", "D2", "D25", "D26", "D27", "D28", "D29", "D30"}
@@ -74,7 +81,11 @@ func (h history) sure(q cycle.Quantity) bool {
 func (e evidence) shift(along map[cycle.Quantity]float64) []float64 {
 	out := make([]float64, len(e.of))
 	for i, q := range e.of {
-		out[i] = along[q] - e.know[i].outdoor*along[cycle.OutdoorTemp] - e.know[i].condensing*along[cycle.Condensing]
+		outdoor := e.know[i].outdoor
+		if q == cycle.CondenserTD {
+			outdoor = math.Max(outdoor, heldUp)
+		}
+		out[i] = along[q] - outdoor*along[cycle.OutdoorTemp] - e.know[i].condensing*along[cycle.Condensing]
 		switch q {
 		case cycle.OutdoorTemp: // shown above the air at the coil
 			out[i] = along[q] - along[cycle.EvaporatorAirOn]
@@ -84,6 +95,10 @@ func (e evidence) shift(along map[cycle.Quantity]float64) []float64 {
 	}
 	return out
 }
+
+// heldUp is how the condenser's difference follows the outdoor air where the pressure is held up,
+// K/K: nothing makes it follow more.
+const heldUp = -1.0
 
 // How often things happen at a visit that has a history, and what a machine that changed
 // may do from one visit to the next, in standard deviations. Common practice, no source.
@@ -96,7 +111,8 @@ const (
 
 // ways are those of a machine that changed: valve, charge, air over the evaporator, air or
 // control of the condenser, compressor, set point, capacity, charge that is far too little,
-// a valve that is stuck, where the probe outdoors hangs.
+// a valve that is stuck, where the probe outdoors hangs, the water that takes the heat, the
+// speed, a low side without liquid at rest, gas that does not condense.
 func ways() []map[cycle.Quantity]float64 {
 	return []map[cycle.Quantity]float64{
 		{cycle.Superheat: 2.5, cycle.DischargeSuperheat: 2.2, cycle.EvaporatorTD: 0.8, cycle.Evaporating: -0.8},
@@ -109,6 +125,10 @@ func ways() []map[cycle.Quantity]float64 {
 		{cycle.Superheat: 3, cycle.Subcooling: -2.5, cycle.EvaporatorTD: 2.5, cycle.Evaporating: -2.5, cycle.CondenserTD: -2, cycle.DischargeSuperheat: 4},
 		{cycle.Superheat: 6, cycle.DischargeSuperheat: 14, cycle.CondenserTD: -3},
 		{cycle.OutdoorTemp: 1},
+		{cycle.SinkInlet: 3},
+		{cycle.Speed: 6},
+		{lowAtRest: 5},
+		{highAtRest: 3, cycle.CondenserTD: 3, cycle.Subcooling: 3},
 	}
 }
 
@@ -116,6 +136,7 @@ func ways() []map[cycle.Quantity]float64 {
 var another = map[cycle.Quantity]float64{
 	cycle.Superheat: 6, cycle.Subcooling: 6, cycle.EvaporatorTD: 8, cycle.CondenserTD: 8, cycle.DischargeSuperheat: 18,
 	cycle.Power: 1, cycle.Evaporating: 14, cycle.EvaporatorMedium: 14, cycle.OutdoorTemp: 8, cycle.CondenserMedium: 1,
+	cycle.SinkInlet: 8, cycle.Speed: 10, lowAtRest: 3, highAtRest: 3, airAtRest: 3,
 }
 
 // A suspicion is a mistake that a visit seems to hold.
@@ -288,6 +309,7 @@ func (h history) states(e evidence) ([]state, error) {
 var reaches = map[cycle.Quantity]float64{
 	cycle.Superheat: 25, cycle.Subcooling: 12, cycle.EvaporatorTD: 15, cycle.CondenserTD: 15, cycle.DischargeSuperheat: 45,
 	cycle.Power: 0.8, cycle.Evaporating: 14, cycle.EvaporatorMedium: 12, cycle.OutdoorTemp: 5, cycle.CondenserMedium: 30,
+	cycle.SinkInlet: 20, cycle.Speed: 30, lowAtRest: 15, highAtRest: 15, airAtRest: 5,
 }
 
 // excess is how surprising it is, besides, that a machine goes beyond what it may reach.
