@@ -14,7 +14,9 @@
 //     own history can tell. A visit is judged from itself and those before it: what it
 //     shows off them is weighed between chance, a machine that changed, each mistake and
 //     two of them (weigh.go, explain.go); every set of instruments has a level of its own
-//     (past.go), the outdoor air one by the season (season.go). What all of them show on the median may belong to another
+//     (past.go), the outdoor air one by the season (season.go). What it shows at rest before the
+//     start counts too (atrest.go), and so do the water that takes its heat and its speed, which
+//     follow the weather. What all of them show on the median may belong to another
 //     refrigerant (refrigerant.go).
 //
 // A rule speaks only when its signature is clear of what instruments and faults of

@@ -169,7 +169,7 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
 	worthTogether = 1.8 // the same of two at least
-	leastOdds     = 6  // of a mistake, against all else
+	leastOdds     = 6   // of a mistake, against all else
 	leakOdds      = 100 // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many
@@ -226,6 +226,9 @@ func (h history) speak(e evidence, s suspicion) {
 	}
 	if s.rule == "D30" {
 		d.Candidates = []string{"a sensor that lost its zero", "a closed valve at the hose (D14)"}
+		if s.channels[0] == cycle.DischargePressure && !s.leak {
+			d.Candidates = append(d.Candidates, "gas that does not condense, where visits to come show it too")
+		}
 	}
 	h.now.doubt(d)
 }

@@ -183,7 +183,7 @@ func (s Site) mostZero(q cycle.Quantity) float64 {
 	switch {
 	case s.Limit == nil:
 		return lostZero
-	case math.IsNaN(s.Air):
+	case math.IsNaN(s.Air) || s.Air == 0:
 		return math.Max(lostZero, 2*s.Limit(q))
 	}
 	return s.Limit(q) + weatherAir

@@ -109,26 +109,39 @@ const (
 	mistaken      = 0.005 // one kind of mistake was made
 )
 
+// moves is by how much quantities move.
+type moves = map[cycle.Quantity]float64
+
+// A way is one in which machines change, with how often they do beside the others.
+type way struct {
+	often float64
+	along moves
+}
+
+// gasOften is how often gas that does not condense gets in beside other changes: a circuit must
+// have been open, or run below the air's pressure. Common practice, no source.
+const gasOften = 0.05
+
 // ways are those of a machine that changed: valve, charge, air over the evaporator, air or
 // control of the condenser, compressor, set point, capacity, charge that is far too little,
 // a valve that is stuck, where the probe outdoors hangs, the water that takes the heat, the
 // speed, a low side without liquid at rest, gas that does not condense.
-func ways() []map[cycle.Quantity]float64 {
-	return []map[cycle.Quantity]float64{
-		{cycle.Superheat: 2.5, cycle.DischargeSuperheat: 2.2, cycle.EvaporatorTD: 0.8, cycle.Evaporating: -0.8},
-		{cycle.Superheat: -0.4, cycle.Subcooling: 2},
-		{cycle.EvaporatorTD: 2.5, cycle.Evaporating: -2.5, cycle.Superheat: -0.4},
-		{cycle.CondenserTD: 4, cycle.Subcooling: 0.5},
-		{cycle.DischargeSuperheat: 5},
-		{cycle.EvaporatorMedium: 2.5, cycle.Evaporating: 2},
-		{cycle.EvaporatorTD: 2, cycle.Evaporating: -2, cycle.CondenserTD: 2, cycle.Power: 0.3},
-		{cycle.Superheat: 3, cycle.Subcooling: -2.5, cycle.EvaporatorTD: 2.5, cycle.Evaporating: -2.5, cycle.CondenserTD: -2, cycle.DischargeSuperheat: 4},
-		{cycle.Superheat: 6, cycle.DischargeSuperheat: 14, cycle.CondenserTD: -3},
-		{cycle.OutdoorTemp: 1},
-		{cycle.SinkInlet: 3},
-		{cycle.Speed: 6},
-		{lowAtRest: 5},
-		{highAtRest: 3, cycle.CondenserTD: 3, cycle.Subcooling: 3},
+func ways() []way {
+	return []way{
+		{1, moves{cycle.Superheat: 2.5, cycle.DischargeSuperheat: 2.2, cycle.EvaporatorTD: 0.8, cycle.Evaporating: -0.8}},
+		{1, moves{cycle.Superheat: -0.4, cycle.Subcooling: 2}},
+		{1, moves{cycle.EvaporatorTD: 2.5, cycle.Evaporating: -2.5, cycle.Superheat: -0.4}},
+		{1, moves{cycle.CondenserTD: 4, cycle.Subcooling: 0.5}},
+		{1, moves{cycle.DischargeSuperheat: 5}},
+		{1, moves{cycle.EvaporatorMedium: 2.5, cycle.Evaporating: 2}},
+		{1, moves{cycle.EvaporatorTD: 2, cycle.Evaporating: -2, cycle.CondenserTD: 2, cycle.Power: 0.3}},
+		{1, moves{cycle.Superheat: 3, cycle.Subcooling: -2.5, cycle.EvaporatorTD: 2.5, cycle.Evaporating: -2.5, cycle.CondenserTD: -2, cycle.DischargeSuperheat: 4}},
+		{1, moves{cycle.Superheat: 6, cycle.DischargeSuperheat: 14, cycle.CondenserTD: -3}},
+		{1, moves{cycle.OutdoorTemp: 1}},
+		{1, moves{cycle.SinkInlet: 3}},
+		{1, moves{cycle.Speed: 6}},
+		{1, moves{lowAtRest: 5}},
+		{gasOften, moves{highAtRest: 3, cycle.CondenserTD: 3, cycle.Subcooling: 3}},
 	}
 }
 
@@ -285,23 +298,24 @@ func (h history) states(e evidence) ([]state, error) {
 		share, times = changedServed, servedTimes
 	}
 	var modes [][]float64
-	for _, way := range ways() {
+	list, all := ways(), 0.0
+	for _, w := range list {
 		m := make([]float64, len(e.of))
 		for i, q := range e.of {
-			m[i] = times * way[q]
+			m[i] = times * w.along[q]
 		}
-		modes = append(modes, m)
+		modes, all = append(modes, m), all+w.often
 	}
 	still, err := robust.NewGaussian(e.sd)
 	several, errS := robust.NewGaussian(e.sd, modes...)
 	rare := -2 * math.Log(share*severalWays)
-	list := []state{{still, 0, 0}, {several, rare + e.excess(), rare}}
-	for _, m := range modes {
+	states := []state{{still, 0, 0}, {several, rare + e.excess(), rare}}
+	for i, m := range modes {
 		one, errO := robust.NewGaussian(e.sd, m)
-		rare := -2 * math.Log(share*(1-severalWays)/float64(len(modes)))
-		list, err = append(list, state{one, rare + e.excess(), rare}), errors.Join(err, errO)
+		rare := -2 * math.Log(share*(1-severalWays)*list[i].often/all)
+		states, err = append(states, state{one, rare + e.excess(), rare}), errors.Join(err, errO)
 	}
-	return list, errors.Join(err, errS)
+	return states, errors.Join(err, errS)
 }
 
 // reaches is how far a machine that changed may be off at most: what its worst faults do.
