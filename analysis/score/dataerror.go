@@ -289,10 +289,14 @@ type witness struct {
 	first map[string]string       // files of records that were exported to several
 	names map[string]string       // true refrigerants of systems whose register has another
 	copy  map[string]string       // of logs that were uploaded twice: the first path, by the other
+
+	otherKit      map[slip]bool   // logs with other instruments than the system's log before
+	afterStranger map[string]bool // logs whose folder's log before is another system's, with other instruments
 }
 
 func witnessOf(f truth.Fleet) witness {
-	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}, map[string]string{}, map[string]string{}}
+	w := witness{map[string]truth.File{}, map[string][]truth.File{}, map[string]string{}, map[string]string{}, map[string]string{}, map[slip]bool{}, afterStrangers(f)}
+	otherKits(f, w.otherKit)
 	original := map[string]string{}
 	for _, x := range records(f.Files) {
 		if one, again := original[sameLog(x)]; again {
@@ -315,6 +319,19 @@ func witnessOf(f truth.Fleet) witness {
 		}
 	}
 	return w
+}
+
+// afterStrangers are the logs that follow, in their folder, another system's log with other instruments.
+func afterStrangers(f truth.Fleet) map[string]bool {
+	files, out, before := records(f.Files), map[string]bool{}, map[string]truth.File{}
+	slices.SortStableFunc(files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
+	for _, x := range files {
+		folder, _, _ := strings.Cut(x.Path, "/")
+		last, known := before[folder]
+		out[x.Path] = known && elsewhere(last) && last.Kit != x.Kit
+		before[folder] = x
+	}
+	return out
 }
 
 // place is the log, or for a wrong refrigerant the system, that a row is about.
@@ -352,7 +369,9 @@ func (w witness) upload(name string) string {
 
 // stands tells whether a row says something that is scored. Of a wrong refrigerant the
 // true one must be among the candidates. A channel that truly is not there, and one that
-// truly is off, may be told of without anybody's mistake.
+// truly is off, may be told of without anybody's mistake; and so may other instruments than
+// those of the file before in the folder, though that one is another system's: that this was
+// not said counts there.
 func (w witness) stands(p table.Problem, rule, at string) bool {
 	switch rule {
 	case "D1":
@@ -361,6 +380,8 @@ func (w witness) stands(p table.Problem, rule, at string) bool {
 	case "D2", "D3", "D10", "D26", "D27", "D30":
 		x := w.files[at]
 		return hasMistake(x, rule) || !slices.ContainsFunc(x.Unsound, func(c string) bool { return slices.Contains(stirredBy[rule], c) })
+	case "D24":
+		return w.otherKit[slip{at, rule}] || !w.afterStranger[at]
 	case "D23":
 		x, known := w.files[at]
 		return !known || hasMistake(x, rule) ||

@@ -118,7 +118,9 @@ func unit(q cycle.Quantity) float64 {
 	switch q {
 	case cycle.Power:
 		return 0.1
-	case cycle.DischargeSuperheat, cycle.DischargeTemp, cycle.Speed:
+	case airAtRest:
+		return 3
+	case cycle.DischargeSuperheat, cycle.DischargeTemp, cycle.Speed, cycle.SinkInlet:
 		return 2
 	}
 	return 1

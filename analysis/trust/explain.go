@@ -169,7 +169,7 @@ func (h history) raised(c *cycle.Circuit, low, high, units float64) map[cycle.Qu
 const (
 	worthWeighing = 2.5 // standard deviations of what moved most
 	worthTogether = 1.8 // the same of two at least
-	leastOdds     = 6   // of a mistake, against all else
+	leastOdds     = 10  // of a mistake, against all else
 	leakOdds      = 100 // where a leak shows much the same
 	farOff        = 3.0 // standard deviations, of what another machine must move
 	fewestFar     = 3   // how many

@@ -1,0 +1,28 @@
+package score
+
+import (
+	"testing"
+	"time"
+
+	"rimelog/ingest/demofleet/truth"
+	"rimelog/pipeline/table"
+)
+
+// Another system's log lies in a folder. That the log after it has other instruments is so; that
+// the stranger was not seen is a mistake of its own. At other logs the same words are wrong.
+func TestOtherInstrumentsThanAStrangers(t *testing.T) {
+	log := func(day int, path, system, kit string, made ...truth.Mistake) truth.File {
+		at := time.Date(2025, 1, day, 9, 0, 0, 0, time.UTC)
+		return truth.File{Path: path, System: system, Kit: kit, Logger: "a logger", Start: at, End: at.Add(time.Hour), Mistakes: made}
+	}
+	w := witnessOf(truth.Fleet{Files: []truth.File{
+		log(1, "CR-01/1.csv", "CR-01", "A"), log(2, "CR-01/x.csv", "CR-02", "B", truth.Mistake{ID: "D32"}), log(3, "CR-01/3.csv", "CR-01", "A"),
+		log(4, "CR-01/4.csv", "CR-01", "A"), log(5, "CR-01/5.csv", "CR-01", "C", truth.Mistake{ID: "D24"}),
+	}})
+	for path, scored := range map[string]bool{"CR-01/3.csv": false, "CR-01/4.csv": true, "CR-01/5.csv": true} {
+		p := table.Problem{Place: "uploads/" + path, System: "CR-01", Rule: "D24"}
+		if got := w.stands(p, "D24", path); got != scored {
+			t.Errorf("other instruments said of %s: scored %v, want %v", path, got, scored)
+		}
+	}
+}
