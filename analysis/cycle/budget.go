@@ -59,19 +59,25 @@ const confidence = 0.95
 
 // Half is half of the width of the interval that holds the true value in 95 of 100 cases,
 // gross errors among them: of what the budget knows of, it holds as many more.
-func (b Budget) Half() float64 { return b.Holding(confidence / (1 - gross)) }
+func (b Budget) Half() float64 { return b.within(confidence/(1-gross), usualCover) }
+
+// usualCover is that of Half, which every window asks for several times.
+var usualCover = coverOf(confidence / (1 - gross))
 
 // Holding is half of the width of the interval that holds a share of the values that the
 // budget knows of, those of clamps that sit badly among them: where few of these lie within
 // it, it holds more of the others.
-func (b Budget) Holding(share float64) float64 {
-	half := b.holding(share)
+func (b Budget) Holding(share float64) float64 { return b.within(share, coverOf(share)) }
+
+// within is Holding, by the cover of the share.
+func (b Budget) within(share float64, c cover) float64 {
+	half := b.holding(c)
 	if !(b.slip > leastSlip*b.Standard()) {
 		return half
 	}
 	off := math.Hypot(b.Standard(), slipSpread*b.slip)
 	for range slipSteps {
-		half = b.holding((share - sitsBadly*inside(half, b.slip, off)) / (1 - sitsBadly))
+		half = b.holding(coverOf((share - sitsBadly*inside(half, b.slip, off)) / (1 - sitsBadly)))
 	}
 	return half
 }
@@ -89,15 +95,22 @@ func inside(half, mean, sd float64) float64 {
 	return (math.Erf((half-mean)/sd/math.Sqrt2) + math.Erf((half+mean)/sd/math.Sqrt2)) / 2
 }
 
+// A cover is the coverage factors of a share for a normal distribution, the sum of two equal
+// rectangular ones, and one.
+type cover struct{ round, triangle, box float64 }
+
+func coverOf(share float64) cover {
+	return cover{math.Sqrt2 * math.Erfinv(share), math.Sqrt(6) * (1 - math.Sqrt(1-share)), math.Sqrt(3) * share}
+}
+
 // holding is Holding of clamps that sit well. The coverage factor follows the shape of the
 // sum (JCGM 101:2008, 7.7) by its excess kurtosis: that of a normal one, of two equal
 // rectangular parts, of one; 1.96, 1.90 and 1.65 for 95 %. A parabola through these; within
 // 2 % of 100 000 draws for any mixture of the two.
-func (b Budget) holding(share float64) float64 {
+func (b Budget) holding(c cover) float64 {
 	if b.variance == 0 {
 		return 0
 	}
-	round, triangle, box := math.Sqrt2*math.Erfinv(share), math.Sqrt(6)*(1-math.Sqrt(1-share)), math.Sqrt(3)*share
 	k := b.fourth / (b.variance * b.variance) / float64(rectangular) // 0, 1/2 and 1
-	return (round + k*(4*triangle-3*round-box) + 2*k*k*(round-2*triangle+box)) * b.Standard()
+	return (c.round + k*(4*c.triangle-3*c.round-c.box) + 2*k*k*(c.round-2*c.triangle+c.box)) * b.Standard()
 }

@@ -115,7 +115,7 @@ func TestIntervalHoldsClampsThatSitBadly(t *testing.T) {
 			if x <= b.Holding(0.95) {
 				held++
 			}
-			if x <= b.holding(0.95) {
+			if x <= b.holding(coverOf(0.95)) {
 				usual++
 			}
 		}
