@@ -8,8 +8,10 @@
 //     reset, rolled over or ran backwards is told apart.
 //  3. Days puts windows and hours together by the site's calendar.
 //     Before a COP rests on the discharge gas, the gas is let settle: after a start
-//     the compressor's shell takes its heat for a quarter of an hour (settle.go).
-//  4. Seasons sorts windows into bins of outdoor temperature; Compare holds two
+//     the compressor's shell takes its heat for a quarter of an hour (settle.go). Of
+//     samples too far apart to show starts only what has settled is taken (rest.go).
+//  4. Seasons sorts windows into bins of outdoor temperature; where electricity went by
+//     without a COP, the lift tells it (demand.go). Compare holds two
 //     seasons against each other in their common bins only; Seasonal gives
 //     EN 14825's seasonal figure, from declared points or from field bins.
 //  5. Fit finds a change-point model, or a parabola, of daily electricity over outdoor
