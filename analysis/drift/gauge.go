@@ -139,11 +139,15 @@ func (g gauge) ages(points []*point) float64 {
 }
 
 // moved is how far an act may move a gauge for good: a coil stands where it stood once it is
-// clean again, and nearly so whatever is done about the charge or the thermostat.
+// clean again, and nearly so whatever is done about the charge or the thermostat. As little
+// does subcooling move for good with a coil that is clean or a thermostat that is set anew:
+// it follows the condenser's difference and the evaporating temperature by itself.
 func (g gauge) moved(by register.EventKind) float64 {
 	switch {
 	case by == register.PartChanged && g.column == Subcooling:
 		return filledAnew
+	case (by == register.CoilCleaned || by == register.SetpointChanged) && g.column == Subcooling:
+		return leastMoved
 	case g.column == Standstill:
 		return aired
 	case g.coil == nil, by == register.PartChanged, by == register.Install, by == register.Retrofit:
@@ -156,5 +160,6 @@ func (g gauge) moved(by register.EventKind) float64 {
 // again, to within some percent.
 const filledAnew = 2.0
 
-// leastMoved is how far acts move a coil's difference that have nothing to do with it, K.
+// leastMoved is how far acts move a coil's difference, or subcooling, that have nothing to do
+// with it, K.
 const leastMoved = 1.0
