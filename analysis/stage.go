@@ -21,7 +21,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 29}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 32}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 30}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 31}
 	StepRank    = pipeline.Step{Name: "rank", Version: 40}
 )
 
