@@ -115,8 +115,8 @@ type Fault string
 const (
 	Leak              Fault = "leak"               // of the rated charge, lost
 	Overcharge        Fault = "overcharge"         // of the rated charge, too much
-	CondenserFouling  Fault = "condenser fouling"  // of the condenser's medium flow, lost
-	EvaporatorFouling Fault = "evaporator fouling" // of the evaporator's medium flow, lost
+	CondenserFouling  Fault = "condenser fouling"  // of the condenser's medium flow, lost; while a machine heats, that coil is its evaporator
+	EvaporatorFouling Fault = "evaporator fouling" // of the evaporator's medium flow, lost; while a machine heats, that coil is its condenser
 	Restriction       Fault = "restriction"        // of the liquid line's flow area, lost
 	Wear              Fault = "compressor wear"    // of the compressor's flow, leaking back
 	ForeignGas        Fault = "foreign gas"        // of 1000 kPa, partial pressure in the condenser
