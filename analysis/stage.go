@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 29}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 32}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 31}
-	StepRank    = pipeline.Step{Name: "rank", Version: 40}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 32}
+	StepRank    = pipeline.Step{Name: "rank", Version: 41}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

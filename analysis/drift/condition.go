@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"rimelog/pipeline/table"
 )
@@ -74,8 +75,11 @@ func condition(v table.Visit, w Watch, hidden func(table.Visit, string) bool) ta
 	}
 	c := table.Condition{
 		Start: v.Start, End: v.End, Observed: w.Observed, Watched: w.Watched, Starts: w.Starts, Told: w.Told,
-		SuperheatU: v.SuperheatU, DischargeU: v.DischargeU, SubcoolingU: v.SubcoolingU,
+		Superheat: v.Superheat, SuperheatU: v.SuperheatU, DischargeU: v.DischargeU, SubcoolingU: v.SubcoolingU,
 		OutdoorTemp: v.OutdoorTemp,
+	}
+	if slices.ContainsFunc(rests(wet), func(channel string) bool { return !strings.HasPrefix(channel, "discharge") && hidden(v, channel) }) {
+		c.Superheat = math.NaN()
 	}
 	c.Wet, c.WetLongest, c.WetSuperheat = w.Beyond[wet].row()
 	c.Hot, c.HotLongest, c.HotTemp = w.Beyond[hot].row()

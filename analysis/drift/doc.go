@@ -22,16 +22,18 @@
 //     condenser's difference, too much charge a small part of it), and all of it, a part
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
 //     and over a second fault beside the leading one, gives the probabilities; one case in
-//     ten is left to mistakes. A cause must not fall apart with any of the last visits left
-//     out.
+//     ten is left to mistakes. What a fault that went very far does to other gauges names no
+//     second one, and the two likeliest kinds are named whatever they lack. A cause must not fall
+//     apart with any of the last visits left out.
 //     Findings walks through the causes in time and raises those that are sure, large
 //     enough, and likelier than their rivals. A loss of charge is turned into percent and
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which
 //     subcooling may have been used up; weighed acts show the machine's own sensitivity.
 //  4. Present looks at the latest visit alone: how the settled machine stood (Watch,
 //     Conditions) against limits of the user's own or generic ones (Bounds). Of a machine
-//     with a receiver it counts visits with gas in the liquid line by outdoor temperature, the
-//     latest against those before (flashgas.go).
+//     with a receiver it counts visits with gas in the liquid line (subcooling gone, the valve at
+//     its stop, superheat far above what it holds) by outdoor temperature, the latest against
+//     those before (flashgas.go).
 //  5. What people answered to findings is evidence (answer.go): it dates repairs, lowers
 //     findings, and counts how often they were right (HitRate).
 //  6. Priors are what systems of one kind teach each other, by quarter; Baselines pool

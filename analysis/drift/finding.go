@@ -180,7 +180,9 @@ func (w *walk) raises(p pattern, c table.Cause) bool {
 func (w *walk) raise(p pattern, c table.Cause) table.Finding {
 	f := blankFinding(w.system, p.kind)
 	f.ID, f.State = w.name(p.kind, c.Since), Open
-	f.RaisedOn, f.RaisedSize, f.RaisedYear, f.Probability, f.Now = c.DecidedOn, c.Size, c.PerYear, c.Probability, c.Probability
+	f.RaisedOn, f.RaisedSize, f.RaisedYear = c.DecidedOn, c.Size, c.PerYear
+	f.Probability = trusted(c.Probability)
+	f.Now = f.Probability
 	f.Alternative, f.NextCheck = p.alternative, p.nextCheck
 	return f
 }

@@ -7,13 +7,14 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
 // FlashGas is the kind of finding about a machine with a receiver, or of which nobody wrote
 // down whether it has one, whose liquid line carries gas at more and more visits: subcooling
-// is gone, or the valve stands at its stop. Until a receiver is empty nothing else moves, and
+// is gone, the valve stands at its stop, or superheat rose far above what the valve holds. Until a receiver is empty nothing else moves, and
 // then it does first where most of the liquid is elsewhere: so visits are counted by outdoor
 // temperature, and cold ones, where a condenser that is flooded to hold head pressure takes
 // the liquid, apart.
@@ -26,6 +27,8 @@ const (
 	leastLate   = 3     // of them must have the like before
 	leastBefore = 2     // visits at such a temperature make the like
 	flashChance = 0.002 // of so many signs lately, by what was so before
+	leastHeld   = 4     // visits that show what superheat the valve holds
+	flashSure   = 1     // standard uncertainties below the limit: the same instruments saw the visits before
 )
 
 // gasInLiquid is the standing; its conditions are signs of counts over visits.
@@ -42,16 +45,23 @@ func gasInLiquid() standing {
 type flashSight struct {
 	bin           int
 	bare, stopped bool // subcooling was gone; the valve stood at its stop
+	starved       bool // superheat was far above what the valve holds
 }
 
-func (s flashSight) gas() bool { return s.bare || s.stopped }
+func (s flashSight) gas() bool { return s.bare || s.stopped || s.starved }
 
 // flashSigns holds the latest visits against those before in the same weather, warm and cold
 // ones apart; each rests on conditions up to it.
 func flashSigns(s register.System, own []register.Limit, conditions []table.Condition) (signs []Sign) {
 	var warm, cold []flashSight
+	held := math.NaN() // superheat, as the valve held it at the visits before
+	var superheats []float64
 	for _, c := range conditions {
-		x, ok := sightOf(c, BoundsOn(s, own, c.Start))
+		x, ok := sightOf(c, BoundsOn(s, own, c.Start), held)
+		if !math.IsNaN(c.Superheat) && !fixed(s) {
+			superheats = append(superheats, c.Superheat)
+			held = holds(superheats)
+		}
 		if !ok {
 			continue
 		}
@@ -66,19 +76,34 @@ func flashSigns(s register.System, own []register.Limit, conditions []table.Cond
 	return signs
 }
 
-// sightOf is what a visit says; not ok where it cannot.
-func sightOf(c table.Condition, b Bounds) (flashSight, bool) {
-	bare, stopped := noSubcooling().beyond(c, b), valveAtStop().beyond(c, b)
-	if math.IsNaN(c.OutdoorTemp) || bare == unseen && stopped == unseen {
+// holds is the superheat in the middle of some visits; NaN where they are too few.
+func holds(superheats []float64) float64 {
+	if len(superheats) < leastHeld {
+		return math.NaN()
+	}
+	middle, _ := robust.Median(superheats)
+	return middle
+}
+
+// sightOf is what a visit says, by the superheat that the valve held before; not ok where it
+// cannot say anything.
+func sightOf(c table.Condition, b Bounds, held float64) (flashSight, bool) {
+	stopped, known := valveAtStop().beyond(c, b), watched(c, c.Flash)
+	if math.IsNaN(c.OutdoorTemp) || !known && stopped == unseen && math.IsNaN(c.Superheat) {
 		return flashSight{}, false
 	}
-	return flashSight{int(math.Floor(c.OutdoorTemp / binWidth)), bare == beyond, stopped == beyond}, true
+	return flashSight{
+		bin:     int(math.Floor(c.OutdoorTemp / binWidth)),
+		bare:    known && c.Flash >= flashShare*c.Watched && c.FlashSubcooling+flashSure*c.SubcoolingU < b[register.LeastSubcooling].Value,
+		stopped: stopped == beyond,
+		starved: c.Superheat > held+superheatEffect+flashSure*c.SuperheatU,
+	}, true
 }
 
 // A flashBin counts the visits at outdoor temperatures of one bin.
 type flashBin struct {
-	before, had              int // visits before the latest, and how many of them had gas
-	late, gas, bare, stopped int
+	before, had                       int // visits before the latest, and how many of them had gas
+	late, gas, bare, stopped, starved int
 }
 
 // usual is how likely a visit has gas by those before, the mean of a share by Jeffreys' prior.
@@ -98,7 +123,7 @@ func moreGas(visits []flashSight) (more bool, said string) {
 			b.before, b.had = b.before+1, b.had+int(is(v.gas()))
 		} else {
 			b.late, b.gas = b.late+1, b.gas+int(is(v.gas()))
-			b.bare, b.stopped = b.bare+int(is(v.bare)), b.stopped+int(is(v.stopped))
+			b.bare, b.stopped, b.starved = b.bare+int(is(v.bare)), b.stopped+int(is(v.stopped)), b.starved+int(is(v.starved))
 		}
 	}
 	var chances []float64
@@ -110,8 +135,8 @@ func moreGas(visits []flashSight) (more bool, said string) {
 			continue
 		}
 		chances, gas = append(chances, slices.Repeat([]float64{b.usual()}, b.late)...), gas+b.gas
-		told = append(told, fmt.Sprintf("from %g °C to %g °C gas at %d of the latest %d visits and at %d of %d before, subcooling gone at %d, the valve at its stop at %d",
-			float64(k)*binWidth, float64(k+1)*binWidth, b.gas, b.late, b.had, b.before, b.bare, b.stopped))
+		told = append(told, fmt.Sprintf("from %g °C to %g °C gas at %d of the latest %d visits and at %d of %d before, subcooling gone at %d, the valve at its stop at %d, superheat far above what the valve holds at %d",
+			float64(k)*binWidth, float64(k+1)*binWidth, b.gas, b.late, b.had, b.before, b.bare, b.stopped, b.starved))
 	}
 	return len(chances) >= leastLate && atLeast(gas, chances) < flashChance, strings.Join(told, "; ")
 }

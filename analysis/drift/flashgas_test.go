@@ -26,13 +26,17 @@ func TestChancesOfSoMany(t *testing.T) {
 func TestGasInTheLiquidLineIsCountedByWeather(t *testing.T) {
 	visits := func(n int, outdoor float64, gas func(i int) bool) (out []table.Condition) {
 		for i := range n {
-			c := table.Condition{Start: time.Date(2023, 1, 1, 10, 0, 0, 0, time.UTC).AddDate(0, 0, 21*i), Watched: 40, OutdoorTemp: outdoor + float64(i%2), SubcoolingU: 0.1, FlashSubcooling: math.NaN(), Stop: math.NaN()}
+			c := table.Condition{Start: time.Date(2023, 1, 1, 10, 0, 0, 0, time.UTC).AddDate(0, 0, 21*i), Watched: 40, OutdoorTemp: outdoor + float64(i%2), SubcoolingU: 0.1, FlashSubcooling: math.NaN(), Stop: math.NaN(), Superheat: 7, SuperheatU: 0.3}
 			if gas(i) {
 				c.Flash, c.FlashSubcooling = 40, 0
 			}
 			out = append(out, c)
 		}
 		return out
+	}
+	hungry := visits(16, 21, func(int) bool { return false })
+	for i := range hungry[12:] {
+		hungry[12+i].Superheat = 15
 	}
 	s := system()
 	s.Receiver, s.HeadPressureControl = register.HighSideReceiver, table.Yes
@@ -44,6 +48,7 @@ func TestGasInTheLiquidLineIsCountedByWeather(t *testing.T) {
 	}{
 		{"empty in summer", visits(16, 21, func(i int) bool { return i >= 12 }), "visits in the warm; from 20 °C to 25 °C gas at 4 of the latest 4 visits and at 0 of 12 before, subcooling gone at 4"},
 		{"empty in the cold first", visits(16, 1, func(i int) bool { return i >= 12 }), "visits in the cold"},
+		{"superheat far above what the valve held", hungry, "gas at 4 of the latest 4 visits and at 0 of 12 before, subcooling gone at 0, the valve at its stop at 0, superheat far above what the valve holds at 4"},
 		{"never", visits(16, 21, func(int) bool { return false }), ""},
 		{"always", visits(16, 1, func(int) bool { return true }), ""},
 		{"now and then", visits(16, 21, func(i int) bool { return i%3 == 0 }), ""},

@@ -19,6 +19,7 @@ type Condition struct {
 	WetLongest      float64 `col:"liquid_return_longest_min" unit:"min" doc:"the longest of them in a row"`
 	WetSuperheat    float64 `col:"liquid_return_superheat_k" unit:"K" doc:"mean superheat in them"`
 	WetDischarge    float64 `col:"liquid_return_discharge_superheat_k" unit:"K" doc:"mean discharge superheat in them"`
+	Superheat       float64 `col:"superheat_k" unit:"K" doc:"mean superheat of the settled machine at the visit" u:"superheat_u_k"`
 	SuperheatU      float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat at the visit" source:"JCGM 100:2008, 5.1.2"`
 	DischargeU      float64 `col:"discharge_superheat_u_k" unit:"K" doc:"standard uncertainty of discharge superheat at the visit" source:"JCGM 100:2008, 5.1.2"`
 	Hot             float64 `col:"hot_gas_min" unit:"min" doc:"minutes in which the discharge gas was above its limit"`

@@ -90,8 +90,8 @@
 //   - conditions (dataset/conditions/system=ID/data.parquet): how a system stood at each visit against limits
 //     that need no past. Columns: start, end, observed_min [min], watched_min [min], starts, starts_told,
 //     outdoor_temp_c [°C], liquid_return_min [min], liquid_return_longest_min [min],
-//     liquid_return_superheat_k [K], liquid_return_discharge_superheat_k [K], superheat_u_k [K],
-//     discharge_superheat_u_k [K], hot_gas_min [min], hot_gas_longest_min [min], hot_gas_temp_c [°C],
+//     liquid_return_superheat_k [K], liquid_return_discharge_superheat_k [K], superheat_k [K], superheat_u_k
+//     [K], discharge_superheat_u_k [K], hot_gas_min [min], hot_gas_longest_min [min], hot_gas_temp_c [°C],
 //     high_ratio_min [min], high_ratio_longest_min [min], pressure_ratio [1], no_subcooling_min [min],
 //     no_subcooling_longest_min [min], no_subcooling_k [K], subcooling_u_k [K], valve_at_stop_min [min],
 //     valve_at_stop_longest_min [min], valve_at_stop_pct [%], warm_room_min [min], warm_room_longest_min

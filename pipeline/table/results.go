@@ -217,7 +217,7 @@ type Finding struct {
 	NextCheck   string  `col:"next_check" doc:"what to check on site"`
 	LimitedBy   string  `col:"limited_by" doc:"empty register fields and missing channels that limit it"`
 
-	Probability  float64 `col:"probability" unit:"1" doc:"that the first cause is there, as it stood when raised"`
+	Probability  float64 `col:"probability" unit:"1" doc:"that what it names is there, by how often findings that are raised on such a cause are right, as it stood when raised"`
 	Causes       string  `col:"causes" doc:"causes and their probabilities as of the latest visit, the likeliest first, unclear among them"`
 	RaisedCauses string  `col:"raised_causes" doc:"causes and their probabilities as they stood when raised"`
 	Lost         float64 `col:"lost_pct" unit:"%" doc:"charge lost as of the latest visit, of the system's charge"`
