@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -19,20 +20,13 @@ import (
 const earlierMonths = 4
 
 // earlierOf lists the samples of the last months before one in which somebody came for a
-// visit; none where nobody came for one in it.
-func earlierOf(g dataset.Generation, id string, m dataset.Month, uploads map[string][]filed) []dataset.File {
-	if !visited(uploads[m.Name]) {
+// visit; none where nobody came for one in it. came are all months in which somebody did.
+func earlierOf(g dataset.Generation, id string, m dataset.Month, came []string) (files []dataset.File) {
+	n, visited := slices.BinarySearch(came, m.Name)
+	if !visited {
 		return nil
 	}
-	var months []string
-	for name, part := range uploads {
-		if name < m.Name && visited(part) {
-			months = append(months, name)
-		}
-	}
-	slices.Sort(months)
-	var files []dataset.File
-	for _, name := range months[max(0, len(months)-earlierMonths):] {
+	for _, name := range came[max(0, n-earlierMonths):n] {
 		if f, ok := g.File(table.Samples().Path(id, name)); ok {
 			files = append(files, f)
 		}
@@ -40,11 +34,41 @@ func earlierOf(g dataset.Generation, id string, m dataset.Month, uploads map[str
 	return files
 }
 
-// visited tells whether an upload of a month is of a visit, by how long it lasts.
-func visited(uploads []filed) bool {
-	return slices.ContainsFunc(uploads, func(u filed) bool {
-		return u.brief.First == math.MinInt64 || u.brief.Last-u.brief.First <= (24*time.Hour).Microseconds()
-	})
+// visitGap is how far apart samples are that belong to different visits.
+func (s *Stage) visitGap() time.Duration {
+	o := s.Options.steady()
+	o.EnsureDefaults()
+	return o.VisitGap
+}
+
+// visitedIn are the months of uploads in which somebody came for a visit, in order.
+func visitedIn(uploads map[string][]filed, gap time.Duration) (months []string) {
+	for name, of := range uploads {
+		if visited(of, gap) {
+			months = append(months, name)
+		}
+	}
+	slices.Sort(months)
+	return months
+}
+
+// visited tells whether an upload of a month is of a visit: by how long those last together
+// that follow each other without a gap, as the daily files of a logger that stays do.
+func visited(uploads []filed, gap time.Duration) bool {
+	inOrder := slices.SortedFunc(slices.Values(uploads), func(a, b filed) int { return cmp.Compare(a.brief.First, b.brief.First) })
+	for len(inOrder) > 0 {
+		from, to := inOrder[0].brief.First, inOrder[0].brief.Last
+		if from == math.MinInt64 {
+			return true // nobody knows when
+		}
+		for inOrder = inOrder[1:]; len(inOrder) > 0 && inOrder[0].brief.First-to <= gap.Microseconds(); inOrder = inOrder[1:] {
+			to = max(to, inOrder[0].brief.Last)
+		}
+		if to-from <= (24 * time.Hour).Microseconds() {
+			return true
+		}
+	}
+	return false
 }
 
 // identities of files in canonical text, for fingerprints.

@@ -107,6 +107,7 @@ type systemPlan struct {
 	system     register.System
 	known      bool // it is in the register
 	generation dataset.Generation
+	came       []string // months in which somebody came for a visit, in order
 	windows    []monthPlan
 	visits     result
 	rest       string // what visits rest on besides their months, as a hash
@@ -197,6 +198,7 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		return nil, err
 	}
 	uploads := byMonth(id, readings)
+	p.came = visitedIn(uploads, s.visitGap())
 	rows := s.Register.AnalysisRows(id)
 	for _, f := range g.Files {
 		if f.Table != samplesName {
@@ -261,7 +263,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 		}
 	}
 	m.sources = s.sources(id, name, uploads)
-	m.earlier = earlierOf(p.generation, id, m.month, uploads)
+	m.earlier = earlierOf(p.generation, id, m.month, p.came)
 	m.extras = extrasOf(p.generation, id, name, m.sources)
 	m.result = s.resultOf(StepWindows, table.Windows().Path(id, name), func(h pipeline.Hasher) {
 		h.Add("samples", f.Path+" "+f.SHA256)
