@@ -39,21 +39,23 @@ type energySettled struct {
 	cut     time.Time    // before this days and seasons stand; zero: none do
 	days    []table.EnergyDay
 	seasons []table.Season
+	savings energy.KnownSavings
 }
 
 // energySettled finds it: nothing where anything but the newest months changed.
 func (s *Stage) energySettled(ctx context.Context, p *systemPlan, keys []string) (energySettled, error) {
 	days, ok := p.generation.File(p.energy.days.path)
 	seasons, both := p.generation.File(p.energy.seasons.path)
-	if !ok || !both || days.Step != p.energy.days.step.String() {
+	saved, all := p.generation.File(p.energy.saved.path)
+	if !ok || !both || !all || days.Step != p.energy.days.step.String() {
 		return energySettled{}, nil
 	}
-	was, err := s.energySettledIn(ctx, p, keys, days, seasons)
+	was, err := s.energySettledIn(ctx, p, keys, days, seasons, saved)
 	return unlessGone(was, err)
 }
 
 // energySettledIn reads it from the files of the night before.
-func (s *Stage) energySettledIn(ctx context.Context, p *systemPlan, keys []string, days, seasons dataset.File) (was energySettled, err error) {
+func (s *Stage) energySettledIn(ctx context.Context, p *systemPlan, keys []string, days, seasons, saved dataset.File) (was energySettled, err error) {
 	if err := s.noted(ctx, days, noteEnergy, &was.said); err != nil {
 		return was, err
 	}
@@ -70,6 +72,12 @@ func (s *Stage) energySettledIn(ctx context.Context, p *systemPlan, keys []strin
 		return energySettled{}, err
 	}
 	if was.seasons, err = read[table.Season](ctx, s.Dataset, seasons); err != nil {
+		return energySettled{}, err
+	}
+	if was.savings.Rows, err = read[table.Saving](ctx, s.Dataset, saved); err != nil {
+		return energySettled{}, err
+	}
+	if err = s.noted(ctx, saved, noteSavings, &was.savings.From); err != nil {
 		return energySettled{}, err
 	}
 	was.days = slices.DeleteFunc(was.days, func(d table.EnergyDay) bool { return !d.Day.Before(was.cut) })

@@ -18,13 +18,14 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 16}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 16}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 17}
 )
 
 // Notes that the energy tables leave beside their rows.
 const (
-	noteFlags = "rimelog.flags"   // of energy_days: []energy.Flag, the data errors
-	noteSteps = "rimelog.counter" // of a month of energy_hours: []energy.Oddity
+	noteFlags   = "rimelog.flags"   // of energy_days: []energy.Flag, the data errors
+	noteSteps   = "rimelog.counter" // of a month of energy_hours: []energy.Oddity
+	noteSavings = "rimelog.savings" // of savings: []string, what each follows from
 )
 
 // An energyPlan is the energy tables of one system.
@@ -199,9 +200,13 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	o, zone, id := s.Options.energy(), p.system.Zone, p.system.ID
 	days := append(slices.Clip(was.days), energy.Days(hours, windows, zone)...)
 	seasons := energy.SeasonsAfter(was.seasons, b.sound(), windows, hours, days, zone, o)
-	savings := energy.SavingRows(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
+	savings := was.savings.After(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
 	losses := s.losses(p, b.days(), days)
 	note, err := notes(map[string]any{noteFlags: b.flags(), noteEnergy: b.said})
+	if err != nil {
+		return err
+	}
+	from, err := notes(map[string]any{noteSavings: savings.From})
 	if err != nil {
 		return err
 	}
@@ -209,7 +214,7 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	return firstOf(
 		func() error { return stageNoted(ctx, s.Dataset, e.days, table.EnergyDays(), days, note) },
 		func() error { return stageRows(ctx, s.Dataset, e.seasons, table.Seasons(), seasons) },
-		func() error { return stageRows(ctx, s.Dataset, e.saved, table.Savings(), savings) },
+		func() error { return stageNoted(ctx, s.Dataset, e.saved, table.Savings(), savings.Rows, from) },
 		func() error { return stageRows(ctx, s.Dataset, e.spent, table.Losses(), losses) },
 	)
 }

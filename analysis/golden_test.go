@@ -6,7 +6,7 @@ var goldenRows = map[string]string{
 	"visits/32":  "5bdd30a770320931",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/16":   "a511911347bd2f04",
-	"energy/16":  "e6bfd80415522e32",
+	"energy/17":  "e6bfd80415522e32",
 	"judge/32":   "c7814d809ddc5abd9a84ba0e1559ef9d",
 	"rank/41":    "76eab4f84ad64202e3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/3":  "cf5dbd33b0687e16",

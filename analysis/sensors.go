@@ -1,11 +1,13 @@
 package analysis
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -61,14 +63,14 @@ func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
 func (s *Stage) sources(id, month string, uploads map[string][]filed) []source {
 	var out []source
 	for _, p := range uploads[month] {
-		rows := named(s.Register.Channels(id, p.Path, time.Time{}))
+		rows := s.Register.Channels(id, p.Path, time.Time{})
 		for _, part := range p.parts {
 			told := s.shared.toldBy(p.brief.Decisions)
 			out = append(out, source{part: part, path: p.Path, told: told, sensors: s.sensors(rows, told)})
 		}
 	}
-	slices.SortFunc(out, func(a, b source) int { return strings.Compare(a.key(), b.key()) })
-	return slices.CompactFunc(out, func(a, b source) bool { return a.key() == b.key() })
+	slices.SortFunc(out, source.compare)
+	return slices.CompactFunc(out, func(a, b source) bool { return a.compare(b) == 0 })
 }
 
 // headersOf are the headers of a file's channels, by the register's names.
@@ -113,18 +115,20 @@ type sensors struct {
 
 // sensors are worked out once for all uploads with the same rows and headers.
 func (s *Stage) sensors(rows []register.Channel, told *told) *sensors {
-	var places strings.Builder
-	for _, row := range rows {
-		fmt.Fprintf(&places, "%d ", row.Line)
+	var places []byte
+	for i := range rows {
+		if naming(&rows[i]) {
+			places = strconv.AppendInt(append(places, ' '), int64(rows[i].Line), 10)
+		}
 	}
-	known := told.sensors[places.String()]
+	known := told.sensors[string(places)]
 	if known == nil {
-		known = &sensors{list: s.sensorsOf(rows, told.headers)}
+		known = &sensors{list: s.sensorsOf(named(rows), told.headers)}
 		for _, sn := range known.list {
 			i := sn.instrument
 			known.text += fmt.Sprintf("\n%v %q %v %v %q %v %v %q %v %v %v %v", sn.probe.Quantity, i.Serial, i.Limit, i.LimitPercent, i.Unit, i.SpanLow, i.SpanHigh, i.Class, i.Offset, i.Calibrated.Unix(), sn.from.UTC(), sn.to.UTC())
 		}
-		told.sensors[places.String()] = known
+		told.sensors[string(places)] = known
 	}
 	return known
 }
@@ -180,8 +184,11 @@ func (s *Stage) spans(ctx context.Context, sources []source) error {
 	return nil
 }
 
+// naming tells whether a row names the instrument of a quantity.
+func naming(c *register.Channel) bool { return c.Instrument != "" && c.Index <= 1 }
+
 func named(rows []register.Channel) []register.Channel {
-	return slices.DeleteFunc(slices.Clone(rows), func(c register.Channel) bool { return c.Instrument == "" || c.Index > 1 })
+	return slices.DeleteFunc(slices.Clone(rows), func(c register.Channel) bool { return !naming(&c) })
 }
 
 // quantity is the measured quantity of a channel's name, without its unit.
@@ -196,3 +203,8 @@ func quantity(channel string) (cycle.Quantity, bool) {
 
 // key is the source in canonical text, for fingerprints.
 func (s source) key() string { return s.part.SHA256 + " " + s.path + s.sensors.text }
+
+// compare is the order of keys.
+func (s source) compare(other source) int {
+	return cmp.Or(strings.Compare(s.part.SHA256, other.part.SHA256), strings.Compare(s.path, other.path), strings.Compare(s.sensors.text, other.sensors.text))
+}

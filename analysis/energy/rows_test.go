@@ -175,6 +175,16 @@ func TestSavingRows(t *testing.T) {
 	if !(r.Lo95 < r.Lo90 && r.Lo90 < r.Lo68 && r.Lo68 < r.Avoided) {
 		t.Errorf("intervals %+v", r)
 	}
+	known := KnownSavings{}.After(days, events, price, nil, Options{})
+	known.Rows[0].Avoided = 1234
+	if again := known.After(days, events, price, nil, Options{}); again.Rows[0].Avoided != 1234 || again.From[0] != known.From[0] {
+		t.Error("what follows from the same days was worked out anew")
+	}
+	days[150].KWh++
+	if again := known.After(days, events, price, nil, Options{}); again.Rows[0].Avoided == 1234 {
+		t.Error("a row of other days was taken over")
+	}
+	days[150].KWh--
 	none := SavingRows(days, events, func(time.Time) (register.Tariff, bool) { return register.Tariff{}, false }, nil, Options{})
 	if !math.IsNaN(none[0].Money) || !none[0].Stated {
 		t.Errorf("without a tariff: %+v", none[0])

@@ -1,7 +1,11 @@
 package energy
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/register"
@@ -15,14 +19,36 @@ const longest = 366
 // A Price is what a kilowatt-hour costs and emits at a time; false where unknown.
 type Price func(at time.Time) (register.Tariff, bool)
 
+// A KnownSavings is what interventions avoided, with what each row follows from: fitting a
+// year of days before and after anew every night would cost more with every event.
+type KnownSavings struct {
+	Rows []table.Saving
+	From []string // of each row, a hash
+}
+
+// take gives the row that follows from something, if it is known.
+func (k KnownSavings) take(from string) (table.Saving, bool) {
+	i := slices.Index(k.From, from)
+	if i < 0 || i >= len(k.Rows) {
+		return table.Saving{}, false
+	}
+	return k.Rows[i], true
+}
+
 // SavingRows works out what each intervention avoided, from the complete days
 // between it and the interventions before and after it.
 func SavingRows(days []table.EnergyDay, events []register.Event, price Price, zone *time.Location, o Options) []table.Saving {
+	return KnownSavings{}.After(days, events, price, zone, o).Rows
+}
+
+// After is SavingRows where some are known: rows that follow from the same days, prices and
+// options are taken over.
+func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, price Price, zone *time.Location, o Options) KnownSavings {
 	o.EnsureDefaults()
 	if zone == nil {
 		zone = time.UTC
 	}
-	rows := []table.Saving{}
+	out := KnownSavings{Rows: []table.Saving{}, From: []string{}}
 	acts := interventions(events)
 	for i, e := range acts {
 		before, after := span{to: e.Time}, span{from: e.Time.AddDate(0, 0, 1)}
@@ -32,9 +58,25 @@ func SavingRows(days []table.EnergyDay, events []register.Event, price Price, zo
 		if i+1 < len(acts) {
 			after.to = acts[i+1].Time
 		}
-		rows = append(rows, savingRow(e, before.last(days, zone), after.first(days, zone), price, o))
+		last, first := before.last(days, zone), after.first(days, zone).priced(price)
+		from := savingFrom(e, last, first, o)
+		row, known := k.take(from)
+		if !known {
+			row = savingRow(e, last, first, o)
+		}
+		out.Rows, out.From = append(out.Rows, row), append(out.From, from)
 	}
-	return rows
+	return out
+}
+
+// savingFrom is a hash of all that a row follows from.
+func savingFrom(e register.Event, before []Observation, after dated, o Options) string {
+	h := sha256.New()
+	fmt.Fprintln(h, e.Kind, e.Time.UnixMicro(), o.Key(), before, after.days)
+	for i, t := range after.tariffs {
+		fmt.Fprintln(h, after.at[i].UnixMicro(), t.Price, t.CO2e, t.Currency)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:16])
 }
 
 // interventions are the events that change a machine; several within a week are
@@ -74,17 +116,30 @@ func (s span) last(days []table.EnergyDay, zone *time.Location) []Observation {
 
 // dated is observations with their days.
 type dated struct {
-	days []Observation
-	at   []time.Time
+	days    []Observation
+	at      []time.Time
+	tariffs []register.Tariff // see priced
+}
+
+// priced looks up what electricity costs and emits on the days; NaN where nobody knows.
+func (d dated) priced(price Price) dated {
+	for _, at := range d.at {
+		t, ok := price(at)
+		if !ok {
+			t = register.Tariff{Price: math.NaN(), CO2e: math.NaN()}
+		}
+		d.tariffs = append(d.tariffs, t)
+	}
+	return d
 }
 
 func (s span) first(days []table.EnergyDay, zone *time.Location) dated {
 	out, at := s.complete(days, zone)
 	n := min(len(out), longest)
-	return dated{out[:n], at[:n]}
+	return dated{days: out[:n], at: at[:n]}
 }
 
-func savingRow(e register.Event, before []Observation, after dated, price Price, o Options) table.Saving {
+func savingRow(e register.Event, before []Observation, after dated, o Options) table.Saving {
 	nan := math.NaN()
 	s := Save(before, after.days, true, o.path())
 	row := table.Saving{
@@ -113,7 +168,7 @@ func savingRow(e register.Event, before []Observation, after dated, price Price,
 	row.Actual, row.Expect, row.Avoided, row.U = s.Actual, s.Expected, s.Expected-s.Actual, s.U
 	row.Lo68, row.Hi68, row.Lo90, row.Hi90, row.Lo95, row.Hi95 = s.Avoided[0].Lo, s.Avoided[0].Hi, s.Avoided[1].Lo, s.Avoided[1].Hi, s.Avoided[2].Lo, s.Avoided[2].Hi
 	if row.Stated {
-		worth(&row, m, after, price)
+		worth(&row, m, after)
 	}
 	return row
 }
@@ -121,14 +176,10 @@ func savingRow(e register.Event, before []Observation, after dated, price Price,
 // worth puts a stated saving into money and emissions, at the mean price and factor
 // of the days, each counted by the electricity expected on it. A day without either
 // leaves that figure out.
-func worth(row *table.Saving, m *Model, after dated, price Price) {
+func worth(row *table.Saving, m *Model, after dated) {
 	var kwh, money, kg float64
 	for i, o := range after.days {
-		t, ok := price(after.at[i])
-		if !ok {
-			t = register.Tariff{Price: math.NaN(), CO2e: math.NaN()}
-		}
-		y := m.Value(o)
+		t, y := after.tariffs[i], m.Value(o)
 		kwh, money, kg = kwh+y, money+y*t.Price, kg+y*t.CO2e
 		if row.Unit == "" {
 			row.Unit = t.Currency

@@ -120,14 +120,19 @@ func (d *Dataset) Newest(ctx context.Context, unit string) (Generation, error) {
 	if err != nil || n == 0 {
 		return Generation{Unit: unit}, err
 	}
-	if known, ok := d.decoded.Load(unit); ok && known.(Generation).N == n {
-		return known.(Generation), nil
-	}
-	g, err := d.generation(ctx, unit, n)
+	g, err := d.decodedOf(ctx, unit, n)
 	if err == nil {
 		d.decoded.Store(unit, g)
 	}
 	return g, err
+}
+
+// decodedOf is generation n of a unit: as it was decoded or committed last, where that is it.
+func (d *Dataset) decodedOf(ctx context.Context, unit string, n int) (Generation, error) {
+	if known, ok := d.decoded.Load(unit); ok && known.(Generation).N == n {
+		return known.(Generation), nil
+	}
+	return d.generation(ctx, unit, n)
 }
 
 // newest is the number of a unit's newest generation; 0 where there is none. One that is
@@ -255,13 +260,33 @@ func (d *Dataset) Commit(ctx context.Context, g Generation) (Generation, error) 
 		return Generation{}, err
 	}
 	if g.N > 0 {
-		base, err := store.ReadAll(ctx, d.st, generationName(g.Unit, g.N))
-		if err != nil || bytes.Equal(base, canonical(g)) {
+		base, err := d.decodedOf(ctx, g.Unit, g.N)
+		if err != nil || base.same(g) {
 			return g, err
 		}
 	}
 	g.N++
 	return g, d.commit(ctx, g)
+}
+
+// same tells whether two generations say the same.
+func (g Generation) same(other Generation) bool {
+	return g.Unit == other.Unit && g.N == other.N && maps.Equal(g.Inputs, other.Inputs) && slices.Equal(g.Parts, other.Parts) &&
+		slices.EqualFunc(g.Files, other.Files, File.same) && bytes.Equal(compact(g.Told), compact(other.Told))
+}
+
+// compact is JSON without the room that the ledger gives it.
+func compact(text json.RawMessage) []byte {
+	var b bytes.Buffer
+	if json.Compact(&b, text) != nil {
+		return text
+	}
+	return b.Bytes()
+}
+
+func (f File) same(other File) bool {
+	return f.Path == other.Path && f.Table == other.Table && f.Step == other.Step && f.Fingerprint == other.Fingerprint && f.SHA256 == other.SHA256 &&
+		f.Rows == other.Rows && f.Bytes == other.Bytes && maps.Equal(f.Notes, other.Notes) && slices.Equal(f.Long, other.Long)
 }
 
 func (d *Dataset) commit(ctx context.Context, g Generation) error {

@@ -50,6 +50,9 @@ func (d *Dataset) Conclude(ctx context.Context, g Generation) (Generation, error
 	if err == nil {
 		err = d.Publish(ctx, next)
 	}
+	if err == nil {
+		d.decoded.Store(next.Unit, next)
+	}
 	if !errors.Is(err, ErrOvertaken) {
 		return next, err
 	}
@@ -172,7 +175,7 @@ func (d *Dataset) before(ctx context.Context, g Generation) (Generation, error) 
 	if g.N <= 1 {
 		return Generation{}, nil
 	}
-	before, err := d.generation(ctx, g.Unit, g.N-1)
+	before, err := d.decodedOf(ctx, g.Unit, g.N-1)
 	if errors.Is(err, fs.ErrNotExist) {
 		return Generation{}, nil
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -26,6 +27,7 @@ type Register struct {
 	answers   map[string][]Answer       // by folded ID of the system, in time order
 	ownLimits []Limit                   // by first day
 	rules     map[*time.Location]string // digests of the clock changes of systems' zones, by zone
+	whenever  sync.Map                  // rows of Channels for any time, by system and the patterns that fit
 	reading   sync.Map                  // texts of ReadingRows that were asked for, by system, gauge and lines
 }
 
@@ -150,11 +152,40 @@ func (r *Register) Instrument(serial string) (Instrument, bool) {
 // The upload is its path below uploads/, with slashes; "" stands for any upload.
 // With a zero time all rows are returned whenever they hold; of those for one
 // column, the first that is valid at a sample's time is the one that counts.
+//
+// What it returns is shared, and not to be changed.
 func (r *Register) Channels(system, upload string, at time.Time) []Channel {
+	rows := r.channels[foldID(system)]
+	if upload == "" || !at.IsZero() || len(rows) == 0 {
+		return channelsOf(rows, upload, at)
+	}
+	// the files of a logger that stays fit the same patterns, thousands of times
+	fitting := fitting(rows, upload)
+	key := foldID(system) + fitting
+	found, known := r.whenever.Load(key)
+	if !known {
+		found, _ = r.whenever.LoadOrStore(key, channelsOf(rows, upload, at))
+	}
+	return found.([]Channel)
+}
+
+// fitting says which patterns of rows an upload fits.
+func fitting(rows []Channel, upload string) string {
+	which := []byte{' '}
+	for i, c := range rows {
+		if i > 0 && c.File == rows[i-1].File {
+			continue
+		}
+		which = strconv.AppendBool(which, matches(c.File, upload))
+	}
+	return string(which)
+}
+
+func channelsOf(rows []Channel, upload string, at time.Time) []Channel {
 	var found []Channel
 	var pattern string // of the row before: most rows of a system name the same files
 	matching := true   // an empty one is any upload
-	for _, c := range r.channels[foldID(system)] {
+	for _, c := range rows {
 		if c.File != pattern {
 			pattern, matching = c.File, matches(c.File, upload)
 		}

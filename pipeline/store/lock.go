@@ -3,8 +3,10 @@ package store
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -42,10 +44,22 @@ func (d *Dir) Lock(owner string) (unlock func() error, err error) {
 	if !got {
 		return nil, busy(note)
 	}
-	if err := os.WriteFile(note, []byte(owner+"\n"), 0o644); err != nil {
+	d.clean, err = untouched(run, note)
+	err = errors.Join(err, os.WriteFile(note, []byte(owner+"\n"), 0o644), syncFolder(run))
+	if err != nil {
 		return nil, errors.Join(fmt.Errorf("lock: %w", err), lock.Unlock())
 	}
 	return func() error { return errors.Join(os.Remove(note), lock.Unlock()) }, nil
+}
+
+// untouched tells whether nobody who worked on the workspace before was killed: a killed run
+// leaves its owner's note, and one of several that shared it a file that it was writing.
+func untouched(run, note string) (bool, error) {
+	if _, err := os.Lstat(note); !errors.Is(err, fs.ErrNotExist) {
+		return false, err
+	}
+	entries, err := os.ReadDir(run)
+	return !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return temporary(e.Name()) }), err
 }
 
 // Share takes the workspace together with others who share it, such as the shards of one
@@ -63,7 +77,11 @@ func (d *Dir) Share() (unlock func() error, err error) {
 	if !got {
 		return nil, busy(filepath.Join(run, "lock.owner"))
 	}
-	return lock.Unlock, nil
+	at, err := os.CreateTemp(run, tempPrefix+"shared-*") // what a killed one leaves, so that the next run sweeps
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("lock: %w", err), lock.Unlock())
+	}
+	return func() error { return errors.Join(at.Close(), os.Remove(at.Name()), lock.Unlock()) }, nil
 }
 
 func busy(note string) error {

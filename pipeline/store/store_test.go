@@ -409,6 +409,46 @@ func TestLock(t *testing.T) {
 	}
 }
 
+// What a killed writer left is swept by the next run, whether it had the workspace alone or
+// shared it; where nobody was killed, a sweep does not go through what is there.
+func TestSweepFollowsAKill(t *testing.T) {
+	for name, c := range map[string]struct {
+		trace string // of who was killed
+		stays bool
+	}{"nobody": {"", true}, "one run": {"run/lock.owner", false}, "one of several": {"run/" + tempPrefix + "shared-1", false}} {
+		d := openDir(t)
+		for _, place := range []string{"dataset/" + tempPrefix + "1", c.trace} {
+			path := filepath.Join(d.root, place)
+			if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(path, nil, 0o644); place != "" && err != nil {
+				t.Fatal(err)
+			}
+		}
+		unlock, err := d.Lock("the run after")
+		if err = errors.Join(err, d.Sweep(t.Context(), "dataset"), d.Sweep(t.Context(), "run")); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := os.Stat(filepath.Join(d.root, "dataset", tempPrefix+"1")); (err == nil) != c.stays {
+			t.Errorf("after the kill of %s, the file stays: %t", name, err == nil)
+		}
+		if err := unlock(); err != nil {
+			t.Error(err)
+		}
+	}
+	d := openDir(t)
+	for range 2 {
+		share, err := d.Share()
+		if err = errors.Join(err, share()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if unlock, err := d.Lock("alone"); err != nil || !d.clean || unlock() != nil {
+		t.Errorf("after all who shared it ended: clean %t, %v", d.clean, err)
+	}
+}
+
 func TestFaultyStrikesOneCall(t *testing.T) {
 	for _, c := range []struct {
 		moment  Moment
