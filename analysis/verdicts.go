@@ -60,5 +60,21 @@ func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []table.Visi
 	if visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
 		return nil, nil, err
 	}
-	return visits, facts, s.noted(ctx, f, noteFacts, &facts)
+	var all []saidOf
+	err = s.noted(ctx, f, noteFacts, &all)
+	for _, one := range all {
+		facts = append(facts, one.Facts)
+	}
+	return visits, facts, err
+}
+
+// A saidOf is a reviewed visit as [trust.Facts.Said] has it: its measures, which are most of
+// the note, are passed over.
+type saidOf struct {
+	trust.Facts
+	Mean  struct{} `json:"mean"`
+	U     struct{} `json:"u"`
+	Rest  struct{} `json:"rest"`
+	Still struct{} `json:"still"`
+	Stop  struct{} `json:"stop"`
 }

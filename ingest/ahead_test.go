@@ -168,7 +168,7 @@ func TestWhatIsKnownIsNotKeptTwice(t *testing.T) {
 	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
 	for _, change := range []func(){
 		func() {},
-		func() { w.remove("run/hashes.json") },
+		func() { w.remove(hashCache) },
 		func() { w.write("uploads/CR-01/b.csv", log(noon, 60, 0)) },
 	} {
 		change()

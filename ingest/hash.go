@@ -1,10 +1,11 @@
 package ingest
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
+	"encoding/gob"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -19,14 +20,14 @@ import (
 
 // hashCache is where the hashes of files are kept by size and time, to save
 // reading them again. Nothing depends on it; it may be deleted.
-const hashCache = "run/hashes.json"
+const hashCache = "run/hashes.gob"
 
 type cachedHash struct {
-	Size     int64     `json:"size"`
-	Modified time.Time `json:"modified"`
-	SHA256   string    `json:"sha256"`
-	Lines    int64     `json:"lines,omitempty"` // by their ends, counted on the way
-	Seen     *seen     `json:"seen,omitempty"`  // what look found
+	Size     int64
+	Modified time.Time
+	SHA256   string
+	Lines    int64 // by their ends, counted on the way
+	Seen     *seen // what look found
 }
 
 // A hashFunc hashes a file, one of so many. The hash is empty where the file changed
@@ -90,9 +91,19 @@ func saveHashes(ctx context.Context, st store.Store, old, now map[string]cachedH
 	if same {
 		return nil
 	}
-	b, err := json.Marshal(now)
-	if err != nil {
-		return err
+	return keepHashes(ctx, st, now)
+}
+
+// keptHashes are those of the run before, by path; none where they cannot be read.
+func keptHashes(ctx context.Context, st store.Store) map[string]cachedHash {
+	kept := map[string]cachedHash{}
+	b, err := store.ReadAll(ctx, st, hashCache)
+	if err != nil || gob.NewDecoder(bytes.NewReader(b)).Decode(&kept) != nil {
+		return map[string]cachedHash{} // a broken cache is no cache
 	}
-	return st.Put(ctx, hashCache, store.Bytes(b))
+	return kept
+}
+
+func keepHashes(ctx context.Context, st store.Store, hashes map[string]cachedHash) error {
+	return st.Put(ctx, hashCache, func(w io.Writer) error { return gob.NewEncoder(w).Encode(hashes) })
 }

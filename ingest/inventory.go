@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -36,8 +35,8 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 		return nil, nil, nil, fmt.Errorf("list uploads: %w", err)
 	}
 	old := map[string]cachedHash{}
-	if b, err := store.ReadAll(ctx, st, hashCache); err == nil && !rehash {
-		_ = json.Unmarshal(b, &old) // a broken cache is no cache
+	if !rehash {
+		old = keptHashes(ctx, st)
 	}
 	now = map[string]cachedHash{}
 	var fresh []found

@@ -2,20 +2,18 @@ package ingest
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"io/fs"
 
-	"rimelog/pipeline/store"
 	"rimelog/thermo/units"
 )
 
 // A seen is what every night asks of the facts of an upload. It is kept beside the hashes
 // of files, so that a night decodes the facts of new files only.
 type seen struct {
-	Step  string `json:"step"` // of look, with its version
-	Bytes int64  `json:"bytes"`
-	Gauge bool   `json:"gauge,omitempty"` // it may hold gauge pressures: it is read anew where the altitude changes
+	Step  string // of look, with its version
+	Bytes int64
+	Gauge bool // it may hold gauge pressures: it is read anew where the altitude changes
 }
 
 // seenOf is what look found of a file; false where it did not look yet.
@@ -109,9 +107,5 @@ func (s *Stage) remember(ctx context.Context) error {
 	if !changed {
 		return nil
 	}
-	b, err := json.Marshal(s.hashes)
-	if err != nil {
-		return err
-	}
-	return s.store.Put(ctx, hashCache, store.Bytes(b))
+	return keepHashes(ctx, s.store, s.hashes)
 }

@@ -26,24 +26,17 @@ func Causes(s register.System, events []register.Event, visits []table.Visit, o 
 func causesAfter(known Known, s register.System, events []register.Event, visits []table.Visit, o Options) ([]table.Cause, time.Time) {
 	o.EnsureDefaults()
 	w := weighing{system: s, gauges: append(gauges(s), receiverLevel(s), atStandstill()), books: map[setting]*book{}, out: []table.Cause{}}
-	var pending []table.Visit
-	var decided time.Time
 	for era, seg := range segments(bothWays(visits), events) {
-		pending, decided = nil, time.Time{}
-		for _, v := range seg {
-			pending = append(pending, v)
-			if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < o.DecideEvery {
-				continue
-			}
-			w.points = append(w.points, pool(pending, features(), era)...)
-			pending, decided = nil, v.Start
+		for from, to := range seg.decisions(o.DecideEvery) {
+			w.points = append(w.points, pool(seg[from:to], features(), era)...)
+			decided := seg[to-1].Start
 			if known.stands(decided) {
 				w.takeOver(known, decided)
 				continue
 			}
-			w.events = until(events, v.Start)
+			w.events = until(events, decided)
 			w.split()
-			w.decide(v.Start)
+			w.decide(decided)
 		}
 	}
 	return w.out, w.leaks

@@ -26,15 +26,8 @@ func NewRecord(s register.System, events []register.Event, visits []table.Visit,
 	o.EnsureDefaults()
 	r := Record{System: s, Events: events}
 	for era, seg := range segments(visits, events) {
-		var pending []table.Visit
-		var decided time.Time
-		for _, v := range seg {
-			pending = append(pending, v)
-			if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < o.DecideEvery {
-				continue
-			}
-			r.points = append(r.points, pool(pending, features(), era)...)
-			pending, decided = nil, v.Start
+		for from, to := range seg.decisions(o.DecideEvery) {
+			r.points = append(r.points, pool(seg[from:to], features(), era)...)
 		}
 	}
 	return r

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"iter"
 	"math"
 	"slices"
 	"sort"
@@ -14,20 +15,46 @@ import (
 // A segment is the visits between two events that void a baseline, in time order.
 type segment []table.Visit
 
-// segments cuts visits at the events that reset.
-func segments(visits []table.Visit, events []register.Event) []segment {
-	visits = append([]table.Visit(nil), visits...)
-	sort.SliceStable(visits, func(i, j int) bool { return visits[i].Start.Before(visits[j].Start) })
-	var out []segment
-	last := -1
-	for _, v := range visits {
-		if n := resetsBefore(events, v.Start); n != last {
-			out = append(out, nil)
-			last = n
+// segments cuts visits at the events that reset. They share the visits' memory where these
+// are in order, and nobody changes them.
+func segments(visits []table.Visit, events []register.Event) (out []segment) {
+	byStart := func(i, j int) bool { return visits[i].Start.Before(visits[j].Start) }
+	if !sort.SliceIsSorted(visits, byStart) {
+		visits = slices.Clone(visits)
+		sort.SliceStable(visits, byStart)
+	}
+	from, resets := 0, -1
+	for i := range visits {
+		n := resetsBefore(events, visits[i].Start)
+		if n != resets && i > 0 {
+			out = append(out, segment(visits[from:i:i]))
+			from = i
 		}
-		out[len(out)-1] = append(out[len(out)-1], v)
+		resets = n
+	}
+	if from < len(visits) {
+		out = append(out, segment(visits[from:len(visits):len(visits)]))
 	}
 	return out
+}
+
+// decisions are the visits that each decision adds, the first at once and the next at the
+// first visit that comes so long after: their first place in the segment, and the one after
+// their last. Visits after the last decision wait.
+func (seg segment) decisions(every time.Duration) iter.Seq2[int, int] {
+	return func(yield func(from, to int) bool) {
+		from, decided := 0, time.Time{}
+		for i := range seg {
+			start := seg[i].Start
+			if !decided.IsZero() && calendarDay(start).Sub(calendarDay(decided)) < every {
+				continue
+			}
+			if !yield(from, i+1) {
+				return
+			}
+			from, decided = i+1, start
+		}
+	}
 }
 
 func resetsBefore(events []register.Event, t time.Time) (n int) {

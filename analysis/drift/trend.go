@@ -51,21 +51,14 @@ type judge struct {
 
 func (j *judge) segment(seg segment, era int) {
 	j.points = nil
-	var pending []table.Visit
-	var decided time.Time
-	for i, v := range seg {
-		pending = append(pending, v)
-		if !decided.IsZero() && calendarDay(v.Start).Sub(calendarDay(decided)) < j.options.DecideEvery {
-			continue
-		}
-		j.points = append(j.points, pool(pending, j.features, era)...)
-		pending, decided = nil, v.Start
-		if j.known.stands(decided) {
+	for from, to := range seg.decisions(j.options.DecideEvery) {
+		j.points = append(j.points, pool(seg[from:to], j.features, era)...)
+		if decided := seg[to-1].Start; j.known.stands(decided) {
 			j.out = append(j.out, j.known.trends(decided)...)
 			continue
 		}
 		for k := range j.features {
-			j.out = append(j.out, j.decide(k, seg[:i+1]))
+			j.out = append(j.out, j.decide(k, seg[:to]))
 		}
 	}
 	j.remember()

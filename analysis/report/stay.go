@@ -22,13 +22,15 @@ const longestWork = 12 * time.Hour
 
 // stays are the stays at a system in time order.
 func (s System) stays() (out []stay) {
-	for _, v := range s.Visits {
+	out = make([]stay, 0, len(s.Visits))
+	for i := range s.Visits {
+		v := &s.Visits[i]
 		if n := len(out); n > 0 && v.Part == table.AsLeft && out[n-1].found.Part == table.AsFound && out[n-1].left == nil &&
 			v.Start.Sub(out[n-1].found.End) < longestWork {
-			out[n-1].left = &v
+			out[n-1].left = v
 			continue
 		}
-		out = append(out, stay{found: v})
+		out = append(out, stay{found: *v})
 	}
 	return out
 }

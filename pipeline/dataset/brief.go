@@ -40,11 +40,14 @@ const briefForm = 2
 // briefing is the briefs that this Dataset knows.
 type briefing struct {
 	mu      sync.Mutex
-	known   map[string]*briefed        // by upload and reading
+	known   map[readUpload]*briefed
 	kept    map[string][]string        // names of what is kept and not among the known, by system; nil: not listed yet
 	changed map[shelf]bool             // what is not kept yet
 	texts   map[string]json.RawMessage // decisions, each once
 }
+
+// A readUpload is an upload under a reading.
+type readUpload struct{ upload, reading string }
 
 // A briefed is a brief, with where it is kept.
 type briefed struct {
@@ -67,7 +70,7 @@ type kept struct {
 }
 
 func newBriefing() *briefing {
-	return &briefing{known: map[string]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
+	return &briefing{known: map[readUpload]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
 }
 
 // Brief returns how an upload was read under a reading, if it was. The system is one of
@@ -76,7 +79,7 @@ func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Br
 	b := d.briefing
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	key := upload + " " + reading
+	key := readUpload{upload, reading}
 	if b.known[key] == nil {
 		if err := b.load(ctx, d.st, system); err != nil {
 			return Brief{}, false, err
@@ -106,7 +109,7 @@ func (b *briefing) put(one Brief, system string) *briefed {
 	if one.Last != math.MaxInt64 {
 		at.shelf.month = MonthOf(one.Last).Name
 	}
-	b.known[one.Upload+" "+one.Reading] = at
+	b.known[readUpload{one.Upload, one.Reading}] = at
 	return at
 }
 

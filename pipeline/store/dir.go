@@ -285,7 +285,7 @@ func (d *Dir) path(ctx context.Context, op, name string) (string, error) {
 	if err := checkName(op, name); err != nil {
 		return "", err
 	}
-	return filepath.Join(d.root, filepath.FromSlash(name)), nil
+	return d.root + string(filepath.Separator) + filepath.FromSlash(name), nil // a clean name needs no more
 }
 
 // write makes a temporary file beside p, syncs it, gives it its name, and syncs
