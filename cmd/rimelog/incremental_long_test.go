@@ -2,6 +2,12 @@
 
 package main
 
-import "testing"
+import (
+	"flag"
+	"testing"
+)
 
-func TestAChangeCostsWhatItTouchesInAHundredSystems(t *testing.T) { incremental(t, 100) }
+var systems = flag.Int("systems", 100, "of how many systems TestAChangeCostsWhatItTouchesInAFleet has a workspace; the promise is of 1,000")
+
+// By hand with -systems 1000.
+func TestAChangeCostsWhatItTouchesInAFleet(t *testing.T) { incremental(t, *systems) }
