@@ -69,7 +69,7 @@ func TestBudgetAgainstTheGuidesAdditiveModel(t *testing.T) {
 	}
 }
 
-// Of readings of which one in seventy is far off, whatever the instrument's paper says (the
+// Of readings of which one in forty is far off, whatever the instrument's paper says (the
 // contamination model of Huber, Ann. Math. Statist. 35 (1964) 73), the stated interval holds
 // 95 in 100.
 func TestHalfHoldsGrossErrorsToo(t *testing.T) {
@@ -84,7 +84,7 @@ func TestHalfHoldsGrossErrorsToo(t *testing.T) {
 			if s == rectangular {
 				x = math.Sqrt(3) * (2*r.Float64() - 1)
 			}
-			if r.Float64() < 1.0/70 {
+			if r.Float64() < 1.0/40 {
 				x = 20
 			}
 			if math.Abs(x) <= b.Half() {

@@ -60,7 +60,7 @@ func doubtEquations() []equation {
 		{"Combined uncertainty", "u² = Σ (∂f/∂xᵢ · uᵢ)²", "Derivatives are numerical.", "JCGM 100:2008, 5.1.2 and 5.1.3"},
 		{"Instruments", "u = a/2 for a stated limit ±a;  u = a/√3 for a class of a standard", "A stated limit grows with the time since the calibration: in a year a pressure sensor creeps by 0.33 a/2, others by 0.15 a/2, and what has no date counts as a year old (common practice). Classes where the register names no instrument: EN 837-1 class 1.0, IEC 60584 class 2.", "JCGM 100:2008, 4.3.4 and 4.3.7"},
 		{"Contact of a probe on a pipe", "T(shown) = T(pipe) + g (T(air) − T(pipe))", "g is taken so that 40 K between pipe and air cost the probe’s own limit; it may differ by half.", "engineering choice, no source"},
-		{"Interval", "value ± k u, 95 %", "Of superheat and subcooling k follows the shape of the distribution, with a gross error in seventy and a clamp in thirty that sits badly (five times its g) among them; pages show this interval. Elsewhere k is 2. What the same instruments do on every day cancels between visits, and counts between machines.", "JCGM 101:2008, 7.7; JCGM 100:2008, 6.2"},
+		{"Interval", "value ± k u, 95 %", "Of superheat and subcooling k follows the shape of the distribution, with a gross error in forty and a clamp in thirty that sits badly (five times its g) among them; pages show this interval. Elsewhere k is 2. What the same instruments do on every day cancels between visits, and counts between machines.", "JCGM 101:2008, 7.7; JCGM 100:2008, 6.2"},
 	}
 }
 

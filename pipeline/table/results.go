@@ -15,14 +15,14 @@ type Window struct {
 	Superheat            float64 `col:"superheat_k" unit:"K" doc:"suction temperature above the dew temperature at suction pressure" u:"superheat_u_k"`
 	SuperheatSD          float64 `col:"superheat_sd_k" unit:"K" doc:"spread of superheat in the window"`
 	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
-	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in seventy and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in forty and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SuperheatSpreadU     float64 `col:"superheat_spread_u_k" unit:"K" doc:"standard uncertainty of the mean by the scatter of its samples alone; from window to window it averages out"`
 	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"bubble temperature at discharge (or liquid) pressure above the liquid temperature" u:"subcooling_u_k"`
 	SubcoolingSD         float64 `col:"subcooling_sd_k" unit:"K" doc:"spread of subcooling in the window"`
 	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
-	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in seventy and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in forty and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SubcoolingSpreadU    float64 `col:"subcooling_spread_u_k" unit:"K" doc:"standard uncertainty of the mean by the scatter of its samples alone; from window to window it averages out"`
 	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
@@ -94,12 +94,12 @@ type Visit struct {
 
 	Superheat            float64 `col:"superheat_k" unit:"K" doc:"mean superheat" u:"superheat_u_k"`
 	SuperheatU           float64 `col:"superheat_u_k" unit:"K" doc:"standard uncertainty of superheat: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
-	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in seventy and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
+	SuperheatHalf        float64 `col:"superheat_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in forty and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SuperheatRepeatU     float64 `col:"superheat_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SuperheatCorrection  float64 `col:"superheat_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	Subcooling           float64 `col:"subcooling_k" unit:"K" doc:"mean subcooling" u:"subcooling_u_k"`
 	SubcoolingU          float64 `col:"subcooling_u_k" unit:"K" doc:"standard uncertainty of subcooling: instruments, contact, reference and scatter" source:"JCGM 100:2008, 5.1.2"`
-	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in seventy and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
+	SubcoolingHalf       float64 `col:"subcooling_u95_k" unit:"K" doc:"half of the interval that holds the true value in 95 of 100 cases, a gross error in forty and a clamp in thirty that sits badly among them; its factor on the standard uncertainty follows the shape of the distribution" source:"JCGM 101:2008, 7.7"`
 	SubcoolingRepeatU    float64 `col:"subcooling_repeat_u_k" unit:"K" doc:"standard uncertainty between visits with the same instruments: what they show too much cancels"`
 	SubcoolingCorrection float64 `col:"subcooling_correction_k" unit:"K" doc:"by how much calibrations and the mean contact of clamps have changed it; null where nothing was corrected"`
 	EvaporatingTemp      float64 `col:"evaporating_temp_c" unit:"°C" doc:"mean evaporating (dew) temperature"`
