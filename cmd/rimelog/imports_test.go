@@ -60,7 +60,7 @@ var mayImport = map[string][]string{
 	"rimelog/pipeline/frame":        {"rimelog/pipeline/table", "github.com/apache/arrow/go/v17/..."},
 	"rimelog/pipeline":              {},
 	"rimelog/pipeline/table":        {},
-	"rimelog/pipeline/store/bucket": {"rimelog/pipeline/store", "gocloud.dev/..."},
+	"rimelog/pipeline/store/bucket": {"rimelog/pipeline/store", "gocloud.dev/...", "golang.org/x/sync/errgroup"},
 	"rimelog/pipeline/store":        {"github.com/gofrs/flock", "golang.org/x/sys/..."},
 	"rimelog/thermo/units":          {},
 	"rimelog/thermo":                {"gonum.org/v1/gonum/...", "rimelog/thermo/internal/..."},
