@@ -27,7 +27,7 @@ func season(change func(n int, v *table.Visit)) []table.Visit {
 			Instruments: "A", Superheat: 8 + 0.4*r.NormFloat64(), SuperheatU: 0.5, Subcooling: 6 + 0.4*r.NormFloat64(), SubcoolingU: 0.5,
 			EvaporatingTemp: -8, CondensingTemp: math.Max(27, out+12), DischargeSuperheat: 35 + 0.8*r.NormFloat64(), DischargeU: 0.6,
 			EvaporatorTD: 8 + 0.3*r.NormFloat64(), EvaporatorTDU: 0.5, OutdoorTemp: out, RoomTemp: 0,
-			ReceiverLevel: math.NaN(), SuctionPressure: math.NaN(), DischargePressure: math.NaN(), SuctionTemp: math.NaN(), DischargeTemp: math.NaN(), LiquidTemp: math.NaN(),
+			ReceiverLevel: math.NaN(), SuctionPressure: math.NaN(), DischargePressure: math.NaN(), LiquidPressure: math.NaN(), SuctionTemp: math.NaN(), DischargeTemp: math.NaN(), LiquidTemp: math.NaN(),
 			IsentropicEfficiency: math.NaN(), CoolingCOP: math.NaN(), HeatingCOP: math.NaN(), CarnotFraction: math.NaN(), SinkHeat: math.NaN(), Power: math.NaN(),
 		}
 		v.CondenserTD, v.CondenserTDU = v.CondensingTemp-out+0.3*r.NormFloat64(), 0.5
@@ -88,6 +88,16 @@ func TestFalseLeaks(t *testing.T) {
 		"filter drier changed": {events: event(register.PartChanged, 30), change: func(n int, v *table.Visit) {
 			if n >= 30 {
 				v.Subcooling -= 1.2
+			}
+		}},
+		"liquid measured at the valve, 10 m higher, from the second year on": {change: func(n int, v *table.Visit) {
+			if n >= 30 {
+				v.LiquidPressure, v.Subcooling = 1300, v.Subcooling-2.6 // 108 kPa of liquid; R448A at 40 °C: 42 kPa/K
+			}
+		}},
+		"liquid measured now here, now at the valve": {change: func(n int, v *table.Visit) {
+			if n%3 == 1 {
+				v.LiquidPressure, v.Subcooling = 1300, v.Subcooling-2.6
 			}
 		}},
 		"blend topped up with vapour": {events: event(register.ChargeAdded, 30), change: func(n int, v *table.Visit) {

@@ -188,13 +188,13 @@ func merged(names []string) []int {
 	serials := make([][]string, len(names))
 	order := make([]int, len(names))
 	for i, n := range names {
-		serials[i], order[i] = strings.Fields(n), i
+		serials[i], order[i] = serialsOf(n), i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return len(names[b]) - len(names[a]) })
 	var sets []int
 	out := make([]int, len(names))
 	for _, i := range order {
-		out[i] = slices.IndexFunc(sets, func(of int) bool { return within(serials[i], serials[of]) })
+		out[i] = slices.IndexFunc(sets, func(of int) bool { return atValve(names[i]) == atValve(names[of]) && within(serials[i], serials[of]) })
 		if out[i] < 0 {
 			out[i] = len(sets)
 			sets = append(sets, i)

@@ -101,7 +101,7 @@ type point struct {
 	weather     float64 // how sure the outdoor temperature is where it was not logged, K; 0 where it was
 	raised      float64 // by how much the condenser's difference lies above that of the clean coil in the same weather, K
 	heats       bool    // it was logged while heating
-	set         string  // instruments
+	set         string  // instruments, and where the liquid was measured (place.go)
 	era         int     // counts the events that reset
 }
 
@@ -115,7 +115,7 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 		if v.Use != table.UseTrend {
 			continue
 		}
-		k := like{v.Instruments, v.Mode}
+		k := like{setOf(v), v.Mode}
 		if alike[k] == nil {
 			order = append(order, k)
 		}
@@ -132,7 +132,7 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 }
 
 func pooled(vs []table.Visit, fs []feature) point {
-	p := point{at: vs[len(vs)-1].Start, set: vs[0].Instruments, heats: vs[len(vs)-1].Mode == heats}
+	p := point{at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == heats}
 	for _, f := range fs {
 		p.values = append(p.values, medianOf(vs, f.of))
 		p.doubts = append(p.doubts, medianOf(vs, f.doubt))

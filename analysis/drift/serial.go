@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"rimelog/pipeline/table"
 )
@@ -57,7 +56,7 @@ func (r Record) show(seen map[[2]string]map[string]*showing, b table.Baseline, k
 	if !ok || math.IsNaN(p.values[k]) || p.at.Before(b.Since) || p.at.After(b.Until) {
 		return
 	}
-	for serial := range strings.FieldsSeq(p.set) {
+	for serial := range slices.Values(serialsOf(p.set)) {
 		key := [2]string{serial, b.Feature}
 		if seen[key] == nil {
 			seen[key] = map[string]*showing{}

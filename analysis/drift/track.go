@@ -122,7 +122,8 @@ func (tr *track) plainly(believed normal, of func(i int) float64) {
 	}
 }
 
-// instruments gives each set its own offset, within what it is known to err by.
+// instruments gives each set its own offset, within what it is known to err by; where it
+// measured the liquid in another place than the first one did, within what a lift makes.
 func (tr *track) instruments(g gauge, points []*point) {
 	s := series{set: make([]string, len(points))}
 	for i, p := range points {
@@ -131,10 +132,14 @@ func (tr *track) instruments(g gauge, points []*point) {
 	groups := s.groups()
 	off := g.off(points)
 	done := map[int]bool{}
-	for _, k := range groups {
+	for i0, k := range groups {
 		if !done[k] {
 			done[k] = true
-			tr.plainly(normal{0, off}, func(i int) float64 { return is(groups[i] == k) })
+			sd := off
+			if g.column == Subcooling && atValve(s.set[i0]) != atValve(s.set[0]) {
+				sd = math.Hypot(off, liftSpread)
+			}
+			tr.plainly(normal{0, sd}, func(i int) float64 { return is(groups[i] == k) })
 		}
 	}
 }

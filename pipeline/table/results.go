@@ -37,6 +37,7 @@ type Window struct {
 
 	SuctionPressure       float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure     float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	LiquidPressure        float64 `col:"liquid_pressure_kpa" unit:"kPa" doc:"mean absolute pressure in the liquid line before the expansion device; subcooling counts from it where it is known"`
 	SuctionTemp           float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
 	DischargeTemp         float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
 	LiquidTemp            float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`
@@ -113,6 +114,7 @@ type Visit struct {
 
 	SuctionPressure       float64 `col:"suction_pressure_kpa" unit:"kPa" doc:"mean absolute suction pressure"`
 	DischargePressure     float64 `col:"discharge_pressure_kpa" unit:"kPa" doc:"mean absolute discharge pressure"`
+	LiquidPressure        float64 `col:"liquid_pressure_kpa" unit:"kPa" doc:"mean absolute pressure in the liquid line before the expansion device; subcooling counts from it where it is known"`
 	SuctionTemp           float64 `col:"suction_temp_c" unit:"°C" doc:"mean suction gas temperature"`
 	DischargeTemp         float64 `col:"discharge_temp_c" unit:"°C" doc:"mean discharge gas temperature"`
 	LiquidTemp            float64 `col:"liquid_temp_c" unit:"°C" doc:"mean liquid temperature"`

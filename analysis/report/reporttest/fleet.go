@@ -148,7 +148,7 @@ func (p plan) visit(rng *rand.Rand, i int, at time.Time) table.Visit {
 		Subcooling: max(0.4, p.subcooling+0.07*(outdoor-12)+p.subcoolingPerYear*years+0.3*rng.NormFloat64()), SubcoolingU: 0.4,
 		EvaporatingTemp: p.evaporating + 0.4*rng.NormFloat64(), CondensingTemp: condensing, CondenserTD: td, CondenserTDU: 0.45,
 		EvaporatorTD: 8 + 0.3*rng.NormFloat64(), EvaporatorTDU: 0.6, OutdoorTemp: outdoor, RoomTemp: 4, Instruments: "P-1042 T-2210",
-		IsentropicEfficiency: 0.66, CoolingCOP: 3.1, HeatingCOP: 4.0, CarnotFraction: 0.5, SinkHeat: math.NaN(), Power: 2.4,
+		LiquidPressure: math.NaN(), IsentropicEfficiency: 0.66, CoolingCOP: 3.1, HeatingCOP: 4.0, CarnotFraction: 0.5, SinkHeat: math.NaN(), Power: 2.4,
 	}
 	v.SuctionTemp, v.LiquidTemp = v.EvaporatingTemp+v.Superheat, condensing-v.Subcooling
 	v.DischargeTemp, v.DischargeSuperheat, v.DischargeU = condensing+31, 31, 0.9

@@ -85,5 +85,5 @@ func gaps(at time.Time) table.Visit {
 	return table.Visit{Start: at, End: at.Add(time.Hour), Part: "whole", Use: "none", Reason: "no channel was logged",
 		Superheat: nan, SuperheatU: nan, Subcooling: nan, SubcoolingU: nan, EvaporatingTemp: nan, CondensingTemp: nan, DischargeSuperheat: nan, DischargeU: nan,
 		EvaporatorTD: nan, EvaporatorTDU: nan, CondenserTD: nan, CondenserTDU: nan, SuctionPressure: nan, DischargePressure: nan, SuctionTemp: nan, DischargeTemp: nan,
-		LiquidTemp: nan, IsentropicEfficiency: nan, CoolingCOP: nan, HeatingCOP: nan, CarnotFraction: nan, SinkHeat: nan, Power: nan, OutdoorTemp: nan, RoomTemp: nan}
+		LiquidTemp: nan, LiquidPressure: nan, IsentropicEfficiency: nan, CoolingCOP: nan, HeatingCOP: nan, CarnotFraction: nan, SinkHeat: nan, Power: nan, OutdoorTemp: nan, RoomTemp: nan}
 }
