@@ -60,11 +60,12 @@
 //     subcooling_repeat_u_k [K], subcooling_correction_k [K], evaporating_temp_c [°C], condensing_temp_c
 //     [°C], discharge_superheat_k [K], discharge_superheat_u_k [K], evaporator_td_k [K], evaporator_td_u_k
 //     [K], condenser_td_k [K], condenser_td_u_k [K], suction_pressure_kpa [kPa], discharge_pressure_kpa
-//     [kPa], suction_temp_c [°C], discharge_temp_c [°C], liquid_temp_c [°C], pressure_ratio [1],
-//     isentropic_efficiency [1], isentropic_efficiency_u [1], cooling_cop [1], cooling_cop_u [1], heating_cop
-//     [1], heating_cop_u [1], carnot_fraction [1], sink_heat_kw [kW], power_kw [kW], outdoor_temp_c [°C],
-//     room_temp_c [°C], receiver_level_pct [%], superheat_swing_k [K], superheat_duty [1], superheat_limit_k
-//     [K], subcooling_limit_k [K], start_unknown, provisional, running_by, instruments.
+//     [kPa], liquid_pressure_kpa [kPa], suction_temp_c [°C], discharge_temp_c [°C], liquid_temp_c [°C],
+//     pressure_ratio [1], isentropic_efficiency [1], isentropic_efficiency_u [1], cooling_cop [1],
+//     cooling_cop_u [1], heating_cop [1], heating_cop_u [1], carnot_fraction [1], sink_heat_kw [kW], power_kw
+//     [kW], outdoor_temp_c [°C], room_temp_c [°C], receiver_level_pct [%], superheat_swing_k [K],
+//     superheat_duty [1], superheat_limit_k [K], subcooling_limit_k [K], start_unknown, provisional,
+//     running_by, instruments.
 //   - visits (dataset/visits/system=ID/data.parquet): stays at a system (a day each for permanent loggers),
 //     split at interventions. Columns: start, end, part, use, reason, samples, running_min [min], windows,
 //     judged_min [min], logged_min [min], off_min [min], left_out_min [min], split_by, instruments,
@@ -73,10 +74,10 @@
 //     subcooling_repeat_u_k [K], subcooling_correction_k [K], evaporating_temp_c [°C], condensing_temp_c
 //     [°C], discharge_superheat_k [K], discharge_superheat_u_k [K], evaporator_td_k [K], evaporator_td_u_k
 //     [K], condenser_td_k [K], condenser_td_u_k [K], suction_pressure_kpa [kPa], discharge_pressure_kpa
-//     [kPa], suction_temp_c [°C], discharge_temp_c [°C], liquid_temp_c [°C], isentropic_efficiency [1],
-//     isentropic_efficiency_u [1], cooling_cop [1], cooling_cop_u [1], heating_cop [1], heating_cop_u [1],
-//     carnot_fraction [1], sink_heat_kw [kW], power_kw [kW], outdoor_temp_c [°C], room_temp_c [°C],
-//     receiver_level_pct [%], standstill_excess_k [K], mode, doubt.
+//     [kPa], liquid_pressure_kpa [kPa], suction_temp_c [°C], discharge_temp_c [°C], liquid_temp_c [°C],
+//     isentropic_efficiency [1], isentropic_efficiency_u [1], cooling_cop [1], cooling_cop_u [1], heating_cop
+//     [1], heating_cop_u [1], carnot_fraction [1], sink_heat_kw [kW], power_kw [kW], outdoor_temp_c [°C],
+//     room_temp_c [°C], receiver_level_pct [%], standstill_excess_k [K], mode, doubt.
 //   - trends (dataset/trends/system=ID/data.parquet): what was known of each feature after each visit,
 //     decided from data up to it only. Columns: decided_on, feature, verdict, note, visits, since,
 //     suspected_since, per_year [K/a], per_year_lo [K/a], per_year_hi [K/a], change_k [K], change_lo_k [K],
