@@ -293,17 +293,29 @@ func leastChange(q cycle.Quantity) float64 {
 	return 0.2
 }
 
-// longestRun is the longest run of equal values.
+// longestRun is the longest run of equal values, the first of several. A longer one than is
+// known must reach that far from where it begins: values are looked at from there back, and
+// most of a series that changes never are.
 func longestRun(v []float64) (from, n int) {
-	start := 0
-	for i := 1; i <= len(v); i++ {
-		if i < len(v) && v[i] == v[start] {
+	for start := 0; start+n < len(v); {
+		far := start + n
+		if v[far] != v[far] {
+			start = far + 1
 			continue
 		}
-		if i-start > n && v[start] == v[start] {
-			from, n = start, i-start
+		begins := far
+		for begins > start && v[begins-1] == v[far] {
+			begins--
 		}
-		start = i
+		if begins > start {
+			start = begins
+			continue
+		}
+		end := far + 1
+		for end < len(v) && v[end] == v[far] {
+			end++
+		}
+		from, n, start = start, end-start, end
 	}
 	return from, n
 }

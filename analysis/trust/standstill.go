@@ -334,16 +334,22 @@ func (r rest) refrigerants(sides []side) (names []string) {
 		if err == nil && slices.IndexFunc(sides, func(s side) bool { return !fitsRefrigerant(other, s) }) < 0 {
 			names = append(names, name)
 		}
+		if len(names) == mostCandidates {
+			break
+		}
 	}
-	return names[:min(len(names), mostCandidates)]
+	return names
 }
 
 // fitsRefrigerant tells whether a pressure is that of a refrigerant at a temperature,
 // within a kelvin either side of bubble and dew.
 func fitsRefrigerant(r *thermo.Refrigerant, s side) bool {
-	dew, errD := r.DewP(thermo.FromCelsius(s.temp - fits))
-	bubble, errB := r.BubbleP(thermo.FromCelsius(s.temp + fits))
-	return errD == nil && errB == nil && s.kpa*1000 >= float64(dew) && s.kpa*1000 <= float64(bubble)
+	dew, err := r.DewP(thermo.FromCelsius(s.temp - fits))
+	if err != nil || s.kpa*1000 < float64(dew) {
+		return false
+	}
+	bubble, err := r.BubbleP(thermo.FromCelsius(s.temp + fits))
+	return err == nil && s.kpa*1000 <= float64(bubble)
 }
 
 // mostCandidates is how many are worth telling.
