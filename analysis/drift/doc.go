@@ -14,8 +14,8 @@
 //     puts the coil right whose difference fell at that visit (cleaned.go). What was not
 //     logged counts as what it mostly is, outdoor temperature as what the machine's own tell,
 //     and the value as less sure (unlogged.go). Visits of a reversible machine in heating
-//     tell of its circuit, beside those in cooling. Each gauge (subcooling, superheat, the coils' differences, efficiency) has a baseline in the weather and
-//     load, with what is believed of it beforehand, an offset for each set of
+//     tell of its circuit, beside those in cooling. Each gauge (subcooling, superheat, the
+//     coils' differences, efficiency) has a baseline in the weather and load, with what is believed of it beforehand, an offset for each set of
 //     instruments, a slow drift of theirs, and a share of wild visits
 //     (robust.Belief). Subcooling on its floor only says that there is none above it. Each fault says how the gauges move when it begins at some
 //     onset, some of them as far as another one (a tie: gas lifts subcooling as far as the

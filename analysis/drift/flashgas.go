@@ -14,10 +14,10 @@ import (
 
 // FlashGas is the kind of finding about a machine with a receiver, or of which nobody wrote
 // down whether it has one, whose liquid line carries gas at more and more visits: subcooling
-// is gone, the valve stands at its stop, or superheat rose far above what the valve holds. Until a receiver is empty nothing else moves, and
-// then it does first where most of the liquid is elsewhere: so visits are counted by outdoor
-// temperature, and cold ones, where a condenser that is flooded to hold head pressure takes
-// the liquid, apart.
+// is gone, the valve stands at its stop, or superheat rose far above what the valve holds.
+// Until a receiver is empty nothing else moves, and then it does first where most of the
+// liquid is elsewhere: so visits are counted by outdoor temperature, and cold ones, where a
+// condenser that is flooded to hold head pressure takes the liquid, apart.
 const FlashGas = "gas in the liquid line"
 
 // How visits are counted (engineering choice, no source).
@@ -94,7 +94,7 @@ func sightOf(c table.Condition, b Bounds, held float64) (flashSight, bool) {
 	}
 	return flashSight{
 		bin:     int(math.Floor(c.OutdoorTemp / binWidth)),
-		bare:    known && c.Flash >= flashShare*c.Watched && c.FlashSubcooling+flashSure*c.SubcoolingU < b[register.LeastSubcooling].Value,
+		bare:    known && bare(c, b, flashSure),
 		stopped: stopped == beyond,
 		starved: c.Superheat > held+superheatEffect+flashSure*c.SuperheatU,
 	}, true

@@ -174,9 +174,9 @@ func (p pattern) holds(c table.Cause) bool {
 	return p.sure(c) && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
 }
 
-// sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each visit, so
-// that the latest tells most of it: what all visits say may make up for what they say without
-// it. Odds go with the square of what stands out of the scatter, and are trusted less where
+// sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each
+// visit, so that the latest tells most of it: what all visits say may make up for what they
+// say without it. Odds go with the square of what stands out of the scatter, and are trusted less where
 // that is larger than usual: it is then least well known.
 func (p pattern) sure(c table.Cause) bool {
 	restless := math.Max(1, c.Noise/usualScatter(c.Feature))

@@ -29,5 +29,13 @@ func setOf(v table.Visit) string {
 // atValve tells whether a set measured the liquid's pressure before the valve.
 func atValve(set string) bool { return strings.HasSuffix(set, valveMark) }
 
+// lifted is how far a gauge may lie apart between two sets for the place of the liquid alone, K.
+func (g gauge) lifted(a, b string) float64 {
+	if g.column == Subcooling && atValve(a) != atValve(b) {
+		return liftSpread
+	}
+	return 0
+}
+
 // serialsOf are the serials of a set.
 func serialsOf(set string) []string { return strings.Fields(strings.TrimSuffix(set, valveMark)) }

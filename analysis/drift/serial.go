@@ -56,7 +56,7 @@ func (r Record) show(seen map[[2]string]map[string]*showing, b table.Baseline, k
 	if !ok || math.IsNaN(p.values[k]) || p.at.Before(b.Since) || p.at.After(b.Until) {
 		return
 	}
-	for serial := range slices.Values(serialsOf(p.set)) {
+	for _, serial := range serialsOf(p.set) {
 		key := [2]string{serial, b.Feature}
 		if seen[key] == nil {
 			seen[key] = map[string]*showing{}

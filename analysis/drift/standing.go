@@ -79,7 +79,7 @@ func noSubcooling() standing {
 		kind: NoSubcooling, bounds: []register.LimitName{register.LeastSubcooling}, feature: Subcooling, urgency: 1,
 		beyond: func(c table.Condition, b Bounds) verdict {
 			sane := c.Flash == 0 || c.FlashSubcooling+sureBy*c.SubcoolingU >= 0 // well below zero the data are wrong
-			return seen(watched(c, c.Flash) && sane, c.Flash >= flashShare*c.Watched && c.FlashSubcooling+sureBy*c.SubcoolingU < b[register.LeastSubcooling].Value)
+			return seen(watched(c, c.Flash) && sane, bare(c, b, sureBy))
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("subcooling %.1f K for %.0f of %.0f minutes", c.FlashSubcooling, c.Flash, c.Watched)
@@ -92,6 +92,11 @@ func noSubcooling() standing {
 		applies:     func(s register.System) bool { return s.Receiver == register.NoReceiver },
 		where:       liquidStands,
 	}
+}
+
+// bare tells whether subcooling was gone for long enough, by so many standard uncertainties.
+func bare(c table.Condition, b Bounds, by float64) bool {
+	return c.Flash >= flashShare*c.Watched && c.FlashSubcooling+by*c.SubcoolingU < b[register.LeastSubcooling].Value
 }
 
 // valveAtStop is a machine whose expansion valve cannot open further.

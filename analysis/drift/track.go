@@ -132,15 +132,13 @@ func (tr *track) instruments(g gauge, points []*point) {
 	groups := s.groups()
 	off := g.off(points)
 	done := map[int]bool{}
-	for i0, k := range groups {
-		if !done[k] {
-			done[k] = true
-			sd := off
-			if g.column == Subcooling && atValve(s.set[i0]) != atValve(s.set[0]) {
-				sd = math.Hypot(off, liftSpread)
-			}
-			tr.plainly(normal{0, sd}, func(i int) float64 { return is(groups[i] == k) })
+	for first, k := range groups {
+		if done[k] {
+			continue
 		}
+		done[k] = true
+		apart := g.lifted(s.set[0], s.set[first])
+		tr.plainly(normal{0, math.Hypot(off, apart)}, func(i int) float64 { return is(groups[i] == k) })
 	}
 }
 

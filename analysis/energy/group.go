@@ -50,8 +50,8 @@ const rounds = 200
 // Rank orders the members of one group by their COP at equal outdoor temperature:
 // the logarithm of a bin's COP is a member's part plus a bin's part, fitted in turn
 // over bins that several members share. Bins count by the hours that the group was seen in
-// them: one machine may be the better one in the cold and the worse in the heat. An unknown boundary is not ranked: nobody
-// knows what would be compared.
+// them: one machine may be the better one in the cold and the worse in the heat. An unknown
+// boundary is not ranked: nobody knows what would be compared.
 func Rank(kin Kin, members []Member, b Binning) []Place {
 	b = b.WithDefaults()
 	g := newTwoWay(members, b)
