@@ -120,7 +120,7 @@ func quantileOf(column []float64, some []int, p float64) float64 {
 func (l *Log) alone(windows []table.Window, running []bool) (out []table.Window) {
 	var days []table.Window
 	for _, w := range windows {
-		if w.Grade == singleSamples {
+		if w.Grade == table.GradeSingles {
 			days = append(days, w)
 		} else {
 			out = append(out, w)
@@ -136,9 +136,6 @@ func (l *Log) alone(windows []table.Window, running []bool) (out []table.Window)
 	slices.SortStableFunc(out, func(a, b table.Window) int { return a.Start.Compare(b.Start) })
 	return out
 }
-
-// singleSamples is the grade of a day that is judged by single samples.
-const singleSamples = "single samples"
 
 // each are the windows about a day's running samples that are not taken.
 func (l *Log) each(day table.Window, taken []table.Window, running []bool) (out []table.Window) {

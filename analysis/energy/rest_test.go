@@ -82,7 +82,7 @@ func TestShortRunsSpeakBySingleSamples(t *testing.T) {
 		l.columns[evaporatorOnColumn+2] = append(l.columns[evaporatorOnColumn+2], 10)
 	}
 	start := time.UnixMicro(l.Time[0]).UTC()
-	day := table.Window{Start: start, End: start.Add(24 * time.Hour), Grade: singleSamples, Instruments: "S"}
+	day := table.Window{Start: start, End: start.Add(24 * time.Hour), Grade: table.GradeSingles, Instruments: "S"}
 	known := func(_ time.Time, s State) (State, Doubt) { return s, Doubt(NewState()) }
 	rows := WindowRows(l, m, []table.Window{day}, known)
 	var cops []float64

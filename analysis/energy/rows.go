@@ -30,7 +30,7 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 		l = l.settled(m, running)
 	}
 	for n, w := range windows {
-		if w.Provisional || w.Grade == "spot" {
+		if w.Provisional || w.Grade == table.GradeSpot {
 			continue
 		}
 		i, j := l.Rows(w.Start.UnixMicro(), w.End.UnixMicro())

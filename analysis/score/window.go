@@ -81,7 +81,7 @@ func within(stretches []truth.Stretch) func(int64) bool {
 
 // full tells whether a window may be judged.
 func full(w table.Window) bool {
-	return w.Grade != "spot" && w.Grade != "single samples" && !w.Provisional
+	return w.Grade != table.GradeSpot && w.Grade != table.GradeSingles && !w.Provisional
 }
 
 // bias lists how far superheat in windows of unspoilt logs lies above the true one, where the

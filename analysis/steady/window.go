@@ -8,6 +8,7 @@ import (
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
+	"rimelog/pipeline/table"
 )
 
 // Grade says what a window is worth.
@@ -15,14 +16,14 @@ type Grade string
 
 // The grades that are kept.
 const (
-	Steady      Grade = "steady"      // drift and spread within their limits
-	Oscillating Grade = "oscillating" // spread above them, mean stationary
-	Spot        Grade = "spot"        // too short for a window, or never stationary: shown only
-	transient   Grade = "transient"   // on the way to somewhere else: dropped
+	Steady      Grade = "steady"        // drift and spread within their limits
+	Oscillating Grade = "oscillating"   // spread above them, mean stationary
+	Spot        Grade = table.GradeSpot // too short for a window, or never stationary: shown only
+	transient   Grade = "transient"     // on the way to somewhere else: dropped
 
 	// Singles are a day's single samples at rest, too far apart for windows: they speak for
 	// the day in trends, and are none themselves.
-	Singles Grade = "single samples"
+	Singles Grade = table.GradeSingles
 )
 
 // A Window is a stretch that may be judged, with the means of all quantities.

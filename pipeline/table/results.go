@@ -136,6 +136,12 @@ type Visit struct {
 	Doubt string `col:"doubt" doc:"rules about mistakes of those who log (D1 to D33) for which something of this visit is hidden, separated by blanks; see table quality"`
 }
 
+// Grades of windows that say less than a window does: shown only, or a day's single samples.
+const (
+	GradeSpot    = "spot"
+	GradeSingles = "single samples"
+)
+
 // The parts of a stay.
 const (
 	Whole   = "whole"
