@@ -104,7 +104,7 @@ func (c *column) linear() (steps [8]linear) {
 // plainLines takes lines as long as they are plain and whole.
 func (s *pass) plainLines(r *lineReader) {
 	p := s.plain
-	if p == nil || r.number+1 < s.first || s.order != nil || s.block != nil || s.foreign > 0 || len(s.pending) > 0 || len(s.open) > 0 || len(s.time.prefix) == 0 {
+	if p == nil || r.number+1 < s.first || s.order != nil || s.block != nil || s.foreign > 0 || len(s.pending) > 0 || len(s.open) > 0 || len(s.time.above.prefix) == 0 {
 		return
 	}
 	o := p.out
@@ -124,7 +124,7 @@ func (s *pass) plainLines(r *lineReader) {
 		}
 		r.start += size
 		r.number++
-		utc, v, reason := s.time.toUTC(local)
+		utc, v, reason := s.time.asAbove(local)
 		if v != timed {
 			s.number = r.number
 			s.lines.All++
@@ -199,15 +199,15 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 		start = i
 		switch f.kind {
 		case plainTime:
-			n := len(p.clock.prefix)
-			if i+n+9 > len(b) || !p.sameDay(b[i:i+n]) {
+			size := p.clock.above.size()
+			if i+size+1 > len(b) {
 				return 0, 0
 			}
 			var ok bool
-			if micros, hours, ok = clockTime(b[i+n : i+n+8]); !ok {
+			if micros, hours, ok = p.timeAt(b[i : i+size]); !ok {
 				return 0, 0
 			}
-			i += n + 8
+			i += size
 		case plainClock:
 			continue // read with the date
 		case plainState:
@@ -279,12 +279,22 @@ func lineEndAt(b []byte, i int) int {
 	return 0
 }
 
+// timeAt reads the time of day of a stamp on the day of the line before, and of its offset.
+func (p *plainReader) timeAt(b []byte) (micros, hours int64, ok bool) {
+	a := &p.clock.above
+	n := len(a.prefix)
+	if !p.sameDay(b[:n]) || string(b[n+clockSize:]) != string(a.suffix) {
+		return 0, 0, false
+	}
+	return clockTime(b[n : n+clockSize])
+}
+
 // sameDay tells whether a cell begins as the one of the line before does. A date in a
 // cell of its own is parted from the time by the delimiter.
 func (p *plainReader) sameDay(b []byte) bool {
-	last := len(b) - 1
+	last, prefix := len(b)-1, p.clock.above.prefix
 	if len(p.clock.plan.columns) == 1 {
-		return string(b) == string(p.clock.prefix)
+		return string(b) == string(prefix)
 	}
-	return string(b[:last]) == string(p.clock.prefix[:last]) && b[last] == p.delim
+	return string(b[:last]) == string(prefix[:last]) && b[last] == p.delim
 }

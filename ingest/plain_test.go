@@ -17,8 +17,8 @@ import (
 
 // oddLines writes lines that are plain, almost plain, and not plain at all, of channels
 // and a counter, and where mixed a state and a column nobody knows. What is odd is rare
-// by a factor.
-func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare int) []byte {
+// by a factor. In a zone, every time says how far it is from UTC.
+func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare int, zone string) []byte {
 	rng := rand.New(rand.NewPCG(seed, 5))
 	joint := " "
 	head := []string{"Time"}
@@ -32,6 +32,11 @@ func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare 
 	var b bytes.Buffer
 	b.WriteString(strings.Join(head, delim) + lineEnd)
 	at := time.Date(2025, 3, 29, 23, 0, 0, 0, time.UTC)
+	local, offset := time.UTC, ""
+	if zone != "" {
+		local, _ = time.LoadLocation(zone)
+		offset = "Z07:00"
+	}
 	number := func(low, high, digits int) string {
 		if digits += rng.IntN(40*rare) / (40*rare - 1); rng.IntN(60*rare) == 0 {
 			return []string{"", "---", "OL", "7" + mark, mark + "5", "+3", " 4", "\"5\"", "1e3", "12345678", "1234" + mark + "5678", "-0", "x", "99999999", "3,4.5"}[rng.IntN(15)]
@@ -52,7 +57,7 @@ func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare 
 			state = []string{"on", "2", "", "00"}[rng.IntN(4)]
 		}
 		cells := []string{
-			at.Format("2006-01-02") + joint + at.Format("15:04:05"), number(-95, 900, 2), number(0, 999, 2), number(-150, 400, 1),
+			at.In(local).Format("2006-01-02" + joint + "15:04:05" + offset), number(-95, 900, 2), number(0, 999, 2), number(-150, 400, 1),
 			number(100_000+i, 100_001+i, 1),
 		}
 		if mixed {
@@ -67,6 +72,8 @@ func oddLines(seed uint64, delim, mark, lineEnd string, apart, mixed bool, rare 
 			cells = append(cells, "")
 		case 3:
 			cells[0] += ".5"
+		case 4:
+			cells[0] = strings.TrimSuffix(cells[0], "0") + "1"
 		}
 		b.WriteString(strings.Join(cells, delim))
 		b.WriteString(lineEnd)
@@ -81,13 +88,15 @@ func TestPlainLinesAreReadAsCarefully(t *testing.T) {
 		apart, mixed         bool
 		rare                 int
 		plain                int64 // lines at least
+		zone                 string
 	}{
-		{",", ".", "\n", false, true, 1, 1500}, {";", ",", "\r\n", false, true, 1, 1500}, {"\t", ".", "\n", true, true, 1, 1500},
-		{";", ".", "\r\n", true, true, 1, 1500}, {",", ".", "\r", false, true, 1, 0},
-		{",", ".", "\n", false, false, 50, 2800}, {";", ",", "\r\n", false, false, 50, 2800}, {"\t", ".", "\n", true, false, 20, 2500},
-		{";", ".", "\r\n", true, false, 400, 2900}, {",", ".", "\r", false, false, 50, 0},
+		{",", ".", "\n", false, true, 1, 1500, ""}, {";", ",", "\r\n", false, true, 1, 1500, ""}, {"\t", ".", "\n", true, true, 1, 1500, ""},
+		{";", ".", "\r\n", true, true, 1, 1500, ""}, {",", ".", "\r", false, true, 1, 0, ""},
+		{",", ".", "\n", false, false, 50, 2800, ""}, {";", ",", "\r\n", false, false, 50, 2800, ""}, {"\t", ".", "\n", true, false, 20, 2500, ""},
+		{";", ".", "\r\n", true, false, 400, 2900, ""}, {",", ".", "\r", false, false, 50, 0, ""},
+		{",", ".", "\n", false, true, 1, 1500, "Europe/Berlin"}, {";", ",", "\n", false, false, 50, 2800, "UTC"}, {";", ",", "\r\n", true, false, 50, 2500, "Asia/Kolkata"},
 	} {
-		file := oddLines(uint64(seed), c.delim, c.mark, c.lineEnd, c.apart, c.mixed, c.rare)
+		file := oddLines(uint64(seed), c.delim, c.mark, c.lineEnd, c.apart, c.mixed, c.rare, c.zone)
 		quick, used := readPass(t, file, true)
 		careful, _ := readPass(t, file, false)
 		if used < c.plain {

@@ -21,6 +21,7 @@ type stamp struct {
 	hour     int
 	micros   int64 // minutes, seconds and fraction
 	seconds  bool  // the seconds were printed
+	clockEnd int   // bytes up to the end of the time of day
 	half     byte  // 'a' or 'p' of a 12-hour clock, or 0
 	offset   int   // seconds east of UTC
 	hasShift bool
@@ -95,6 +96,7 @@ func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
 		at := p.i
 		switch {
 		case !s.hasTime && p.clock(&s):
+			s.clockEnd = p.i
 		case !s.hasDate && p.calendar(&s):
 		case !s.hasDate && !s.hasTime && p.calendarAround(&s):
 		case s.hasTime && p.suffix(&s):

@@ -66,7 +66,7 @@ func (p *plainReader) stretchAt(b []byte, limit int) int {
 // lines are not alike.
 func (p *plainReader) numbersAlike(b []byte, lines int) bool {
 	row, size := len(p.out.times), p.stretch.size
-	at := len(p.clock.prefix) + clockSize + 1
+	at := p.clock.above.size() + 1
 	for k := p.stretch.from; k < len(p.fields); k++ {
 		f := &p.fields[k]
 		at += f.shape.size
@@ -90,7 +90,7 @@ const widestNumber = 7
 // length is that of a line with its end, as long as the shapes stay; that of no line
 // where one is not known, or too long for a stretch.
 func (p *plainReader) length() int {
-	n := len(p.clock.prefix) + clockSize + 1
+	n := p.clock.above.size() + 1
 	for k := p.stretch.from; k < len(p.fields); k++ {
 		size := p.fields[k].shape.size
 		if size > widestNumber {
@@ -153,15 +153,12 @@ func allAre(b []byte, size int, c byte) bool {
 // timesOf reads the local times of lines, as long as they are on the day of the line
 // before the first, and none falls back. It gives how many are.
 func (p *plainReader) timesOf(b []byte, lines int) int {
-	n, size, midnight := len(p.clock.prefix), p.stretch.size, p.clock.days*day
+	stamp, size, midnight := p.clock.above.size(), p.stretch.size, p.clock.days*day
 	before := int64(0)
 	for i := range lines {
 		line := b[i*size : (i+1)*size]
-		if !p.sameDay(line[:n]) || line[n+clockSize] != p.delim {
-			return i
-		}
-		micros, _, ok := clockTime(line[n : n+clockSize])
-		if !ok || micros < before {
+		micros, _, ok := p.timeAt(line[:stamp])
+		if !ok || line[stamp] != p.delim || micros < before {
 			return i
 		}
 		p.stretch.locals[i], before = midnight+micros, micros
@@ -193,21 +190,4 @@ func (s *pass) stretchLines(r *lineReader) bool {
 	r.start += n * p.stretch.size
 	r.number += int64(n)
 	return true
-}
-
-const clockSize = len("hh:mm:ss")
-
-// clockTime reads hh:mm:ss.
-func clockTime(c []byte) (micros, hours int64, ok bool) {
-	const (
-		zeros = '0'*eachByte ^ ('0'^':')<<16 ^ ('0'^':')<<40 // 00:00:00
-		room  = 0x76*eachByte + 9<<16 + 9<<40                // what each byte may be above that
-	)
-	x := binary.LittleEndian.Uint64(c) ^ zeros
-	if (x+room|x)&highBits != 0 {
-		return 0, 0, false
-	}
-	x = x*10 + x>>8 // pairs of digits as numbers
-	h, m, s := x&0xff, x>>24&0xff, x>>48&0xff
-	return int64(h*3600+m*60+s) * second, int64(h), h <= 23 && m <= 59 && s <= 59
 }

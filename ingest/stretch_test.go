@@ -9,8 +9,10 @@ import (
 
 // TestStretchesAreFound counts how many lines of a steady log are read by column.
 func TestStretchesAreFound(t *testing.T) {
-	for _, german := range []bool{false, true} {
-		src := sourceOf(slowProcess(20_000, german))
+	for name, file := range map[string][]byte{
+		"comma": slowProcess(20_000, false), "semicolon": slowProcess(20_000, true), "offsets": withOffsets(slowProcess(20_000, false)),
+	} {
+		src := sourceOf(file)
 		s, err := takeSample(src, Options{})
 		if err != nil {
 			t.Fatal(err)
@@ -24,7 +26,7 @@ func TestStretchesAreFound(t *testing.T) {
 			t.Fatal(err)
 		}
 		if n := pass.plain.stretch.read; n < 15_000 {
-			t.Errorf("semicolon=%v: %d lines of 20000 were read by column", german, n)
+			t.Errorf("%s: %d lines of 20000 were read by column", name, n)
 		}
 	}
 }

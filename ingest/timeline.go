@@ -67,7 +67,7 @@ type timeline struct {
 	order order
 	zone  zoneClock
 
-	prefix   []byte // date and joint of the line before
+	above    clockShape // what stands around the time of day of the line before
 	days     int64
 	micros   int64 // time of day of the line before
 	step     int64 // between the two lines before
@@ -124,7 +124,7 @@ func (t *timeline) one(cell []byte) (int64, verdict, string) {
 	switch t.plan.kind {
 	case stampTime, dayTime:
 		if local, ok := t.quick(cell); ok {
-			return t.toUTC(local)
+			return t.asAbove(local)
 		}
 		return t.stamp(cell)
 	}
@@ -133,8 +133,9 @@ func (t *timeline) one(cell []byte) (int64, verdict, string) {
 
 // quick reads a stamp that differs from the line before in hh:mm:ss only.
 func (t *timeline) quick(cell []byte) (int64, bool) {
-	n := len(t.prefix)
-	if n == 0 || len(cell) != n+8 || !bytes.Equal(cell[:n], t.prefix) {
+	a := &t.above
+	n := len(a.prefix)
+	if n == 0 || len(cell) != a.size() || !bytes.Equal(cell[:n], a.prefix) || !bytes.Equal(cell[n+clockSize:], a.suffix) {
 		return 0, false
 	}
 	micros, h, ok := clockTime(cell[n:])
@@ -266,12 +267,7 @@ func (t *timeline) changed(s stamp) bool {
 // remember keeps what the quick way needs of a stamp.
 func (t *timeline) remember(cell []byte, s stamp, micros int64) {
 	t.half = t.half || s.half != 0
-	plain := s.seconds && !s.interval && s.half == 0 && !s.hasShift && s.zone == "" && s.dateEnd > 0
-	if n := len(cell) - 8; plain && n > 0 && n >= s.dateEnd && !isDigit(cell[n-1]) && bytes.IndexByte(cell[n:], '.') < 0 {
-		t.prefix = append(t.prefix[:0], cell[:n]...)
-	} else {
-		t.prefix = t.prefix[:0]
-	}
+	t.above.take(cell, s, micros)
 	t.follow(micros, int64(s.hour))
 }
 
@@ -288,6 +284,15 @@ func (t *timeline) dayTime(micros int64, s stamp) (int64, verdict, string) {
 	t.half = t.half || s.half != 0
 	t.follow(micros, int64(s.hour))
 	return t.toUTC(t.days*day + micros)
+}
+
+// asAbove gives the time of a line that says its offset as the line before does, or none.
+func (t *timeline) asAbove(local int64) (int64, verdict, string) {
+	if !t.above.shifted {
+		return t.toUTC(local)
+	}
+	t.offset = t.above.shift + t.plan.ahead
+	return t.inRange(local - t.above.shift)
 }
 
 func (t *timeline) toUTC(local int64) (int64, verdict, string) {
@@ -312,6 +317,10 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 // lines that follow each other, where there is one and no line among them asks for a
 // closer look.
 func (t *timeline) steady(first, last int64) (offset int64, ok bool) {
+	if t.above.shifted {
+		t.offset = t.above.shift + t.plan.ahead
+		return t.offset, first-t.offset >= earliest && last-t.offset < latest
+	}
 	z := &t.zone
 	if first < max(earliest, z.lo) || last >= min(latest, z.hi) || z.rule.abbr != "" {
 		return 0, false
