@@ -148,7 +148,7 @@ const mostMissed = 3.0
 // misses is by how much condensing temperatures lie off those of a band, in the middle, K.
 func (b band) misses(points []*point) float64 {
 	if b.flooded() {
-		return b.floodedMisses(points)
+		return b.floodedMisses(points, math.Inf(1))
 	}
 	left := make([]float64, len(points))
 	for i, p := range points {

@@ -66,7 +66,9 @@ type weighing struct {
 	system register.System
 	gauges []gauge
 	books  map[setting]*book
-	space  robust.Workspace
+	space  robust.Workspace // of one fit
+	memory robust.Workspace // of a decision's tracks
+	other  robust.Workspace // of those without one of the points
 	before earlier
 	points []point
 	events []register.Event
@@ -104,7 +106,7 @@ const (
 
 func (w *weighing) decide(on time.Time) {
 	w.hold()
-	d, ok := w.diagnose(w.points)
+	d, ok := w.diagnose(w.points, &w.memory)
 	if !ok {
 		return
 	}

@@ -87,9 +87,8 @@ func coolingCOP(p *point) float64 {
 // exchange makes a track that of a coil: by how many kelvins its difference lies off that of
 // the record's usual coil in the same weather, and how many each kelvin with full flow makes.
 func (tr *track) exchange(b band, g gauge, points []*point) {
-	n := len(points)
-	open, at := make([]float64, n), make([]float64, n)
-	tr.unit, tr.share = make([]float64, n), make([]float64, n)
+	open, at := tr.blank(), tr.blank()
+	tr.unit, tr.share = tr.blank(), tr.blank()
 	for i, p := range points {
 		open[i] = b.at(p).opened(g.of(p), p.condensing)
 	}
@@ -162,7 +161,7 @@ func sound(open []float64) float64 {
 // passes lets a coil follow the heat that passes. Where that is not known it counts as what
 // it mostly is at such an outdoor temperature, and the value as so much less sure.
 func (tr *track) passes(c *coil, points []*point) {
-	heat := make([]float64, len(points))
+	heat := tr.blank()
 	for i, p := range points {
 		heat[i] = c.heat(p)
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -59,7 +60,7 @@ func TestFansAreTakenOutOfACondenser(t *testing.T) {
 	if math.Abs(b.middle-33.5) > 1.5 || b.width < 4 || b.width > 10 {
 		t.Errorf("the band is %.1f K about %.1f °C, want about 7 K about 33.5 °C", b.width, b.middle)
 	}
-	var tr track
+	tr := track{space: &robust.Workspace{}}
 	tr.belief.Y, tr.t = make([]float64, len(points)), make([]float64, len(points))
 	tr.exchange(b, gauges(fanned())[2], points)
 	for i, p := range points {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"time"
+
+	"rimelog/analysis/robust"
 )
 
 // A diagnosis is what may be wrong with a machine as of one day.
@@ -54,8 +56,9 @@ const (
 )
 
 // diagnose weighs what may be wrong, from points in time order; not ok where there are
-// too few.
-func (w *weighing) diagnose(points []point) (diagnosis, bool) {
+// too few. What its tracks stand in is written over by the next diagnosis in the same memory.
+func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, bool) {
+	keep.Reset()
 	d := diagnosis{suspects: map[string]*suspect{}, tracks: map[string]track{}}
 	if len(points) < leastTrack {
 		return d, false
@@ -66,7 +69,7 @@ func (w *weighing) diagnose(points []point) (diagnosis, bool) {
 	d.ends = d.ended(past)
 	points = w.band.raised(settled(w.system, weathered(points)))
 	for _, g := range w.gauges {
-		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space); ok {
+		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, keep); ok {
 			if g.column == CondenserTD && !tr.banded {
 				tr.hold(known(g, points), floor(w.system, features()[2], points))
 			}
@@ -116,14 +119,15 @@ func (d diagnosis) setting() setting {
 // the same as one that is taken as there.
 func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 	e := d.evidence(b, onsets)
-	out := make([]candidate, 0, len(onsets[sudden])*len(b.faults))
+	out := make([]candidate, 0, b.most(onsets))
+	var space [len(order)][]float64
 	for k := range b.faults {
 		f := &b.faults[k]
 		if alike(f.kind, d.given) {
 			continue
 		}
 		all, ended := e.all[f.form], d.endOf(f.kind)
-		own, late := e.own(k), e.late(k)
+		own, late := e.own(space[:0], k), e.late(k)
 		for i, at := range onsets[f.form] {
 			if at.from+at.width <= ended {
 				continue
@@ -274,6 +278,6 @@ func (w *weighing) without(k int) map[string]*suspect {
 		return w.before.suspects
 	}
 	rest := append(append(make([]point, 0, n), w.points[:k]...), w.points[k+1:]...)
-	d, _ := w.diagnose(rest)
+	d, _ := w.diagnose(rest, &w.other)
 	return d.suspects
 }

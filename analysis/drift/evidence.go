@@ -52,33 +52,30 @@ func (d diagnosis) begins(onsets []gap, f form) []begins {
 	}
 	for k, g := range order {
 		tr, ok := d.tracks[g]
-		if !ok {
-			continue
-		}
-		for i := range all {
-			b := &all[i]
-			if g == CondenserTD {
-				b.condenser = tr.readBehind(b.onset, f)
-			} else {
-				b.readings[k] = tr.read(b.onset, f, hidden).sighted()
-			}
+		switch {
+		case !ok:
+		case g == CondenserTD:
+			tr.readBehind(onsets, f, all)
+		default:
+			tr.readAll(onsets, f, hidden, func(i int, says sighting) { all[i].readings[k] = says })
 		}
 	}
 	return all
 }
 
-// readBehind asks the condenser's track about a change, by how much of it shows where head
+// readBehind asks the condenser's track about changes, by how much of one shows where head
 // pressure is held.
-func (tr *track) readBehind(onset float64, f form) (out [shows]sighting) {
+func (tr *track) readBehind(onsets []gap, f form, all []begins) {
 	held := slices.Contains(tr.held, true)
 	for s := range shows {
 		if s == hidden || held || tr.unit != nil {
-			out[s] = tr.read(onset, f, s).sighted()
-		} else {
-			out[s] = out[hidden]
+			tr.readAll(onsets, f, s, func(i int, says sighting) { all[i].condenser[s] = says })
+			continue
+		}
+		for i := range all {
+			all[i].condenser[s] = all[i].condenser[hidden]
 		}
 	}
-	return out
 }
 
 // A claim is how a gauge moves if a fault is there. Faults that claim the same have the
@@ -114,9 +111,8 @@ func (c *claim) at(b *begins) move {
 	return c.move
 }
 
-// weigh is the logarithm of the evidence for a claim by each onset.
-func (c *claim) weigh(all []begins) []float64 {
-	logs := make([]float64, len(all))
+// weigh fills in the logarithm of the evidence for a claim by each onset.
+func (c *claim) weigh(logs []float64, all []begins) {
 	for i := range all {
 		b := &all[i]
 		if c.tie.to == "" {
@@ -126,7 +122,6 @@ func (c *claim) weigh(all []begins) []float64 {
 			logs[i] = m.weigh(b.of(c.gauge, c.behind))
 		}
 	}
-	return logs
 }
 
 // A setting is what the moves under faults depend on besides the system.
@@ -174,11 +169,20 @@ func newBook(system register.System, s setting) *book {
 	return b
 }
 
+// most is how many candidates there are at most.
+func (b *book) most(onsets [forms][]gap) (n int) {
+	for i := range b.faults {
+		n += len(onsets[b.faults[i].form])
+	}
+	return n
+}
+
 // Evidence is what the gauges say for faults at every onset. Each claim is weighed once.
 type evidence struct {
 	*book
 	all  [forms][]begins
 	logs [][]float64 // by claim, then by onset; nil: not weighed yet
+	room []float64   // for further logs
 }
 
 func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {
@@ -193,14 +197,29 @@ func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {
 func (e *evidence) of(fault, gauge int) []float64 {
 	k := e.says[fault][gauge]
 	if c := &e.claims[k]; e.logs[k] == nil {
-		e.logs[k] = c.weigh(e.all[c.form])
+		all := e.all[c.form]
+		e.logs[k] = e.take(len(all))
+		c.weigh(e.logs[k], all)
 	}
 	return e.logs[k]
 }
 
-// own is the evidence of the gauges that a fault moves from its onset on.
-func (e *evidence) own(fault int) [][]float64 {
-	out := make([][]float64, 0, len(order))
+// claimsAtOnce is for how many claims there is room at once.
+const claimsAtOnce = 32
+
+// take is room for so many logarithms.
+func (e *evidence) take(n int) []float64 {
+	if len(e.room) < n {
+		e.room = make([]float64, claimsAtOnce*n)
+	}
+	out := e.room[:n:n]
+	e.room = e.room[n:]
+	return out
+}
+
+// own is the evidence of the gauges that a fault moves from its onset on, below what is
+// already there.
+func (e *evidence) own(out [][]float64, fault int) [][]float64 {
 	for k, g := range order {
 		if !e.faults[fault].reaches(g) {
 			out = append(out, e.of(fault, k))

@@ -244,8 +244,15 @@ func logPhi(x float64) float64 {
 	if x < -30 {
 		return -x*x/2 - math.Log(-x) - math.Log(2*math.Pi)/2
 	}
+	if x > surely {
+		return 0
+	}
 	return math.Log(math.Erfc(-x/math.Sqrt2) / 2)
 }
+
+// surely is the value from which on the distribution is 1 to the last digit: what is left to
+// it is 1e-17.
+const surely = 8.5
 
 // negligible is the logarithm of a share that leaves no trace in a sum.
 const negligible = -50.0

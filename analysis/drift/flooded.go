@@ -40,16 +40,25 @@ func (b band) free(condensing float64) float64 {
 // bare is the logarithm of the difference at which a flooded condenser would stand with
 // nothing held; NaN where hardly any of it shows, or no more than readings of pressure err.
 func (b band) bare(difference, condensing float64) float64 {
-	if b.free(condensing) < leastShown || condensing < b.middle+pressureErrs {
+	if condensing < b.middle+pressureErrs {
 		return math.NaN()
 	}
-	return math.Log(math.Max(leastDifference, difference+b.swing*math.Log(b.free(condensing))))
+	free := b.free(condensing)
+	if free < leastShown {
+		return math.NaN()
+	}
+	return math.Log(math.Max(leastDifference, difference+b.swing*math.Log(free)))
 }
 
 // stands is the difference at which a flooded condenser of a usual logarithm of its bare one
 // stands against a medium.
 func (b band) stands(usual, medium float64) float64 {
-	above := medium + math.Exp(usual) - b.middle
+	return b.standing(math.Exp(usual), medium)
+}
+
+// standing is the same of one that stands at a difference bare.
+func (b band) standing(bare, medium float64) float64 {
+	above := medium + bare - b.middle
 	return b.middle - medium + b.swing*logSum(0, above/b.swing)
 }
 
@@ -60,7 +69,7 @@ func floodedOf(held []float64, reverses bool, points []*point) (best band, least
 	for _, swing := range swings() {
 		for _, at := range held {
 			b := band{middle: at, swing: swing, reverses: reverses}
-			if m := b.floodedMisses(points); m < least {
+			if m := b.floodedMisses(points, least); m < least {
 				best, least = b, m
 			}
 		}
@@ -69,9 +78,10 @@ func floodedOf(held []float64, reverses bool, points []*point) (best band, least
 }
 
 // floodedMisses is by how much condensing temperatures lie off those of a flooded condenser,
-// K; infinite where too few tell what its coil is like.
-func (b band) floodedMisses(points []*point) float64 {
-	var open []float64
+// K; infinite where too few tell what its coil is like, or where it is seen to be no less than
+// some limit.
+func (b band) floodedMisses(points []*point, limit float64) float64 {
+	open := make([]float64, 0, len(points))
 	for _, p := range points {
 		if o := b.bare(p.values[2], p.condensing); !math.IsNaN(o) {
 			open = append(open, o)
@@ -81,10 +91,12 @@ func (b band) floodedMisses(points []*point) float64 {
 		return math.Inf(1)
 	}
 	usual, _ := robust.Median(open)
-	sum := 0.0
+	sum, bare := 0.0, math.Exp(usual)
 	for _, p := range points {
-		off := p.values[2] - b.stands(usual, p.condensing-p.values[2])
-		sum += math.Min(mostMissed, math.Abs(off))
+		off := p.values[2] - b.standing(bare, p.condensing-p.values[2])
+		if sum += math.Min(mostMissed, math.Abs(off)); sum >= limit {
+			return math.Inf(1)
+		}
 	}
 	return sum
 }

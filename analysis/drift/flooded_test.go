@@ -3,6 +3,8 @@ package drift
 import (
 	"math"
 	"testing"
+
+	"rimelog/analysis/robust"
 )
 
 // floodedAt is the mean condensing temperature of a condenser whose pressure is held at one
@@ -66,7 +68,7 @@ func TestTheRecordTellsFloodingFromFans(t *testing.T) {
 func TestAHeldPressureSaysNothingOfTheCoil(t *testing.T) {
 	for _, c := range []struct{ perYear, warm float64 }{{0, 0}, {3, 3}} {
 		points := winters(24, 1, c.perYear)
-		var tr track
+		tr := track{space: &robust.Workspace{}}
 		tr.belief.Y, tr.t = make([]float64, len(points)), make([]float64, len(points))
 		tr.exchange(bandOf(fanned(), points), gauges(fanned())[2], points)
 		for i, p := range points {

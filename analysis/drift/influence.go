@@ -118,7 +118,7 @@ func lift(p *point) float64      { return (p.condensing - p.evaporating) / 10 }
 const farthest = 4
 
 func (tr *track) follow(f influence, points []*point) {
-	x := make([]float64, len(points))
+	x := tr.blank()
 	for i, p := range points {
 		x[i] = f.of(p)
 	}

@@ -1,5 +1,7 @@
 package drift
 
+import "rimelog/analysis/robust"
+
 // A form is how a change goes on after its onset.
 type form int
 
@@ -15,12 +17,27 @@ type reading struct{ size, sd float64 }
 
 // read asks a track about a change.
 func (tr *track) read(onset float64, f form, s visibility) reading {
-	tr.fill(tr.spare, onset, f, s)
-	size, sd, ok := tr.fit.Change(tr.spare)
-	if !ok {
-		return reading{}
+	col := tr.spare[:len(tr.t)]
+	tr.fill(col, onset, f, s)
+	return readingOf(tr.fit.Change(col))
+}
+
+func readingOf(c robust.Change) reading { return reading{c.Coef, c.SD} }
+
+// readAll asks a track about changes after onsets, and puts down what it says of each.
+func (tr *track) readAll(onsets []gap, f form, s visibility, put func(i int, says sighting)) {
+	n := len(tr.t)
+	cols := [...][]float64{tr.spare[:n], tr.spare[n : 2*n], tr.spare[2*n : 3*n], tr.spare[3*n:]}
+	for from := 0; from < len(onsets); from += len(cols) {
+		some := onsets[from:min(len(onsets), from+len(cols))]
+		for k, at := range some {
+			tr.fill(cols[k], at.from, f, s)
+		}
+		all := tr.fit.Changes(cols)
+		for k := range some {
+			put(from+k, readingOf(all[k]).sighted())
+		}
 	}
-	return reading{size, sd}
 }
 
 // hold marks the values at which head pressure control held the condensing temperature up,

@@ -13,31 +13,35 @@ type track struct {
 	t      []float64 // years since the record's first point
 	belief robust.Belief
 	fit    *robust.Estimate
-	added  []int     // the column of each event that reset; -1 where it is in none
-	hidden []stretch // when all there was to lose was used up
-	held   []bool    // by value: something else holds it, so that no fault moves it; nil: nothing does
-	full   float64   // of a coil: the difference that units are of, K
-	banded bool      // fans hold the condensing pressure up, as reckoned with
-	unit   []float64 // by value: how far it moves for one that usual ones move by 1; nil: as far
-	share  []float64 // by value: what shows of a change of the condensing pressure itself; nil: all
-	unsure []float64 // by value: standard uncertainty of what it was reckoned from in place of what was not logged
-	sure   []float64 // by value: what it counts, 1 at most
-	spare  []float64 // a change's column
+	added  []int             // the column of each event that reset; -1 where it is in none
+	hidden []stretch         // when all there was to lose was used up
+	held   []bool            // by value: something else holds it, so that no fault moves it; nil: nothing does
+	full   float64           // of a coil: the difference that units are of, K
+	banded bool              // fans hold the condensing pressure up, as reckoned with
+	unit   []float64         // by value: how far it moves for one that usual ones move by 1; nil: as far
+	share  []float64         // by value: what shows of a change of the condensing pressure itself; nil: all
+	unsure []float64         // by value: standard uncertainty of what it was reckoned from in place of what was not logged
+	sure   []float64         // by value: what it counts, 1 at most
+	spare  []float64         // the columns of four changes
+	space  *robust.Workspace // until the next diagnosis
 }
+
+// blank is a column of zeros.
+func (tr *track) blank() []float64 { return tr.space.Take(len(tr.t)) }
 
 // leastTrack is how many values a track needs.
 const leastTrack = 4
 
 // newTrack puts a gauge's record together; not ok where there is too little of it.
-func newTrack(g gauge, all []point, past history, start time.Time, held band, space *robust.Workspace) (track, bool) {
-	var tr track
+func newTrack(g gauge, all []point, past history, start time.Time, held band, space, keep *robust.Workspace) (track, bool) {
+	tr := track{space: keep}
 	points := known(g, all)
 	if len(points) < leastTrack {
 		return tr, false
 	}
-	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space}
-	tr.t, tr.belief.Y = make([]float64, len(points)), make([]float64, len(points))
-	tr.unsure = make([]float64, len(points))
+	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space, Keep: keep}
+	tr.t = keep.Take(len(points))
+	tr.belief.Y, tr.unsure = tr.blank(), tr.blank()
 	for i, p := range points {
 		tr.unsure[i] = g.sways() * p.weather
 		if g.column == EvaporatorTD {
@@ -72,7 +76,7 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	}
 	var err error
 	tr.fit, err = tr.belief.Fit()
-	tr.spare = make([]float64, len(tr.t))
+	tr.spare = keep.Take(4 * len(tr.t))
 	return tr, err == nil
 }
 
@@ -94,7 +98,7 @@ func (tr *track) per(i int) float64 {
 
 // believe lets values count less that were reckoned without what was not logged.
 func (tr *track) believe(scatter float64) {
-	tr.sure = make([]float64, len(tr.t))
+	tr.sure = tr.blank()
 	for i, u := range tr.unsure {
 		tr.sure[i] = scatter / math.Hypot(scatter, u)
 		tr.belief.Y[i] *= tr.sure[i]
@@ -110,7 +114,7 @@ func (tr *track) believe(scatter float64) {
 
 // plainly gives the belief another column, of what instruments show, if it says anything.
 func (tr *track) plainly(believed normal, of func(i int) float64) {
-	col := make([]float64, len(tr.t))
+	col := tr.blank()
 	varies := len(tr.belief.Columns) == 0
 	for i := range col {
 		col[i] = of(i)
@@ -196,7 +200,7 @@ func (tr *track) bend() {
 			continue
 		}
 		last = k
-		col := make([]float64, len(tr.t))
+		col := tr.blank()
 		for i := k; i < len(col); i++ {
 			col[i] = (tr.t[i] - tr.t[k]) * tr.per(i)
 		}

@@ -105,7 +105,11 @@ func (j *judge) decide(k int, visits segment) table.Trend {
 	} else {
 		t.line(ser, f, o)
 	}
-	j.onset(&t, k, limit)
+	if len(j.healthy[k]) > 0 {
+		all = newSeries(k, j.healthy[k], j.points).withOutdoor()
+		ser = all.above(limit)
+	}
+	j.onset(&t, k, all, ser, !math.IsInf(limit, 0))
 	return t.Trend
 }
 
@@ -123,14 +127,13 @@ func (t *trend) line(s series, f feature, o Options) {
 // onset looks for a change after a baseline: for the condenser where its difference
 // is free, then over all weather, where head pressure control hides a part of it but
 // there are more visits.
-func (j *judge) onset(t *trend, k int, limit float64) {
+func (j *judge) onset(t *trend, k int, all, free series, held bool) {
 	f, share := j.features[k], j.options.Significance*(1-lineShare)
-	all := newSeries(k, j.healthy[k], j.points).withOutdoor()
-	if math.IsInf(limit, 0) {
+	if !held {
 		t.onset(all, f, share, &j.space, j.options)
 		return
 	}
-	if !t.onset(all.above(limit), f, share/2, &j.space, j.options) {
+	if !t.onset(free, f, share/2, &j.space, j.options) {
 		t.onset(all, f, share/2, &j.space, j.options)
 	}
 }

@@ -28,6 +28,7 @@ type Belief struct {
 	Scatter, ScatterWeight float64
 
 	Space *Workspace // memory to use again; nil: its own
+	Keep  *Workspace // memory of the estimate, and of those that are made of it, until it is made free; nil: its own
 }
 
 // An Estimate is what values made of a belief.
@@ -39,10 +40,12 @@ type Estimate struct {
 
 	y         []float64
 	columns   [][]float64
+	first     []int // row of each column before which it is 0
 	mean, sd  []float64
 	precision []float64 // of the values
 	factor    triangular
 	spare     []float64
+	keep      *Workspace
 }
 
 // roundsOfBelief is how often weights and coefficients are worked out in turn, at
@@ -105,7 +108,7 @@ func (b Belief) start() *believing {
 	if space == nil {
 		space = &Workspace{}
 	}
-	space.reset()
+	space.Reset()
 	f := space.believing(b.Y, append(b.Columns[:len(b.Columns):len(b.Columns)], b.Bend...))
 	copy(f.mean, b.Mean)
 	copy(f.sd, b.SD)
@@ -122,7 +125,7 @@ func (b Belief) start() *believing {
 // believing is a fit that has not begun.
 func (w *Workspace) believing(y []float64, columns [][]float64) *believing {
 	n, p := len(y), len(columns)
-	space, first := w.take(5*p+4*n+p*(p+1)/2), w.ints.take(p)
+	space, first := w.take(8*p+8*n+p*(p+1)/2), w.ints.take(p)
 	clear(space)
 	clear(first)
 	take := func(k int) []float64 {
@@ -131,7 +134,7 @@ func (w *Workspace) believing(y []float64, columns [][]float64) *believing {
 		return part
 	}
 	f := &believing{
-		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), inverse: take(p), spare: take(p),
+		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), inverse: take(p), spare: take(4 * (p + n)),
 		rest: take(n), weight: take(n), precision: take(n), each: take(n),
 		first: first, factor: triangular{p, take(p * (p + 1) / 2)},
 	}
@@ -154,10 +157,7 @@ func (f *believing) solve() bool {
 		own := 1 / (f.sd[j] * f.sd[j])
 		f.coef[j] = own*f.mean[j] + dot(f.each[from:], f.y[from:])
 		r := f.factor.row(j)
-		for k, z := range f.columns[:j+1] {
-			both := max(from, f.first[k])
-			r[k] = dot(f.each[both:], z[both:])
-		}
+		f.products(r, j)
 		r[j] += own
 	}
 	if !f.factor.factorize() {
@@ -173,6 +173,21 @@ func (f *believing) solve() bool {
 		}
 	}
 	return true
+}
+
+// products fills in the sums of products of a column times its precisions with those up to it,
+// four at a time, from where one of the four begins.
+func (f *believing) products(sums []float64, j int) {
+	from, k := f.first[j], 0
+	for ; k+4 <= len(sums); k += 4 {
+		z := f.columns[k : k+4]
+		both := max(from, min(f.first[k], f.first[k+1], f.first[k+2], f.first[k+3]))
+		sums[k], sums[k+1], sums[k+2], sums[k+3] = dot4(f.each[both:], z[0][both:], z[1][both:], z[2][both:], z[3][both:])
+	}
+	for ; k < len(sums); k++ {
+		both := max(from, f.first[k])
+		sums[k] = dot(f.each[both:], f.columns[k][both:])
+	}
 }
 
 // weigh works out which values are wild, the scatter of the others, and with both
@@ -229,7 +244,11 @@ func normal(x, sd float64) float64 { return math.Exp(-x*x/(2*sd*sd)) / sd }
 // values say nothing is found anew: a bend may have put below the floor what the columns
 // alone do not.
 func (b Belief) settle(f *believing) (*Estimate, error) {
-	g := new(Workspace).believing(b.Y, b.Columns)
+	keep := b.Keep
+	if keep == nil {
+		keep = &Workspace{}
+	}
+	g := keep.believing(b.Y, b.Columns)
 	copy(g.mean, b.Mean)
 	copy(g.sd, b.SD)
 	copy(g.weight, f.weight)
@@ -243,14 +262,14 @@ func (b Belief) settle(f *believing) (*Estimate, error) {
 			break
 		}
 	}
-	return g.estimate(g.scatter, g.weight), nil
+	return g.estimate(g.scatter, g.weight, keep), nil
 }
 
 // estimate is what came out.
-func (f *believing) estimate(scatter float64, weights []float64) *Estimate {
+func (f *believing) estimate(scatter float64, weights []float64, keep *Workspace) *Estimate {
 	return &Estimate{
 		Coef: f.coef, Residual: f.rest, Scatter: scatter, Weights: weights,
-		y: f.y, columns: f.columns, mean: f.mean, sd: f.sd, precision: f.precision, factor: f.factor, spare: f.spare,
+		y: f.y, columns: f.columns, first: f.first, mean: f.mean, sd: f.sd, precision: f.precision, factor: f.factor, spare: f.spare, keep: keep,
 	}
 }
 
@@ -258,7 +277,7 @@ func (f *believing) estimate(scatter float64, weights []float64) *Estimate {
 // mean with sd. Which values are wild stays as it was found.
 func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
 	p := len(e.columns)
-	f := new(Workspace).believing(e.y, append(e.columns[:p:p], col))
+	f := e.keep.believing(e.y, append(e.columns[:p:p], col))
 	copy(f.mean, e.mean)
 	copy(f.sd, e.sd)
 	f.mean[p], f.sd[p] = mean, sd
@@ -266,12 +285,12 @@ func (e *Estimate) With(col []float64, mean, sd float64) (*Estimate, error) {
 	if !f.solve() {
 		return nil, ErrSingular
 	}
-	return f.estimate(e.Scatter, e.Weights), nil
+	return f.estimate(e.Scatter, e.Weights, e.keep), nil
 }
 
 // Doubting is the estimate with values that each have so much more standard uncertainty.
 func (e *Estimate) Doubting(sd []float64) (*Estimate, error) {
-	f := new(Workspace).believing(e.y, e.columns)
+	f := e.keep.believing(e.y, e.columns)
 	copy(f.mean, e.mean)
 	copy(f.sd, e.sd)
 	for i, p := range e.precision {
@@ -280,7 +299,7 @@ func (e *Estimate) Doubting(sd []float64) (*Estimate, error) {
 	if !f.solve() {
 		return nil, ErrSingular
 	}
-	return f.estimate(e.Scatter, e.Weights), nil
+	return f.estimate(e.Scatter, e.Weights, e.keep), nil
 }
 
 // SD is the standard uncertainty of a coefficient.
@@ -294,35 +313,45 @@ func (e *Estimate) SD(k int) float64 {
 // Along is a sum of coefficients, each times its part of a row, with its standard
 // uncertainty.
 func (e *Estimate) Along(row []float64) (sum, sd float64) {
-	copy(e.spare, row)
-	e.factor.forward(e.spare)
-	return dot(row, e.Coef), math.Sqrt(dot(e.spare, e.spare))
+	spare := e.spare[:len(row)]
+	copy(spare, row)
+	e.factor.forward(spare)
+	return dot(row, e.Coef), math.Sqrt(dot(spare, spare))
 }
 
-// Change is what the values say of one more column: its coefficient with its standard
-// uncertainty, before anything is believed of it; not ok where they say nothing.
-func (e *Estimate) Change(col []float64) (coef, sd float64, ok bool) {
-	var own, score float64
-	for j := range e.spare {
-		e.spare[j] = 0
-	}
-	for i, v := range col {
-		if v == 0 {
-			continue
+// A Change is what values say of one more column: its coefficient with its standard
+// uncertainty, before anything is believed of it. The zero Change says nothing.
+type Change struct{ Coef, SD float64 }
+
+// Change asks about one column.
+func (e *Estimate) Change(col []float64) Change {
+	return e.Changes([4][]float64{col, col, col, col})[0]
+}
+
+// Changes asks about four columns at once, in little more time than about one.
+func (e *Estimate) Changes(cols [4][]float64) (out [4]Change) {
+	var own, score [4]float64
+	p, n := len(e.columns), len(e.y)
+	a, b, c, d, rest := e.spare[:p], e.spare[p:2*p], e.spare[2*p:3*p], e.spare[3*p:4*p], e.spare[4*p:]
+	for k, col := range cols {
+		each := rest[k*n : (k+1)*n]
+		for i, v := range col {
+			each[i] = e.precision[i] * v
+			own[k] += each[i] * v
+			score[k] += each[i] * e.Residual[i]
 		}
-		pv := e.precision[i] * v
-		own += pv * v
-		score += pv * e.Residual[i]
-		for j, x := range e.columns {
-			e.spare[j] += pv * x[i]
+	}
+	for j, x := range e.columns {
+		at := e.first[j]
+		a[j], b[j], c[j], d[j] = dot4(x[at:], rest[at:n], rest[n+at:2*n], rest[2*n+at:3*n], rest[3*n+at:4*n])
+	}
+	e.factor.forward4(a, b, c, d)
+	for k, by := range [4][]float64{a, b, c, d} {
+		if left := own[k] - dot(by, by); own[k] != 0 && left > leastLeft*own[k] {
+			out[k] = Change{score[k] / left, 1 / math.Sqrt(left)}
 		}
 	}
-	e.factor.forward(e.spare)
-	left := own - dot(e.spare, e.spare)
-	if own == 0 || left <= leastLeft*own {
-		return 0, 0, false
-	}
-	return score / left, 1 / math.Sqrt(left), true
+	return out
 }
 
 // leastLeft is the share of a column that the others must leave.

@@ -29,12 +29,12 @@ func TestChangeAgreesWithCertifiedValues(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	slope, sd, ok := e.Change(norrisX)
-	if !ok {
-		t.Fatal("the slope cannot be told")
+	slope := e.Change(norrisX)
+	within(t, "slope", slope.Coef, 1.00211681802045, 1e-8)
+	within(t, "its standard error", slope.SD, 0.000429796848199937, 1e-8)
+	if four := e.Changes([4][]float64{norrisX, norrisX, ones(len(norrisY)), norrisX}); four != [4]Change{slope, slope, {}, slope} {
+		t.Errorf("asked about four at once: %v, alone %v, and nothing of what is in the fit", four, slope)
 	}
-	within(t, "slope", slope, 1.00211681802045, 1e-8)
-	within(t, "its standard error", sd, 0.000429796848199937, 1e-8)
 }
 
 // A belief about a mean of normal values of known scatter is the textbook's: weights
@@ -118,7 +118,7 @@ func TestChangeKeepsItsInterval(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if size, sd, ok := e.Change(step); ok && math.Abs(size+2) < 1.96*sd {
+		if c := e.Change(step); math.Abs(c.Coef+2) < 1.96*c.SD {
 			held++
 		}
 	}

@@ -143,7 +143,7 @@ func newCourse(c Course) (*course, error) {
 	for _, g := range k.group {
 		k.groups = max(k.groups, g+1)
 	}
-	k.space.reset()
+	k.space.Reset()
 	k.rows, k.change = k.space.ints.take(len(k.t)), k.space.take(len(k.t))
 	k.prepare()
 	k.columns = append(k.columns, c.Bends...)
@@ -214,11 +214,13 @@ func (c *course) prepare() {
 	for i := range constant {
 		constant[i] = 1
 	}
-	c.columns = append(make([][]float64, 0, 8), constant)
-	for _, x := range c.influences {
+	n := len(c.influences)
+	c.columns = append(c.space.columns.take(8)[:0], constant)
+	c.lowest, c.highest, c.reference = c.space.columns.take(n), c.space.columns.take(n), c.space.take(n)
+	for k, x := range c.influences {
 		copy(c.change, x)
 		m := medianOf(c.change)
-		c.reference = append(c.reference, m)
+		c.reference[k] = m
 		about, lowest, highest := c.space.take(len(x)), c.space.take(len(x)), c.space.take(len(x))
 		for i, v := range x {
 			about[i] = v - m
@@ -228,7 +230,7 @@ func (c *course) prepare() {
 			}
 		}
 		c.columns = append(c.columns, about)
-		c.lowest, c.highest = append(c.lowest, lowest), append(c.highest, highest)
+		c.lowest[k], c.highest[k] = lowest, highest
 	}
 }
 

@@ -184,7 +184,8 @@ type projection struct {
 
 // project takes the influences out of some rows.
 func (c *course) project(rows []int, ratio float64) *projection {
-	p := &projection{rows: rows, share: c.space.take(c.groups), count: c.space.take(c.groups), mean: c.space.take(c.groups)}
+	p := &c.space.projections.take(1)[0]
+	*p = projection{rows: rows, share: c.space.take(c.groups), count: c.space.take(c.groups), mean: c.space.take(c.groups)}
 	clear(p.count)
 	for _, i := range rows {
 		p.count[c.group[i]]++
@@ -193,7 +194,7 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		p.share[g] = 1 - 1/math.Sqrt(1+ratio*n)
 		p.logDet += math.Log(1 + ratio*n)
 	}
-	p.basis = make([][]float64, 0, len(c.columns))
+	p.basis = c.space.columns.take(len(c.columns))[:0]
 	for _, x := range c.columns {
 		v := c.space.take(len(rows))
 		p.whiten(v, x, c.group)
@@ -241,16 +242,27 @@ func (p *projection) whiten(out, x []float64, group []int) {
 // A Workspace is memory for one search or fit after another, each of which writes over what
 // the one before left there. The zero Workspace is ready.
 type Workspace struct {
-	floats slab[float64]
-	ints   slab[int]
-	found  slab[candidate]
+	floats      slab[float64]
+	ints        slab[int]
+	found       slab[candidate]
+	columns     slab[[]float64]
+	projections slab[projection]
 }
 
-// reset makes all of it free again.
-func (w *Workspace) reset() {
+// Reset makes all of it free again.
+func (w *Workspace) Reset() {
 	w.floats.reset()
 	w.ints.reset()
 	w.found.reset()
+	w.columns.reset()
+	w.projections.reset()
+}
+
+// Take gives n numbers, all 0.
+func (w *Workspace) Take(n int) []float64 {
+	out := w.take(n)
+	clear(out)
+	return out
 }
 
 // take gives n numbers of any value.

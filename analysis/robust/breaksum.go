@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -10,7 +11,7 @@ import (
 // summary averages what the trials say.
 func (c *course) summary(tries []trial, best trial, confidence float64) Break {
 	x := best.best
-	b := Break{Before: x.at, After: len(x.proj.rows) - x.at, Reference: c.reference}
+	b := Break{Before: x.at, After: len(x.proj.rows) - x.at, Reference: slices.Clone(c.reference)}
 	fit := c.fit(x)
 	b.Influence, b.Noise = fit.influence, math.Sqrt(x.rest/float64(x.free()))
 	inflation := c.inflation(fit.left)

@@ -46,11 +46,12 @@ var ErrSingular = errors.New("robust: influences that cannot be told apart")
 func rows(what string, need int, cols ...[]float64) ([][]float64, error) {
 	out := make([][]float64, len(cols))
 	n := len(cols[0])
+	space := make([]float64, len(cols)*n)
 	for k, c := range cols {
 		if len(c) != n {
 			panic("robust: slices of different lengths")
 		}
-		out[k] = make([]float64, 0, n)
+		out[k] = space[k*n : k*n : (k+1)*n]
 	}
 	for i := range n {
 		if gap(cols, i) {
@@ -69,6 +70,18 @@ func rows(what string, need int, cols ...[]float64) ([][]float64, error) {
 	return out, nil
 }
 
+// values is rows for one column.
+func values(what string, need int, x []float64) ([]float64, error) {
+	if len(x) >= need && !gapped(x) {
+		return append(make([]float64, 0, len(x)), x...), nil
+	}
+	c, err := rows(what, need, x)
+	if err != nil {
+		return nil, err
+	}
+	return c[0], nil
+}
+
 // wholeRows is rows for those who change nothing: where there is no gap they get what
 // they gave.
 func wholeRows(what string, need int, cols ...[]float64) ([][]float64, error) {
@@ -81,16 +94,21 @@ func wholeRows(what string, need int, cols ...[]float64) ([][]float64, error) {
 // allWhole tells whether columns are of one length, long enough and without gaps.
 func allWhole(need int, cols [][]float64) bool {
 	for _, c := range cols {
-		if len(c) != len(cols[0]) || len(c) < need {
+		if len(c) != len(cols[0]) || len(c) < need || gapped(c) {
 			return false
-		}
-		for _, v := range c {
-			if v-v != 0 { // a gap, or infinite
-				return false
-			}
 		}
 	}
 	return true
+}
+
+// gapped tells whether a column has a gap or is infinite somewhere.
+func gapped(x []float64) bool {
+	for _, v := range x {
+		if v-v != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func gap(cols [][]float64, i int) bool {

@@ -212,7 +212,7 @@ const dependent = 1e-13
 // orthonormal adds columns to an orthonormal basis, by Gram and Schmidt; not ok where one
 // is nothing but others.
 func orthonormal(basis, x [][]float64) ([][]float64, bool) {
-	basis = slices.Clone(basis)
+	basis = append(make([][]float64, 0, len(basis)+len(x)), basis...)
 	for _, col := range x {
 		q := slices.Clone(col)
 		before := norm(q)

@@ -170,16 +170,15 @@ func sign(x float64) float64 {
 // only in part (with a lag-1 correlation of 0.6 a test at 5 % still fires at
 // about 15 %), so prefer values that are far apart. It is at least 0.1.
 func Inflation(y []float64, maxLag int) (float64, error) {
-	c, err := rows("the correction for autocorrelation", 4, y)
+	v, err := values("the correction for autocorrelation", 4, y)
 	if err != nil {
 		return math.NaN(), err
 	}
-	v := c[0]
 	n := len(v)
 	if maxLag <= 0 || maxLag > n-1 {
 		maxLag = n - 1
 	}
-	slopes, _, _ := pairSlopes([]block{{steps(n), v}})
+	slopes := pairSlopes([]block{{steps(n), v}})
 	slope := medianOf(slopes)
 	detrended := make([]float64, n)
 	for i := range v {

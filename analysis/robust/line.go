@@ -33,23 +33,33 @@ func TheilSen(t, y []float64, confidence float64) (Line, error) {
 }
 
 func theilSen(blocks []block, confidence float64) (Line, error) {
-	slopes, variance, n := pairSlopes(blocks)
+	variance := 0.0
+	for _, b := range blocks {
+		v, _ := varianceOfS(b.t, b.y)
+		variance += v
+	}
+	return lineThrough(blocks, variance, confidence)
+}
+
+// lineThrough is such a line where the variance of S is known.
+func lineThrough(blocks []block, variance, confidence float64) (Line, error) {
+	slopes := pairSlopes(blocks)
 	if len(slopes) == 0 {
 		return Line{}, ErrSingular
 	}
-	l := Line{Slope: medianOf(slopes), N: n}
-	l.Lo, l.Hi = slopeInterval(slopes, variance, confidence)
 	t, y := joined(blocks)
+	l := Line{Slope: medianOf(slopes), N: len(t)}
+	l.Lo, l.Hi = slopeInterval(slopes, variance, confidence)
 	l.Intercept = medianOf(y) - l.Slope*medianOf(t)
 	return l, nil
 }
 
-func pairSlopes(blocks []block) (slopes []float64, variance float64, n int) {
+func pairSlopes(blocks []block) []float64 {
 	most := 0
 	for _, b := range blocks {
 		most += len(b.t) * (len(b.t) - 1) / 2
 	}
-	slopes = make([]float64, 0, most)
+	slopes := make([]float64, 0, most)
 	for _, b := range blocks {
 		for j := range b.t {
 			for i := range j {
@@ -58,11 +68,8 @@ func pairSlopes(blocks []block) (slopes []float64, variance float64, n int) {
 				}
 			}
 		}
-		v, _ := varianceOfS(b.t, b.y)
-		variance += v
-		n += len(b.t)
 	}
-	return slopes, variance, n
+	return slopes
 }
 
 func slopeInterval(slopes []float64, variance, confidence float64) (lo, hi float64) {
@@ -82,6 +89,12 @@ func slopeInterval(slopes []float64, variance, confidence float64) (lo, hi float
 }
 
 func joined(blocks []block) (t, y []float64) {
+	n := 0
+	for _, b := range blocks {
+		n += len(b.t)
+	}
+	space := make([]float64, 2*n)
+	t, y = space[:0:n], space[n:n]
 	for _, b := range blocks {
 		t = append(t, b.t...)
 		y = append(y, b.y...)

@@ -48,10 +48,10 @@ func Partial(t, y []float64, group []int, confidence float64, influences ...[]fl
 		return Trend{}, err
 	}
 	blocks := p.blocks(own)
-	if tr.Line, err = theilSen(blocks, confidence); err != nil {
+	tr.Rank = count(blocks)
+	if tr.Line, err = lineThrough(blocks, tr.Rank.Var, confidence); err != nil {
 		return Trend{}, err
 	}
-	tr.Rank = count(blocks)
 	if k := len(p.x) + len(blocks) - 1; k > 0 {
 		tr = tr.Inflated(float64(len(p.y)) / float64(max(1, len(p.y)-k)))
 	} else {
@@ -176,9 +176,10 @@ func (p *partial) groups() [][]int {
 
 // constants is one column per group that is 1 in its rows.
 func (p *partial) constants() [][]float64 {
-	var cols [][]float64
-	for _, members := range p.sets {
-		c := make([]float64, len(p.y))
+	cols, n := make([][]float64, 0, len(p.sets)), len(p.y)
+	space := make([]float64, len(p.sets)*n)
+	for k, members := range p.sets {
+		c := space[k*n : (k+1)*n : (k+1)*n]
 		for _, i := range members {
 			c[i] = 1
 		}
@@ -188,9 +189,12 @@ func (p *partial) constants() [][]float64 {
 }
 
 func (p *partial) blocks(own []float64) []block {
-	var out []block
+	out, n := make([]block, 0, len(p.sets)), len(p.y)
+	space := make([]float64, 2*n)
 	for _, members := range p.sets {
-		var b block
+		k := len(members)
+		b := block{space[:0:k], space[k : k : 2*k]}
+		space = space[2*k:]
 		for _, i := range members {
 			b.t = append(b.t, own[i])
 			b.y = append(b.y, p.y[i])
@@ -203,18 +207,19 @@ func (p *partial) blocks(own []float64) []block {
 // level sets the offset of each group to that of the last row's, and fills in
 // what follows from the fit.
 func (tr *Trend) level(p *partial) {
-	rest := make([]float64, len(p.y))
+	n := len(p.y)
+	space := make([]float64, 3*n)
+	rest, offset, own := space[:n:n], space[n:2*n:2*n], space[2*n:]
 	for i := range rest {
 		rest[i] = p.y[i] - tr.Slope*p.t[i]
 	}
 	last := len(p.y) - 1
-	offset := make([]float64, len(p.y))
 	for _, members := range p.sets {
-		var own []float64
+		own = own[:0]
 		for _, i := range members {
 			own = append(own, rest[i])
 		}
-		m, _ := Median(own)
+		m := medianOf(own)
 		for _, i := range members {
 			offset[i] = m
 		}

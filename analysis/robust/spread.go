@@ -14,11 +14,11 @@ const normalMAD = 1.4826022185056018
 
 // Median returns the middle value; of an even number, the mean of the middle two.
 func Median(x []float64) (float64, error) {
-	c, err := rows("median", 1, x)
+	v, err := values("median", 1, x)
 	if err != nil {
 		return math.NaN(), err
 	}
-	return medianOf(c[0]), nil
+	return medianOf(v), nil
 }
 
 // middle is the median of a sorted, non-empty slice.
@@ -34,11 +34,11 @@ func middle(sorted []float64) float64 {
 // interpolated between neighbours as stat.LinInterp of gonum does it, which asks for
 // sorted values.
 func Quantile(x []float64, p float64) (float64, error) {
-	c, err := rows("quantile", 1, x)
+	v, err := values("quantile", 1, x)
 	if err != nil {
 		return math.NaN(), err
 	}
-	return quantileOf(c[0], min(max(p, 0), 1)), nil
+	return quantileOf(v, min(max(p, 0), 1)), nil
 }
 
 // Mean returns the mean and the sample standard deviation (divisor n-1; NaN for
@@ -58,18 +58,17 @@ func Mean(x []float64) (mean, sd float64, n int, err error) {
 // MAD returns the median and the median absolute deviation from it, scaled so
 // that it estimates the standard deviation of a normal sample.
 func MAD(x []float64) (median, spread float64, err error) {
-	c, err := rows("MAD", 2, x)
+	v, err := values("MAD", 2, x)
 	if err != nil {
 		return math.NaN(), math.NaN(), err
 	}
-	sort.Float64s(c[0])
-	median = middle(c[0])
-	dev := make([]float64, len(c[0]))
-	for i, v := range c[0] {
-		dev[i] = math.Abs(v - median)
+	sort.Float64s(v)
+	median = middle(v)
+	for i, x := range v {
+		v[i] = math.Abs(x - median)
 	}
-	sort.Float64s(dev)
-	return median, normalMAD * middle(dev), nil
+	sort.Float64s(v)
+	return median, normalMAD * middle(v), nil
 }
 
 // Qn estimates the standard deviation of a normal sample from the lower quarter
@@ -79,11 +78,10 @@ func MAD(x []float64) (median, spread float64, err error) {
 // Source: Rousseeuw & Croux, J. Am. Stat. Assoc. 88 (1993) 1273: the estimator,
 // its factor 2.2219 and the small-sample factors d_n.
 func Qn(x []float64) (float64, error) {
-	c, err := rows("Qn", 2, x)
+	v, err := values("Qn", 2, x)
 	if err != nil {
 		return math.NaN(), err
 	}
-	v := c[0]
 	n := len(v)
 	dist := make([]float64, 0, n*(n-1)/2)
 	for i := range v {
