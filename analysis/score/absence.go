@@ -11,14 +11,15 @@ import (
 var because = map[string]string{
 	"n":                                 "there is no such case: n is 0",
 	"false_alarms_per_100_system_years": "nothing was watched",
-	"roc_area":                          "needs systems that slowly lost 5 % and systems that never lost 2 %",
-	"coverage":                          "no finding about a slow loss gives this with its interval",
-	"relative_width":                    "no finding about a slow loss gives this with its interval",
-	"brier":                             "no finding gives the probability of its cause",
-	"data_errors":                       "no upload was looked at",
-	"bias_k":                            "no window lies in an unspoilt log",
-	"saving_width":                      "no event that put a fault right has a saving with its interval",
-	"width_ratio":                       "no visit that is used for trends lies in an unspoilt log",
+	"false_alarms_per_100_healthy_system_years": "nothing was watched without a loss",
+	"roc_area":       "needs systems that slowly lost 5 % and systems that never lost 2 %",
+	"coverage":       "no finding about a slow loss gives this with its interval",
+	"relative_width": "no finding about a slow loss gives this with its interval",
+	"brier":          "no finding gives the probability of its cause",
+	"data_errors":    "no upload was looked at",
+	"bias_k":         "no window lies in an unspoilt log",
+	"saving_width":   "no event that put a fault right has a saving with its interval",
+	"width_ratio":    "no visit that is used for trends lies in an unspoilt log",
 }
 
 // suddenFalse is why there is no rate of false alarms of sudden leaks.

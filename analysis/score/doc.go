@@ -27,7 +27,8 @@
 //   - Lost charge and days at detection are those of alarms that are not false; days
 //     count from the onset of the leak, or from the latest top-up while it went on.
 //   - Watched years run from a system's first log to its last. Of a rate per year each
-//     is a trial: it has Wilson's interval, and the exact one of Clopper and Pearson.
+//     is a trial: it has Wilson's interval, and the exact one of Clopper and Pearson. False
+//     leak alarms have a rate for all years, and one for the years without a loss.
 //   - The area under the ROC curve takes each system's strongest evidence of falling
 //     subcooling (see evidence.go): of systems that slowly lost 5 % or more against
 //     those that never lost 2 %.
@@ -70,7 +71,14 @@
 //     strict as it took on fleets of other seeds to give no more false alarms than
 //     the analysis gives here, or one in 100 system-years if that is more; mkrivals.go
 //     makes those fleets and counts.
-//   - Shares have Wilson's interval of 95 %; where trials come in clusters
+//   - An oracle knows how each machine moves its gauges (subcooling, superheat, a logged
+//     level) in that weather, with its other faults and for such a loss, and how sets of
+//     instruments and visits err, but not what their errors are. Of every loss that counts it
+//     makes one likelihood ratio test of all usable stays up to the deadline, with the chance
+//     of a false alarm that the rivals' rate gives by then: what it finds nothing that looks
+//     at these gauges can outdo, but by luck.
+//   - Shares have Wilson's interval of 95 %, and the exact one of Clopper and Pearson, which
+//     the table of leaks shows; where trials come in clusters
 //     (instruments of one set, samples of one log) with their effective number
 //     (robust.Clustered). n is the plain number.
 //

@@ -28,18 +28,27 @@ func (n Number) rounded() float64 {
 // absent is a figure that is not there.
 var absent = Number(math.NaN())
 
-// A Share is a share of n trials with its interval (Wilson, 95 %).
+// A Share is a share of n trials with its interval (Wilson, 95 %) and the exact one of
+// Clopper and Pearson.
 type Share struct {
-	Share Number `json:"share"`
-	N     int    `json:"n"`
-	Low   Number `json:"low"`
-	High  Number `json:"high"`
+	Share     Number `json:"share"`
+	N         int    `json:"n"`
+	Low       Number `json:"low"`
+	High      Number `json:"high"`
+	ExactLow  Number `json:"exact_low"`
+	ExactHigh Number `json:"exact_high"`
 }
 
 // share is a share of independent trials.
 func share(hits, n int) Share {
-	lo, hi := robust.Wilson(float64(hits), float64(n), confidence)
-	return Share{Number(float64(hits) / float64(n)), n, Number(lo), Number(hi)}
+	return shareOf(float64(hits), float64(n), n)
+}
+
+// shareOf is a share of so many independent trials, which stand for n.
+func shareOf(hits, trials float64, n int) Share {
+	lo, hi := robust.Wilson(hits, trials, confidence)
+	least, most := robust.ClopperPearson(hits, trials, confidence)
+	return Share{Number(hits / trials), n, Number(lo), Number(hi), Number(least), Number(most)}
 }
 
 // A tally counts trials by cluster.
@@ -65,12 +74,13 @@ func (t *tally) add(cluster string, hits, trials int) {
 // share is the share of trials that come in clusters.
 func (t *tally) share() Share {
 	p, n := robust.Clustered(t.hits, t.trials)
-	lo, hi := robust.Wilson(p*n, n, confidence)
 	var all float64
 	for _, x := range t.trials {
 		all += x
 	}
-	return Share{Number(p), int(all), Number(lo), Number(hi)}
+	s := shareOf(p*n, n, int(all))
+	s.Share = Number(p)
+	return s
 }
 
 // A Rate is a number of events in 100 system-years. A system-year is a trial: n is

@@ -116,7 +116,7 @@ func asJSON(t *testing.T, s Score) string {
 func TestWhatIsAbsentIsNull(t *testing.T) {
 	text := asJSON(t, compared(t, fleetOf(nil)))
 	for _, want := range []string{
-		`"5":{"share":null,"n":0,"low":null,"high":null}`, `"median":null`, `"roc_area":null`, `"data_errors":null`,
+		`"5":{"share":null,"n":0,"low":null,"high":null,"exact_low":null,"exact_high":null}`, `"median":null`, `"roc_area":null`, `"data_errors":null`,
 		`"rate_interval":{"coverage":null,"relative_width":null}`, `"brier":null`, `"bias_k":null`, `"width_ratio":null`,
 	} {
 		if !strings.Contains(text, want) {

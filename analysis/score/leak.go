@@ -29,6 +29,13 @@ type Leak struct {
 	// than the first usable stay at which half of its reserve was gone: by whether its
 	// level is logged.
 	HalfReserve map[string]Share `json:"half_reserve"`
+	// Healthy is the rate of false alarms of the years in which less than 2 % was lost: only
+	// then can there be any. LeakingYears are the others.
+	Healthy      Rate   `json:"false_alarms_per_100_healthy_system_years"`
+	LeakingYears Number `json:"leaking_system_years"`
+	// Oracle is what could be found at the same rate of false alarms by who knows all but the
+	// errors, by percent of charge lost.
+	Oracle map[string]Detectable `json:"oracle"`
 }
 
 // detection holds leak alarms against the truth.
@@ -48,6 +55,22 @@ func (f fleet) detection(alarms []alarm) Detection {
 	d.FalseAlarms = rate(wrong, f.years())
 	d.LostPct, d.Days = spread(lost), spread(days)
 	return d
+}
+
+// leaking is how many years systems were watched while 2 % or more was lost, day by day.
+func (f fleet) leaking() float64 {
+	days := 0
+	for _, s := range f.subjects {
+		if len(s.files) == 0 {
+			continue
+		}
+		for t, end := s.files[0].Start, s.files[len(s.files)-1].End; t.Before(end); t = t.Add(24 * time.Hour) {
+			if s.courses[s.courseAt(t)].loss(s.System, t) >= falseBelow {
+				days++
+			}
+		}
+	}
+	return float64(days) * 24 / hoursInYear
 }
 
 // halfReserve is the sensitivity of systems with a receiver to the loss of half of its

@@ -181,3 +181,13 @@ func TestIntervalsOfLossHoldTheTruth(t *testing.T) {
 		t.Errorf("%d intervals, want those of two systems", n)
 	}
 }
+
+// A leak from day 90 on has taken 2 % on day 110, and is watched until day 720.
+func TestYearsWithAndWithoutALoss(t *testing.T) {
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": nil})
+	in.Findings = []table.Finding{finding("B", "charge loss", 300)}
+	l := compared(t, in).Leak
+	near(t, "years with a loss", l.LeakingYears, 610/365.25, 2/365.25)
+	near(t, "years without one", l.Healthy.SystemYears, (720+110)/365.25, 3/365.25)
+	near(t, "false alarms in 100 of them", l.Healthy.Rate, 100/(830/365.25), 0.3)
+}

@@ -265,6 +265,14 @@ type Rival struct {
 // silence the rivals.
 const leastRate = 1.0
 
+// allowed is the rate of false alarms in 100 system-years that rivals and the oracle may have.
+func allowed(per100 Number) float64 {
+	if math.IsNaN(float64(per100)) {
+		return leastRate
+	}
+	return math.Max(leastRate, float64(per100))
+}
+
 // rivals scores the rivals, each tuned to a rate of false alarms in 100 system-years.
 func (f fleet) rivals(per100 Number) (map[string]Rival, error) {
 	t, err := tuned()
@@ -273,7 +281,7 @@ func (f fleet) rivals(per100 Number) (map[string]Rival, error) {
 	}
 	out := map[string]Rival{}
 	for _, r := range rivals() {
-		limit, gave := t.limit(r.name, math.Max(leastRate, float64(per100)))
+		limit, gave := t.limit(r.name, allowed(per100))
 		watched := f.watch(r)
 		most := strongest(watched)
 		d := f.detection(alarmsAt(watched, limit))

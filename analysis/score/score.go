@@ -57,6 +57,9 @@ func Compare(in Input) (Score, error) {
 		ByClass:    f.byClass(alarms, func(part fleet) *DataErrors { return part.dataErrors(in, claims) }),
 	}
 	s.Leak.RateInterval, s.Leak.LostInterval = f.intervals(alarms)
+	leaking := f.leaking()
+	s.Leak.Healthy, s.Leak.LeakingYears = rate(s.Leak.FalseAlarms.Events, f.years()-leaking), Number(leaking)
+	s.Leak.Oracle = f.detectable(allowed(s.Leak.FalseAlarms.Rate) / 100)
 	if s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate); err != nil {
 		return s, err
 	}

@@ -15,6 +15,8 @@ type sight struct {
 	overlaps              []overlap
 	bias                  []float64 // of superheat in windows, K
 	superheat, subcooling []claim   // intervals of visits
+	errs                  [][]claim // how far visits were off, by gauge of the oracle
+	showings              []showing
 	use                   energySight
 }
 
@@ -51,6 +53,7 @@ func (f fleet) look(s *subject, o Observed) sight {
 	k.use = v.energy()
 	k.superheat = f.claims(v, claimOfSuperheat)
 	k.subcooling = f.claims(v, claimOfSubcooling)
+	k.errs, k.showings = [][]claim{k.subcooling, k.superheat, f.levels(v)}, f.showings(v)
 	return k
 }
 

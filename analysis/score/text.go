@@ -38,18 +38,33 @@ func (p printer) row(cells ...string) {
 
 // leaks puts the analysis and its rivals side by side.
 func (p printer) leaks(s Score) {
-	p.row("slow loss of charge", "found by 5 %", "8 %", "10 %", "15 %", "25 %", "false/100 a", "lost %, p90", "days, p90", "ROC area")
+	p.row("slow loss of charge (exact intervals)", "found by 5 %", "8 %", "10 %", "15 %", "25 %", "false/100 a", "lost %, p90", "days, p90", "ROC area")
 	p.detection("rimelog", s.Leak.Detection)
+	p.oracle(s.Leak.Oracle)
 	for _, name := range slices.Sorted(maps.Keys(s.Rivals)) {
 		p.detection(name, s.Rivals[name].Detection)
 	}
 	p.row()
+	h := s.Leak.Healthy
+	p.row("false leak alarms in 100 years without a loss of 2 %", h.text())
+	p.row("years with such a loss", s.Leak.LeakingYears.text(0))
+	p.row()
+}
+
+// oracle is what could be found at best, at the same rate of false alarms.
+func (p printer) oracle(by map[string]Detectable) {
+	cells := []string{"  an oracle at that rate"}
+	for _, level := range levels {
+		d := by[strconv.Itoa(level)]
+		cells = append(cells, fmt.Sprintf("%s of %d", (100*d.Share).text(0), d.N))
+	}
+	p.row(cells...)
 }
 
 func (p printer) detection(name string, d Detection) {
 	cells := []string{name}
 	for _, level := range levels {
-		cells = append(cells, d.Sensitivity[strconv.Itoa(level)].text())
+		cells = append(cells, d.Sensitivity[strconv.Itoa(level)].exact())
 	}
 	p.row(append(cells, d.FalseAlarms.text(), d.LostPct.text(1), d.Days.text(0), d.ROCArea.text(2))...)
 }
@@ -167,6 +182,12 @@ func (s Share) text() string {
 		return "- of 0"
 	}
 	return fmt.Sprintf("%s (%s-%s) of %d", (100 * s.Share).text(0), (100 * s.Low).text(0), (100 * s.High).text(0), s.N)
+}
+
+// exact is text with the exact interval.
+func (s Share) exact() string {
+	s.Low, s.High = s.ExactLow, s.ExactHigh
+	return s.text()
 }
 
 // fine is text for small shares: with a decimal.

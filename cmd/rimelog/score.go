@@ -17,7 +17,8 @@ func scoreCommand() command {
 		long: `Reads the truth that simulate left beside a workspace and what run made of that
 workspace, and prints how many leaks were found and when, how many alarms were false, which
 causes were named right, how well windows and intervals hold, and how three naive rivals do
-at the same rate of false alarms. Every share has the number it is of and its 95 % interval.
+at the same rate of false alarms, and an oracle that knows all but the instruments' errors.
+Every share has the number it is of and its 95 % interval.
 Several fleets, each a folder that simulate wrote and run worked on below workspace, are
 scored as one. It changes nothing.`,
 		setup: func(fs *flag.FlagSet) action {
