@@ -78,6 +78,7 @@ func (s *Stage) planEnergyOf(p *systemPlan, rows string) energyPlan {
 }
 
 func (s *Stage) planMeter(context.Context) (jobs []pipeline.Job, err error) {
+	s.recent.forget()
 	for _, p := range s.systems {
 		for _, m := range p.energy.months {
 			jobs = append(jobs, s.jobOf(p, []result{m.windows, m.hours}, m.month.Name, size(m.samples), func(ctx context.Context) error { return s.makeMeter(ctx, p, m) }))
@@ -87,6 +88,7 @@ func (s *Stage) planMeter(context.Context) (jobs []pipeline.Job, err error) {
 }
 
 func (s *Stage) planEnergy(context.Context) (jobs []pipeline.Job, err error) {
+	s.recent.forget()
 	for _, p := range s.systems {
 		e := p.energy
 		jobs = append(jobs, s.jobOf(p, []result{e.days, e.seasons, e.saved, e.spent}, "", p.size(), func(ctx context.Context) error { return s.makeEnergy(ctx, p) }))
@@ -110,10 +112,11 @@ func (s *Stage) jobOf(p *systemPlan, results []result, part string, size int64, 
 
 // makeMeter works out the energy tables of a month.
 func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) error {
-	log, err := s.log(ctx, m.monthPlan)
+	f, err := s.samples(ctx, m.monthPlan, energy.Needed()...)
 	if err != nil {
 		return err
 	}
+	log := energy.ReadLog(f)
 	if err := s.spans(ctx, m.sources); err != nil {
 		return err
 	}
@@ -154,23 +157,6 @@ func stageNoted[Row any](ctx context.Context, d *dataset.Dataset, r result, t ta
 	}
 	_, err = d.StageFrame(ctx, r.fp, r.step, r.path, f, note)
 	return err
-}
-
-// log reads what energy needs of a month and an hour on either side.
-func (s *Stage) log(ctx context.Context, m monthPlan) (*energy.Log, error) {
-	var parts []*frame.Frame
-	for _, file := range m.samples {
-		f, err := s.Dataset.ReadFile(ctx, file, energy.Needed()...)
-		if err != nil {
-			return nil, err
-		}
-		parts = append(parts, f.Between("time", m.month.From-around.Microseconds(), m.month.To+around.Microseconds()))
-	}
-	f, err := frame.Concat(parts...)
-	if err != nil {
-		return nil, err
-	}
-	return energy.ReadLog(f), nil
 }
 
 // gatherRows appends a file's rows, and the counter's steps of its note.

@@ -58,7 +58,7 @@ type monthly struct {
 
 // makeWindows works out one month of one system, filling by filling.
 func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) error {
-	f, err := s.samples(ctx, m)
+	f, err := s.samples(ctx, m, append(cycle.Needed(), valveOpening)...)
 	if err != nil {
 		return err
 	}
@@ -121,11 +121,11 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earl
 	to.watches = append(to.watches, s.watched(p.system, f, columns, stays)...)
 }
 
-// samples reads a month and a day on either side.
-func (s *Stage) samples(ctx context.Context, m monthPlan) (*frame.Frame, error) {
+// samples reads columns of a month and of a day on either side.
+func (s *Stage) samples(ctx context.Context, m monthPlan, columns ...string) (*frame.Frame, error) {
 	var parts []*frame.Frame
 	for _, file := range m.samples {
-		f, err := s.Dataset.ReadFile(ctx, file, append(cycle.Needed(), valveOpening)...)
+		f, err := s.recent.read(file, columns, func() (*frame.Frame, error) { return s.Dataset.ReadFile(ctx, file, columns...) })
 		if err != nil {
 			return nil, err
 		}

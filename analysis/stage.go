@@ -39,6 +39,7 @@ type Stage struct {
 	Owns     func(system string) bool // the systems of one of several workers; nil: all
 
 	systems []*systemPlan
+	recent  recent
 	shared  sharedSources
 	fleet   fleetPlan
 	records recordsPlan

@@ -3,6 +3,7 @@ package frame
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/apache/arrow/go/v17/arrow"
 	"github.com/apache/arrow/go/v17/arrow/array"
@@ -21,8 +22,12 @@ func Concat(frames ...*Frame) (*Frame, error) {
 		}
 		rows += f.rec.NumRows()
 	}
-	arrays := make([]arrow.Array, len(first.table.Columns))
-	for i := range arrays {
+	arrays, absent := make([]arrow.Array, len(first.table.Columns)), nulls{rows: int(rows)}
+	for i, c := range first.table.Columns {
+		if c.Null && !slices.ContainsFunc(frames, func(f *Frame) bool { return f.rec.Column(i).NullN() < f.Rows() }) {
+			arrays[i] = absent.of(typeOf(c))
+			continue
+		}
 		var err error
 		if arrays[i], err = concatColumn(frames, i); err != nil {
 			return nil, fmt.Errorf("concatenate %s: %w", first.table.Columns[i].Name, err)

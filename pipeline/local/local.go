@@ -14,7 +14,8 @@ import (
 )
 
 // A Runner does jobs on a number of workers, largest first, so that no large one
-// is left over at the end.
+// is left over at the end. Jobs on parts of one unit follow each other as they were
+// planned, wherever the largest of them stands: they read much the same.
 type Runner struct {
 	Workers int // 0 or less: as many as the machine has cores
 	// Closed tells, before each job, that no other may begin: those under way are done,
@@ -31,8 +32,7 @@ var _ pipeline.Runner = Runner{}
 // the jobs not started; those under way are told through their context and
 // waited for. It calls did after each job that was started, one call at a time.
 func (r Runner) Run(ctx context.Context, jobs []pipeline.Job, did func(pipeline.Job, time.Duration, error)) error {
-	jobs = slices.Clone(jobs)
-	slices.SortStableFunc(jobs, func(a, b pipeline.Job) int { return cmp.Compare(b.Size, a.Size) })
+	jobs = inOrder(jobs)
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	p := &pool{jobs: jobs, did: did, stop: cancel, closed: r.Closed}
@@ -45,6 +45,17 @@ func (r Runner) Run(ctx context.Context, jobs []pipeline.Job, did func(pipeline.
 		return err
 	}
 	return ErrClosed
+}
+
+// inOrder gives the jobs in the order in which they are begun.
+func inOrder(jobs []pipeline.Job) []pipeline.Job {
+	largest := map[string]int64{} // of a unit's jobs
+	for _, j := range jobs {
+		largest[j.Unit] = max(largest[j.Unit], j.Size)
+	}
+	return slices.SortedStableFunc(slices.Values(jobs), func(a, b pipeline.Job) int {
+		return cmp.Or(cmp.Compare(largest[b.Unit], largest[a.Unit]), cmp.Compare(a.Unit, b.Unit))
+	})
 }
 
 func (r Runner) workers() int {

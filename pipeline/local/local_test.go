@@ -65,6 +65,23 @@ func TestStopsAtTheFirstError(t *testing.T) {
 	}
 }
 
+func TestPartsOfAUnitFollowEachOther(t *testing.T) {
+	var jobs []pipeline.Job
+	for _, j := range []struct {
+		unit, part string
+		size       int64
+	}{{"b", "1", 2}, {"a", "1", 1}, {"b", "2", 3}, {"c", "", 9}, {"a", "2", 3}, {"b", "3", 1}} {
+		jobs = append(jobs, pipeline.Job{Key: pipeline.Key{Unit: j.unit, Part: j.part}, Size: j.size})
+	}
+	var order []string
+	for _, j := range inOrder(jobs) {
+		order = append(order, j.Unit+j.Part)
+	}
+	if !slices.Equal(order, []string{"c", "a1", "a2", "b1", "b2", "b3"}) {
+		t.Errorf("begun in the order %v", order)
+	}
+}
+
 func TestTheFirstErrorReachesJobsUnderWay(t *testing.T) {
 	broken := errors.New("disk broke")
 	waits := job("waits", 2, func(ctx context.Context) error { <-ctx.Done(); return ctx.Err() })
