@@ -21,6 +21,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // A TooFewError says that a statistic needs more values than there are.
@@ -70,16 +71,25 @@ func rows(what string, need int, cols ...[]float64) ([][]float64, error) {
 	return out, nil
 }
 
-// values is rows for one column.
-func values(what string, need int, x []float64) ([]float64, error) {
+// values is rows for one column, in the room of into as far as it goes.
+func values(what string, need int, x, into []float64) ([]float64, error) {
+	into = slices.Grow(into, len(x))
 	if len(x) >= need && !gapped(x) {
-		return append(make([]float64, 0, len(x)), x...), nil
+		return append(into, x...), nil
 	}
-	c, err := rows(what, need, x)
-	if err != nil {
-		return nil, err
+	for i, v := range x {
+		switch {
+		case math.IsNaN(v):
+			continue
+		case math.IsInf(v, 0):
+			return nil, fmt.Errorf("%s: value %d: %w", what, i, ErrInfinite)
+		}
+		into = append(into, v)
 	}
-	return c[0], nil
+	if len(into) < need {
+		return nil, &TooFewError{What: what, Need: need, Have: len(into)}
+	}
+	return into, nil
 }
 
 // wholeRows is rows for those who change nothing: where there is no gap they get what

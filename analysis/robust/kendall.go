@@ -170,7 +170,7 @@ func sign(x float64) float64 {
 // only in part (with a lag-1 correlation of 0.6 a test at 5 % still fires at
 // about 15 %), so prefer values that are far apart. It is at least 0.1.
 func Inflation(y []float64, maxLag int) (float64, error) {
-	v, err := values("the correction for autocorrelation", 4, y)
+	v, err := values("the correction for autocorrelation", 4, y, nil)
 	if err != nil {
 		return math.NaN(), err
 	}

@@ -12,13 +12,17 @@ import (
 // deviation: 1/Φ⁻¹(3/4).
 const normalMAD = 1.4826022185056018
 
+// fewValues is how many a median is found of without asking for memory: most are of a few.
+const fewValues = 64
+
 // Median returns the middle value; of an even number, the mean of the middle two.
 func Median(x []float64) (float64, error) {
-	v, err := values("median", 1, x)
+	var room [fewValues]float64
+	known, err := values("median", 1, x, room[:0])
 	if err != nil {
 		return math.NaN(), err
 	}
-	return medianOf(v), nil
+	return medianOf(known), nil
 }
 
 // middle is the median of a sorted, non-empty slice.
@@ -34,7 +38,7 @@ func middle(sorted []float64) float64 {
 // interpolated between neighbours as stat.LinInterp of gonum does it, which asks for
 // sorted values.
 func Quantile(x []float64, p float64) (float64, error) {
-	v, err := values("quantile", 1, x)
+	v, err := values("quantile", 1, x, nil)
 	if err != nil {
 		return math.NaN(), err
 	}
@@ -58,7 +62,7 @@ func Mean(x []float64) (mean, sd float64, n int, err error) {
 // MAD returns the median and the median absolute deviation from it, scaled so
 // that it estimates the standard deviation of a normal sample.
 func MAD(x []float64) (median, spread float64, err error) {
-	v, err := values("MAD", 2, x)
+	v, err := values("MAD", 2, x, nil)
 	if err != nil {
 		return math.NaN(), math.NaN(), err
 	}
@@ -78,7 +82,7 @@ func MAD(x []float64) (median, spread float64, err error) {
 // Source: Rousseeuw & Croux, J. Am. Stat. Assoc. 88 (1993) 1273: the estimator,
 // its factor 2.2219 and the small-sample factors d_n.
 func Qn(x []float64) (float64, error) {
-	v, err := values("Qn", 2, x)
+	v, err := values("Qn", 2, x, nil)
 	if err != nil {
 		return math.NaN(), err
 	}

@@ -3,6 +3,7 @@ package trust
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
@@ -35,14 +36,14 @@ func (h history) often(rules []string) bool {
 			rules[0] == "D26" && f.Near || slices.ContainsFunc(f.Taken, func(r string) bool { return slices.Contains(rules, r) })
 	}
 	hit, of := 0, 0
-	for _, v := range append(slices.Clip(h.before), *h.now) {
+	for v := range h.visits() {
 		could := len(v.Mean) > 0
 		if rules[0] == "D1" {
 			could = len(v.Rest) > 0
 		}
 		if could {
 			of++
-			if any(v) {
+			if any(*v) {
 				hit++
 			}
 		}
@@ -180,17 +181,28 @@ func (h history) plain() (sum float64) {
 	return sum
 }
 
+// visits gives those before, then this one.
+func (h history) visits() iter.Seq[*Facts] {
+	return func(yield func(*Facts) bool) {
+		for i := range h.before {
+			if !yield(&h.before[i]) {
+				return
+			}
+		}
+		yield(h.now)
+	}
+}
+
 // middle is the median of what was measured over the visits, this one included, of which no
 // rule is sure that it is wrong.
 func (h history) middle() (cycle.Row, bool) {
 	row := cycle.NewRow()
-	visits := append(slices.Clip(h.before), *h.now)
 	shown := 0
+	var x []float64
 	for q := cycle.Quantity(0); q.Column() != ""; q++ {
-		var x []float64
-		for i := range visits {
-			v := history{now: &visits[i]}
-			if m := visits[i].mean(q); !math.IsNaN(m) && !v.sure(q) {
+		x = x[:0]
+		for f := range h.visits() {
+			if m := f.mean(q); !math.IsNaN(m) && !(history{now: f}).sure(q) {
 				x = append(x, m)
 			}
 		}
@@ -228,10 +240,11 @@ func (h history) strangeness(name string, row cycle.Row) (sum float64) {
 
 // strangeAtRest is the same for the median of what the standstills show.
 func (h history) strangeAtRest(c *cycle.Circuit) (sum float64) {
+	var x []float64
 	for _, q := range []cycle.Quantity{cycle.SuctionPressure, cycle.DischargePressure} {
-		var x []float64
-		for _, v := range append(slices.Clip(h.before), *h.now) {
-			if at, ok := v.Still[q.String()]; ok {
+		x = x[:0]
+		for f := range h.visits() {
+			if at, ok := f.Still[q.String()]; ok {
 				x = append(x, side{q, at.KPa, at.Temp, 0}.excess(c, 0))
 			}
 		}
