@@ -21,8 +21,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 34}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 33}
-	StepRank    = pipeline.Step{Name: "rank", Version: 41}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 34}
+	StepRank    = pipeline.Step{Name: "rank", Version: 42}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

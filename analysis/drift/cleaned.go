@@ -14,6 +14,12 @@ import (
 type history struct {
 	events []register.Event
 	spared map[time.Time]string // by the time of a cleaning, the gauge of the coil that it left as it was; none where both may be clean
+	kept   map[time.Time]bool   // by the time of an act that may let gas out, whether what there was of it stayed
+}
+
+// leaves tells whether an act left what it might have ended of a kind of fault.
+func (h history) leaves(e register.Event, kind string) bool {
+	return h.spares(e, coilOf(kind)) || kind == Gas && h.kept[e.Time]
 }
 
 // spares tells whether a cleaning left the coil of a gauge as it was.
@@ -34,8 +40,11 @@ func coilOf(kind string) string {
 
 // remember looks at each cleaning for the coil that it left as it was.
 func (w *weighing) remember() history {
-	h := history{w.events, map[time.Time]string{}}
+	h := history{w.events, map[time.Time]string{}, map[time.Time]bool{}}
 	for _, e := range w.events {
+		if letsOut(e.Kind) {
+			h.kept[e.Time] = keptGas(w.points, e.Time)
+		}
 		if e.Kind != register.CoilCleaned {
 			continue
 		}
@@ -45,9 +54,9 @@ func (w *weighing) remember() history {
 		}
 		warm, cold := w.band.fall(before, after), fall(before, after)
 		switch {
-		case warm.clear() && cold.none():
+		case cold.none() && (warm.clear() || warm.unknown()):
 			h.spared[e.Time] = EvaporatorTD
-		case cold.clear() && warm.none():
+		case warm.none() && (cold.clear() || cold.unknown()):
 			h.spared[e.Time] = CondenserTD
 		}
 	}
@@ -88,6 +97,29 @@ func fall(before, after *point) reading {
 	return reading{math.Log(math.Max(leastDifference, before.values[3]) / v), repeats / v}
 }
 
-// clear tells whether a difference fell; none, whether it did not.
-func (r reading) clear() bool { return r.size-2*r.sd > leastFallen }
-func (r reading) none() bool  { return r.size < math.Max(leastFallen, 1.5*r.sd) }
+// clear tells whether a difference fell; none, whether it did not; unknown, whether nobody
+// knows.
+func (r reading) clear() bool   { return r.size-2*r.sd > leastFallen }
+func (r reading) unknown() bool { return math.IsNaN(r.size) }
+func (r reading) none() bool    { return r.size < math.Max(leastFallen, 1.5*r.sd) }
+
+// keptGas tells by what was logged about an act whether a machine kept what gas it may have
+// had: the pressure at rest still lies above saturation, or does not say so and the pressure
+// of the running machine, which gas raises over all of the liquid, did not fall (Dalton's law).
+func keptGas(points []point, act time.Time) bool {
+	subcooled := [2]float64{math.NaN(), math.NaN()} // last before, first after
+	for _, p := range points {
+		after := int(is(!p.at.Before(act)))
+		switch {
+		case after == 1 && !math.IsNaN(p.atRest):
+			return p.atRest > airedBy
+		case !math.IsNaN(p.values[0]) && (after == 0 || math.IsNaN(subcooled[1])):
+			subcooled[after] = p.values[0]
+		}
+	}
+	return subcooled[1] > subcooled[0]-gasEffect
+}
+
+// airedBy is how far the pressure at rest lies above saturation at most without gas, K: of
+// 1,251 stays at simulated machines without it 99 % lay lower.
+const airedBy = 2.2

@@ -34,6 +34,7 @@ func TestACleaningSparesTheCoilThatStays(t *testing.T) {
 		{"both fall", [2]float64{15.3, 13.5}, [2]float64{13.2, 11.2}, ""},
 		{"neither falls", [2]float64{13.6, 11.4}, [2]float64{13.5, 11.3}, ""},
 		{"the evaporator's is not known", [2]float64{15.3, math.NaN()}, [2]float64{13.6, math.NaN()}, ""},
+		{"the evaporator's is not known, the condenser's stays", [2]float64{26.8, math.NaN()}, [2]float64{27.1, math.NaN()}, CondenserTD},
 	} {
 		w, e := cleaning(tc.before, tc.after)
 		past := w.remember()
@@ -53,5 +54,31 @@ func TestACleaningSparesTheCoilThatStays(t *testing.T) {
 	w.points[1].set = "S2"
 	if w.remember().spares(e, EvaporatorTD) {
 		t.Error("other instruments after the act: they tell nothing about it")
+	}
+}
+
+// Gas that does not condense adds its own pressure to that of saturation (Dalton's law), at rest
+// and over all of the liquid: an act after which both still show it did not let it out.
+func TestAnActKeepsTheGasThatStillShows(t *testing.T) {
+	act, nan := time.Date(2024, 10, 7, 14, 0, 0, 0, time.UTC), math.NaN()
+	at := func(days int, subcooling, rest float64) point {
+		return point{at: act.AddDate(0, 0, days), values: []float64{subcooling, nan, nan, nan, nan}, atRest: rest}
+	}
+	for _, tc := range []struct {
+		name   string
+		points []point
+		want   bool
+	}{
+		{"the running machine shows it", []point{at(-60, 26, 24), at(-20, 26, nan), at(20, 25.8, nan)}, true},
+		{"subcooling fell", []point{at(-60, 26, 24), at(-20, 26, nan), at(20, 5, nan)}, false},
+		{"the machine at rest shows it, which lost charge besides", []point{at(-20, 26, nan), at(20, 20, nan), at(50, 20, 17)}, true},
+		{"the machine at rest shows none", []point{at(-20, 12, nan), at(20, 11.5, nan), at(50, 11.5, 0.3)}, false},
+		{"nothing was logged since", []point{at(-60, 26, 24), at(-20, 26, nan)}, false},
+	} {
+		w := weighing{points: tc.points, events: []register.Event{{Kind: register.PartChanged, Time: act, HasTime: true}}}
+		_, ended := diagnosis{start: tc.points[0].at}.ended(w.remember())[Gas]
+		if ended == tc.want {
+			t.Errorf("%s: ended %v, want %v", tc.name, ended, !tc.want)
+		}
 	}
 }

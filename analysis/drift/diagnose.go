@@ -12,7 +12,7 @@ import (
 type diagnosis struct {
 	suspects map[string]*suspect // by kind
 	tracks   map[string]track    // by gauge
-	given    string              // the kind of fault that is taken as there; empty: none
+	given    *fault              // that is taken as there; nil: none
 	ends     map[string]float64  // by kind: when it was last put right, years since start
 	start    time.Time
 	now      float64 // years since start
@@ -123,7 +123,7 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 	var space [len(order)][]float64
 	for k := range b.faults {
 		f := &b.faults[k]
-		if alike(f.kind, d.given) {
+		if f.alike(d.given) {
 			continue
 		}
 		all, ended := e.all[f.form], d.endOf(f.kind)
@@ -175,7 +175,7 @@ func (d diagnosis) ended(past history) map[string]float64 {
 	out := map[string]float64{}
 	for _, p := range patterns() {
 		for _, e := range past.events {
-			if !p.closedBy(e.Kind) || past.spares(e, coilOf(p.kind)) {
+			if !p.closedBy(e.Kind) || past.leaves(e, p.kind) {
 				continue
 			}
 			if last, ok := out[p.kind]; !ok || d.years(e.Time) > last {

@@ -24,6 +24,7 @@ type tie struct {
 	per    float64 // of the other's move
 	sd     float64 // about that, K
 	spread float64 // about that, of the other's move
+	own    float64 // the only way the gauge itself goes; 0 for either
 }
 
 // under is the move of a gauge that is tied to one with a reading, which counts as far as
@@ -33,7 +34,7 @@ func (t tie) under(to reading, sign float64) move {
 	if sign*size < 0 {
 		size = 0
 	}
-	return tells(t.per*size, t.sd+t.spread*math.Abs(size)+math.Abs(t.per)*to.sd, 0, 0)
+	return tells(t.per*size, t.sd+t.spread*math.Abs(size)+math.Abs(t.per)*to.sd, t.own, 0)
 }
 
 // Visibility is how much of what a fault does to the condenser shows where head pressure
@@ -123,7 +124,7 @@ func faults(s register.System, at setting) []fault {
 	less := speaks(-0.7, 0.7, -1, 0.4)
 	starves, gives := tells(4, 4, 1, 0.65), tells(2, 3, 1, 0.65)
 	floods, floodsBy, liquid := quiet, speaks(0, 1, 0, 0.5), speaks(0, 1.5, 0, 0.4)
-	backs := map[string]tie{Subcooling: {CondenserTD, 0.1, 0.2, 0.09}}
+	backs := map[string]tie{Subcooling: {CondenserTD, 0.1, 0.2, 0.09, 0}}
 	if feeds(s) > 2 { // a fixed opening passes what the pressures make it
 		starves, gives = tells(4, 5, 1, 0.2), gives.staying(0.3)
 		floods, floodsBy, liquid = tells(-4, 4, -1, 0.2), tells(-6, 6, -1, 0.1), speaks(-1, 1.5, 0, 0.3)
@@ -138,10 +139,10 @@ func faults(s register.System, at setting) []fault {
 		m := tells(0, sd, 0, 0.6)
 		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
 	}
-	starved := map[string]tie{EvaporatorTD: {Superheat, 0.55, 0.3, 0.3}}
-	colder := map[string]tie{Superheat: {EvaporatorTD, 0.3, 0.5, 0.25}, Subcooling: {EvaporatorTD, 0.25, 0.4, 0.3}}
+	starved := map[string]tie{EvaporatorTD: {Superheat, 0.55, 0.3, 0.3, 0}}
+	colder := map[string]tie{Superheat: {EvaporatorTD, 0.3, 0.5, 0.25, 0}, Subcooling: {EvaporatorTD, 0.25, 0.4, 0.3, 0}}
 	if feeds(s) > 2 {
-		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6}}
+		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6, 0}}
 	}
 	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}
 	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
@@ -151,8 +152,8 @@ func faults(s register.System, at setting) []fault {
 		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden},
 		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
-		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2}}, wholly},
-		{Overcharge, sudden, 0.005, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15}}, hidden},
+		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}, wholly},
+		{Overcharge, sudden, 0.005, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly},

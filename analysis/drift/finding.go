@@ -130,7 +130,7 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 	for _, e := range since {
 		switch {
 		case spared(p, d, e):
-			c.notes = append(c.notes, e.Kind.String()+" on "+day(e.Time)+": not this one, whose difference stayed")
+			c.notes = append(c.notes, e.Kind.String()+" on "+day(e.Time)+": not this one, which stayed")
 		case p.closedBy(e.Kind):
 			w.close(p, d, "closed: "+e.Kind.String()+" on "+day(e.Time))
 			return
@@ -141,11 +141,12 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 	}
 }
 
-// spared tells whether an act left the coil of a finding as it was: what is known of its
-// fault goes on from before it.
+// spared tells whether an act left the coil, or the gas, of a finding as it was: what is known
+// of its fault goes on from before it.
 func spared(p pattern, d decision, e register.Event) bool {
 	c := d.cause(p.kind)
-	return e.Kind == register.CoilCleaned && e.HasTime && coilOf(p.kind) != "" && p.stands(c) && c.Since.Before(e.Time)
+	stays := e.Kind == register.CoilCleaned && coilOf(p.kind) != "" || p.kind == Gas
+	return stays && e.HasTime && p.stands(c) && c.Since.Before(e.Time)
 }
 
 // judge raises, updates or closes by what the causes say.

@@ -88,7 +88,7 @@ func holds(superheats []float64) float64 {
 // sightOf is what a visit says, by the superheat that the valve held before; not ok where it
 // cannot say anything.
 func sightOf(c table.Condition, b Bounds, held float64) (flashSight, bool) {
-	stopped, known := valveAtStop().beyond(c, b), watched(c, c.Flash)
+	stopped, known := valveAtStop().beyond(c, b), watched(c, c.Flash) && saturated(c)
 	if math.IsNaN(c.OutdoorTemp) || !known && stopped == unseen && math.IsNaN(c.Superheat) {
 		return flashSight{}, false
 	}

@@ -38,6 +38,10 @@ func TestGasInTheLiquidLineIsCountedByWeather(t *testing.T) {
 	for i := range hungry[12:] {
 		hungry[12+i].Superheat = 15
 	}
+	below := visits(16, 21, func(i int) bool { return i >= 12 })
+	for i := range below[12:] {
+		below[12+i].FlashSubcooling = -4
+	}
 	s := system()
 	s.Receiver, s.HeadPressureControl = register.HighSideReceiver, table.Yes
 	asOf := time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC)
@@ -49,6 +53,7 @@ func TestGasInTheLiquidLineIsCountedByWeather(t *testing.T) {
 		{"empty in summer", visits(16, 21, func(i int) bool { return i >= 12 }), "visits in the warm; from 20 °C to 25 °C gas at 4 of the latest 4 visits and at 0 of 12 before, subcooling gone at 4"},
 		{"empty in the cold first", visits(16, 1, func(i int) bool { return i >= 12 }), "visits in the cold"},
 		{"superheat far above what the valve held", hungry, "gas at 4 of the latest 4 visits and at 0 of 12 before, subcooling gone at 0, the valve at its stop at 0, superheat far above what the valve holds at 4"},
+		{"far below zero: the data are wrong", below, ""},
 		{"never", visits(16, 21, func(int) bool { return false }), ""},
 		{"always", visits(16, 1, func(int) bool { return true }), ""},
 		{"now and then", visits(16, 21, func(i int) bool { return i%3 == 0 }), ""},

@@ -91,6 +91,15 @@ var (
 	cleans = oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit)
 )
 
+// least is how many values a track of the gauge needs: where it is known beforehand where a
+// machine that is well stands, one says something.
+func (g gauge) least() int {
+	if g.column == Standstill {
+		return 1
+	}
+	return leastTrack
+}
+
 // known is the points at which a gauge and all it must follow are known.
 func known(g gauge, points []point) []*point {
 	out := make([]*point, 0, len(points))

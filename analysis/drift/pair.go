@@ -23,7 +23,7 @@ func (d diagnosis) lead() *suspect {
 // for or against it by half of that. A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
-	out := diagnosis{start: d.start, now: d.now, given: c.fault.kind, ends: d.ends, suspects: map[string]*suspect{}, tracks: map[string]track{}}
+	out := diagnosis{start: d.start, now: d.now, given: c.fault, ends: d.ends, suspects: map[string]*suspect{}, tracks: map[string]track{}}
 	excess := d.excess(c)
 	for g, tr := range d.tracks {
 		says := c.fault.claim(g)
@@ -149,19 +149,25 @@ func (x *suspect) join(beside *suspect, lead float64) {
 	}
 }
 
-// alike tells whether a kind moves the same gauges the same way as one that is taken as there,
+// alike tells whether a fault moves the same gauges the same way as one that is taken as there,
 // so that beside it it could be no more than the way that this goes on: what starves the
 // evaporator, and what raises the condensing pressure. A coil that fouls beside gas shows,
-// since it leaves subcooling where the gas put it; gas beside one that fouls need not.
-func alike(kind, given string) bool {
-	group := func(kind string) int {
-		switch kind {
-		case ChargeLoss, Restriction, Valve:
+// since it leaves subcooling where the gas put it; gas beside one that fouls need not. A valve
+// that opens too far does the contrary of what starves the evaporator.
+func (f *fault) alike(given *fault) bool {
+	if given == nil {
+		return false
+	}
+	group := func(f *fault) int {
+		switch f.kind {
+		case ChargeLoss, Restriction:
 			return 1
+		case Valve:
+			return int(is(f.moves[Superheat].sign > 0))
 		case CondenserFouling, Gas, Overcharge:
 			return 2
 		}
 		return 0
 	}
-	return kind == given || kind != CondenserFouling && group(kind) > 0 && group(kind) == group(given)
+	return f.kind == given.kind || f.kind != CondenserFouling && group(f) > 0 && group(f) == group(given)
 }

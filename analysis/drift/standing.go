@@ -78,8 +78,7 @@ func noSubcooling() standing {
 	return standing{
 		kind: NoSubcooling, bounds: []register.LimitName{register.LeastSubcooling}, feature: Subcooling, urgency: 1,
 		beyond: func(c table.Condition, b Bounds) verdict {
-			sane := c.Flash == 0 || c.FlashSubcooling+sureBy*c.SubcoolingU >= 0 // well below zero the data are wrong
-			return seen(watched(c, c.Flash) && sane, bare(c, b, sureBy))
+			return seen(watched(c, c.Flash) && saturated(c), bare(c, b, sureBy))
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("subcooling %.1f K for %.0f of %.0f minutes", c.FlashSubcooling, c.Flash, c.Watched)
@@ -92,6 +91,13 @@ func noSubcooling() standing {
 		applies:     func(s register.System) bool { return s.Receiver == register.NoReceiver },
 		where:       liquidStands,
 	}
+}
+
+// saturated tells whether subcooling that was gone lay no farther below zero than instruments
+// err: liquid with gas in it has the temperature of saturation, so that data of such a visit
+// are wrong.
+func saturated(c table.Condition) bool {
+	return c.Flash == 0 || c.FlashSubcooling+sureBy*c.SubcoolingU >= 0
 }
 
 // bare tells whether subcooling was gone for long enough, by so many standard uncertainties.

@@ -36,7 +36,7 @@ const leastTrack = 4
 func newTrack(g gauge, all []point, past history, start time.Time, held band, space, keep *robust.Workspace) (track, bool) {
 	tr := track{space: keep}
 	points := known(g, all)
-	if len(points) < leastTrack {
+	if len(points) < g.least() {
 		return tr, false
 	}
 	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space, Keep: keep}
