@@ -160,7 +160,7 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 	nan := math.NaN()
 	c := table.Cause{
 		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,
-		Sudden: x.best.fault.form == sudden, Since: d.since(x.best.fault.kind, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
+		Sudden: x.best.fault.form != slow, Since: d.since(x.best.fault.kind, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
 		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
 		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
 	}

@@ -14,6 +14,7 @@ type diagnosis struct {
 	tracks   map[string]track    // by gauge
 	given    *fault              // that is taken as there; nil: none
 	ends     map[string]float64  // by kind: when it was last put right, years since start
+	fills    []float64           // when refrigerant was added, years since start
 	start    time.Time
 	now      float64 // years since start
 }
@@ -66,7 +67,7 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
 	past := w.remember()
-	d.ends = d.ended(past)
+	d.ends, d.fills = d.ended(past), d.toppedUp(past)
 	points = w.band.raised(settled(w.system, weathered(points)))
 	for _, g := range w.gauges {
 		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, keep); ok {
@@ -91,7 +92,8 @@ type gap struct{ from, width float64 }
 // onsets are the gaps that are tried; two points at least must lie after one.
 func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 	stride := max(1, (len(points)+onsetsTried-3)/onsetsTried)
-	for f := range forms {
+	out[topped] = d.additions(points)
+	for f := range topped {
 		for k := 0; k < len(points)-2; {
 			next := k + stride
 			if f == sudden {
@@ -132,7 +134,7 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 			if at.from+at.width <= ended {
 				continue
 			}
-			c := candidate{f, math.Log(f.hazard * at.width), &all[i], &all[i]}
+			c := candidate{f, f.begins(at), &all[i], &all[i]}
 			for _, logs := range own {
 				c.log += logs[i]
 			}
@@ -145,6 +147,14 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 		}
 	}
 	return out
+}
+
+// begins is how likely a fault begins in a gap, as a logarithm.
+func (f *fault) begins(at gap) float64 {
+	if f.form == topped { // each addition may be the one
+		return math.Log(f.hazard)
+	}
+	return math.Log(f.hazard * at.width)
 }
 
 // atOnce is how often a fault that may reach gauges later reaches them from its onset on.

@@ -11,7 +11,7 @@ import (
 type fault struct {
 	kind   string
 	form   form
-	hazard float64         // how often it begins, a year
+	hazard float64         // how often it begins, a year, or at an addition
 	moves  map[string]move // by gauge; one that is not listed stays
 	delays bool            // it reaches the evaporator only later, if at all
 	ties   map[string]tie  // by gauge that moves with another one
@@ -154,6 +154,7 @@ func faults(s register.System, at setting) []fault {
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
 		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}, wholly},
 		{Overcharge, sudden, 0.005, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}, hidden},
+		{Overcharge, topped, overfills, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly},

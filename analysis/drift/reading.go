@@ -8,6 +8,7 @@ type form int
 const (
 	slow   form = iota // at an even rate
 	sudden             // at once
+	topped             // at once, by an addition of refrigerant
 	forms
 )
 
@@ -26,6 +27,12 @@ func readingOf(c robust.Change) reading { return reading{c.Coef, c.SD} }
 
 // readAll asks a track about changes after onsets, and puts down what it says of each.
 func (tr *track) readAll(onsets []gap, f form, s visibility, put func(i int, says sighting)) {
+	if f == topped && tr.fills {
+		for i, at := range onsets {
+			put(i, tr.beyond(at.from).sighted())
+		}
+		return
+	}
 	n := len(tr.t)
 	cols := [...][]float64{tr.spare[:n], tr.spare[n : 2*n], tr.spare[2*n : 3*n], tr.spare[3*n:]}
 	for from := 0; from < len(onsets); from += len(cols) {

@@ -22,6 +22,8 @@ type track struct {
 	share  []float64         // by value: what shows of a change of the condensing pressure itself; nil: all
 	unsure []float64         // by value: standard uncertainty of what it was reckoned from in place of what was not logged
 	sure   []float64         // by value: what it counts, 1 at most
+	fills  bool              // additions fill it up to where it stood
+	since  int               // the first column of what acts changed
 	spare  []float64         // the columns of four changes
 	space  *robust.Workspace // until the next diagnosis
 }
@@ -64,6 +66,7 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	middle := (tr.t[0] + tr.t[len(tr.t)-1]) / 2
 	tr.plainly(normal{0, g.ages(points)}, func(i int) float64 { return tr.t[i] - middle })
 	tr.instruments(g, points)
+	tr.fills, tr.since = g.column == Subcooling, len(tr.belief.Columns)
 	tr.eras(g, points, past)
 	tr.bend()
 	tr.believe(g.scatter)
