@@ -57,10 +57,10 @@ func (s *Stage) Rounds() []pipeline.Round { return append(s.SystemRounds(), s.Fl
 // may share them.
 func (s *Stage) SystemRounds() []pipeline.Round {
 	return []pipeline.Round{
-		{Name: "windows", Plan: s.planWindows},
-		{Name: "visits", Plan: s.planVisits},
-		{Name: "meter", Plan: s.planMeter},
-		{Name: "energy", Plan: s.planEnergy},
+		{Name: "windows", Plan: s.planWindows, Commit: s.Dataset.Settle},
+		{Name: "visits", Plan: s.planVisits, Commit: s.Dataset.Settle},
+		{Name: "meter", Plan: s.planMeter, Commit: s.Dataset.Settle},
+		{Name: "energy", Plan: s.planEnergy, Commit: s.Dataset.Settle},
 		{Name: "judge", Plan: s.planJudge, Commit: s.commitSystems},
 	}
 }
@@ -69,7 +69,7 @@ func (s *Stage) SystemRounds() []pipeline.Round {
 // Unfinished where others did those.
 func (s *Stage) FleetRounds() []pipeline.Round {
 	return []pipeline.Round{
-		{Name: "rank", Plan: s.planRank},
+		{Name: "rank", Plan: s.planRank, Commit: s.Dataset.Settle},
 		{Name: "records", Plan: s.planRecords, Commit: s.commitFleet},
 	}
 }

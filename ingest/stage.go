@@ -67,7 +67,10 @@ func (s *Stage) Rounds() []pipeline.Round { return append(s.ReadRounds(), s.Join
 
 // ReadRounds are the rounds on uploads: look and read.
 func (s *Stage) ReadRounds() []pipeline.Round {
-	return []pipeline.Round{{Name: "look", Plan: s.planLook}, {Name: "read", Plan: s.planRead}}
+	return []pipeline.Round{
+		{Name: "look", Plan: s.planLook, Commit: s.data.Settle},
+		{Name: "read", Plan: s.planRead, Commit: s.data.Settle},
+	}
 }
 
 // JoinRounds are the rounds on systems.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"path"
 	"path/filepath"
@@ -123,7 +124,16 @@ func (ws *workspace) do(ctx context.Context, in *ingest.Stage, s stages, asOf ti
 	if err := ws.data.Recover(ctx); err != nil {
 		return pipeline.Tally{}, err
 	}
-	return pipeline.Run(ctx, ws.rounds(in, s, asOf), r, h)
+	return ws.goThrough(ctx, ws.rounds(in, s, asOf), r, h)
+}
+
+// goThrough does rounds. What the jobs of a round that failed staged is kept too.
+func (ws *workspace) goThrough(ctx context.Context, rounds []pipeline.Round, r pipeline.Runner, h pipeline.Hooks) (pipeline.Tally, error) {
+	tally, err := pipeline.Run(ctx, rounds, r, h)
+	if unsettled := ws.data.Settle(context.WithoutCancel(ctx)); unsettled != nil {
+		err = errors.Join(err, unsettled)
+	}
+	return tally, err
 }
 
 func (ws *workspace) ingest(s stages) *ingest.Stage {

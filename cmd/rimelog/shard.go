@@ -71,7 +71,7 @@ func (ws *workspace) sharded(ctx context.Context, out *console, s share, r pipel
 		return pipeline.Tally{}, err
 	}
 	bar := newProgress(out.err)
-	tally, err := pipeline.Run(ctx, s.rounds, r, bar.hooks())
+	tally, err := ws.goThrough(ctx, s.rounds, r, bar.hooks())
 	bar.close()
 	var wait *array.WaitError
 	if errors.As(err, &wait) {

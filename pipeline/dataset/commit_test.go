@@ -348,6 +348,9 @@ func TestStagedIsToldWithoutReading(t *testing.T) {
 			t.Errorf("%s: %+v, %v, %v; staged was %+v", name, got, ok, err, made)
 		}
 	}
+	if err := d.Settle(ctxb); err != nil {
+		t.Fatal(err)
+	}
 	if err := os.Remove(filepath.Join(root, stagedName(made.Fingerprint, made.Path))); err != nil {
 		t.Fatal(err)
 	}

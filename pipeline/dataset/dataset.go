@@ -2,7 +2,8 @@
 // twice or half a file, whenever a run is killed.
 //
 //  1. Stage: a job's result is written under a name made from what it is made
-//     from ([Dataset.StageFrame], [Dataset.StageBytes]).
+//     from ([Dataset.StageFrame], [Dataset.StageBytes]). Others see it, and the power may
+//     go, once it is settled ([Dataset.Settle]): at the end of a round, and before a commit.
 //  2. Commit: one ledger entry, put if absent, names every live file of a unit
 //     with its fingerprint and hash ([Dataset.Commit]). This makes it true.
 //  3. Publish: each staged file is moved onto the one name its partition has

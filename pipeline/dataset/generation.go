@@ -290,6 +290,9 @@ func (f File) same(other File) bool {
 }
 
 func (d *Dataset) commit(ctx context.Context, g Generation) error {
+	if err := d.Settle(ctx); err != nil {
+		return fmt.Errorf("commit %s: %w", g.Unit, err)
+	}
 	name, content := generationName(g.Unit, g.N), canonical(g)
 	err := d.st.PutIfAbsent(ctx, name, store.Bytes(content))
 	if err == nil || !errors.Is(err, store.ErrExists) {

@@ -38,9 +38,15 @@ var (
 	}
 )
 
-// run does one night as the stages do: recover, read, join what changed,
-// commit and publish each system, then the fleet and the report.
+// run does one night as commands do, which settle whatever failed.
 func (n fleetNight) run(ctx context.Context, t testing.TB, d *Dataset) error {
+	err := n.stages(ctx, t, d)
+	return errors.Join(err, d.Settle(ctx))
+}
+
+// stages does one night as the stages do: recover, read, join what changed,
+// commit and publish each system, then the fleet and the report.
+func (n fleetNight) stages(ctx context.Context, t testing.TB, d *Dataset) error {
 	if err := d.Recover(ctx); err != nil {
 		return err
 	}

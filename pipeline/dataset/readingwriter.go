@@ -104,7 +104,7 @@ func (w *ReadingWriter) Commit(e Entry) (Entry, error) {
 		e.Parts = append(e.Parts, p)
 	}
 	clear(w.parts)
-	err := w.d.st.PutIfAbsent(w.ctx, entryName(e.Upload, e.Reading), store.Bytes(canonical(e)))
+	err := store.StageRecord(w.ctx, w.d.st, entryName(e.Upload, e.Reading), store.Bytes(canonical(e)))
 	if err != nil && !errors.Is(err, store.ErrExists) {
 		return Entry{}, fmt.Errorf("entry of upload %s: %w", e.Upload, err)
 	}
@@ -135,7 +135,7 @@ type partWriter struct {
 func (w *ReadingWriter) beginPart(n int, system string, t table.Table) (*partWriter, error) {
 	p := &partWriter{n: n, system: system, table: t}
 	if w.ahead == "" {
-		p.pending = w.d.begin(w.ctx, partName(w.entry, n, t), w.d.st.PutIfAbsent)
+		p.pending = w.d.begin(w.ctx, partName(w.entry, n, t), w.d.stageName)
 	} else {
 		p.waiting = waitingName(w.ahead, n, t)
 		p.pending = w.d.begin(w.ctx, p.waiting, w.d.st.Put)

@@ -106,14 +106,23 @@ func (d *Dataset) stage(ctx context.Context, f File, write func(io.Writer, *File
 // putOrTake writes a file, or completes it from what is staged.
 func (d *Dataset) putOrTake(ctx context.Context, f File, write func(io.Writer, *File) error) (File, error) {
 	var err error
-	f.SHA256, f.Bytes, err = summed(ctx, stagedName(f.Fingerprint, f.Path), d.st.PutIfAbsent, func(w io.Writer) error { return write(w, &f) })
+	f.SHA256, f.Bytes, err = summed(ctx, stagedName(f.Fingerprint, f.Path), d.stageName, func(w io.Writer) error { return write(w, &f) })
 	if errors.Is(err, store.ErrExists) {
 		return d.staged(ctx, f)
 	}
 	return f, err
 }
 
-// A putFunc makes a name: a store's PutIfAbsent or Put.
+// Settle makes all that was staged and told the ledger durable, and seen by others. What is
+// committed is settled before.
+func (d *Dataset) Settle(ctx context.Context) error { return store.Settle(ctx, d.st) }
+
+// stageName stages a name in the store.
+func (d *Dataset) stageName(ctx context.Context, name string, write func(io.Writer) error) error {
+	return store.Stage(ctx, d.st, name, write)
+}
+
+// A putFunc makes a name: a store's Put, or stageName.
 type putFunc func(ctx context.Context, name string, write func(io.Writer) error) error
 
 // summed makes a name, and gives the hash and the size of what was written.

@@ -41,7 +41,7 @@ func (d *Dataset) PutFacts(ctx context.Context, upload string, step pipeline.Ste
 	}
 	name := factsName(upload)
 	content := canonical(facts{upload, step.String(), b})
-	err = d.st.PutIfAbsent(ctx, name, store.Bytes(content))
+	err = store.Stage(ctx, d.st, name, store.Bytes(content))
 	if !errors.Is(err, store.ErrExists) {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // tempPrefix marks files that are being written. They are hidden from List, and
@@ -20,21 +21,25 @@ const tempPrefix = ".writing-"
 
 // A Dir is a store in a folder. What is written goes to a temporary file in the
 // same folder, is synced, and then gets its name in one step; the folder is
-// synced after that. Symbolic links to files are followed, those to folders
-// below the root are not.
+// synced after that. What is staged goes the same way, but many together: see
+// [Dir.Settle]. Symbolic links to files are followed, those to folders below the
+// root are not.
 type Dir struct {
-	root string
+	root    string
+	staging staging
 	// clean says that whoever wrote before did so to the end: see Lock.
 	clean bool
 	// fault is called before each step of a write with the step's name; what it
-	// returns is the step's error. It is nil but in this package's tests.
-	fault func(step string) error
+	// returns is the step's error, one call at a time. It is nil but in this package's tests.
+	fault  func(step string) error
+	faults sync.Mutex
 }
 
 var (
 	_ Store     = (*Dir)(nil)
 	_ Sweeper   = (*Dir)(nil)
 	_ Scratcher = (*Dir)(nil)
+	_ Stager    = (*Dir)(nil)
 )
 
 // OpenDir opens a folder as a store. The folder must be there.
@@ -46,7 +51,7 @@ func OpenDir(root string) (*Dir, error) {
 	if !info.IsDir() {
 		return nil, fmt.Errorf("open workspace: %s is not a folder", root)
 	}
-	return &Dir{root: root}, nil
+	return &Dir{root: root, staging: staging{most: mostWaiting}}, nil
 }
 
 // Open reads a name from its beginning.
@@ -72,6 +77,12 @@ func (d *Dir) open(ctx context.Context, name string) (*os.File, error) {
 	if err != nil {
 		return nil, err
 	}
+	if temp, waits := d.staging.paths.Load(name); waits {
+		f, err := os.Open(temp.(string))
+		if !errors.Is(err, fs.ErrNotExist) { // else it just got its name
+			return f, err
+		}
+	}
 	return os.Open(p)
 }
 
@@ -81,7 +92,10 @@ func (d *Dir) PutIfAbsent(ctx context.Context, name string, write func(io.Writer
 	if err != nil {
 		return err
 	}
-	if _, err := os.Lstat(p); err == nil {
+	if err := d.settled(ctx, name); err != nil {
+		return err
+	}
+	if there(p) {
 		return fmt.Errorf("put %s: %w", name, ErrExists)
 	}
 	if err := d.write(p, write, d.link); err != nil {
@@ -93,6 +107,9 @@ func (d *Dir) PutIfAbsent(ctx context.Context, name string, write func(io.Writer
 // Put makes or replaces a name.
 func (d *Dir) Put(ctx context.Context, name string, write func(io.Writer) error) error {
 	p, err := d.path(ctx, "put", name)
+	if err == nil {
+		err = d.settled(ctx, name)
+	}
 	if err != nil {
 		return err
 	}
@@ -131,6 +148,9 @@ func (d *Dir) move(ctx context.Context, m Renaming, new *folders) error {
 		return err
 	}
 	dst, err := d.path(ctx, "move", m.To)
+	if err == nil {
+		err = d.settled(ctx, m.From, m.To)
+	}
 	if err != nil {
 		return err
 	}
@@ -197,6 +217,9 @@ func (d *Dir) Sweep(ctx context.Context, folder string) error {
 		return nil
 	}
 	p, err := d.path(ctx, "sweep", folder)
+	if err == nil {
+		err = d.Settle(ctx) // what waits here is nobody's trace
+	}
 	if err != nil {
 		return err
 	}
@@ -244,6 +267,9 @@ func walk(ctx context.Context, dir, name string, fn func(name, place string) err
 // Remove deletes a name.
 func (d *Dir) Remove(ctx context.Context, name string) error {
 	p, err := d.path(ctx, "remove", name)
+	if err == nil {
+		err = d.settled(ctx, name)
+	}
 	if err != nil {
 		return err
 	}
@@ -259,11 +285,21 @@ func (d *Dir) Stat(ctx context.Context, name string) (Info, error) {
 	if err != nil {
 		return Info{}, err
 	}
-	info, err := os.Stat(p)
+	info, err := d.stat(name, p)
 	if err != nil {
 		return Info{}, err
 	}
 	return Info{name, info.Size(), info.ModTime()}, nil
+}
+
+func (d *Dir) stat(name, path string) (fs.FileInfo, error) {
+	if temp, waits := d.staging.paths.Load(name); waits {
+		info, err := os.Stat(temp.(string))
+		if !errors.Is(err, fs.ErrNotExist) { // else it just got its name
+			return info, err
+		}
+	}
+	return os.Stat(path)
 }
 
 // Scratch makes a file in the folder run; one that a killed process leaves is swept.
@@ -310,13 +346,24 @@ func (d *Dir) write(p string, write func(io.Writer) error, name func(from, to st
 
 // writeTemp returns the temporary file's path also with an error, for removal.
 func (d *Dir) writeTemp(dir string, write func(io.Writer) error) (temp string, err error) {
-	var f *os.File
+	f, err := d.create(dir, write)
+	if f == nil {
+		return "", err
+	}
+	if err == nil {
+		err = d.step("sync", f.Sync)
+	}
+	return f.Name(), errors.Join(err, f.Close())
+}
+
+// create writes a temporary file, which it returns also with an error, for removal.
+func (d *Dir) create(dir string, write func(io.Writer) error) (f *os.File, err error) {
 	err = d.step("create", func() error {
 		f, err = os.CreateTemp(dir, tempPrefix+"*")
 		return err
 	})
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	w := bufio.NewWriterSize(f, 1<<16)
 	err = d.step("write", func() error {
@@ -325,10 +372,7 @@ func (d *Dir) writeTemp(dir string, write func(io.Writer) error) (temp string, e
 		}
 		return w.Flush()
 	})
-	if err == nil {
-		err = d.step("sync", f.Sync)
-	}
-	return f.Name(), errors.Join(err, f.Close(), os.Chmod(f.Name(), 0o644))
+	return f, errors.Join(err, f.Chmod(0o644))
 }
 
 // mkdirsSynced makes a folder and those above it, and makes their names durable.
@@ -364,12 +408,7 @@ func (f *folders) add(dir string) {
 }
 
 func (d *Dir) syncAll(f folders) error {
-	for _, dir := range f {
-		if err := d.syncDir(dir); err != nil {
-			return err
-		}
-	}
-	return nil
+	return sideBySide(len(f), func(i int) error { return d.syncDir(f[i]) })
 }
 
 func (d *Dir) syncDir(dir string) error {
@@ -377,12 +416,19 @@ func (d *Dir) syncDir(dir string) error {
 }
 
 func (d *Dir) step(name string, do func() error) error {
-	if d.fault != nil {
-		if err := d.fault(name); err != nil {
-			return err
-		}
+	if err := d.strike(name); err != nil {
+		return err
 	}
 	return do()
+}
+
+func (d *Dir) strike(step string) error {
+	if d.fault == nil {
+		return nil
+	}
+	d.faults.Lock()
+	defer d.faults.Unlock()
+	return d.fault(step)
 }
 
 // link names a file unless the name is taken. A hard link does it on every

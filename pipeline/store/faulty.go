@@ -49,6 +49,7 @@ var (
 	_ Store     = (*Faulty)(nil)
 	_ Sweeper   = (*Faulty)(nil)
 	_ Scratcher = (*Faulty)(nil)
+	_ Stager    = (*Faulty)(nil)
 )
 
 // NewFaulty wraps a store.
@@ -74,6 +75,13 @@ func (f *Faulty) strike() (bool, error) {
 	return hit, nil
 }
 
+// lose loses what waits in the wrapped store where the call killed its process.
+func (f *Faulty) lose() {
+	if dir, ok := f.store.(*Dir); ok && f.fault.Kill {
+		dir.forget()
+	}
+}
+
 func (f *Faulty) err(op, name string) error {
 	if f.fault.Kill {
 		return ErrKilled
@@ -95,6 +103,7 @@ func (f *Faulty) call(op, name string, do, cut func() error) error {
 	if !hit {
 		return do()
 	}
+	defer f.lose()
 	switch f.fault.Moment {
 	case After:
 		if err := do(); err != nil {
@@ -156,6 +165,25 @@ func (f *Faulty) PutIfAbsent(ctx context.Context, name string, write func(io.Wri
 	return f.put("put", name, write, func(write func(io.Writer) error) error {
 		return f.store.PutIfAbsent(ctx, name, write)
 	})
+}
+
+// Stage stages a name where the wrapped store can.
+func (f *Faulty) Stage(ctx context.Context, name string, write func(io.Writer) error) error {
+	return f.put("put", name, write, func(write func(io.Writer) error) error {
+		return Stage(ctx, f.store, name, write)
+	})
+}
+
+// StageRecord stages a record where the wrapped store can.
+func (f *Faulty) StageRecord(ctx context.Context, name string, write func(io.Writer) error) error {
+	return f.put("put", name, write, func(write func(io.Writer) error) error {
+		return StageRecord(ctx, f.store, name, write)
+	})
+}
+
+// Settle settles what was staged.
+func (f *Faulty) Settle(ctx context.Context) error {
+	return f.call("settle", "", func() error { return Settle(ctx, f.store) }, nil)
 }
 
 // Put makes or replaces a name.

@@ -9,6 +9,21 @@
 //  2. Move takes a result from where it was staged to where readers look.
 //  3. Put replaces a name in one step.
 //
+// A [Stager] is also given many names at once, for what only its own process needs until
+// they are told others: results that wait for their commit, readings. In a folder, what is
+// durable when is this:
+//
+//	PutIfAbsent, Put  the bytes, then the name, before they return
+//	Stage             nothing: a temporary file holds the bytes
+//	Settle            the bytes of all that was staged, side by side, so that the file
+//	                  system's journal takes them together; then the names of results, then
+//	                  those of records that speak of them
+//	Move, MoveAll     the new names, each folder once; the old ones may come back
+//
+// So no name ever stands for half of its bytes, even when the power goes, and no record for
+// a result that is lost. A killed process loses at most what it staged last: 64 names or 8
+// MiB.
+//
 // A reader never sees half of what was written. [Dir] keeps everything in a
 // folder; [Faulty] wraps a store and fails or dies at a chosen call, for tests
 // of what must survive that.

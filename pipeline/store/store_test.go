@@ -202,6 +202,10 @@ func TestWriteFailsAtEveryStep(t *testing.T) {
 			_, err := d.MoveAll(t.Context(), []Renaming{{"none", "x/z"}, {"old", "x/y/new"}})
 			return err
 		},
+		"settle": func(d *Dir) error {
+			err := d.Stage(t.Context(), "x/y/new", Bytes([]byte("whole")))
+			return errors.Join(err, d.Settle(t.Context()))
+		},
 	}
 	for op, do := range ops {
 		for n := 1; ; n++ {
