@@ -78,8 +78,8 @@ func lookAtColumn(g grid, col int) columnLook {
 			l.compact++
 			l.widths[len(c)] = true
 		}
-		d, _, rest, ok := parseNumber(c, marks{decimal: pointOrComma(c)})
-		if !ok || len(rest) > 0 {
+		d, ok := bareNumber(c)
+		if !ok {
 			apart = true
 			continue
 		}
@@ -95,6 +95,16 @@ func lookAtColumn(g grid, col int) columnLook {
 		l.numbers++
 	}
 	return l
+}
+
+// bareNumber reads a number without a unit, with either decimal mark.
+func bareNumber(cell []byte) (decimal, bool) {
+	mark := pointOrComma(cell)
+	if m, decimals, end, ok := scanNumber(cell, 0, mark, 0); ok && end == len(cell) {
+		return decimal{m, decimals}, true
+	}
+	d, _, rest, ok := parseNumber(cell, marks{decimal: mark})
+	return d, ok && len(rest) == 0
 }
 
 func pointOrComma(cell []byte) byte {

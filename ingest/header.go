@@ -321,7 +321,12 @@ func outerOpen(s string) int {
 	return -1
 }
 
+// isUnit tells whether a text is a unit. None but 1/s and 1/min begins with a digit, as what
+// is cut at the wrong mark often does.
 func isUnit(s string) bool {
+	if s == "" || isDigit(s[0]) && s[0] != '1' {
+		return false
+	}
 	_, err := units.Parse(s)
 	return err == nil
 }

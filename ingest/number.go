@@ -270,7 +270,7 @@ var blankMarks = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u200
 // observe looks at one cell that should be a number.
 func (e *markEvidence) observe(cell []byte) {
 	if plainNumber(cell) {
-		e.marks(string(bytes.TrimPrefix(cell, []byte("-"))))
+		e.plainMarks(string(bytes.TrimPrefix(cell, []byte("-"))))
 		return
 	}
 	if !bytes.ContainsAny(cell, ".,' \u00A0\u202F\u2009\u2019") {
@@ -306,9 +306,16 @@ func cutNumber(body string) (number string, power bool) {
 }
 
 func (e *markEvidence) marks(body string) {
+	if strings.Trim(body, "0123456789.,") == "" {
+		e.plainMarks(body)
+	}
+}
+
+// plainMarks is marks of a text that holds digits, points and commas only.
+func (e *markEvidence) plainMarks(body string) {
 	points, commas := strings.Count(body, "."), strings.Count(body, ",")
 	switch {
-	case points+commas == 0 || strings.Trim(body, "0123456789.,") != "":
+	case points+commas == 0:
 	case points > 0 && commas > 0:
 		if strings.LastIndexByte(body, '.') > strings.LastIndexByte(body, ',') {
 			e.commaWhole++

@@ -76,11 +76,15 @@ func (m *Machine) ExpectedPower(s State, current, voltage float64) (kw float64, 
 		}
 		return math.Sqrt(3) * v * current * powerFactor / 1000, byCurrent
 	}
-	per, err := m.perKilogram(s, shellLoss)
-	if heat := m.useful(s); err == nil && finite(heat) && heat > 0 && finite(per.use) {
-		return heat * per.work / per.use, "the metered heat and the refrigerant's states"
+	heat := m.useful(s)
+	if !finite(heat) || heat <= 0 {
+		return math.NaN(), ""
 	}
-	return math.NaN(), ""
+	per, err := m.perKilogram(s, shellLoss)
+	if err != nil || !finite(per.use) {
+		return math.NaN(), ""
+	}
+	return heat * per.work / per.use, "the metered heat and the refrigerant's states"
 }
 
 // CheckPower judges a ratio of measured to expected power: the rule it breaks, or "".
