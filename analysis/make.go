@@ -98,7 +98,9 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earl
 	if err != nil {
 		circuit.Refrigerant = nil // the register's problem says so; every row's lack does too
 	}
-	columns := cycle.Read(f, nil)
+	columns, _ := s.columns.Get().(*cycle.Columns)
+	columns = cycle.Read(f, columns)
+	defer s.columns.Put(columns)
 	screened := trust.Screen(columns, siteOf(circuit, sources))
 	first, last := ownRows(columns.Time, p.month)
 	to.lacks = append(to.lacks, lacksOf(columns, circuit.Derive(columns, first, last))...)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"rimelog/analysis/records"
@@ -40,6 +41,7 @@ type Stage struct {
 
 	systems []*systemPlan
 	recent  recent
+	columns sync.Pool // of *cycle.Columns, to be filled again
 	shared  sharedSources
 	fleet   fleetPlan
 	records recordsPlan

@@ -135,9 +135,12 @@ func (c *Columns) chosen(choice ...Quantity) []float64 {
 	return out
 }
 
-// column returns a column to fill for a derived quantity.
+// column returns a column to fill: each of its rows, since it may hold what was read before.
 func (c *Columns) column(q Quantity) []float64 {
-	c.Values[q] = make([]float64, c.Rows())
+	if cap(c.rooms[q]) < c.Rows() {
+		c.rooms[q] = make([]float64, c.Rows())
+	}
+	c.Values[q] = c.rooms[q][:c.Rows()]
 	return c.Values[q]
 }
 

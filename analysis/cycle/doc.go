@@ -119,7 +119,8 @@ type Columns struct {
 	Defrost []table.State // nil where it was not logged
 	InAir   []bool        // the hoses hung in the air, as screening found; nil: never
 
-	from, to int // rows that count for lacks
+	from, to int                   // rows that count for lacks
+	rooms    [Quantities][]float64 // memory for values, from one Read to the next
 }
 
 // Rows is the number of samples.

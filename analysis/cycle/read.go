@@ -17,10 +17,10 @@ func Read(f *frame.Frame, into *Columns) *Columns {
 	if into == nil {
 		into = &Columns{}
 	}
-	into.Time = f.Times("time")
+	into.Time, into.InAir = f.Times("time"), nil
 	for q, name := range channels {
 		if f.Has(name) {
-			into.Values[q] = f.Floats(into.Values[q], name)
+			f.Floats(into.column(Quantity(q)), name)
 		} else {
 			into.Values[q] = nil
 		}
