@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 16}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 17}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 18}
 )
 
 // Notes that the energy tables leave beside their rows.

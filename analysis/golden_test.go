@@ -6,7 +6,7 @@ var goldenRows = map[string]string{
 	"visits/34":  "d93a7c77e7aab0cc",
 	"records/1":  "01f5d2e979063998437848f0b39714e4526343044520f676311b5acbf69cf5ec",
 	"meter/16":   "a511911347bd2f04",
-	"energy/17":  "e6bfd80415522e32",
+	"energy/18":  "e6bfd80415522e32",
 	"judge/34":   "c7814d809ddc5abd3229fe7cc47f34f2",
 	"rank/42":    "d640bc4a778ee04ce3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/3":  "cf5dbd33b0687e16",

@@ -17,7 +17,8 @@
 //  5. Fit finds a change-point model, or a parabola, of daily electricity over outdoor
 //     temperature, which tells whether the days can carry a saving; Save tells the
 //     effect of an event from the days before and after it together (effect.go), and
-//     states what it avoided, with intervals, or why nothing can be said.
+//     states what it avoided, with intervals, or why nothing can be said. Days on which
+//     the machine stood in weather in which it mostly runs tell nothing (standstill.go).
 //  6. Losses splits the electricity between the least that Carnot asks for and
 //     what was used; Rank orders systems of one group and says which cannot be
 //     told apart.

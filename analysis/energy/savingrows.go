@@ -49,7 +49,7 @@ func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, pri
 		zone = time.UTC
 	}
 	out := KnownSavings{Rows: []table.Saving{}, From: []string{}}
-	acts := interventions(events)
+	acts, r := interventions(events), record{days, standstills(days), zone}
 	for i, e := range acts {
 		before, after := span{to: e.Time}, span{from: e.Time.AddDate(0, 0, 1)}
 		if i > 0 {
@@ -58,11 +58,13 @@ func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, pri
 		if i+1 < len(acts) {
 			after.to = acts[i+1].Time
 		}
-		last, first := before.last(days, zone), after.first(days, zone).priced(price)
-		from := savingFrom(e, last, first, o)
+		last, first := before.last(r), after.first(r).priced(price)
+		stood := r.stoodAbout(last, first.days)
+		from := savingFrom(e, last, first, stood, o)
 		row, known := k.take(from)
 		if !known {
 			row = savingRow(e, last, first, o)
+			row.Stood = int64(stood)
 		}
 		out.Rows, out.From = append(out.Rows, row), append(out.From, from)
 	}
@@ -70,9 +72,9 @@ func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, pri
 }
 
 // savingFrom is a hash of all that a row follows from.
-func savingFrom(e register.Event, before []Observation, after dated, o Options) string {
+func savingFrom(e register.Event, before []Observation, after dated, stood int, o Options) string {
 	h := sha256.New()
-	fmt.Fprintln(h, e.Kind, e.Time.UnixMicro(), o.Key(), before, after.days)
+	fmt.Fprintln(h, e.Kind, e.Time.UnixMicro(), o.Key(), before, after.days, stood)
 	for i, t := range after.tariffs {
 		fmt.Fprintln(h, after.at[i].UnixMicro(), t.Price, t.CO2e, t.Currency)
 	}
@@ -95,12 +97,35 @@ func interventions(events []register.Event) []register.Event {
 // A span is a time; zero ends are open.
 type span struct{ from, to time.Time }
 
-// complete are the complete days that lie wholly in the span.
-func (s span) complete(days []table.EnergyDay, zone *time.Location) (out []Observation, at []time.Time) {
-	for _, d := range days {
-		local := d.Day.In(zone)
-		next := time.Date(local.Year(), local.Month(), local.Day()+1, 0, 0, 0, 0, zone)
-		if !d.Complete || !s.from.IsZero() && local.Before(s.from) || !s.to.IsZero() && next.After(s.to) {
+// A record is a system's days, and on which of them it stood though it mostly runs in such
+// weather.
+type record struct {
+	days  []table.EnergyDay
+	stood []bool
+	zone  *time.Location
+}
+
+// stoodAbout counts the days on which it stood from the first of some days before an event
+// to the last of some after it.
+func (r record) stoodAbout(before, after []Observation) (n int) {
+	if len(before) == 0 || len(after) == 0 {
+		return 0
+	}
+	for i, d := range r.days {
+		if day := DayNumber(d.Day.In(r.zone)); r.stood[i] && d.Complete && day >= before[0].Day && day <= after[len(after)-1].Day {
+			n++
+		}
+	}
+	return n
+}
+
+// complete are the complete days that lie wholly in the span, those left out on which the
+// machine stood.
+func (s span) complete(r record) (out []Observation, at []time.Time) {
+	for i, d := range r.days {
+		local := d.Day.In(r.zone)
+		next := time.Date(local.Year(), local.Month(), local.Day()+1, 0, 0, 0, 0, r.zone)
+		if !d.Complete || r.stood[i] || !s.from.IsZero() && local.Before(s.from) || !s.to.IsZero() && next.After(s.to) {
 			continue
 		}
 		weekend := local.Weekday() == time.Saturday || local.Weekday() == time.Sunday
@@ -109,8 +134,8 @@ func (s span) complete(days []table.EnergyDay, zone *time.Location) (out []Obser
 	return out, at
 }
 
-func (s span) last(days []table.EnergyDay, zone *time.Location) []Observation {
-	out, _ := s.complete(days, zone)
+func (s span) last(r record) []Observation {
+	out, _ := s.complete(r)
 	return out[max(0, len(out)-longest):]
 }
 
@@ -133,8 +158,8 @@ func (d dated) priced(price Price) dated {
 	return d
 }
 
-func (s span) first(days []table.EnergyDay, zone *time.Location) dated {
-	out, at := s.complete(days, zone)
+func (s span) first(r record) dated {
+	out, at := s.complete(r)
 	n := min(len(out), longest)
 	return dated{days: out[:n], at: at[:n]}
 }

@@ -87,7 +87,7 @@ func (s System) Zone() *time.Location {
 }
 
 // Title is the system's name for people: its ID where the register has none.
-func (s System) Title() string { return cmp.Or(s.Register.Name, s.Register.ID) }
+func (s System) Title() string { return say.Unparted(cmp.Or(s.Register.Name, s.Register.ID)) }
 
 // in is the system as a locale's page tells of it: gauges show what they show at its altitude.
 func (s System) in(l say.Locale) System {

@@ -28,8 +28,8 @@ type seasonsView struct {
 
 // A notRanked is a reason for which systems that are in a group cannot be compared.
 type notRanked struct {
-	Why     string
-	Systems []systemLink
+	Why, Count string // how many systems
+	Systems    []systemLink
 }
 
 // A systemLink is a system and its page.
@@ -106,7 +106,9 @@ func (v *seasonsView) leaveOut(l say.Locale, row table.Ranking) {
 		i = len(v.NotRanked)
 		v.NotRanked = append(v.NotRanked, notRanked{Why: why})
 	}
-	v.NotRanked[i].Systems = append(v.NotRanked[i].Systems, systemLink{row.System, SystemPath(row.System)})
+	n := &v.NotRanked[i]
+	n.Systems = append(n.Systems, systemLink{row.System, SystemPath(row.System)})
+	n.Count = l.Count(len(n.Systems), "system")
 }
 
 // group draws the ranking of one group.

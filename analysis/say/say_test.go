@@ -98,3 +98,16 @@ func TestRange(t *testing.T) {
 		}
 	}
 }
+
+// A figure in a name and its unit are never parted; a number that counts rooms may be.
+func TestUnparted(t *testing.T) {
+	for name, want := range map[string]string{
+		"split air conditioner, 13.5 kW":   "split air conditioner, 13.5~kW",
+		"chiller 2 on the roof, 40 kg, 2°": "chiller 2 on the roof, 40~kg, 2°",
+		"cold room 3":                      "cold room 3",
+	} {
+		if got := strings.ReplaceAll(Unparted(name), nbsp, "~"); got != want {
+			t.Errorf("%q: %q, want %q", name, got, want)
+		}
+	}
+}

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+
+	"rimelog/thermo/units"
 )
 
 // hyphen is a minus sign as plain text writes it.
@@ -41,5 +43,20 @@ func (l Locale) Dated(s string) string {
 			return text
 		}
 		return l.Day(day, time.UTC)
+	})
+}
+
+// figured is a figure with the word after it.
+var figured = regexp.MustCompile(`(\d) ([^\s,.;:)]+)`)
+
+// Unparted keeps the figures in a name that users wrote, such as that of a machine, on one
+// line with the units after them.
+func Unparted(name string) string {
+	return figured.ReplaceAllStringFunc(name, func(text string) string {
+		figure, unit, _ := strings.Cut(text, " ")
+		if _, err := units.Parse(unit); err != nil {
+			return text
+		}
+		return figure + nbsp + unit
 	})
 }

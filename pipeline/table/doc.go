@@ -122,11 +122,12 @@
 //   - savings (dataset/savings/system=ID/data.parquet): electricity avoided by events in the weather of the
 //     days after, with intervals, or why nothing can be said. Columns: event, on, stated, why, model,
 //     change_point_c [°C], change_point_hi_c [°C], cv_rmse_pct [%], nmbe_pct [%], path, autocorrelation
-//     [1], days_before, days_after, days_outside, coldest_c [°C], warmest_c [°C], until, actual_kwh [kWh],
-//     expected_kwh [kWh], avoided_kwh [kWh], avoided_u_kwh [kWh], avoided_lo68_kwh [kWh], avoided_hi68_kwh
-//     [kWh], avoided_lo90_kwh [kWh], avoided_hi90_kwh [kWh], avoided_lo95_kwh [kWh], avoided_hi95_kwh [kWh],
-//     price_per_kwh [money/kWh], avoided_money [money], avoided_lo90_money [money], avoided_hi90_money
-//     [money], currency, avoided_co2e_t [t], avoided_lo90_co2e_t [t], avoided_hi90_co2e_t [t].
+//     [1], days_before, days_after, days_outside, days_stood, coldest_c [°C], warmest_c [°C], until,
+//     actual_kwh [kWh], expected_kwh [kWh], avoided_kwh [kWh], avoided_u_kwh [kWh], avoided_lo68_kwh [kWh],
+//     avoided_hi68_kwh [kWh], avoided_lo90_kwh [kWh], avoided_hi90_kwh [kWh], avoided_lo95_kwh [kWh],
+//     avoided_hi95_kwh [kWh], price_per_kwh [money/kWh], avoided_money [money], avoided_lo90_money [money],
+//     avoided_hi90_money [money], currency, avoided_co2e_t [t], avoided_lo90_co2e_t [t], avoided_hi90_co2e_t
+//     [t].
 //   - losses (dataset/losses/system=ID/data.parquet): where the electricity goes: the split from the least
 //     work to the real one, with cost and what restoring the own best would gain. Columns: part, from, to,
 //     size_k [K], share_pct [%], electricity_kwh_per_year [kWh/a], cost_per_year [money/a], currency,

@@ -157,6 +157,7 @@ type Saving struct {
 	Before  int64     `col:"days_before" doc:"complete days the model is made from"`
 	After   int64     `col:"days_after" doc:"complete days after with weather as before"`
 	Outside int64     `col:"days_outside" doc:"days after, left out for weather seldom seen before"`
+	Stood   int64     `col:"days_stood" doc:"days before and after, left out because the machine stood on them or beside them, though it mostly runs in such weather"`
 	Coldest float64   `col:"coldest_c" unit:"°C" doc:"outdoor temperature below which days after were left out"`
 	Warmest float64   `col:"warmest_c" unit:"°C" doc:"outdoor temperature above which days after were left out"`
 	Until   time.Time `col:"until" doc:"the day after the last day that counts"`
