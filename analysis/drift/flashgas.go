@@ -53,14 +53,14 @@ func (s flashSight) gas() bool { return s.bare || s.stopped || s.starved }
 // flashSigns holds the latest visits against those before in the same weather, warm and cold
 // ones apart; each rests on conditions up to it.
 func flashSigns(s register.System, own []register.Limit, conditions []table.Condition) (signs []Sign) {
-	var warm, cold []flashSight
+	var warm, cold flashCount
 	held := math.NaN() // superheat, as the valve held it at the visits before
-	var superheats []float64
+	var superheats robust.Sorted
 	for _, c := range conditions {
 		x, ok := sightOf(c, BoundsOn(s, own, c.Start), held)
 		if !math.IsNaN(c.Superheat) && !fixed(s) {
-			superheats = append(superheats, c.Superheat)
-			held = holds(superheats)
+			superheats.Add(c.Superheat)
+			held = holds(&superheats)
 		}
 		if !ok {
 			continue
@@ -69,20 +69,22 @@ func flashSigns(s register.System, own []register.Limit, conditions []table.Cond
 		if s.HeadPressureControl != table.No && c.OutdoorTemp < coldSeason {
 			group, name = &cold, "visits in the cold, where head pressure may be held"
 		}
-		*group = append(*group, x)
-		beyond, said := moreGas(*group)
-		signs = append(signs, Sign{Kind: FlashGas, On: c.Start, Beyond: beyond, Said: name + "; " + said})
+		group.add(x)
+		sign := Sign{Kind: FlashGas, On: c.Start}
+		if late := group.latest(); moreGas(late) {
+			sign.Beyond, sign.Said = true, name+"; "+said(late)
+		}
+		signs = append(signs, sign)
 	}
 	return signs
 }
 
 // holds is the superheat in the middle of some visits; NaN where they are too few.
-func holds(superheats []float64) float64 {
-	if len(superheats) < leastHeld {
+func holds(superheats *robust.Sorted) float64 {
+	if superheats.Len() < leastHeld {
 		return math.NaN()
 	}
-	middle, _ := robust.Median(superheats)
-	return middle
+	return superheats.Median()
 }
 
 // sightOf is what a visit says, by the superheat that the valve held before; not ok where it
@@ -109,36 +111,63 @@ type flashBin struct {
 // usual is how likely a visit has gas by those before, the mean of a share by Jeffreys' prior.
 func (b flashBin) usual() float64 { return (float64(b.had) + 0.5) / (float64(b.before) + 1) }
 
-// moreGas tells whether the latest of some visits had gas more often than those before make
-// likely, and says it.
-func moreGas(visits []flashSight) (more bool, said string) {
-	bins := map[int]*flashBin{}
-	for i, v := range visits {
-		b := bins[v.bin]
-		if b == nil {
-			b = &flashBin{}
-			bins[v.bin] = b
-		}
-		if i < len(visits)-lately {
-			b.before, b.had = b.before+1, b.had+int(is(v.gas()))
-		} else {
-			b.late, b.gas = b.late+1, b.gas+int(is(v.gas()))
-			b.bare, b.stopped, b.starved = b.bare+int(is(v.bare)), b.stopped+int(is(v.stopped)), b.starved+int(is(v.starved))
-		}
+// A flashCount counts visits one by one: only the latest are held against those before, which
+// are as many as a logger that stays has days.
+type flashCount struct {
+	late []flashSight
+	bins map[int]flashBin // of those before
+}
+
+func (n *flashCount) add(s flashSight) {
+	n.late = append(n.late, s)
+	if len(n.late) <= lately {
+		return
 	}
+	if n.bins == nil {
+		n.bins = map[int]flashBin{}
+	}
+	old := n.late[0]
+	b := n.bins[old.bin]
+	b.before, b.had = b.before+1, b.had+int(is(old.gas()))
+	n.bins[old.bin], n.late = b, n.late[1:]
+}
+
+// latest counts the latest visits, by bin, beside those before that make the like.
+func (n *flashCount) latest() map[int]flashBin {
+	bins := map[int]flashBin{}
+	for _, v := range n.late {
+		b, ok := bins[v.bin]
+		if !ok {
+			b = n.bins[v.bin]
+		}
+		b.late, b.gas = b.late+1, b.gas+int(is(v.gas()))
+		b.bare, b.stopped, b.starved = b.bare+int(is(v.bare)), b.stopped+int(is(v.stopped)), b.starved+int(is(v.starved))
+		bins[v.bin] = b
+	}
+	maps.DeleteFunc(bins, func(_ int, b flashBin) bool { return b.before < leastBefore })
+	return bins
+}
+
+// moreGas tells whether the latest visits had gas more often than those before make likely.
+func moreGas(bins map[int]flashBin) bool {
 	var chances []float64
 	var gas int
+	for _, k := range slices.Sorted(maps.Keys(bins)) {
+		b := bins[k]
+		chances, gas = append(chances, slices.Repeat([]float64{b.usual()}, b.late)...), gas+b.gas
+	}
+	return len(chances) >= leastLate && atLeast(gas, chances) < flashChance
+}
+
+// said is what the latest visits show.
+func said(bins map[int]flashBin) string {
 	var told []string
 	for _, k := range slices.Sorted(maps.Keys(bins)) {
 		b := bins[k]
-		if b.late == 0 || b.before < leastBefore {
-			continue
-		}
-		chances, gas = append(chances, slices.Repeat([]float64{b.usual()}, b.late)...), gas+b.gas
 		told = append(told, fmt.Sprintf("from %g °C to %g °C gas at %d of the latest %d visits and at %d of %d before, subcooling gone at %d, the valve at its stop at %d, superheat far above what the valve holds at %d",
 			float64(k)*binWidth, float64(k+1)*binWidth, b.gas, b.late, b.had, b.before, b.bare, b.stopped, b.starved))
 	}
-	return len(chances) >= leastLate && atLeast(gas, chances) < flashChance, strings.Join(told, "; ")
+	return strings.Join(told, "; ")
 }
 
 // atLeast is the chance of so many hits or more in trials of these chances.

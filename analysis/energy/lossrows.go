@@ -48,6 +48,7 @@ type yearSplit struct {
 	parts  []string
 	shares [][]float64 // by part, then day
 	sizes  [][]float64
+	taken  robust.Sorted // differences of the condenser
 }
 
 func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
@@ -71,6 +72,9 @@ func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 				l.parts, l.shares, l.sizes = append(l.parts, loss.Part), append(l.shares, nil), append(l.sizes, nil)
 			}
 			l.shares[i], l.sizes[i] = append(l.shares[i], loss.Share), append(l.sizes[i], loss.K)
+			if loss.Part == CondenserLoss {
+				l.taken.Add(loss.K)
+			}
 		}
 	}
 	l.year = slices.IndexFunc(l.days, func(d DayState) bool { return l.days[len(l.days)-1].Day.Sub(d.Day) <= lossDays*24*time.Hour })
@@ -84,10 +88,7 @@ const usualTD = 10.0
 // usual is the condenser's usual difference on the days seen so far on which head
 // pressure was not held up.
 func (l *yearSplit) usual() float64 {
-	if len(l.sizes) < 3 {
-		return usualTD
-	}
-	if m := median(l.sizes[2]); finite(m) {
+	if m := l.taken.Median(); finite(m) {
 		return m
 	}
 	return usualTD
@@ -136,14 +137,6 @@ func (l *yearSplit) middle() State {
 	year := l.days[l.year:]
 	order := robust.Order(l.outdoor()[l.year:])
 	return year[order[len(order)/2]].State
-}
-
-func quartile(x []float64, p float64) float64 {
-	q, err := robust.Quantile(x, p)
-	if err != nil {
-		return math.NaN()
-	}
-	return q
 }
 
 // Floor is the condensing temperature that a system's head-pressure control holds,

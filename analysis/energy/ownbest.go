@@ -27,17 +27,16 @@ func ownBest(size, outdoor []float64, from int, lessIsBetter bool) []float64 {
 	if !lessIsBetter {
 		p = 1 - p
 	}
-	good := func(like []float64) float64 { return quartile(like, p) }
 	slope := slopeOver(size, outdoor)
 	weather := make([]float64, len(size))
 	for i, t := range outdoor {
 		weather[i] = slope * t
 	}
-	usual := amongLike(minus(size, weather), outdoor, 0, mean)
+	usual := amongLike(minus(size, weather), outdoor)
 	for i := range weather {
 		weather[i] += usual[i]
 	}
-	best := amongLike(spells(minus(size, weather)), outdoor, from, good)
+	best := quantileAmongLike(spells(minus(size, weather)), outdoor, from, p)
 	for i := range best {
 		best[i] += weather[i]
 	}
@@ -74,35 +73,62 @@ func spells(x []float64) []float64 {
 	return out
 }
 
-// amongLike is, for each day from one on, a figure of a quantity's values on the days of like
-// outdoor temperature.
-func amongLike(x, outdoor []float64, from int, figure func([]float64) float64) []float64 {
-	out := make([]float64, len(x))
-	order := robust.Order(outdoor)
-	var like []float64
-	for at, day := range order {
-		if day < from {
-			continue
-		}
+// amongLike is, for each day, the mean of a quantity on the days of like outdoor temperature.
+func amongLike(x, outdoor []float64) []float64 {
+	out, like := make([]float64, len(x)), []float64(nil)
+	l := likeDays(outdoor)
+	for at, day := range l.order {
 		like = like[:0]
-		for _, d := range nearest(order, outdoor, at, max(leastLike, int(likeShare*float64(len(x))))) {
+		for _, d := range l.order[l.from(at):l.to] {
 			like = append(like, x[d])
 		}
-		out[day] = figure(like)
+		out[day] = mean(like)
 	}
 	return out
 }
 
-// nearest are n days about a place in the order of outdoor temperature, those nearest to it.
-func nearest(order []int, outdoor []float64, at, n int) []int {
-	from, to := at, at+1
-	off := func(i int) float64 { return math.Abs(outdoor[order[i]] - outdoor[order[at]]) }
-	for to-from < min(n, len(order)) {
-		if to == len(order) || from > 0 && off(from-1) <= off(to) {
-			from--
-		} else {
-			to++
+// quantileAmongLike is, for each day from one on, a quantile of a quantity on the days of
+// like outdoor temperature.
+func quantileAmongLike(x, outdoor []float64, from int, p float64) []float64 {
+	out := make([]float64, len(x))
+	l := likeDays(outdoor)
+	var like robust.Sorted
+	first, end := 0, 0 // of those in like
+	for at, day := range l.order {
+		since := l.from(at)
+		for ; end < l.to; end++ {
+			like.Add(x[l.order[end]])
+		}
+		for ; first < since; first++ {
+			like.Remove(x[l.order[first]])
+		}
+		if day >= from {
+			out[day] = like.Quantile(p)
 		}
 	}
-	return order[from:to]
+	return out
+}
+
+// A likely walks through days by outdoor temperature, with those that are like each: the
+// nearest in temperature, of two equally near the colder. From one day to the next they
+// move upwards only.
+type likely struct {
+	outdoor []float64
+	order   []int // of days, by outdoor temperature
+	n       int   // how many are like a day
+	to      int   // the end of those like the last day, in the order
+}
+
+func likeDays(outdoor []float64) *likely {
+	n := min(max(leastLike, int(likeShare*float64(len(outdoor)))), len(outdoor))
+	return &likely{outdoor: outdoor, order: robust.Order(outdoor), n: n, to: n}
+}
+
+// from is the first of those like the day at a place in the order; places must rise.
+func (l *likely) from(at int) int {
+	off := func(i int) float64 { return math.Abs(l.outdoor[l.order[i]] - l.outdoor[l.order[at]]) }
+	for l.to < len(l.order) && (l.to <= at || off(l.to) < off(l.to-l.n)) {
+		l.to++
+	}
+	return l.to - l.n
 }

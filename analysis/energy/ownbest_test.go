@@ -31,6 +31,40 @@ func fouling(t *testing.T, scatter, more float64) (*Machine, []DayState) {
 	return m, days
 }
 
+// Walking through days by temperature finds of each those that are nearest, ties from the
+// colder side, as looking for them from each day anew does.
+func TestLikeDaysAreTheNearest(t *testing.T) {
+	r := rand.New(rand.NewPCG(16, 23))
+	for n := 1; n < 200; n += 7 {
+		outdoor := make([]float64, n)
+		for i := range outdoor {
+			outdoor[i] = math.Round(r.NormFloat64() * float64(n%5)) // with ties, all of one temperature too
+		}
+		l := likeDays(outdoor)
+		for at := range l.order {
+			from := l.from(at)
+			wantFrom, wantTo := nearest(l.order, outdoor, at, l.n)
+			if from != wantFrom || l.to != wantTo {
+				t.Fatalf("%d days, place %d: %d to %d, want %d to %d", n, at, from, l.to, wantFrom, wantTo)
+			}
+		}
+	}
+}
+
+// nearest are n days about a place in the order of outdoor temperature, those nearest to it.
+func nearest(order []int, outdoor []float64, at, n int) (from, to int) {
+	from, to = at, at+1
+	off := func(i int) float64 { return math.Abs(outdoor[order[i]] - outdoor[order[at]]) }
+	for to-from < min(n, len(order)) {
+		if to == len(order) || from > 0 && off(from-1) <= off(to) {
+			from--
+		} else {
+			to++
+		}
+	}
+	return from, to
+}
+
 // The own best is that of the same weather: a warm day is not held against a cold one, mere
 // scatter is nothing to restore, and a condenser that takes 4 K more in the second year has
 // 4 K to gain, at 2 to 3 % per kelvin (common practice, no source).

@@ -9,15 +9,23 @@ import (
 // pattern * and ? stand for parts of one name, and ** for any number of folders.
 // A pattern without a slash is for the file's name, wherever it lies; an empty one
 // fits every path.
-func matches(pattern, upload string) bool {
-	pattern, upload = strings.ToLower(pattern), strings.ToLower(upload)
+func matches(pattern, upload string) bool { return pathOf(upload).fits(pattern) }
+
+// An uploadPath is the names of an upload's path, in lower case: thousands of files are held
+// against a few patterns each.
+type uploadPath []string
+
+func pathOf(upload string) uploadPath { return strings.Split(strings.ToLower(upload), "/") }
+
+// fits tells whether a pattern fits the path.
+func (p uploadPath) fits(pattern string) bool {
 	switch {
 	case pattern == "":
 		return true
 	case !strings.Contains(pattern, "/"):
-		return matchNames([]string{pattern}, []string{path.Base(upload)})
+		return matchNames([]string{strings.ToLower(pattern)}, p[len(p)-1:])
 	}
-	return matchNames(strings.Split(pattern, "/"), strings.Split(upload, "/"))
+	return matchNames(strings.Split(strings.ToLower(pattern), "/"), p)
 }
 
 func matchNames(pattern, names []string) bool {

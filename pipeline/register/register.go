@@ -172,11 +172,12 @@ func (r *Register) Channels(system, upload string, at time.Time) []Channel {
 // fitting says which patterns of rows an upload fits.
 func fitting(rows []Channel, upload string) string {
 	which := []byte{' '}
+	path := pathOf(upload)
 	for i, c := range rows {
 		if i > 0 && c.File == rows[i-1].File {
 			continue
 		}
-		which = strconv.AppendBool(which, matches(c.File, upload))
+		which = strconv.AppendBool(which, path.fits(c.File))
 	}
 	return string(which)
 }
