@@ -51,12 +51,13 @@ func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
 	if s.told == nil {
 		s.told = map[string]*told{}
 	}
-	text := string(decisions)
-	if s.told[text] == nil {
-		columns := columnsOf(decisions)
-		s.told[text] = &told{headersOf(columns), absoluteOf(columns), ownDifferences(columns), map[string]*sensors{}}
+	if known := s.told[string(decisions)]; known != nil {
+		return known
 	}
-	return s.told[text]
+	columns := columnsOf(decisions)
+	t := &told{headersOf(columns), absoluteOf(columns), ownDifferences(columns), map[string]*sensors{}}
+	s.told[string(decisions)] = t
+	return t
 }
 
 // sources lists the uploads behind a month.

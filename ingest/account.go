@@ -178,15 +178,14 @@ func (a *accountant) read(ctx context.Context, system string, p dataset.Part, st
 // understood is what a brief says of how its upload was understood: the same for most
 // files of a logger.
 func (a *accountant) understood(b dataset.Brief) (u Understanding, err error) {
-	text := string(b.Decisions)
-	u, ok := a.texts[text]
+	u, ok := a.texts[string(b.Decisions)]
 	if ok {
 		return u, nil
 	}
 	if err := json.Unmarshal(b.Decisions, &u); err != nil {
 		return u, fmt.Errorf("entry of upload %s: %w", b.Upload, err)
 	}
-	a.texts[text] = u
+	a.texts[string(b.Decisions)] = u
 	return u, nil
 }
 

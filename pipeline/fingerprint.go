@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"hash"
+	"strconv"
 )
 
 // A Fingerprint says what a result is made from: 64 hex digits.
@@ -27,7 +28,10 @@ func NewHasher(s Step) Hasher {
 // Add adds one named input. Names and values are framed by their lengths, so
 // that no two lists of inputs give the same text.
 func (h Hasher) Add(name, value string) {
-	fmt.Fprintf(h.h, "%d:%s=%d:%s\n", len(name), name, len(value), value)
+	text := make([]byte, 0, len(name)+len(value)+16)
+	text = append(append(strconv.AppendInt(text, int64(len(name)), 10), ':'), name...)
+	text = append(append(strconv.AppendInt(append(text, '='), int64(len(value)), 10), ':'), value...)
+	h.h.Write(append(text, '\n'))
 }
 
 // Sum returns the fingerprint of what was added.

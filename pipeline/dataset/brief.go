@@ -100,11 +100,11 @@ func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Br
 
 // put takes a brief; decisions that are known already are shared.
 func (b *briefing) put(one Brief, system string) *briefed {
-	text := string(one.Decisions)
-	if _, ok := b.texts[text]; !ok {
-		b.texts[text] = one.Decisions
+	if known, ok := b.texts[string(one.Decisions)]; ok {
+		one.Decisions = known
+	} else {
+		b.texts[string(one.Decisions)] = one.Decisions
 	}
-	one.Decisions = b.texts[text]
 	at := &briefed{Brief: one, shelf: shelf{system, "undated"}}
 	if one.Last != math.MaxInt64 {
 		at.shelf.month = MonthOf(one.Last).Name

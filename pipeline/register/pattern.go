@@ -9,23 +9,33 @@ import (
 // pattern * and ? stand for parts of one name, and ** for any number of folders.
 // A pattern without a slash is for the file's name, wherever it lies; an empty one
 // fits every path.
-func matches(pattern, upload string) bool { return pathOf(upload).fits(pattern) }
+func matches(pattern, upload string) bool { return pathOf(upload).fits(patternOf(pattern)) }
 
-// An uploadPath is the names of an upload's path, in lower case: thousands of files are held
-// against a few patterns each.
-type uploadPath []string
+// An uploadPath is the names of an upload's path, in lower case; a filePattern those of a
+// pattern. Thousands of files are held against a few patterns.
+type (
+	uploadPath  []string
+	filePattern []string
+)
 
 func pathOf(upload string) uploadPath { return strings.Split(strings.ToLower(upload), "/") }
 
-// fits tells whether a pattern fits the path.
-func (p uploadPath) fits(pattern string) bool {
-	switch {
-	case pattern == "":
-		return true
-	case !strings.Contains(pattern, "/"):
-		return matchNames([]string{strings.ToLower(pattern)}, p[len(p)-1:])
+func patternOf(text string) filePattern {
+	if text == "" {
+		return nil
 	}
-	return matchNames(strings.Split(strings.ToLower(pattern), "/"), p)
+	return strings.Split(strings.ToLower(text), "/")
+}
+
+// fits tells whether a pattern fits the path.
+func (p uploadPath) fits(pattern filePattern) bool {
+	switch len(pattern) {
+	case 0:
+		return true
+	case 1:
+		return matchNames(pattern, p[len(p)-1:])
+	}
+	return matchNames(pattern, p)
 }
 
 func matchNames(pattern, names []string) bool {

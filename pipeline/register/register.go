@@ -28,6 +28,7 @@ type Register struct {
 	ownLimits []Limit                   // by first day
 	rules     map[*time.Location]string // digests of the clock changes of systems' zones, by zone
 	whenever  sync.Map                  // rows of Channels for any time, by system and the patterns that fit
+	patterns  sync.Map                  // file patterns taken apart, by their text
 	reading   sync.Map                  // texts of ReadingRows that were asked for, by system, gauge and lines
 }
 
@@ -160,7 +161,7 @@ func (r *Register) Channels(system, upload string, at time.Time) []Channel {
 		return channelsOf(rows, upload, at)
 	}
 	// the files of a logger that stays fit the same patterns, thousands of times
-	fitting := fitting(rows, upload)
+	fitting := r.fitting(rows, upload)
 	key := foldID(system) + fitting
 	found, known := r.whenever.Load(key)
 	if !known {
@@ -170,16 +171,25 @@ func (r *Register) Channels(system, upload string, at time.Time) []Channel {
 }
 
 // fitting says which patterns of rows an upload fits.
-func fitting(rows []Channel, upload string) string {
+func (r *Register) fitting(rows []Channel, upload string) string {
 	which := []byte{' '}
 	path := pathOf(upload)
 	for i, c := range rows {
 		if i > 0 && c.File == rows[i-1].File {
 			continue
 		}
-		which = strconv.AppendBool(which, path.fits(c.File))
+		which = strconv.AppendBool(which, path.fits(r.pattern(c.File)))
 	}
 	return string(which)
+}
+
+// pattern is a file pattern taken apart, once for all uploads.
+func (r *Register) pattern(text string) filePattern {
+	p, known := r.patterns.Load(text)
+	if !known {
+		p, _ = r.patterns.LoadOrStore(text, patternOf(text))
+	}
+	return p.(filePattern)
 }
 
 func channelsOf(rows []Channel, upload string, at time.Time) []Channel {
