@@ -50,14 +50,32 @@ func (g *gram) whiten(c []float64) []float64 {
 
 // product is the sum of products of two columns.
 func (g *gram) product(m *Mixed, a, b int) float64 {
-	if a < b {
-		a, b = b, a
-	}
-	p := &g.products[a*len(g.white)+b]
+	p := g.place(a, b)
 	if math.IsNaN(*p) {
 		*p = dot(g.column(m, a), g.column(m, b))
 	}
 	return *p
+}
+
+// place is where the product of two columns is kept.
+func (g *gram) place(a, b int) *float64 { return &g.products[max(a, b)*len(g.white)+min(a, b)] }
+
+// multiply works out the products of a column with others that nobody asked for yet, as far
+// as four of them can be summed at a time.
+func (g *gram) multiply(m *Mixed, a int, others []int) {
+	var fresh [4]int
+	n := 0
+	for _, b := range others {
+		if !math.IsNaN(*g.place(a, b)) {
+			continue
+		}
+		fresh[n], n = b, n+1
+		if n == len(fresh) {
+			s, t, u, w := dot4(g.column(m, a), g.column(m, fresh[0]), g.column(m, fresh[1]), g.column(m, fresh[2]), g.column(m, fresh[3]))
+			*g.place(a, fresh[0]), *g.place(a, fresh[1]), *g.place(a, fresh[2]), *g.place(a, fresh[3]) = s, t, u, w
+			n = 0
+		}
+	}
 }
 
 // column is a column made independent of itself.
@@ -80,6 +98,7 @@ func (m *Mixed) partOf(g *gram, columns []int) part {
 	p := part{gram: g, products: newTriangular(len(columns)), with: make([]float64, len(columns))}
 	for i, a := range columns {
 		sums := p.products.row(i)
+		g.multiply(m, a, columns[:i+1])
 		for j := range sums {
 			sums[j] = g.product(m, a, columns[j])
 		}
