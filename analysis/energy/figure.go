@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"rimelog/analysis/robust"
 )
 
@@ -20,14 +18,7 @@ func median(x []float64) float64 {
 
 // mean is that of the values that are there, NaN where there are none.
 func mean(x []float64) float64 {
-	if len(x) > 0 && !slices.ContainsFunc(x, func(v float64) bool { return !finite(v) }) {
-		return stat.Mean(x, nil) // as robust.Mean gives it, without the spread
-	}
-	m, _, _, err := robust.Mean(x)
-	if err != nil {
-		return math.NaN()
-	}
-	return m
+	return robust.Average(x)
 }
 
 func sum(x []float64) (total float64) {

@@ -59,6 +59,17 @@ func Mean(x []float64) (mean, sd float64, n int, err error) {
 	return mean, sd, len(c[0]), nil
 }
 
+// Average is the mean that Mean returns, without the spread; NaN where there is none.
+func Average(x []float64) float64 {
+	for _, v := range x {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			mean, _, _, _ := Mean(x)
+			return mean
+		}
+	}
+	return stat.Mean(x, nil) // 0/0 where there are no values
+}
+
 // MAD returns the median and the median absolute deviation from it, scaled so
 // that it estimates the standard deviation of a normal sample.
 func MAD(x []float64) (median, spread float64, err error) {
