@@ -9,12 +9,19 @@ import (
 )
 
 // A history is what was done to a machine. Rows of the register do not say which of its coils
-// was cleaned; what was logged before and after it at the same visit does, in the same weather
-// and with the same instruments.
+// was cleaned, nor which part was changed; what was logged before and after it at the same
+// visit does, in the same weather and with the same instruments.
 type history struct {
 	events []register.Event
-	spared map[time.Time]string // by the time of a cleaning, the gauge of the coil that it left as it was; none where both may be clean
-	kept   map[time.Time]bool   // by the time of an act that may let gas out, whether what there was of it stayed
+	spared map[act]bool       // whether it left the coil as it was
+	kept   map[time.Time]bool // by the time of an act that may let gas out, whether what there was of it stayed
+}
+
+// An act is something done to a machine as the gauge of a coil sees it.
+type act struct {
+	kind  register.EventKind
+	at    time.Time
+	gauge string
 }
 
 // leaves tells whether an act left what it might have ended of a kind of fault.
@@ -22,9 +29,9 @@ func (h history) leaves(e register.Event, kind string) bool {
 	return h.spares(e, coilOf(kind)) || kind == Gas && h.kept[e.Time]
 }
 
-// spares tells whether a cleaning left the coil of a gauge as it was.
+// spares tells whether an act left the coil of a gauge as it was.
 func (h history) spares(e register.Event, gauge string) bool {
-	return e.Kind == register.CoilCleaned && h.spared[e.Time] == gauge && gauge != ""
+	return h.spared[act{e.Kind, e.Time, gauge}]
 }
 
 // coilOf is the gauge of the coil that a kind of fault fouls; empty where it fouls none.
@@ -38,29 +45,35 @@ func coilOf(kind string) string {
 	return ""
 }
 
-// remember looks at each cleaning for the coil that it left as it was.
+// remember looks at each act that may have put coils right for those that it left as they
+// were, and at each that may let gas out for what stayed.
 func (w *weighing) remember() history {
-	h := history{w.events, map[time.Time]string{}, map[time.Time]bool{}}
+	h := history{w.events, map[act]bool{}, map[time.Time]bool{}}
 	for _, e := range w.events {
 		if letsOut(e.Kind) {
 			h.kept[e.Time] = keptGas(w.points, e.Time)
 		}
-		if e.Kind != register.CoilCleaned {
-			continue
-		}
-		before, after, ok := parted(w.points, e.Time)
-		if !ok {
-			continue
-		}
-		warm, cold := w.band.fall(before, after), fall(before, after)
-		switch {
-		case cold.none() && (warm.clear() || warm.unknown()):
-			h.spared[e.Time] = EvaporatorTD
-		case warm.none() && (cold.clear() || cold.unknown()):
-			h.spared[e.Time] = CondenserTD
+		if before, after, ok := parted(w.points, e.Time); ok {
+			warm, cold := w.band.fall(before, after), fall(before, after)
+			h.spared[act{e.Kind, e.Time, CondenserTD}] = warm.sparedBy(e.Kind, cold)
+			h.spared[act{e.Kind, e.Time, EvaporatorTD}] = cold.sparedBy(e.Kind, warm)
 		}
 	}
 	return h
+}
+
+// sparedBy tells whether an act left a coil as it was, by which share its difference fell and
+// that of the other one: a cleaning that put the other one right, or nobody knows, where this
+// one stayed; a part that was changed for none of the coils, nor their fans, where it neither
+// fell nor rose.
+func (r reading) sparedBy(kind register.EventKind, other reading) bool {
+	switch kind {
+	case register.CoilCleaned:
+		return r.none() && (other.clear() || other.unknown())
+	case register.PartChanged:
+		return r.none() && r.times(-1).none()
+	}
+	return false
 }
 
 // oneVisit is how far apart the two sides of an act are at most that one visit logged.

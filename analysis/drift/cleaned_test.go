@@ -21,6 +21,29 @@ func cleaning(before, after [2]float64) (*weighing, register.Event) {
 	return w, e
 }
 
+// A part that was changed is a coil where its difference moves (by Q = G (T - t), and the same
+// heat before and after), and another one where it stays: dirt goes on then.
+func TestAPartSparesTheCoilsThatStay(t *testing.T) {
+	for _, tc := range []struct {
+		name                  string
+		before, after         [2]float64
+		condenser, evaporator bool
+	}{
+		{"neither moves", [2]float64{15.3, 11.5}, [2]float64{15.4, 11.6}, true, true},
+		{"the evaporator's falls", [2]float64{15.3, 11.5}, [2]float64{15.4, 9.2}, true, false},
+		{"a larger compressor: both rise", [2]float64{15.3, 11.5}, [2]float64{17.2, 13.1}, false, false},
+		{"the evaporator's is not known", [2]float64{15.3, math.NaN()}, [2]float64{15.4, math.NaN()}, true, false},
+	} {
+		w, e := cleaning(tc.before, tc.after)
+		e.Kind = register.PartChanged
+		w.events = []register.Event{e}
+		past := w.remember()
+		if past.spares(e, CondenserTD) != tc.condenser || past.spares(e, EvaporatorTD) != tc.evaporator {
+			t.Errorf("%s: spares condenser %v, evaporator %v; want %v, %v", tc.name, past.spares(e, CondenserTD), past.spares(e, EvaporatorTD), tc.condenser, tc.evaporator)
+		}
+	}
+}
+
 // Rows do not say which coil was cleaned: the difference that falls is that of the one that was
 // (by Q = G (T - t), and the same heat before and after).
 func TestACleaningSparesTheCoilThatStays(t *testing.T) {

@@ -11,7 +11,9 @@
 //     difference lies off that of the clean coil in the same weather, at the same heat, with
 //     fans as slow as they are then (coil.go, band.go), or its pressure held at one value by
 //     flooding (flooded.go), which the record shows where the register does not. A cleaning
-//     puts the coil right whose difference fell at that visit (cleaned.go). What was not
+//     puts the coil right whose difference fell at that visit, a part that was changed those
+//     whose difference moved (cleaned.go); what starved an evaporator before charge was added
+//     is no dirt. What was not
 //     logged counts as what it mostly is, outdoor temperature as what the machine's own tell,
 //     and the value as less sure (unlogged.go). Visits of a reversible machine in heating
 //     tell of its circuit, beside those in cooling. Each gauge (subcooling, superheat, the

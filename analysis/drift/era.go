@@ -26,7 +26,8 @@ func (tr *track) eras(g gauge, points []*point, past history) {
 		if !e.Kind.Resets() {
 			continue
 		}
-		if past.spares(e, g.column) {
+		spared := past.spares(e, g.column)
+		if spared && e.Kind == register.CoilCleaned {
 			tr.added = append(tr.added, -1)
 			continue
 		}
@@ -34,7 +35,7 @@ func (tr *track) eras(g gauge, points []*point, past history) {
 			first, col = k, tr.anew(g.moved(e.Kind), k)
 		}
 		tr.added = append(tr.added, col)
-		if col >= 0 && g.voids(e.Kind) {
+		if col >= 0 && g.voids(e.Kind) && !spared {
 			tr.ramps(g, firstFrom(points, from), first, float64(e.Time.Sub(points[0].at))/year)
 			from = e.Time
 		}
@@ -76,6 +77,9 @@ func firstFrom(points []*point, at time.Time) int {
 // anew lets the level change at a value; it returns the column, -1 where the record does
 // not go on both sides of it.
 func (tr *track) anew(sd float64, k int) int {
+	if k == 0 {
+		return -1
+	}
 	before := len(tr.belief.Columns)
 	tr.add(normal{0, sd}, func(i int) float64 { return is(i >= k) })
 	if len(tr.belief.Columns) == before {

@@ -122,6 +122,7 @@ func faults(s register.System, at setting) []fault {
 	holds := 0.03
 	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
 	less := speaks(-0.7, 0.7, -1, 0.4)
+	passesLess := speaks(-0.2, 0.3, 0, 0.5) // an evaporator behind a fouled condenser, besides what follows from the heat that it passes
 	starves, gives := tells(4, 4, 1, 0.65), tells(2, 3, 1, 0.65)
 	floods, floodsBy, liquid := quiet, speaks(0, 1, 0, 0.5), speaks(0, 1.5, 0, 0.4)
 	backs := map[string]tie{Subcooling: {CondenserTD, 0.1, 0.2, 0.09, 0}}
@@ -144,7 +145,7 @@ func faults(s register.System, at setting) []fault {
 	if feeds(s) > 2 {
 		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6, 0}}
 	}
-	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}
+	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: passesLess, Efficiency: free}
 	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
 	list := []fault{
 		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden},

@@ -145,7 +145,7 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 // of its fault goes on from before it.
 func spared(p pattern, d decision, e register.Event) bool {
 	c := d.cause(p.kind)
-	stays := e.Kind == register.CoilCleaned && coilOf(p.kind) != "" || p.kind == Gas
+	stays := p.closedBy(e.Kind) && coilOf(p.kind) != "" || p.kind == Gas
 	return stays && e.HasTime && p.stands(c) && c.Since.Before(e.Time)
 }
 

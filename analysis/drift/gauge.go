@@ -47,7 +47,7 @@ func gauges(s register.System) []gauge {
 		feature(0, normal{6, 4}, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
 		feature(1, normal{7, 5}, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
 		of(condenserCoil(s), feature(2, normal{11, 6}, 6, cleans)),
-		of(evaporatorCoil(), feature(3, normal{9, 5}, 6, cleans)),
+		of(evaporatorCoil(), feature(3, normal{9, 5}, 6, feedsAgain)),
 		{
 			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, usualScatter(Efficiency), 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,
@@ -89,6 +89,8 @@ const instrumentDrift = 0.2
 var (
 	mends  = oneOf(register.Repaired, register.PartChanged, register.Install, register.Retrofit)
 	cleans = oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit)
+	// feedsAgain ends what moves the evaporator: one that lost charge starved is fed again.
+	feedsAgain = oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit, register.Repaired, register.ChargeAdded)
 )
 
 // least is how many values a track of the gauge needs: where it is known beforehand where a

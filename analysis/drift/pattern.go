@@ -84,7 +84,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -2, 0.5, -2, 3.5}, both: 3,
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -4, 0.5, -4, 3.5}, both: 3,
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
