@@ -3,6 +3,7 @@ package energy
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -43,26 +44,11 @@ func TestLikeDaysAreTheNearest(t *testing.T) {
 		l := likeDays(outdoor)
 		for at := range l.order {
 			from := l.from(at)
-			wantFrom, wantTo := nearest(l.order, outdoor, at, l.n)
-			if from != wantFrom || l.to != wantTo {
-				t.Fatalf("%d days, place %d: %d to %d, want %d to %d", n, at, from, l.to, wantFrom, wantTo)
+			if got, want := l.order[from:l.to], nearest(l.order, outdoor, at, l.n); !slices.Equal(got, want) {
+				t.Fatalf("%d days, place %d: %v, want %v", n, at, got, want)
 			}
 		}
 	}
-}
-
-// nearest are n days about a place in the order of outdoor temperature, those nearest to it.
-func nearest(order []int, outdoor []float64, at, n int) (from, to int) {
-	from, to = at, at+1
-	off := func(i int) float64 { return math.Abs(outdoor[order[i]] - outdoor[order[at]]) }
-	for to-from < min(n, len(order)) {
-		if to == len(order) || from > 0 && off(from-1) <= off(to) {
-			from--
-		} else {
-			to++
-		}
-	}
-	return from, to
 }
 
 // The own best is that of the same weather: a warm day is not held against a cold one, mere
