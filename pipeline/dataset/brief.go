@@ -173,12 +173,21 @@ func (d *Dataset) KeepBriefs(ctx context.Context) error {
 		if err := gob.NewEncoder(&text).Encode(packed(list)); err != nil {
 			return err
 		}
-		if err := d.st.Put(ctx, at.name(), store.Bytes(text.Bytes())); err != nil {
+		if err := d.keep(ctx, at.name(), text.Bytes()); err != nil {
 			return fmt.Errorf("keep briefs: %w", err)
 		}
 		delete(b.changed, at)
 	}
-	return nil
+	return d.Settle(ctx)
+}
+
+// keep makes or replaces a name. A first night makes many, which are staged.
+func (d *Dataset) keep(ctx context.Context, name string, text []byte) error {
+	err := d.stageName(ctx, name, store.Bytes(text))
+	if errors.Is(err, store.ErrExists) {
+		err = d.st.Put(ctx, name, store.Bytes(text))
+	}
+	return err
 }
 
 // packed puts briefs into the one form they have in a file.
