@@ -17,6 +17,7 @@ type diagnosis struct {
 	fills    []float64           // when refrigerant was added, years since start
 	start    time.Time
 	now      float64 // years since start
+	keep     *robust.Workspace
 }
 
 // A suspect is one kind of fault.
@@ -60,7 +61,7 @@ const (
 // too few. What its tracks stand in is written over by the next diagnosis in the same memory.
 func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, bool) {
 	keep.Reset()
-	d := diagnosis{suspects: map[string]*suspect{}, tracks: map[string]track{}}
+	d := diagnosis{suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: keep}
 	if len(points) < leastTrack {
 		return d, false
 	}

@@ -3,6 +3,7 @@ package drift
 import (
 	"slices"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 )
 
@@ -182,11 +183,11 @@ type evidence struct {
 	*book
 	all  [forms][]begins
 	logs [][]float64 // by claim, then by onset; nil: not weighed yet
-	room []float64   // for further logs
+	keep *robust.Workspace
 }
 
 func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {
-	e := &evidence{book: b, logs: make([][]float64, len(b.claims))}
+	e := &evidence{book: b, logs: make([][]float64, len(b.claims)), keep: d.keep}
 	for f := range forms {
 		e.all[f] = d.begins(onsets[f], f)
 	}
@@ -198,23 +199,10 @@ func (e *evidence) of(fault, gauge int) []float64 {
 	k := e.says[fault][gauge]
 	if c := &e.claims[k]; e.logs[k] == nil {
 		all := e.all[c.form]
-		e.logs[k] = e.take(len(all))
+		e.logs[k] = e.keep.Take(len(all))
 		c.weigh(e.logs[k], all)
 	}
 	return e.logs[k]
-}
-
-// claimsAtOnce is for how many claims there is room at once.
-const claimsAtOnce = 32
-
-// take is room for so many logarithms.
-func (e *evidence) take(n int) []float64 {
-	if len(e.room) < n {
-		e.room = make([]float64, claimsAtOnce*n)
-	}
-	out := e.room[:n:n]
-	e.room = e.room[n:]
-	return out
 }
 
 // own is the evidence of the gauges that a fault moves from its onset on, below what is
@@ -235,7 +223,7 @@ func (e *evidence) late(fault int) []float64 {
 	if !f.delays {
 		return nil
 	}
-	out := make([]float64, len(e.all[f.form]))
+	out := e.keep.Take(len(e.all[f.form]))
 	for k, g := range order {
 		if !f.reaches(g) {
 			continue

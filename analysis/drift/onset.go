@@ -76,9 +76,11 @@ func (s series) breaks(f feature, significance float64, space *robust.Workspace,
 		return b, false, false
 	}
 	most := k.Evidence
-	for _, m := range models[1:] {
-		if x, err := of(m).Sketch(k.At); err == nil && x.Evidence > most {
-			best, most = m, x.Evidence
+	for _, m := range models {
+		for i, x := range of(m).Evidences(k.At, m.also) {
+			if x > most {
+				best, most = m.bent(m.also[i]), x
+			}
 		}
 	}
 	if most > k.Evidence {
@@ -91,10 +93,19 @@ func (s series) breaks(f feature, significance float64, space *robust.Workspace,
 	return b, best.outdoor, err == nil
 }
 
-// A model is the influences that a baseline follows, and what bends it.
+// A model is the influences that a baseline follows, and what bends it; and what may bend it
+// too, nil for nothing.
 type model struct {
-	influences, bends [][]float64
-	outdoor           bool
+	influences, bends, also [][]float64
+	outdoor                 bool
+}
+
+// bent is a model with a bend.
+func (m model) bent(bend []float64) model {
+	if m.also = nil; bend != nil {
+		m.bends = [][]float64{bend}
+	}
+	return m
 }
 
 // From how many visits on a bend or a second influence is tried, and both: five or
@@ -109,22 +120,23 @@ const (
 func (s series) models(f feature) []model {
 	n := len(s.y)
 	base := s.base(f)
-	out := []model{base}
 	if n < visitsForBend {
-		return out
+		return []model{base}
 	}
+	with := base
 	if len(base.influences) > 0 {
-		out = append(out, bent(base)...)
+		base.also = bends(base.influences[0])
 	}
 	if !whole(s.room) || spread(s.room) < leastRoomRange {
-		return out
+		return []model{base}
 	}
-	base.influences = append(slices.Clone(base.influences), s.room)
-	out = append(out, base)
-	if n >= visitsForBoth {
-		out = append(out, bent(base)...)
+	with.influences, with.also = append(slices.Clone(with.influences), s.room), [][]float64{nil}
+	if n >= visitsForBoth && len(base.influences) > 0 {
+		with.also = append(with.also, base.also...)
+	} else if n >= visitsForBoth {
+		with.also = append(with.also, bends(s.room)...)
 	}
-	return out
+	return []model{base, with}
 }
 
 // base follows the outdoor temperature, or what stands in for it.
@@ -142,17 +154,15 @@ func (s series) base(f feature) model {
 // head pressure control and staged fans take hold somewhere.
 var kneeAt = [...]float64{0.35, 0.5, 0.65}
 
-// bent are a model's variants with a parabola or a knee in the first influence.
-func bent(m model) (out []model) {
-	x := m.influences[0]
+// bends are a parabola and knees in an influence.
+func bends(x []float64) (out [][]float64) {
 	mid, _ := robust.Median(x)
 	add := func(of func(float64) float64) {
 		bend := make([]float64, len(x))
 		for i, v := range x {
 			bend[i] = of(v)
 		}
-		m.bends = [][]float64{bend}
-		out = append(out, m)
+		out = append(out, bend)
 	}
 	add(func(v float64) float64 { return (v - mid) * (v - mid) })
 	for _, q := range kneeAt {

@@ -91,10 +91,15 @@ func TestInfluencesChosenAtOneOnset(t *testing.T) {
 		for _, n := range []int{16, 26, 36} {
 			s := newSeries(0, points[:n]).withOutdoor()
 			most, best := math.Inf(-1), robust.Course{}
-			for _, m := range s.models(f) {
-				c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: 0.5, Era: s.era, Influences: m.influences, Bends: m.bends}
-				if k, err := c.Sketch(); err == nil && k.Evidence > most {
-					best, most = c, k.Evidence
+			models := s.models(f)
+			models[0].also = append([][]float64{nil}, models[0].also...)
+			for _, m := range models {
+				for _, bend := range m.also {
+					m := m.bent(bend)
+					c := robust.Course{T: s.t, Y: s.y, Group: s.groups(), GroupSD: 0.5, Era: s.era, Influences: m.influences, Bends: m.bends}
+					if k, err := c.Sketch(); err == nil && k.Evidence > most {
+						best, most = c, k.Evidence
+					}
 				}
 			}
 			all, err := best.Break(o.Confidence)

@@ -132,7 +132,9 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 }
 
 func pooled(vs []table.Visit, fs []feature) point {
-	p := point{at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == heats}
+	n := len(fs)
+	both := make([]float64, 0, 2*n)
+	p := point{values: both[:0:n], doubts: both[n:n], at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == heats}
 	for _, f := range fs {
 		p.values = append(p.values, medianOf(vs, f.of))
 		p.doubts = append(p.doubts, medianOf(vs, f.doubt))
@@ -149,6 +151,9 @@ func pooled(vs []table.Visit, fs []feature) point {
 }
 
 func medianOf(vs []table.Visit, of func(table.Visit) float64) float64 {
+	if len(vs) == 1 {
+		return finite(of(vs[0]))
+	}
 	x := make([]float64, len(vs))
 	for i, v := range vs {
 		x[i] = of(v)

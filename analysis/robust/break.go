@@ -110,28 +110,75 @@ type Sketch struct {
 	At       int     // first row after the likeliest onset, of the rows without gaps
 }
 
-// Sketch tries a few onsets at one ratio between groups and noise; or only those that
-// are given, as a sketch of the same rows with other influences has them in At.
-func (c Course) Sketch(at ...int) (Sketch, error) {
+// Sketch tries a few onsets at one ratio between groups and noise.
+func (c Course) Sketch() (Sketch, error) {
 	k, err := newCourse(c)
 	if err != nil {
 		return Sketch{}, err
 	}
-	if len(at) == 0 {
-		at = k.onsets(fewOnsets)
-	}
-	all := ratios(k.groups, len(k.t))
-	found := k.scan(all[len(all)/2], at)
+	found := k.scan(k.glance(), k.onsets(fewOnsets))
 	if len(found) == 0 {
 		return Sketch{}, ErrSingular
 	}
 	x := newTrial(0, found).best
-	rows := float64(len(x.proj.rows))
-	return Sketch{
-		Evidence: -rows*math.Log(x.rest/rows) - float64(len(k.columns))*math.Log(rows),
-		P:        studentChance(x.t(1), x.free()),
-		At:       x.at,
-	}, nil
+	return Sketch{Evidence: x.sketched(), P: studentChance(x.t(1), x.free()), At: x.at}, nil
+}
+
+// glance is the ratio between groups and noise of a sketch.
+func (c *course) glance() float64 {
+	all := ratios(c.groups, len(c.t))
+	return all[len(all)/2]
+}
+
+// sketched is the evidence of a sketch.
+func (c candidate) sketched() float64 {
+	rows := float64(len(c.proj.rows))
+	return -rows*math.Log(c.rest/rows) - float64(len(c.proj.basis))*math.Log(rows)
+}
+
+// Evidences are those of sketches at one onset only, as a sketch of the same rows with other
+// influences has it in At: of the course with each of some bends in turn, nil for none. A bend
+// has no gaps. They are NaN where the course cannot be sketched so.
+func (c Course) Evidences(at int, bends [][]float64) []float64 {
+	out := make([]float64, len(bends))
+	k, err := newCourse(c)
+	var begun *projection
+	if err == nil {
+		begun = k.begin(k.seen(at), k.glance())
+	}
+	n := 1 + len(c.Influences)
+	if err != nil || len(begun.rows)-at < leastAfter {
+		for i := range out {
+			out[i] = math.NaN()
+		}
+		return out
+	}
+	k.extend(begun, k.columns[:n])
+	for i, bend := range bends {
+		out[i] = math.NaN()
+		p := k.beside(begun)
+		if bend != nil {
+			k.extend(p, [][]float64{bend})
+		}
+		if k.extend(p, k.columns[n:]); !p.singular {
+			out[i] = k.evidence(p, at)
+		}
+	}
+	return out
+}
+
+// evidence is that of a sketch at one onset; NaN where no change can be told there.
+func (c *course) evidence(p *projection, at int) float64 {
+	var found []candidate
+	for s := range shapes {
+		if x, ok := c.candidate(p, at, s); ok {
+			found = append(found, x)
+		}
+	}
+	if len(found) == 0 {
+		return math.NaN()
+	}
+	return newTrial(0, found).best.sketched()
 }
 
 func newCourse(c Course) (*course, error) {

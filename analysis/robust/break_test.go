@@ -156,3 +156,31 @@ func TestBreakSaysWhatIsWild(t *testing.T) {
 		t.Errorf("five rows: error %v, want TooFewError", err)
 	}
 }
+
+// The evidence of a bend at the onset of its own sketch is that of the sketch, to the last
+// digit: what several bends share is worked out once.
+func TestEvidencesAgreeWithSketches(t *testing.T) {
+	rng := rand.New(rand.NewPCG(93, 93))
+	const n = 40
+	c := Course{GroupSD: 0.5, Influences: [][]float64{make([]float64, n)}, Group: make([]int, n), Era: make([]int, n), T: make([]float64, n), Y: make([]float64, n)}
+	bends := [][]float64{nil, make([]float64, n), make([]float64, n)}
+	for i := range n {
+		x := 10 * rng.NormFloat64()
+		c.T[i], c.Influences[0][i], c.Group[i], c.Era[i] = float64(i)/12, x, i%3, i/15
+		c.Y[i] = 6 + 0.1*x + rng.NormFloat64()
+		bends[1][i], bends[2][i] = x*x, math.Max(0, x)
+	}
+	for k, bend := range bends {
+		if c.Bends = nil; bend != nil {
+			c.Bends = [][]float64{bend}
+		}
+		sketch, err := c.Sketch()
+		if err != nil {
+			t.Fatal(err)
+		}
+		c.Bends = nil
+		if got := c.Evidences(sketch.At, bends)[k]; got != sketch.Evidence {
+			t.Errorf("evidence %v with bend %d, its sketch says %v", got, k, sketch.Evidence)
+		}
+	}
+}

@@ -184,6 +184,13 @@ type projection struct {
 
 // project takes the influences out of some rows.
 func (c *course) project(rows []int, ratio float64) *projection {
+	p := c.begin(rows, ratio)
+	c.extend(p, c.columns)
+	return p
+}
+
+// begin is the projection of some rows that takes nothing out.
+func (c *course) begin(rows []int, ratio float64) *projection {
 	p := &c.space.projections.take(1)[0]
 	*p = projection{rows: rows, share: c.space.take(c.groups), count: c.space.take(c.groups), mean: c.space.take(c.groups)}
 	clear(p.count)
@@ -194,9 +201,25 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		p.share[g] = 1 - 1/math.Sqrt(1+ratio*n)
 		p.logDet += math.Log(1 + ratio*n)
 	}
-	p.basis = c.space.columns.take(len(c.columns))[:0]
-	for _, x := range c.columns {
-		v := c.space.take(len(rows))
+	p.rest = c.space.take(len(rows))
+	p.whiten(p.rest, c.y, c.group)
+	return p
+}
+
+// beside is a projection of its own that begins as another one.
+func (c *course) beside(p *projection) *projection {
+	q := &c.space.projections.take(1)[0]
+	*q = *p
+	q.rest = c.space.take(len(p.rest))
+	copy(q.rest, p.rest)
+	return q
+}
+
+// extend takes further columns out.
+func (c *course) extend(p *projection, columns [][]float64) {
+	p.basis = append(c.space.columns.take(len(p.basis) + len(columns))[:0], p.basis...)
+	for _, x := range columns {
+		v := c.space.take(len(p.rows))
 		p.whiten(v, x, c.group)
 		before := norm(v)
 		orthogonal(v, p.basis)
@@ -204,19 +227,16 @@ func (c *course) project(rows []int, ratio float64) *projection {
 		l := norm(v)
 		if l <= 1e-6*before {
 			p.singular = true
-			return p
+			return
 		}
 		for i := range v {
 			v[i] /= l
 		}
 		p.basis = append(p.basis, v)
 		p.logDet += 2 * math.Log(l)
+		orthogonal(p.rest, p.basis[len(p.basis)-1:])
 	}
-	p.rest = c.space.take(len(rows))
-	p.whiten(p.rest, c.y, c.group)
-	orthogonal(p.rest, p.basis)
 	p.square = dot(p.rest, p.rest)
-	return p
 }
 
 // whiten picks the rows of a column and takes off the groups' parts.
