@@ -73,7 +73,7 @@ var lossSD = []float64{100, 200, 1000}
 
 // kneesOfLoss are the losses, beyond what a receiver holds back, at which a gauge may begin to
 // move otherwise: valves open fully, and subcooling is used up.
-var kneesOfLoss = []float64{0, 0.05, 0.1, 0.2}
+var kneesOfLoss = []float64{-1, 0, 0.05, 0.1, 0.2}
 
 // others are the columns of what moves gauges besides a loss, by stay.
 func (v view) others() (cols [][]float64) {
@@ -138,8 +138,8 @@ func (v view) moved(is []float64, others [][]float64, sd float64) []float64 {
 			} else {
 				lacks -= v.Reserve
 			}
-			if col[i] = max(0, lacks-knee); knee == 0 {
-				col[i] = max(-0.2, lacks)
+			if col[i] = max(0, lacks-knee); knee < 0 {
+				col[i] = min(0, lacks)
 			}
 		}
 		add(col, sd)

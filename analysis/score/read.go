@@ -132,14 +132,15 @@ func points(truthFS fs.FS, name string) ([]truth.Point, error) {
 // point reads what the score needs of an operating point.
 func point(header, cells []string) (p truth.Point, err error) {
 	var problems []error
+	into := map[string]*float64{
+		"subcooling_k": &p.Subcooling, "suction_superheat_k": &p.SuctionSuperheat, "level": &p.Level,
+		"outdoor_c": &p.Outdoor, "source_c": &p.Source, "sink_c": &p.Sink,
+	}
 	for i, name := range header {
-		switch name {
-		case "time":
+		if name == "time" {
 			p.Time, err = time.Parse(time.RFC3339, cells[i])
-		case "subcooling_k":
-			p.Subcooling, err = strconv.ParseFloat(cells[i], 64)
-		case "suction_superheat_k":
-			p.SuctionSuperheat, err = strconv.ParseFloat(cells[i], 64)
+		} else if to := into[name]; to != nil {
+			*to, err = strconv.ParseFloat(cells[i], 64)
 		}
 		problems = append(problems, err)
 	}

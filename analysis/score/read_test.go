@@ -10,7 +10,7 @@ import (
 
 func TestPointsAreReadByName(t *testing.T) {
 	folder := fstest.MapFS{
-		"good.csv": {Data: []byte("time,subcooling_k,news,suction_superheat_k\n2024-01-01T10:00:00Z,4.5,x,6.25\n2024-01-01T09:00:00Z,4,x,6\n2024-01-01T10:00:00Z,4.5,x,6.25\n")},
+		"good.csv": {Data: []byte("time,subcooling_k,news,suction_superheat_k,level,outdoor_c,source_c,sink_c\n2024-01-01T10:00:00Z,4.5,x,6.25,0.5,7,8,9\n2024-01-01T09:00:00Z,4,x,6,0,0,0,0\n2024-01-01T10:00:00Z,4.5,x,6.25,0.5,7,8,9\n")},
 		"bad.csv":  {Data: []byte("time,subcooling_k\n2024-01-01T10:00:00Z,4.5\n2024-01-01T10:05:00Z,four\n")},
 		"none.csv": {},
 	}
@@ -20,6 +20,9 @@ func TestPointsAreReadByName(t *testing.T) {
 	}
 	if p := list[1]; p.Subcooling != 4.5 || p.SuctionSuperheat != 6.25 || p.Time.Hour() != 10 {
 		t.Errorf("got %+v, want 4.5 K and 6.25 K at 10 h", p)
+	}
+	if p := list[1]; p.Level != 0.5 || p.Outdoor != 7 || p.Source != 8 || p.Sink != 9 {
+		t.Errorf("got %+v, want half a receiver at 7, 8 and 9 °C", p)
 	}
 	if list, err := points(folder, "never-logged.csv"); err != nil || list != nil {
 		t.Errorf("a system that was never logged: got %v, %v; want nothing", list, err)
