@@ -2,7 +2,6 @@ package energy
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"rimelog/pipeline/table"
@@ -58,7 +57,7 @@ func byWeather(days []table.EnergyDay) (o weatherOrder) {
 
 // unusual tells whether the machine stood on a day, and ran on most like it.
 func (o weatherOrder) unusual(days []table.EnergyDay, at int) bool {
-	like := o.like(at, likeStanding)
+	like := nearest(o.days, o.outdoor, at, likeStanding)
 	least := idleShare * quantileOf(o.kwh, like, mostlyRuns)
 	stood := func(i int) bool {
 		if d := days[i]; finite(d.Running) {
@@ -73,18 +72,4 @@ func (o weatherOrder) unusual(days []table.EnergyDay, at int) bool {
 		}
 	}
 	return stood(o.days[at]) && float64(ran) >= mostlyRuns*float64(len(like))
-}
-
-// like are n days about a place in the order, those nearest in temperature.
-func (o weatherOrder) like(at, n int) []int {
-	from, to := at, at+1
-	off := func(i int) float64 { return math.Abs(o.outdoor[o.days[i]] - o.outdoor[o.days[at]]) }
-	for to-from < min(n, len(o.days)) {
-		if to == len(o.days) || from > 0 && off(from-1) <= off(to) {
-			from--
-		} else {
-			to++
-		}
-	}
-	return o.days[from:to]
 }
