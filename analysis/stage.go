@@ -22,8 +22,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 34}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 35}
-	StepRank    = pipeline.Step{Name: "rank", Version: 42}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 36}
+	StepRank    = pipeline.Step{Name: "rank", Version: 43}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -35,6 +35,7 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 				continue
 			}
 			w.events = until(events, decided)
+			w.fills = fillings(w.events)
 			w.split()
 			w.decide(decided)
 		}
@@ -72,6 +73,7 @@ type weighing struct {
 	before earlier
 	points []point
 	events []register.Event
+	fills  []time.Time // when somebody wrote down that refrigerant was added
 	out    []table.Cause
 	band   band // in which fans hold head pressure up, as it was found
 	found  int  // from how many points

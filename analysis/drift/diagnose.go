@@ -68,12 +68,15 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 	d.start = points[0].at
 	d.now = d.years(points[len(points)-1].at)
 	past := w.remember()
-	d.ends, d.fills = d.ended(past), d.toppedUp(past)
+	d.ends, d.fills = d.ended(past), d.toppedUp(w.fills)
 	points = w.band.raised(settled(w.system, weathered(points)))
 	for _, g := range w.gauges {
 		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, keep); ok {
 			if g.column == CondenserTD && !tr.banded {
 				tr.hold(known(g, points), floor(w.system, features()[2], points))
+			}
+			if tr.filled = d.now; len(d.fills) > 0 {
+				tr.filled = d.fills[0]
 			}
 			d.tracks[g.column] = tr
 		}
@@ -132,7 +135,7 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 		all, ended := e.all[f.form], d.endOf(f.kind)
 		own, late := e.own(space[:0], k), e.late(k)
 		for i, at := range onsets[f.form] {
-			if at.from+at.width <= ended {
+			if f.over(at, ended) {
 				continue
 			}
 			c := candidate{f, f.begins(at), &all[i], &all[i]}
@@ -149,6 +152,17 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 	}
 	return out
 }
+
+// over tells whether a fault that began in a gap was put right since; not by what began it.
+func (f *fault) over(at gap, ended float64) bool {
+	if f.form == topped {
+		return at.from+at.width < ended-dayLong
+	}
+	return at.from+at.width <= ended
+}
+
+// dayLong is a day, in years.
+const dayLong = 1 / 365.25
 
 // begins is how likely a fault begins in a gap, as a logarithm.
 func (f *fault) begins(at gap) float64 {

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"time"
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
@@ -19,12 +20,21 @@ const (
 	olderLoss = 0.7
 )
 
-// toppedUp is when refrigerant was added, years since start.
-func (d diagnosis) toppedUp(past history) (out []float64) {
-	for _, e := range past.events {
+// fillings is when refrigerant was added. A step that seems to be an addition which nobody
+// wrote down is none here: what made it is what is asked.
+func fillings(events []register.Event) (out []time.Time) {
+	for _, e := range events {
 		if e.Kind == register.ChargeAdded {
-			out = append(out, d.years(e.Time))
+			out = append(out, e.Time)
 		}
+	}
+	return out
+}
+
+// toppedUp is when refrigerant was added, years since start.
+func (d diagnosis) toppedUp(fills []time.Time) (out []float64) {
+	for _, t := range fills {
+		out = append(out, d.years(t))
 	}
 	return out
 }
@@ -51,13 +61,24 @@ func (tr *track) beyond(onset float64) reading {
 	if n < 2 || n == len(tr.t) || tr.sure[n] < 1 {
 		return reading{}
 	}
-	at := tr.plain(n + 1)
-	whole, _ := robust.Median(at[:n])
-	first, _ := robust.Median(at[:min(n, leastTrack-1)])
+	at, early := tr.plain(n+1), n
+	if k := tr.untouched(); k >= 2 {
+		early = min(n, k)
+	}
+	whole, _ := robust.Median(at[:early])
+	first, _ := robust.Median(at[:min(early, leastTrack-1)])
 	last, _ := robust.Median(at[max(0, n-2):n])
 	well := math.Max(whole, first)
 	fell := math.Max(0, well-last)
 	return reading{at[n] - well, math.Hypot(math.Hypot(fillsTo, tr.fit.Scatter), olderLoss*fell)}
+}
+
+// untouched is how many values lie before the first addition.
+func (tr *track) untouched() (n int) {
+	for n < len(tr.t) && tr.t[n] < tr.filled {
+		n++
+	}
+	return n
 }
 
 // plain is the first values without what season, load and instruments make of them.

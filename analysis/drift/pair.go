@@ -153,7 +153,8 @@ func (x *suspect) join(beside *suspect, lead float64) {
 // so that beside it it could be no more than the way that this goes on: what starves the
 // evaporator, and what raises the condensing pressure. A coil that fouls beside gas shows,
 // since it leaves subcooling where the gas put it; gas beside one that fouls need not. A valve
-// that opens too far does the contrary of what starves the evaporator.
+// that opens too far does the contrary of what starves the evaporator. Too much charge tells
+// itself from what raises the pressure where it was added.
 func (f *fault) alike(given *fault) bool {
 	if given == nil {
 		return false
@@ -164,7 +165,9 @@ func (f *fault) alike(given *fault) bool {
 			return 1
 		case Valve:
 			return int(is(f.moves[Superheat].sign > 0))
-		case CondenserFouling, Gas, Overcharge:
+		case Overcharge:
+			return 2 * int(is(f.form != topped))
+		case CondenserFouling, Gas:
 			return 2
 		}
 		return 0

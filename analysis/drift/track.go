@@ -24,6 +24,7 @@ type track struct {
 	sure   []float64         // by value: what it counts, 1 at most
 	fills  bool              // additions fill it up to where it stood
 	since  int               // the first column of what acts changed
+	filled float64           // when refrigerant was first added
 	spare  []float64         // the columns of four changes
 	space  *robust.Workspace // until the next diagnosis
 }
