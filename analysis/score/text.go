@@ -161,10 +161,11 @@ func byNumber(a, b string) int {
 }
 
 func (p printer) classes(classes map[string]Class) {
-	p.row("part of the fleet", "systems", "found by 10 %", "false/100 a", "ROC area", "superheat covered", "subcooling covered")
+	p.row("part of the fleet", "systems", "found by 5 %", "8 %", "15 %", "false/100 a", "ROC area", "superheat covered", "subcooling covered")
 	for _, name := range slices.Sorted(maps.Keys(classes)) {
 		c := classes[name]
-		p.row(name, strconv.Itoa(c.Systems), c.Leak.Sensitivity["10"].text(), c.Leak.FalseAlarms.text(), c.Leak.ROCArea.text(2),
+		found := c.Leak.Sensitivity
+		p.row(name, strconv.Itoa(c.Systems), found["5"].text(), found["8"].text(), found["15"].text(), c.Leak.FalseAlarms.text(), c.Leak.ROCArea.text(2),
 			c.Coverage.Superheat.text(), c.Coverage.Subcooling.text())
 	}
 }
