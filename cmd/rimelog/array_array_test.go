@@ -38,8 +38,8 @@ func newManyLogs(t *testing.T) manyLogs {
 	return m
 }
 
-// A node that is lost in the middle of a stage: its task is requeued on another, and the
-// bytes are those of one process.
+// A node that is lost in the middle of the longest stage: its task is requeued on another, and
+// the bytes are those of one process.
 func TestArrayOnSlurmLosesANode(t *testing.T) {
 	m := newManyLogs(t)
 	url := s3test.Start(t, versitygw)
@@ -53,10 +53,10 @@ func TestArrayOnSlurmLosesANode(t *testing.T) {
 	}
 	began := time.Now()
 	t.Log(c.Do("sh", script, "6"))
-	c.Await(5*time.Minute, "w1 is in the middle of ingest", func() bool {
+	c.Await(5*time.Minute, "w1 is in the middle of analyse", func() bool {
 		s := m.status(t, url)
 		running := c.Do("squeue", "-h", "-r", "-t", "R", "-w", "w1", "-o", "%A")
-		return s != nil && s["ingest"].Done > 60 && s["ingest"].Missing > 60 && running != ""
+		return s != nil && s["analyse"].Done > 10 && s["analyse"].Missing > 10 && running != ""
 	})
 	c.KillNode("w1")
 	t.Logf("w1 killed after %v", time.Since(began).Round(time.Second))
