@@ -146,6 +146,7 @@ func faults(s register.System, at setting) []fault {
 		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6, 0}}
 	}
 	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: passesLess, Efficiency: free}
+	overfilled, presses := map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}
 	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
 	list := []fault{
 		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden},
@@ -154,8 +155,8 @@ func faults(s register.System, at setting) []fault {
 		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
 		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}, wholly},
-		{Overcharge, sudden, 0.005, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}, hidden},
-		{Overcharge, topped, overfills, map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}, hidden},
+		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden},
+		{Overcharge, topped, overfills, overfilled, false, presses, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly},

@@ -120,8 +120,14 @@ type likely struct {
 }
 
 func likeDays(outdoor []float64) *likely {
-	n := min(max(leastLike, int(likeShare*float64(len(outdoor)))), len(outdoor))
-	return &likely{outdoor: outdoor, order: robust.Order(outdoor), n: n, to: n}
+	return newLikely(robust.Order(outdoor), outdoor, max(leastLike, int(likeShare*float64(len(outdoor)))))
+}
+
+// newLikely walks through days in the order of their outdoor temperature; n are like each, or
+// all where they are fewer.
+func newLikely(order []int, outdoor []float64, n int) *likely {
+	n = min(n, len(order))
+	return &likely{outdoor: outdoor, order: order, n: n, to: n}
 }
 
 // from is the first of those like the day at a place in the order; places must rise.
@@ -131,18 +137,4 @@ func (l *likely) from(at int) int {
 		l.to++
 	}
 	return l.to - l.n
-}
-
-// nearest are n days about a place in the order of outdoor temperature, those nearest to it.
-func nearest(order []int, outdoor []float64, at, n int) []int {
-	from, to := at, at+1
-	off := func(i int) float64 { return math.Abs(outdoor[order[i]] - outdoor[order[at]]) }
-	for to-from < min(n, len(order)) {
-		if to == len(order) || from > 0 && off(from-1) <= off(to) {
-			from--
-		} else {
-			to++
-		}
-	}
-	return order[from:to]
 }

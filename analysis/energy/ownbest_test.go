@@ -68,3 +68,17 @@ func TestOwnBestIsOfTheSameWeather(t *testing.T) {
 		}
 	}
 }
+
+// nearest are n days about a place in the order of outdoor temperature, those nearest to it.
+func nearest(order []int, outdoor []float64, at, n int) []int {
+	from, to := at, at+1
+	off := func(i int) float64 { return math.Abs(outdoor[order[i]] - outdoor[order[at]]) }
+	for to-from < min(n, len(order)) {
+		if to == len(order) || from > 0 && off(from-1) <= off(to) {
+			from--
+		} else {
+			to++
+		}
+	}
+	return order[from:to]
+}

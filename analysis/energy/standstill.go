@@ -26,8 +26,9 @@ const (
 func standstills(days []table.EnergyDay) []bool {
 	out := make([]bool, len(days))
 	order := byWeather(days)
+	like := newLikely(order.days, order.outdoor, likeStanding)
 	for at, i := range order.days {
-		if days[i].Running >= leastRunning || !order.unusual(days, at) {
+		if days[i].Running >= leastRunning || !order.unusual(days, i, like.order[like.from(at):like.to]) {
 			continue
 		}
 		for k := max(0, i-1); k <= min(len(days)-1, i+1); k++ {
@@ -56,8 +57,7 @@ func byWeather(days []table.EnergyDay) (o weatherOrder) {
 }
 
 // unusual tells whether the machine stood on a day, and ran on most like it.
-func (o weatherOrder) unusual(days []table.EnergyDay, at int) bool {
-	like := nearest(o.days, o.outdoor, at, likeStanding)
+func (o weatherOrder) unusual(days []table.EnergyDay, day int, like []int) bool {
 	least := idleShare * quantileOf(o.kwh, like, mostlyRuns)
 	stood := func(i int) bool {
 		if d := days[i]; finite(d.Running) {
@@ -71,5 +71,5 @@ func (o weatherOrder) unusual(days []table.EnergyDay, at int) bool {
 			ran++
 		}
 	}
-	return stood(o.days[at]) && float64(ran) >= mostlyRuns*float64(len(like))
+	return stood(day) && float64(ran) >= mostlyRuns*float64(len(like))
 }

@@ -58,7 +58,7 @@ func (f fleet) showings(v view) (list []showing) {
 	}
 	other := v.others()
 	for k := range watched {
-		for i, m := range v.moved(means[k], other, lossSD[k]) {
+		for i, m := range v.moved(k, means[k], other) {
 			if list[i].moved[k] = m; k == levelOfReceiver && !v.LevelSensor {
 				list[i].moved[k] = math.NaN()
 			}
@@ -70,6 +70,9 @@ func (f fleet) showings(v view) (list []showing) {
 // lossSD is how far gauges may move for all of the charge, by what is believed of any: K, and
 // percent of the receiver. It only keeps few stays from being overfitted.
 var lossSD = []float64{100, 200, 1000}
+
+// otherSD is the same for what moves gauges besides a loss, K or percent.
+const otherSD = 30
 
 // kneesOfLoss are the losses, beyond what a receiver holds back, at which a gauge may begin to
 // move otherwise: valves open fully, and subcooling is used up.
@@ -108,50 +111,55 @@ func (v view) others() (cols [][]float64) {
 // where it holds more.
 func (v view) lacks(t time.Time) float64 { return 1 - v.Charge(t)/v.Rated(t) }
 
-// moved is how far a loss has moved a gauge at every stay: the columns of the loss by what a
-// fit makes of them beside the others. NaN where the gauge is not known.
-func (v view) moved(is []float64, others [][]float64, sd float64) []float64 {
-	out := make([]float64, len(is))
-	b := robust.Belief{Wild: 0.05, WildSD: 5, Scatter: 0.3, ScatterWeight: 2}
-	var rows []int
-	for i, y := range is {
-		if out[i] = y; !math.IsNaN(y) {
-			rows, b.Y = append(rows, i), append(b.Y, y)
-		}
-	}
-	add := func(col []float64, sd float64) {
-		x := make([]float64, len(rows))
-		for k, i := range rows {
-			x[k] = col[i]
-		}
-		b.Columns, b.Mean, b.SD = append(b.Columns, x), append(b.Mean, 0), append(b.SD, sd)
-	}
-	for _, col := range others {
-		add(col, 30)
-	}
+// losses are the columns of what a loss makes of a gauge, by stay. A receiver's level follows
+// what the receiver gives, the others what it cannot give.
+func (v view) losses(gauge int) (cols [][]float64) {
 	for _, knee := range kneesOfLoss {
-		col := make([]float64, len(is))
+		col := make([]float64, len(v.stays))
 		for i, s := range v.stays {
-			lacks := v.lacks(s.from)
-			if sd == lossSD[levelOfReceiver] {
-				lacks = min(lacks, v.Reserve)
-			} else {
-				lacks -= v.Reserve
+			lacks := v.lacks(s.from) - v.Reserve
+			if gauge == levelOfReceiver {
+				lacks = min(v.lacks(s.from), v.Reserve)
 			}
 			if col[i] = max(0, lacks-knee); knee < 0 {
 				col[i] = min(0, lacks)
 			}
 		}
-		add(col, sd)
+		cols = append(cols, col)
 	}
-	fit, err := b.Fit()
-	for k, i := range rows {
-		out[i] = math.NaN()
-		if err == nil {
-			out[i] = 0
-			for j := len(others); j < len(b.Columns); j++ {
-				out[i] += fit.Coef[j] * b.Columns[j][k]
+	return cols
+}
+
+// moved is how far a loss has moved a gauge at every stay: the columns of the loss by what a
+// fit makes of them beside the others. NaN where the gauge is not known.
+func (v view) moved(gauge int, is []float64, others [][]float64) []float64 {
+	out := make([]float64, len(is))
+	b := robust.Belief{Wild: 0.05, WildSD: 5, Scatter: 0.3, ScatterWeight: 2}
+	var rows []int
+	for i, y := range is {
+		if out[i] = math.NaN(); !math.IsNaN(y) {
+			rows, b.Y = append(rows, i), append(b.Y, y)
+		}
+	}
+	add := func(cols [][]float64, sd float64) {
+		for _, col := range cols {
+			x := make([]float64, len(rows))
+			for k, i := range rows {
+				x[k] = col[i]
 			}
+			b.Columns, b.Mean, b.SD = append(b.Columns, x), append(b.Mean, 0), append(b.SD, sd)
+		}
+	}
+	add(others, otherSD)
+	add(v.losses(gauge), lossSD[gauge])
+	fit, err := b.Fit()
+	if err != nil {
+		return out
+	}
+	for k, i := range rows {
+		out[i] = 0
+		for j := len(others); j < len(b.Columns); j++ {
+			out[i] += fit.Coef[j] * b.Columns[j][k]
 		}
 	}
 	return out
