@@ -21,6 +21,7 @@ type alarm struct {
 	probability float64       // that the fault is there, as it stood when raised; NaN where none is given
 	causes      []truth.Fault // named with a probability as it stood when raised, the likeliest first; "" is unclear
 	lost, rate  estimate      // of charge, percent and percent a year
+	calibrated  bool          // by a weighed addition or recovery
 }
 
 // An estimate is an interval; its ends are NaN where there is none.
@@ -56,7 +57,7 @@ func alarmsOf(findings []table.Finding) []alarm {
 		list = append(list, alarm{
 			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
 			probability: f.Probability, causes: causesOf(f.RaisedCauses),
-			lost: estimate{f.LostLo, f.LostHi}, rate: estimate{f.LossPctLo, f.LossPctHi},
+			lost: estimate{f.LostLo, f.LostHi}, rate: estimate{f.LossPctLo, f.LossPctHi}, calibrated: f.CalibratedBy > 0,
 		})
 	}
 	inOrder(list)

@@ -77,6 +77,10 @@
 //     makes one likelihood ratio test of all usable stays up to the deadline, with the chance
 //     of a false alarm that the rivals' rate gives by then: what it finds nothing that looks
 //     at these gauges can outdo, but by luck.
+//   - The rate of loss must be known well after twelve usable stays (since the record began) at
+//     a system that loses 10 % or more a year: its interval of 90 % stands by itself for those,
+//     with and without a weighed addition that calibrates it, and those without an interval are
+//     counted.
 //   - Shares have Wilson's interval of 95 %, and the exact one of Clopper and Pearson, which
 //     the table of leaks shows; where trials come in clusters
 //     (instruments of one set, samples of one log) with their effective number

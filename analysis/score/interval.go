@@ -13,23 +13,85 @@ type Interval struct {
 	RelativeWidth Number `json:"relative_width"`
 }
 
-// intervals holds the estimates of the first leak alarm of each system that is neither
-// false nor about a loss at once against the truth.
-func (f fleet) intervals(alarms []alarm) (rate, lost Interval) {
-	var rates, losses held
+// A BriskRate is the interval of the rate of loss where it must be known well.
+type BriskRate struct {
+	Interval
+	Silent int `json:"silent"` // findings of such losses that give none
+}
+
+// An estimated is the first leak alarm of a system that is neither false nor about a loss at
+// once, with the truth behind its estimates.
+type estimated struct {
+	alarm
+	perYear, gone float64 // truly: percent of charge a year, percent of charge
+	stays         int     // usable ones up to the one that the estimates are of
+}
+
+func (f fleet) estimated(alarms []alarm) (list []estimated) {
 	for _, s := range f.subjects {
 		for _, a := range of(alarms, s.ID, truth.Leak) {
 			c := s.courses[s.courseAt(a.raised)]
 			if _, sudden := c.sudden(s.System, a.raised); sudden || c.loss(s.System, a.raised) < falseBelow {
 				continue
 			}
-			rates.add(a.rate, 100*lossRate(s.System, a.raised))
 			at := s.standing(a)
-			losses.add(a.lost, 100*s.courses[s.courseAt(at)].loss(s.System, at))
+			list = append(list, estimated{a, 100 * lossRate(s.System, a.raised), 100 * s.courses[s.courseAt(at)].loss(s.System, at), s.until(at)})
 			break
 		}
 	}
+	return list
+}
+
+// intervals holds the estimates of losses against the truth.
+func intervals(list []estimated) (rate, lost Interval) {
+	var rates, losses held
+	for _, e := range list {
+		rates.add(e.rate, e.perYear)
+		losses.add(e.lost, e.gone)
+	}
 	return rates.interval(), losses.interval()
+}
+
+// From which loss a year and after how many usable stays a rate of loss must be known well.
+const (
+	brisk      = 10.0 // percent of charge
+	wellLooked = 12
+)
+
+// Calibration of the estimates: by a weighed addition or recovery, or by none.
+const (
+	byNone    = "no weighed addition"
+	byWeighed = "weighed addition"
+)
+
+// briskRates holds the rates of systems that lose much and were looked at often against the
+// truth, by what calibrates them.
+func briskRates(list []estimated) map[string]BriskRate {
+	out := map[string]BriskRate{}
+	for name, weighed := range map[string]bool{byNone: false, byWeighed: true} {
+		var rates held
+		silent := 0
+		for _, e := range list {
+			if e.perYear < brisk || e.stays < wellLooked || e.calibrated != weighed {
+				continue
+			}
+			if rates.add(e.rate, e.perYear); !e.rate.given() {
+				silent++
+			}
+		}
+		out[name] = BriskRate{rates.interval(), silent}
+	}
+	return out
+}
+
+// until is how many usable stays there were up to a time.
+func (s *subject) until(at time.Time) (n int) {
+	for _, v := range s.stays {
+		if !v.from.After(at) {
+			n++
+		}
+	}
+	return n
 }
 
 // standing is the time that an alarm's estimates are of: that of the last usable stay before

@@ -174,7 +174,7 @@ func TestKeysAreStable(t *testing.T) {
 		t.Fatal(err)
 	}
 	for section, keys := range map[string]string{
-		"leak":        "sensitivity false_alarms_per_100_system_years lost_pct_at_detection days_to_detection roc_area rate_interval",
+		"leak":        "sensitivity false_alarms_per_100_system_years lost_pct_at_detection days_to_detection roc_area rate_interval rate_interval_after_12_visits",
 		"cause":       "right wrong unclear matrix brier",
 		"data_errors": "found missed invented by_rule",
 		"windows":     "precision recall bias_k",

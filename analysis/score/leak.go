@@ -24,7 +24,10 @@ type Detection struct {
 type Leak struct {
 	Detection
 	RateInterval Interval `json:"rate_interval"` // of the rate of loss, percent of charge a year
-	LostInterval Interval `json:"lost_interval"` // of the loss, percent of charge
+	// BriskRates is the same after twelve usable stays at systems that lose 10 % or more a year:
+	// by whether a weighed addition calibrates it.
+	BriskRates   map[string]BriskRate `json:"rate_interval_after_12_visits"`
+	LostInterval Interval             `json:"lost_interval"` // of the loss, percent of charge
 	// HalfReserve is the share of systems with a receiver that had the finding no later
 	// than the first usable stay at which half of its reserve was gone: by whether its
 	// level is logged.

@@ -1,6 +1,7 @@
 package score
 
 import (
+	"math"
 	"testing"
 
 	"rimelog/ingest/demofleet/truth"
@@ -179,6 +180,31 @@ func TestIntervalsOfLossHoldTheTruth(t *testing.T) {
 	near(t, "width", l.LostInterval.RelativeWidth, 6.0/30, 1e-9)
 	if n := l.RateInterval.Coverage.N; n != 2 {
 		t.Errorf("%d intervals, want those of two systems", n)
+	}
+}
+
+// Leaks lose 36.525 % a year and stays come every 30 days: by day 330 there were twelve, by day
+// 300 eleven only. Of those with twelve one is calibrated, and one gives no interval.
+func TestRatesThatMustBeKnownWell(t *testing.T) {
+	slow := truth.Episode{Fault: truth.Leak, Onset: on(90), PerYear: 0.09}
+	in := fleetOf(map[string][]truth.Episode{"A": {leak(90)}, "B": {leak(90)}, "C": {leak(90)}, "D": {leak(90)}, "E": {slow}})
+	for _, c := range []struct {
+		system string
+		day    float64
+		by     int64
+		lo, hi float64
+	}{{"A", 330, 0, 30, 50}, {"B", 330, 1, 10, 20}, {"C", 300, 0, 1, 2}, {"D", 330, 0, math.NaN(), math.NaN()}, {"E", 400, 0, 8, 10}} {
+		f := finding(c.system, "charge loss", c.day)
+		f.ChangedOn, f.CalibratedBy, f.LossPctLo, f.LossPctHi = on(c.day), c.by, c.lo, c.hi
+		in.Findings = append(in.Findings, f)
+	}
+	got := compared(t, in).Leak.BriskRates
+	generic, weighed := got["no weighed addition"], got["weighed addition"]
+	near(t, "covered", generic.Coverage.Share, 1, 0)
+	near(t, "width", generic.RelativeWidth, 20/36.525, 1e-9)
+	near(t, "covered where calibrated", weighed.Coverage.Share, 0, 0)
+	if generic.Coverage.N != 1 || generic.Silent != 1 || weighed.Coverage.N != 1 || weighed.Silent != 0 {
+		t.Errorf("got %+v and %+v, want one interval each and one without", generic, weighed)
 	}
 }
 

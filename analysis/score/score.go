@@ -56,7 +56,9 @@ func Compare(in Input) (Score, error) {
 		Energy:     f.energy(in.Rankings),
 		ByClass:    f.byClass(alarms, func(part fleet) *DataErrors { return part.dataErrors(in, claims) }),
 	}
-	s.Leak.RateInterval, s.Leak.LostInterval = f.intervals(alarms)
+	losses := f.estimated(alarms)
+	s.Leak.RateInterval, s.Leak.LostInterval = intervals(losses)
+	s.Leak.BriskRates = briskRates(losses)
 	leaking := f.leaking()
 	s.Leak.Healthy, s.Leak.LeakingYears = rate(s.Leak.FalseAlarms.Events, f.years()-leaking), Number(leaking)
 	s.Leak.Oracle = f.detectable(allowed(s.Leak.FalseAlarms.Rate) / 100)

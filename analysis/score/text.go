@@ -121,6 +121,10 @@ func (p printer) rest(s Score) {
 	p.row("windows", "precision "+s.Windows.Precision.text(), "recall "+s.Windows.Recall.text(), "bias "+s.Windows.BiasK.text(2)+" K")
 	p.row("coverage of 95 %", "superheat "+s.Coverage.Superheat.text(), "subcooling "+s.Coverage.Subcooling.text(), "width "+s.Coverage.WidthRatio.text(2)+" of the oracle's", strconv.Itoa(s.Coverage.Sets)+" sets of instruments")
 	p.row("rate of loss, 90 %", "coverage "+s.Leak.RateInterval.text(), "relative width "+s.Leak.RateInterval.RelativeWidth.text(2))
+	for _, name := range slices.Sorted(maps.Keys(s.Leak.BriskRates)) {
+		r := s.Leak.BriskRates[name]
+		p.row("  10 %/a or more, 12 visits, "+name, "coverage (exact interval) "+r.exact(), "relative width "+r.RelativeWidth.text(2), strconv.Itoa(r.Silent)+" without an interval")
+	}
 	p.row("charge lost, 90 %", "coverage "+s.Leak.LostInterval.text(), "relative width "+s.Leak.LostInterval.RelativeWidth.text(2))
 	if d := s.DataErrors; d != nil {
 		p.row("data errors", fmt.Sprintf("found %d", d.Found), fmt.Sprintf("missed %d", d.Missed), fmt.Sprintf("invented %d", d.Invented), "flags on clean logs "+d.FalseFlags.text(), "found of what nothing shows "+d.Unseen.text())
@@ -212,6 +216,14 @@ func (r Rate) text() string {
 // text is the median and the upper end.
 func (s Spread) text(digits int) string {
 	return s.Median.text(digits) + ", " + s.P90.text(digits)
+}
+
+// exact is the coverage with the exact interval.
+func (r Interval) exact() string {
+	if r.Coverage == nil {
+		return "-"
+	}
+	return r.Coverage.exact()
 }
 
 func (r Interval) text() string {
