@@ -54,7 +54,7 @@ func hotGas() standing {
 		},
 		size:        func(c table.Condition, b Bounds) float64 { return c.HotTemp - b[register.MostDischargeTemp].Value },
 		alternative: "a maker who allows more: write the limit into register/limits.csv; a refrigerant that gets hot by nature",
-		nextCheck:   "look for too much superheat, a high condensing or a low evaporating temperature, and at the compressor's cooling; the pipe burns",
+		nextCheck:   "look for too much superheat, a high condensing or a low evaporating temperature, and at the compressor's cooling; the pipe is hot enough to burn skin",
 	}
 }
 

@@ -18,7 +18,7 @@ func cautions(l say.Locale, refrigerant string) []caution {
 	return append(list,
 		caution{l.Text("Pressure"), l.Text("A circuit stays under pressure when it is switched off. Use hoses and fittings rated for the refrigerant; liquid shut in between two closed valves can burst a pipe.")},
 		caution{l.Text("Breathing"), l.Text("Refrigerant gas displaces air, first in pits, cellars and cold rooms. Ventilate before you go in.")},
-		caution{l.Text("Heat, cold, movement"), l.Text("Hot-gas lines and compressors burn; liquid refrigerant freezes skin and eyes. Fans may start by themselves.")},
+		caution{l.Text("Heat, cold, movement"), l.Text("Hot-gas lines and compressors burn skin; liquid refrigerant freezes skin and eyes. Fans may start by themselves.")},
 		caution{l.Text("Electricity"), l.Text("Isolate, lock, and verify that it is dead; capacitors hold their charge. Work on live parts is for qualified electricians.")},
 		caution{l.Text("Refrigerant"), l.Text("Do not vent it. Do not top up a system that loses refrigerant before the leak is repaired. Never charge by a chart alone.")},
 	)

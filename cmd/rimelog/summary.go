@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
+	"unicode/utf8"
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/records"
@@ -192,16 +193,29 @@ func printFindings(out *console, open []table.Finding) {
 		return
 	}
 	fmt.Fprintf(out.out, "%d open finding(s), most urgent first:\n", len(open))
+	system, site, kind := findingWidths(open)
 	for _, f := range open {
-		if f.Observed != "" {
-			fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %s since %s\n     %s\n",
-				f.Rank, f.System, f.Site, f.Kind, f.Observed, f.Suspected.Format("Jan 2006"), f.NextCheck)
-			continue
-		}
-		fmt.Fprintf(out.out, "%3d  %-12s %-18s %-20s %s %+.1f %s (%+.1f to %+.1f) since %s\n",
-			f.Rank, f.System, f.Site, f.Kind, drift.Words(f.Feature), f.Size, drift.MeasuredIn(f.Feature), f.SizeLo, f.SizeHi, f.Suspected.Format("Jan 2006"))
-		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
+		fmt.Fprintf(out.out, "%3d  %-*s  %-*s  %-*s  %s since %s\n     %s\n",
+			f.Rank, system, f.System, site, f.Site, kind, f.Kind, seenOf(f), f.Suspected.Format("Jan 2006"), f.NextCheck)
 	}
+}
+
+// findingWidths are the letters that the longest system, site and kind of findings take.
+func findingWidths(open []table.Finding) (system, site, kind int) {
+	for _, f := range open {
+		system = max(system, utf8.RuneCountInString(f.System))
+		site = max(site, utf8.RuneCountInString(f.Site))
+		kind = max(kind, utf8.RuneCountInString(string(f.Kind)))
+	}
+	return system, site, kind
+}
+
+// seenOf is what a finding rests on: what was observed, or how far a feature has moved.
+func seenOf(f table.Finding) string {
+	if f.Observed != "" {
+		return f.Observed
+	}
+	return fmt.Sprintf("%s %+.1f %s (%+.1f to %+.1f)", drift.Words(f.Feature), f.Size, drift.MeasuredIn(f.Feature), f.SizeLo, f.SizeHi)
 }
 
 // printAnswers says in a line how often findings were right.
