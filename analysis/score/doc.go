@@ -41,6 +41,13 @@
 //     time where the finding is raised no later than the first usable stay at which its
 //     true effect, against the same conditions without it, has passed a threshold: 3 K of
 //     condenser difference, 2 K of evaporator difference, or 15 % of the capacity.
+//   - Beside a coil found in time stand two oracles with the rate of false alarms of that kind of
+//     finding. Who knows the healthy course has nothing against him but what sets of
+//     instruments and visits err in the refrigerant's temperature. Who learns it has the
+//     differences to the medium of all usable stays up to that day, knows how they err, but
+//     neither where the machine stands nor how it follows outdoor temperature and the media;
+//     what it strays from that by (loads) counts as scatter. Both know when the fault began and
+//     how it grew, and the rest of the fleet teaches the second nothing.
 //   - A cause is right where the finding names a fault that is there on that day,
 //     wrong where others are there, unclear where it names none. A finding where
 //     nothing is wrong is a false alarm and stands in the matrix only.

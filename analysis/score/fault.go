@@ -56,13 +56,17 @@ type FaultScore struct {
 	// threshold is set.
 	FoundInTime *Share `json:"found_in_time,omitempty"`
 	Threshold   string `json:"threshold,omitempty"`
+	// Oracle is what could be found in time of a coil, at the same rate of false alarms.
+	Oracle *Seen `json:"oracle,omitempty"`
 }
 
-// faults scores every kind of fault besides slow loss.
-func (f fleet) faults(alarms []alarm) map[string]FaultScore {
+// faults scores every kind of fault besides slow loss. Errs is how gauges of coils err.
+func (f fleet) faults(alarms []alarm, errs map[truth.Fault]coilNoise) map[string]FaultScore {
 	out := map[string]FaultScore{suddenLeak: f.suddenLeaks(alarms)}
 	for _, k := range troubles {
-		out[string(k.fault)] = f.fault(k, alarms)
+		x := f.fault(k, alarms)
+		x.Oracle = f.seen(k, alarms, allowed(x.FalseAlarms.Rate)/100, errs)
+		out[string(k.fault)] = x
 	}
 	return out
 }
@@ -99,9 +103,7 @@ func (f fleet) inTime(k troubled, alarms []alarm) Share {
 			continue
 		}
 		n++
-		if slices.ContainsFunc(of(alarms, s.ID, k.fault), func(a alarm) bool { return a.on(when.from, when.to) }) {
-			hits++
-		}
+		hits += int(flag(when.holds(of(alarms, s.ID, k.fault))))
 	}
 	return share(hits, n)
 }
@@ -150,6 +152,11 @@ func (f fleet) suddenLeaks(alarms []alarm) FaultScore {
 
 // A span is a time in which a fault lasts.
 type span struct{ from, to time.Time }
+
+// holds tells whether an alarm lies in a span.
+func (s span) holds(alarms []alarm) bool {
+	return slices.ContainsFunc(alarms, func(a alarm) bool { return a.on(s.from, s.to) })
+}
 
 // counted is the first time from which a fault lasted and came to count.
 func (s *subject) counted(k troubled) (span, bool) {

@@ -57,7 +57,8 @@ type subject struct {
 	files   []truth.File // its logs, in time order
 	stays   []stay       // usable ones, in time order
 	courses []course
-	class   string // of the instruments that logged it most often
+	class   string            // of the instruments that logged it most often
+	classOf map[string]string // instrument class by kit
 }
 
 // A fleet is all subjects, by ID.
@@ -127,7 +128,7 @@ func records(files []truth.File) (list []truth.File) {
 }
 
 func (f fleet) subject(s truth.System, files []truth.File, end time.Time) *subject {
-	x := &subject{System: s, end: end, files: slices.Clone(files)}
+	x := &subject{System: s, end: end, files: slices.Clone(files), classOf: f.classes}
 	slices.SortStableFunc(x.files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
 	x.courses = coursesOf(s, end)
 	x.stays = staysOf(x.files, x.courses)

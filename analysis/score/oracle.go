@@ -2,7 +2,6 @@ package score
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"time"
 
@@ -11,10 +10,10 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// Detectable is what an oracle could find of losses.
+// Detectable is what an oracle could find of losses or faults.
 type Detectable struct {
 	Share Number `json:"share"` // mean chance of finding one in time
-	N     int    `json:"n"`     // losses
+	N     int    `json:"n"`     // of so many
 }
 
 // The gauges that the oracle watches.
@@ -170,22 +169,29 @@ func (v view) moved(gauge int, is []float64, others [][]float64) []float64 {
 func (f fleet) noises() []map[string]noise {
 	list := make([]map[string]noise, len(watched))
 	for k := range watched {
-		byClass := map[string][]claim{}
+		var all []claim
 		for _, s := range f.subjects {
-			for _, c := range s.errs[k] {
-				if c.clean {
-					byClass[c.class] = append(byClass[c.class], c)
-				}
-			}
+			all = append(all, s.errs[k]...)
 		}
-		list[k] = map[string]noise{}
-		for class, claims := range byClass {
-			if n, ok := noiseOf(claims); ok {
-				list[k][class] = n
-			}
-		}
+		list[k] = noisesOf(all)
 	}
 	return list
+}
+
+// noisesOf sorts what visits were off by by class of instruments.
+func noisesOf(all []claim) map[string]noise {
+	byClass, out := map[string][]claim{}, map[string]noise{}
+	for _, c := range all {
+		if c.clean {
+			byClass[c.class] = append(byClass[c.class], c)
+		}
+	}
+	for class, claims := range byClass {
+		if n, ok := noiseOf(claims); ok {
+			out[class] = n
+		}
+	}
+	return out
 }
 
 // leastErrs is how many errors tell how gauges err.
@@ -223,10 +229,10 @@ func noiseOf(claims []claim) (noise, bool) {
 // leastScatter of visits, K or percent of a receiver: a rounded digit of a logger.
 const leastScatter = 0.03
 
-// detectable is what an oracle could find of the losses that count for sensitivity, at a rate of
+// lossesSeen is what an oracle could find of the losses that count for sensitivity, at a rate of
 // false alarms a year: in each course one likelihood ratio test of all usable stays up to the
 // deadline, with the chance of a false alarm that such a rate gives by then.
-func (f fleet) detectable(perYear float64) map[string]Detectable {
+func (f fleet) lossesSeen(perYear float64) map[string]Detectable {
 	noises, out := f.noises(), map[string]Detectable{}
 	for _, level := range levels {
 		var chances []float64
@@ -236,8 +242,7 @@ func (f fleet) detectable(perYear float64) map[string]Detectable {
 				chances = append(chances, s.chance(c, c.deadline(s, x), noises, perYear))
 			}
 		}
-		chances = slices.DeleteFunc(chances, math.IsNaN)
-		out[strconv.Itoa(level)] = Detectable{mean(chances), len(chances)}
+		out[strconv.Itoa(level)] = detectable(chances)
 	}
 	return out
 }

@@ -134,6 +134,7 @@ func point(header, cells []string) (p truth.Point, err error) {
 	var problems []error
 	into := map[string]*float64{
 		"subcooling_k": &p.Subcooling, "suction_superheat_k": &p.SuctionSuperheat, "level": &p.Level,
+		"condensing_c": &p.Condensing, "evaporating_c": &p.Evaporating,
 		"outdoor_c": &p.Outdoor, "source_c": &p.Source, "sink_c": &p.Sink,
 	}
 	for i, name := range header {

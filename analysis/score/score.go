@@ -3,6 +3,8 @@ package score
 import (
 	"maps"
 	"slices"
+
+	"rimelog/ingest/demofleet/truth"
 )
 
 // A Score is how good the analysis is. What each figure means is in the package's
@@ -44,24 +46,24 @@ func Compare(in Input) (Score, error) {
 	if err != nil {
 		return Score{}, err
 	}
-	alarms, claims := alarmsOf(in.Findings), remarks(in)
+	alarms, claims, errs := alarmsOf(in.Findings), remarks(in), f.coilNoises()
 	s := Score{
 		Leak:       Leak{Detection: f.leaks(alarms), HalfReserve: f.halfReserve(alarms)},
 		Cause:      f.cause(alarms),
-		Faults:     f.faults(alarms),
+		Faults:     f.faults(alarms, errs),
 		Harmless:   f.harmless(alarms),
 		DataErrors: dataErrors(in, claims),
 		Windows:    f.windows(),
 		Coverage:   f.coverage(""),
 		Energy:     f.energy(in.Rankings),
-		ByClass:    f.byClass(alarms, func(part fleet) *DataErrors { return part.dataErrors(in, claims) }),
+		ByClass:    f.byClass(alarms, errs, func(part fleet) *DataErrors { return part.dataErrors(in, claims) }),
 	}
 	losses := f.estimated(alarms)
 	s.Leak.RateInterval, s.Leak.LostInterval = intervals(losses)
 	s.Leak.BriskRates = briskRates(losses)
 	leaking := f.leaking()
 	s.Leak.Healthy, s.Leak.LeakingYears = rate(s.Leak.FalseAlarms.Events, f.years()-leaking), Number(leaking)
-	s.Leak.Oracle = f.detectable(allowed(s.Leak.FalseAlarms.Rate) / 100)
+	s.Leak.Oracle = f.lossesSeen(allowed(s.Leak.FalseAlarms.Rate) / 100)
 	if s.Rivals, err = f.rivals(s.Leak.FalseAlarms.Rate); err != nil {
 		return s, err
 	}
@@ -76,13 +78,14 @@ func (f fleet) leaks(alarms []alarm) Detection {
 	return d
 }
 
-// byClass scores parts of the fleet; errors counts the mistakes in a part.
-func (f fleet) byClass(alarms []alarm, errors func(fleet) *DataErrors) map[string]Class {
+// byClass scores parts of the fleet; errs is how gauges of coils err, errors counts the
+// mistakes in a part.
+func (f fleet) byClass(alarms []alarm, errs map[truth.Fault]coilNoise, errors func(fleet) *DataErrors) map[string]Class {
 	out := map[string]Class{}
 	put := func(name, instruments string, keep func(*subject) bool) {
 		part := f.only(keep)
 		theirs := part.about(alarms)
-		c := Class{Systems: len(part.subjects), Cause: part.cause(theirs), Faults: part.faults(theirs), DataErrors: errors(part), Windows: part.windows()}
+		c := Class{Systems: len(part.subjects), Cause: part.cause(theirs), Faults: part.faults(theirs, errs), DataErrors: errors(part), Windows: part.windows()}
 		c.Leak = part.leaks(theirs)
 		if c.Coverage = part.coverage(""); instruments != "" {
 			c.Coverage = f.coverage(instruments)

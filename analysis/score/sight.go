@@ -17,6 +17,8 @@ type sight struct {
 	superheat, subcooling []claim   // intervals of visits
 	errs                  [][]claim // how far visits were off, by gauge of the oracle
 	showings              []showing
+	coils                 map[truth.Fault]coilErrs
+	coilStays             []coilStay // by usable stay
 	use                   energySight
 }
 
@@ -54,6 +56,7 @@ func (f fleet) look(s *subject, o Observed) sight {
 	k.superheat = f.claims(v, claimOfSuperheat)
 	k.subcooling = f.claims(v, claimOfSubcooling)
 	k.errs, k.showings = [][]claim{k.subcooling, k.superheat, f.levels(v)}, f.showings(v)
+	k.coils, k.coilStays = f.coilErrs(v), v.coilStays()
 	return k
 }
 

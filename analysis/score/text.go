@@ -55,8 +55,7 @@ func (p printer) leaks(s Score) {
 func (p printer) oracle(by map[string]Detectable) {
 	cells := []string{"  an oracle at that rate"}
 	for _, level := range levels {
-		d := by[strconv.Itoa(level)]
-		cells = append(cells, fmt.Sprintf("%s of %d", (100*d.Share).text(0), d.N))
+		cells = append(cells, by[strconv.Itoa(level)].text())
 	}
 	p.row(cells...)
 }
@@ -98,7 +97,27 @@ func (p printer) faults(s Score) {
 		p.row(name, f.Found.text(), inTime, f.Threshold, f.FalseAlarms.text(), f.Days.text(0))
 	}
 	p.row()
+	p.seen(s.Faults)
 }
+
+// seen puts what was found of coils in time beside what could be.
+func (p printer) seen(faults map[string]FaultScore) {
+	p.row("coils in time", "found", "an oracle that knows the machine", "one that learns it", "(at the same rate of false alarms)")
+	for _, name := range slices.Sorted(maps.Keys(faults)) {
+		f := faults[name]
+		if f.Oracle == nil {
+			continue
+		}
+		p.row(name, f.FoundInTime.text(), f.Oracle.Knowing.text(), f.Oracle.Learning.text())
+		for _, stays := range slices.Sorted(maps.Keys(f.Oracle.ByStays)) {
+			x := f.Oracle.ByStays[stays]
+			p.row("  stays that showed half of it by then: "+stays, x.Found.text(), x.Knowing.text(), x.Learning.text())
+		}
+	}
+	p.row()
+}
+
+func (d Detectable) text() string { return fmt.Sprintf("%s of %d", (100 * d.Share).text(0), d.N) }
 
 func (p printer) cause(c Cause) {
 	p.row("cause named", "right", "wrong", "unclear", "Brier")

@@ -18,6 +18,7 @@ func scoreCommand() command {
 workspace, and prints how many leaks were found and when, how many alarms were false, which
 causes were named right, how well windows and intervals hold, and how three naive rivals do
 at the same rate of false alarms, and an oracle that knows all but the instruments' errors.
+Beside coils found in time stands what such an oracle finds, and one that learns the machine.
 Every share has the number it is of and its 95 % interval.
 Several fleets, each a folder that simulate wrote and run worked on below workspace, are
 scored as one. It changes nothing.`,
