@@ -210,3 +210,30 @@ func TestMistakesPanic(t *testing.T) {
 		}()
 	}
 }
+
+// BenchmarkRows turns a month of windows into rows of structs and back, and reports the time
+// of a row.
+func BenchmarkRows(b *testing.B) {
+	const windows = 4000
+	f := frametest.Random(b, table.Windows(), windows, 1)
+	rows, err := frame.Rows[table.Window](f)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, way := range []struct {
+		name string
+		do   func() error
+	}{
+		{"from", func() error { _, err := frame.FromRows(table.Windows(), rows); return err }},
+		{"to", func() error { _, err := frame.Rows[table.Window](f); return err }},
+	} {
+		b.Run(way.name, func(b *testing.B) {
+			for b.Loop() {
+				if err := way.do(); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*windows), "ns/row")
+		})
+	}
+}
