@@ -64,7 +64,7 @@ func hashFile(ctx context.Context, st store.Store, f found, also ...io.Writer) (
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	h := sha256.New()
-	n, err := io.CopyBuffer(io.MultiWriter(append(also, h)...), struct{ io.Reader }{r}, make([]byte, readSize))
+	n, err := io.CopyBuffer(io.MultiWriter(append(also, h)...), struct{ io.Reader }{r}, make([]byte, min(readSize, max(f.size, 1))))
 	if err != nil {
 		return c, fmt.Errorf("read %s: %w", f.path, err)
 	}

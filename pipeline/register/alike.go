@@ -2,6 +2,7 @@ package register
 
 import (
 	"math"
+	"strings"
 	"time"
 )
 
@@ -20,20 +21,43 @@ type makeOf struct{ channel, header string }
 
 // findAlike collects, for each header, the widest instrument behind it.
 func (r *Register) findAlike() {
+	h := headers{}
 	r.alike = map[makeOf]Instrument{}
+	widest, behind := map[makeOf]anonymous{}, r.anonymous()
 	for _, rows := range r.channels {
 		for _, c := range rows {
-			i, ok := r.Instrument(c.Instrument)
-			if !ok || c.Column == "" || c.Index > 1 || math.IsNaN(i.widest()) {
+			i, ok := behind[strings.ToLower(c.Instrument)]
+			if !ok || c.Column == "" || c.Index > 1 {
 				continue
 			}
-			i.Serial, i.Offset, i.Calibrated, i.Note, i.Line = "", math.NaN(), time.Time{}, "", 0
-			key := makeOf{c.Channel, foldHeader(c.Column)}
-			if known, ok := r.alike[key]; !ok || wider(i, known) {
-				r.alike[key] = i
+			key := makeOf{c.Channel, h.fold(c.Column)}
+			if known, ok := widest[key]; !ok || i.widerThan(known) {
+				widest[key], r.alike[key] = i, i.Instrument
 			}
 		}
 	}
+}
+
+// An anonymous is an instrument without what tells it from others of its make.
+type anonymous struct {
+	Instrument
+	limit float64 // of error, in its unit
+	text  string  // canonical
+}
+
+// anonymous are the instruments with limits of error, by serial number in small letters.
+func (r *Register) anonymous() map[string]anonymous {
+	out, form := map[string]anonymous{}, instrumentForm()
+	for _, i := range r.Instruments {
+		limit := i.widest()
+		if math.IsNaN(limit) {
+			continue
+		}
+		serial := strings.ToLower(i.Serial)
+		i.Serial, i.Offset, i.Calibrated, i.Note, i.Line = "", math.NaN(), time.Time{}, "", 0
+		out[serial] = anonymous{i, limit, form.canonical(&i)}
+	}
+	return out
 }
 
 // widest is the limit of error in the instrument's unit; NaN unknown.
@@ -44,11 +68,11 @@ func (i Instrument) widest() float64 {
 	return i.LimitPercent / 100 * (i.SpanHigh - i.SpanLow)
 }
 
-// wider tells which of two instruments has the wider limits, in any order of rows the
+// widerThan tells which of two instruments has the wider limits, in any order of rows the
 // same; units that differ are told apart by name.
-func wider(a, b Instrument) bool {
-	if a.widest() != b.widest() {
-		return a.widest() > b.widest()
+func (i anonymous) widerThan(other anonymous) bool {
+	if i.limit != other.limit {
+		return i.limit > other.limit
 	}
-	return instrumentForm().canonical(&a) < instrumentForm().canonical(&b)
+	return i.text < other.text
 }

@@ -124,6 +124,11 @@ func (r *Register) instrumentRows(system string) []string {
 // FleetRows is the canonical text of the whole register, and of what is wrong in
 // it with the places.
 func (r *Register) FleetRows() string {
+	r.whole.Do(func() { r.fleetText = r.fleetRows() })
+	return r.fleetText
+}
+
+func (r *Register) fleetRows() string {
 	var b strings.Builder
 	systems, channels, instruments := systemForm(), channelForm(), instrumentForm()
 	for _, s := range r.Systems {

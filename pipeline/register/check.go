@@ -13,6 +13,7 @@ import (
 type checker struct {
 	*loader
 	register *Register
+	headers  headers
 }
 
 // report adds a problem of a row.
@@ -238,7 +239,7 @@ func (c *checker) contradicts(ch Channel) (Channel, string) {
 		if !strings.EqualFold(other.File, ch.File) || !overlap(ch, other) {
 			continue
 		}
-		if foldHeader(other.Column) == foldHeader(ch.Column) {
+		if c.headers.fold(other.Column) == c.headers.fold(ch.Column) {
 			return other, "this column"
 		}
 		measured := ch.Channel != "" && ch.Channel != Extra && ch.Channel != None
@@ -256,6 +257,18 @@ func overlap(a, b Channel) bool {
 // foldHeader makes headers equal that differ in case and blanks only.
 func foldHeader(header string) string {
 	return strings.ToLower(strings.Join(strings.Fields(header), " "))
+}
+
+// headers folds headers, each once: the same few stand in thousands of rows.
+type headers map[string]string
+
+func (h headers) fold(header string) string {
+	folded, known := h[header]
+	if !known {
+		folded = foldHeader(header)
+		h[header] = folded
+	}
+	return folded
 }
 
 // events keeps the rows of known systems, each once.

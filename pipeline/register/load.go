@@ -34,7 +34,7 @@ func Load(ctx context.Context, fsys fs.FS) (*Register, error) {
 		return nil, fmt.Errorf("register: %w", l.err)
 	}
 	r := newRegister()
-	c := checker{&l, r}
+	c := checker{&l, r, headers{}}
 	c.systems(systems)
 	c.instruments(instruments)
 	c.channels(channels)

@@ -30,6 +30,8 @@ type Register struct {
 	whenever  sync.Map                  // rows of Channels for any time, by system and the patterns that fit
 	patterns  sync.Map                  // file patterns taken apart, by their text
 	reading   sync.Map                  // texts of ReadingRows that were asked for, by system, gauge and lines
+	whole     sync.Once                 // of fleetText
+	fleetText string                    // of FleetRows
 }
 
 // A claim is a file pattern with which a system names uploads as its own.
@@ -80,16 +82,16 @@ func (r *Register) addChannel(c Channel) {
 // sortChannels orders the rows of each system by column, the more exact file
 // pattern first, and collects the patterns that claim uploads.
 func (r *Register) sortChannels() {
-	form := channelForm()
+	h, texts := headers{}, rowTexts{channelForm(), map[int]string{}}
 	claims := map[claim]bool{}
 	for _, rows := range r.channels {
 		slices.SortFunc(rows, func(a, b Channel) int {
 			order := cmp.Or(
-				cmp.Compare(foldHeader(a.Column), foldHeader(b.Column)),
+				cmp.Compare(h.fold(a.Column), h.fold(b.Column)),
 				cmp.Compare(exactness(b.File), exactness(a.File)),
 				a.From.Compare(b.From))
 			if order == 0 {
-				order = cmp.Compare(form.canonical(&a), form.canonical(&b))
+				order = cmp.Compare(texts.of(a), texts.of(b))
 			}
 			return order
 		})
@@ -103,6 +105,21 @@ func (r *Register) sortChannels() {
 	for _, c := range slices.SortedFunc(maps.Keys(claims), func(a, b claim) int { return cmp.Compare(a.pattern, b.pattern) }) {
 		r.claims[firstFolder(c.pattern)] = append(r.claims[firstFolder(c.pattern)], c)
 	}
+}
+
+// A rowTexts gives the canonical texts of channel rows, each made once.
+type rowTexts struct {
+	form   form[Channel]
+	byLine map[int]string
+}
+
+func (t rowTexts) of(c Channel) string {
+	text, known := t.byLine[c.Line]
+	if !known {
+		text = t.form.canonical(&c)
+		t.byLine[c.Line] = text
+	}
+	return text
 }
 
 func (r *Register) addEvent(e Event) {

@@ -216,9 +216,9 @@ func (s *sheet) decimalMarks() marks {
 	return m
 }
 
-var notName = regexp.MustCompile(`[^a-z0-9]+`)
-
 // normalName makes the headers "Design charge [kg]" and "design_charge_kg" equal.
 func normalName(header string) string {
-	return strings.Trim(notName.ReplaceAllString(strings.ToLower(header), "_"), "_")
+	return strings.Join(strings.FieldsFunc(strings.ToLower(header), notInName), "_")
 }
+
+func notInName(r rune) bool { return (r < 'a' || r > 'z') && (r < '0' || r > '9') }
