@@ -22,7 +22,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 34}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 36}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 37}
 	StepRank    = pipeline.Step{Name: "rank", Version: 43}
 )
 

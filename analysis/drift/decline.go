@@ -111,7 +111,8 @@ func (r reading) on(years float64, rate reading) reading {
 func (v way) moved(of index) (sum reading) {
 	for k, g := range order {
 		if share, ok := of[g]; ok {
-			r := v.fault.moves[g].posterior(v.readings[k].reading)
+			m := v.fault.moves[g]
+			r := m.posterior(v.readings[k].reading)
 			sum.size += share * r.size
 			sum.sd = math.Hypot(sum.sd, share*r.sd)
 		}
@@ -119,13 +120,29 @@ func (v way) moved(of index) (sum reading) {
 	return sum
 }
 
-// posterior is a reading narrowed by what is believed of the move.
-func (m move) posterior(r reading) reading {
+// posterior is a reading narrowed by what is believed of the move: that the gauge stays, or
+// moves as far as it usually does, or much farther, each as far as the reading speaks for it.
+func (m *move) posterior(r reading) reading {
 	if r.sd == 0 || m.sd == 0 {
 		return r
 	}
-	v := 1 / (1/(r.sd*r.sd) + 1/(m.sd*m.sd))
-	return reading{v * (r.size/(r.sd*r.sd) + m.mean/(m.sd*m.sd)), math.Sqrt(v)}
+	usual, far := m.normal.explains(r, m.sign, m.logs.sign), math.Inf(-1)
+	if m.sign != 0 && m.mean != 0 {
+		usual, far = logUsual+usual, logFar+m.far().explains(r, m.sign, m.logs.far)
+	}
+	stays := m.logs.stays + r.sighted().stays + logDensity(r.size, r.sd*r.sd) - m.logs.goes
+	most := math.Max(stays, math.Max(usual, far))
+	var mix moments
+	mix.add(math.Exp(stays-most), reading{})
+	mix.add(math.Exp(usual-most), m.normal.narrows(r))
+	mix.add(math.Exp(far-most), m.far().narrows(r))
+	return mix.reading()
+}
+
+// narrows is a reading with what is believed besides.
+func (n normal) narrows(r reading) reading {
+	v := 1 / (1/(r.sd*r.sd) + 1/(n.sd*n.sd))
+	return reading{v * (r.size/(r.sd*r.sd) + n.mean/(n.sd*n.sd)), math.Sqrt(v)}
 }
 
 // moments gathers a weighted mean and spread.
@@ -203,10 +220,11 @@ func (d diagnosis) views(best way, of index) (out []view) {
 		if share == 0 {
 			continue
 		}
+		believed := m.nearer(best.reading(g))
 		if g == of.main() {
 			tr = best.track
 		}
-		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form, best.fault.behind), m.mean, m.sd)
+		fit, err := tr.fit.With(tr.column(best.onset, best.fault.form, best.fault.behind), believed.mean, believed.sd)
 		if err != nil {
 			continue
 		}

@@ -185,17 +185,50 @@ func TestFixedOpeningLosesBySuperheatToo(t *testing.T) {
 	if got := alone(s) + perSuperheat*(0.5*perPercent/perSuperheat); math.Abs(got-perPercent) > 1e-12 {
 		t.Errorf("subcooling and superheat together fall by %.3f K per percent, want %.3f", got, perPercent)
 	}
-	rng := rand.New(rand.NewPCG(72, 72))
-	visits := machine{visits: 30, every: month, noise: 0.4}.draw(rng)
-	slices.SortFunc(visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
-	const rate = 12.0 // % a year
-	for i := 8; i < len(visits); i++ {
-		gone := rate * years(visits[i].Start.Sub(visits[8].Start))
-		visits[i].Subcooling -= gone * perPercent / 2
-		visits[i].Superheat += gone * perPercent / 2 / perSuperheat
+	for _, e := range []register.Expansion{register.Orifice, register.Thermostatic, register.ExpansionUnknown} {
+		s.Expansion = e // what the register says of it
+		rng := rand.New(rand.NewPCG(72, 72))
+		visits := machine{visits: 30, every: month, noise: 0.4}.draw(rng)
+		slices.SortFunc(visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
+		const rate = 12.0 // % a year
+		for i := 8; i < len(visits); i++ {
+			gone := rate * years(visits[i].Start.Sub(visits[8].Start))
+			visits[i].Subcooling -= gone * perPercent / 2
+			visits[i].Superheat += gone * perPercent / 2 / perSuperheat
+		}
+		if c := lossOf(t, s, visits); c.LossPctLo > rate || c.LossPctHi < rate || c.LossPct < 0.8*rate {
+			t.Errorf("%v: %.1f %% a year (%.1f to %.1f), want about %.0f", e, c.LossPct, c.LossPctLo, c.LossPctHi, rate)
+		}
 	}
-	if c := lossOf(t, s, visits); c.LossPctLo > rate || c.LossPctHi < rate || c.LossPct < 0.8*rate {
-		t.Errorf("%.1f %% a year (%.1f to %.1f), want about %.0f", c.LossPct, c.LossPctLo, c.LossPctHi, rate)
+}
+
+// What is known of a move after a reading is the mean and spread of Bayes' rule, worked out
+// here over a fine grid: a gauge that stays, a usual move and an unusually large one.
+func TestPosteriorIsThatOfBayes(t *testing.T) {
+	density := func(x, mean, sd float64) float64 { return math.Exp(-(x-mean)*(x-mean)/sd/sd/2) / sd }
+	for _, r := range []reading{{-3, 0.5}, {-10, 1.5}, {-20, 4}, {-0.5, 1}, {1, 2}} {
+		m := tells(-3.5, 2.5, -1, 0.2)
+		part := func(n normal, weight float64) (mass, sum, square float64) {
+			const step = 0.001
+			for x := -90.0; x < 90; x += step {
+				d := weight * step * density(x, n.mean, n.sd) * density(r.size, x, r.sd)
+				mass, sum, square = mass+d, sum+x*d, square+x*x*d
+			}
+			// A belief that knows the sign weighs more by what it left out, and less by what the reading leaves out.
+			post := 1 / (1/(r.sd*r.sd) + 1/(n.sd*n.sd))
+			at := post * (r.size/(r.sd*r.sd) + n.mean/(n.sd*n.sd))
+			by := math.Erfc(at/math.Sqrt(2*post)) / math.Erfc(n.mean/n.sd/math.Sqrt2)
+			return mass * by, sum * by, square * by
+		}
+		m1, s1, q1 := part(m.normal, (1-m.stays)*(1-farShare))
+		m2, s2, q2 := part(m.far(), (1-m.stays)*farShare)
+		none := m.stays * density(r.size, 0, math.Hypot(r.sd, still)) * math.Sqrt(2*math.Pi)
+		all := none + m1 + m2
+		mean := (s1 + s2) / all
+		sd := math.Sqrt((q1+q2)/all - mean*mean)
+		if got := m.posterior(r); math.Abs(got.size-mean) > 1e-3 || math.Abs(got.sd-sd) > 1e-3 {
+			t.Errorf("%+v: %+v, want %.3f with %.3f", r, got, mean, sd)
+		}
 	}
 }
 
