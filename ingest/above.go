@@ -3,6 +3,8 @@ package ingest
 import (
 	"bytes"
 	"slices"
+
+	"rimelog/ingest/scan"
 )
 
 // tableAbove tells whether lines of data stand above the header, of a table with
@@ -23,7 +25,7 @@ func (p *plan) tableAbove() int64 {
 		return 0
 	}
 	for i := top; i > last+1; i-- {
-		if isBlank(p.head[i-1].text) {
+		if scan.IsBlank(p.head[i-1].text) {
 			return p.head[i].number
 		}
 	}
@@ -85,7 +87,7 @@ func (s *pass) cellsOf(text []byte) [][]byte {
 	if isComment(text) {
 		text = uncomment(text)
 	}
-	cells, ok := split(nil, bytes.Clone(text), s.p.layout.delim)
+	cells, ok := scan.Split(nil, bytes.Clone(text), s.p.layout.delim)
 	if !ok {
 		return nil
 	}

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
@@ -54,7 +55,7 @@ const withdrawnReason = "withdrawn by the user"
 type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
-	lost     tally
+	lost     merge.Tally
 	known    map[string][]Facts       // of files that systems claim
 	logs     map[string][]span        // by system
 	texts    map[string]Understanding // of briefs, by their decisions
@@ -95,7 +96,7 @@ func (a *accountant) collect(ctx context.Context) error {
 
 // tallies sums what join found out: values that another upload holds as well.
 func (a *accountant) tallies(ctx context.Context) error {
-	a.lost = tally{}
+	a.lost = merge.Tally{}
 	units, err := a.s.data.Units(ctx)
 	if err != nil {
 		return err
@@ -118,11 +119,11 @@ func (a *accountant) tallies(ctx context.Context) error {
 }
 
 func (a *accountant) tally(ctx context.Context, f dataset.File) error {
-	note, ok, err := a.s.data.Note(ctx, f, tallyNote)
+	note, ok, err := a.s.data.Note(ctx, f, merge.TallyNote)
 	if err != nil || !ok {
 		return err
 	}
-	var t tally
+	var t merge.Tally
 	if err := json.Unmarshal([]byte(note), &t); err != nil {
 		return fmt.Errorf("%s: its tally: %w", f.Path, err)
 	}

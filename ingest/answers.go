@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/register"
 	"rimelog/thermo/units"
 )
@@ -15,8 +17,8 @@ import (
 // belongs to, what reading needs to know.
 type Answers struct {
 	Systems []SystemAnswers
-	Days    []int64 // dates that the file's name gives, in days since 1970
-	Start   stamp   // date and time that the file's name gives, if it does
+	Days    []int64     // dates that the file's name gives, in days since 1970
+	Start   clock.Stamp // date and time that the file's name gives, if it does
 
 	window window // in which the rows hold that are meant
 	strip  strip  // the columns that are meant
@@ -50,17 +52,17 @@ func AnswersFor(reg *register.Register, path string, systems []string) Answers {
 var startInName = regexp.MustCompile(`(?:^|\D)((?:19|20)\d\d)[-_.]?([01]\d)[-_.]?([0-3]\d)[T _-]+([0-2]\d)[-_.h:]?([0-5]\d)(?:[-_.m:]?([0-5]\d))?(?:\D|$)`)
 
 // nameStart is the date and time in a file's name.
-func nameStart(path string) stamp {
+func nameStart(path string) clock.Stamp {
 	m := startInName.FindStringSubmatch(path[strings.LastIndexByte(path, '/')+1:])
 	if m == nil {
-		return stamp{}
+		return clock.Stamp{}
 	}
 	if m[6] == "" {
 		m[6] = "00"
 	}
-	s, ok := parseStamp([]byte(fmt.Sprintf("%s-%s-%s %s:%s:%s", m[1], m[2], m[3], m[4], m[5], m[6])))
+	s, ok := clock.ParseStamp([]byte(fmt.Sprintf("%s-%s-%s %s:%s:%s", m[1], m[2], m[3], m[4], m[5], m[6])))
 	if !ok || !plausible(s) {
-		return stamp{}
+		return clock.Stamp{}
 	}
 	return s
 }
@@ -78,14 +80,14 @@ func nameDays(path string) []int64 {
 		return r
 	}, name)
 	for i := range name {
-		if i > 0 && isDigit(name[i-1]) || !isDigit(name[i]) {
+		if i > 0 && scan.IsDigit(name[i-1]) || !scan.IsDigit(name[i]) {
 			continue
 		}
 		for _, n := range []int{10, 8} {
-			if i+n > len(name) || i+n < len(name) && isDigit(name[i+n]) {
+			if i+n > len(name) || i+n < len(name) && scan.IsDigit(name[i+n]) {
 				continue
 			}
-			if s, ok := parseStamp([]byte(name[i : i+n])); ok && s.hasDate && plausible(s) {
+			if s, ok := clock.ParseStamp([]byte(name[i : i+n])); ok && s.HasDate && plausible(s) {
 				if d, ok := soleDay(s); ok {
 					return []int64{d}
 				}
@@ -148,11 +150,11 @@ func (a Answers) timeRow() (register.Channel, bool) {
 
 // A timeAnswer is what a row for the channel "time" says.
 type timeAnswer struct {
-	order    order
+	order    clock.Order
 	hasOrder bool
-	zone     zoneRule
+	zone     clock.ZoneRule
 	hasZone  bool
-	start    stamp
+	start    clock.Stamp
 	hasStart bool
 	ahead    int64 // of the true time, in microseconds
 	line     int
@@ -165,15 +167,16 @@ func (a Answers) time() timeAnswer {
 	}
 	t := timeAnswer{line: r.Line}
 	text := r.Unit
-	for o, name := range orderNames {
+	for o := range clock.Order(clock.Orders) {
+		name := o.String()
 		if i := strings.Index(text, name); i >= 0 {
-			t.order, t.hasOrder = order(o), true
+			t.order, t.hasOrder = o, true
 			text = text[:i] + text[i+len(name):]
 		}
 	}
 	if m := clockAhead.FindStringSubmatch(text); m != nil {
 		seconds, _ := strconv.ParseInt(m[2], 10, 32)
-		if t.ahead = seconds * second; m[1] == "behind" {
+		if t.ahead = seconds * clock.Second; m[1] == "behind" {
 			t.ahead = -t.ahead
 		}
 		text = strings.Replace(text, m[0], "", 1)

@@ -1,6 +1,10 @@
 package ingest
 
-import "slices"
+import (
+	"slices"
+
+	"rimelog/ingest/scan"
+)
 
 // errNoTime says that a table has no clock: its lines are counted as data and its
 // columns are understood, but no value can be taken.
@@ -11,7 +15,7 @@ var errNoTime = &unreadable{"no column tells the time", "export the file with da
 func textGrid(lines []sampleLine) grid {
 	var best grid
 	for _, d := range delimiters {
-		if g := cutTexts(lines, d); d != blanks && g.score > best.score {
+		if g := cutTexts(lines, d); d != scan.Blanks && g.score > best.score {
 			best = g
 		}
 	}
@@ -24,7 +28,7 @@ func cutTexts(lines []sampleLine, delim byte) grid {
 	g := cut(lines, delim)
 	counts, filled := map[int]int{}, 0
 	for i, l := range lines {
-		if !isBlank(l.text) && !l.comment {
+		if !scan.IsBlank(l.text) && !l.comment {
 			filled++
 			counts[len(g.cells[i])]++
 		}

@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/merge"
+	"rimelog/ingest/scan"
 )
 
 // Tables may stand side by side, each with a column of time of its own: a spreadsheet into
@@ -44,7 +47,7 @@ func (p *plan) findStrips() []strip {
 }
 
 // unnumbered is a name without what tells it from others of the kind: Time 2, Time.1.
-func unnumbered(name string) string { return strings.TrimRight(fold(name), "0123456789 ._#()-") }
+func unnumbered(name string) string { return strings.TrimRight(scan.Fold(name), "0123456789 ._#()-") }
 
 // holdsValues tells whether a table side by side has a column of numbers.
 func (p *plan) holdsValues(b strip) bool {
@@ -57,7 +60,7 @@ func (p *plan) holdsValues(b strip) bool {
 }
 
 // readBeside reads a file of tables side by side, once for each.
-func readBeside(ctx context.Context, src Source, a Answers, o Options, strips []strip, to sink) (Reading, error) {
+func readBeside(ctx context.Context, src Source, a Answers, o Options, strips []strip, to merge.Sink) (Reading, error) {
 	var passes []Answers
 	for _, b := range strips {
 		a.strip = b
@@ -75,7 +78,7 @@ func readBeside(ctx context.Context, src Source, a Answers, o Options, strips []
 // several side by side.
 func (s *pass) outside() bool {
 	for i := s.p.strip.from; i < s.p.strip.to; i++ {
-		if len(trim(s.row[i].text)) > 0 {
+		if len(scan.Trim(s.row[i].text)) > 0 {
 			return false
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/register"
 )
 
@@ -58,7 +59,7 @@ func beginsWith(file, id string) bool {
 		return false
 	}
 	rest := file[len(id):]
-	return rest == "" || !isDigit(rest[0]) && !letter(rest[0]) && rest[0] < 0x80
+	return rest == "" || !scan.IsDigit(rest[0]) && !scan.IsLetter(rest[0]) && rest[0] < 0x80
 }
 
 // unclaimed says what to do with a file that no system claims, and which it looks like.

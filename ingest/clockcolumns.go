@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 	"rimelog/thermo/units"
 )
 
@@ -19,7 +21,7 @@ type columnLook struct {
 	least, most     float64
 	widths          [7]bool // how many digits its compact times have
 	rising, falling bool
-	first, last     decimal
+	first, last     scan.Decimal
 	decimals        int
 	over24          bool
 	values          int
@@ -56,7 +58,7 @@ func lookAtColumn(g grid, col int) columnLook {
 			continue
 		}
 		l.filled++
-		if s, ok := parseStamp(c); ok {
+		if s, ok := clock.ParseStamp(c); ok {
 			l.stamp(s)
 		}
 		if hourAndMinute(c) {
@@ -83,7 +85,7 @@ func lookAtColumn(g grid, col int) columnLook {
 			apart = true
 			continue
 		}
-		v := d.float()
+		v := d.Float()
 		if l.values == 0 {
 			l.first, l.least, l.most = d, v, v
 		}
@@ -91,19 +93,19 @@ func lookAtColumn(g grid, col int) columnLook {
 		l.rising = l.rising && (l.values == 0 || v >= before || apart)
 		l.falling = l.falling && (l.values == 0 || v <= before)
 		before, l.last, l.values, apart = v, d, l.values+1, false
-		l.decimals = max(l.decimals, d.decimals)
+		l.decimals = max(l.decimals, d.Decimals)
 		l.numbers++
 	}
 	return l
 }
 
 // bareNumber reads a number without a unit, with either decimal mark.
-func bareNumber(cell []byte) (decimal, bool) {
+func bareNumber(cell []byte) (scan.Decimal, bool) {
 	mark := pointOrComma(cell)
-	if m, decimals, end, ok := scanNumber(cell, 0, mark, 0); ok && end == len(cell) {
-		return decimal{m, decimals}, true
+	if m, decimals, end, ok := scan.PlainNumber(cell, 0, mark, 0); ok && end == len(cell) {
+		return scan.Decimal{Mantissa: m, Decimals: decimals}, true
 	}
-	d, _, rest, ok := parseNumber(cell, marks{decimal: mark})
+	d, _, rest, ok := scan.Number(cell, scan.Marks{Decimal: mark})
 	return d, ok && len(rest) == 0
 }
 
@@ -114,22 +116,22 @@ func pointOrComma(cell []byte) byte {
 	return '.'
 }
 
-func (l *columnLook) stamp(s stamp) {
-	if s.interval {
+func (l *columnLook) stamp(s clock.Stamp) {
+	if s.Interval {
 		l.intervals++
 	}
 	switch {
-	case s.hasDate && !plausible(s):
-	case s.hasDate && s.hasTime:
+	case s.HasDate && !plausible(s):
+	case s.HasDate && s.HasTime:
 		l.full++
-	case s.hasDate:
+	case s.HasDate:
 		l.dates++
-		if s.ordinal {
+		if s.Ordinal {
 			l.ordinals++
 		}
-	case s.hasTime:
+	case s.HasTime:
 		l.times++
-		l.over24 = l.over24 || s.hour >= 24
+		l.over24 = l.over24 || s.Hour >= 24
 	}
 }
 
@@ -146,7 +148,7 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 			looks[i] = g.look(i)
 		}
 	}
-	date, clock, short := -1, -1, false
+	date, hours, short := -1, -1, false
 	for i, l := range looks {
 		numeric := l.mostly(l.numbers) // 20250304 is a number too
 		switch {
@@ -156,29 +158,29 @@ func findTime(g grid, titles []title) (kind timeKind, columns []int, how joint, 
 			return stampTime, []int{i}, blankJoint, "its cells hold date and time"
 		case l.mostly(l.dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")) && (l.ordinals == 0 || dayNamed(titles, i)):
 			date = i
-		case l.isClock(titles, i, date >= 0) && clock < 0:
-			clock = i
+		case l.isClock(titles, i, date >= 0) && hours < 0:
+			hours = i
 		}
 	}
 	if parts := findParts(looks, titles); parts != nil {
 		return stampTime, parts, partsJoint, "year, month, day and time stand in columns of their own"
 	}
 	switch {
-	case short && clock < 0:
+	case short && hours < 0:
 	case short:
-		return stampTime, []int{date, clock}, looks[clock].shortJoint(), "one column holds the date in six digits, another the time of day"
-	case date >= 0 && clock >= 0 && findMillis(looks, titles, clock):
-		return stampTime, []int{date, clock, clock + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds"
-	case date >= 0 && clock >= 0:
-		return stampTime, []int{date, clock}, looks[clock].joint(), "one column holds the date, another the time of day"
+		return stampTime, []int{date, hours}, looks[hours].shortJoint(), "one column holds the date in six digits, another the time of day"
+	case date >= 0 && hours >= 0 && findMillis(looks, titles, hours):
+		return stampTime, []int{date, hours, hours + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds"
+	case date >= 0 && hours >= 0:
+		return stampTime, []int{date, hours}, looks[hours].joint(), "one column holds the date, another the time of day"
 	case date >= 0 && sparse(looks[date], g):
 		return noTime, nil, blankJoint, ""
 	case date >= 0 && !looks[date].mostly(looks[date].numbers):
 		return stampTime, []int{date}, blankJoint, "its cells hold a date"
-	case clock >= 0 && (looks[clock].over24 || named(titles, clock, "elapsed")):
-		return elapsedTime, []int{clock}, blankJoint, "its cells count hours, minutes and seconds"
-	case clock >= 0 && looks[clock].times > 0:
-		return dayTime, []int{clock}, blankJoint, "its cells hold the time of day"
+	case hours >= 0 && (looks[hours].over24 || named(titles, hours, "elapsed")):
+		return elapsedTime, []int{hours}, blankJoint, "its cells count hours, minutes and seconds"
+	case hours >= 0 && looks[hours].times > 0:
+		return dayTime, []int{hours}, blankJoint, "its cells hold the time of day"
 	}
 	for i, l := range looks {
 		if how := l.digits(); how != blankJoint && timely(titles, i) {
@@ -277,10 +279,10 @@ func dayNamed(titles []title, i int) bool {
 }
 
 // ordinalWords head a column of the number of the day in its year, folded.
-var ordinalWords = wordSet("day doy julian yearday dayofyear tag jour dia giorno dag jourdelannee")
+var ordinalWords = scan.WordSet("day doy julian yearday dayofyear tag jour dia giorno dag jourdelannee")
 
 // countWords head a column that numbers the samples, folded.
-var countWords = wordSet("no nr num number nummer numero index sample record scan reading messung")
+var countWords = scan.WordSet("no nr num number nummer numero index sample record scan reading messung")
 
 // countsSamples tells whether the first column numbers the samples from 0 or 1 on.
 func countsSamples(g grid, titles []title) bool {
@@ -312,11 +314,11 @@ func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, strin
 		if !l.mostly(l.numbers) || l.cut > 0 || l.shortDigits == l.filled || !oneWay || l.values < 2 && titles == nil || !timely(titles, i) {
 			continue
 		}
-		per := perEpoch(l.first.float())
+		per := perEpoch(l.first.Float())
 		switch {
 		case per != 0 && per == perEpoch(l.least) && per == perEpoch(l.most):
 			return epochTime, []int{i}, "its numbers are as large as time since 1970"
-		case per != 0 && (l.rising || l.falling) && per == perEpoch(l.last.float()):
+		case per != 0 && (l.rising || l.falling) && per == perEpoch(l.last.Float()):
 			return epochTime, []int{i}, "its numbers run one way and are as large as time since 1970"
 		case l.least > 36892 && l.most < 73051 && l.decimals > 0: // 2001 to 2100
 			return serialTime, []int{i}, "its numbers are as large as days since 1900; the count of 1900 is taken, not that of 1904"
@@ -340,8 +342,8 @@ func findNumericTime(looks []columnLook, titles []title) (timeKind, []int, strin
 // perEpoch is how many microseconds one is, of a number that counts time since
 // 1970 in seconds, milliseconds or microseconds, or 0.
 func perEpoch(v float64) int64 {
-	for per := int64(second); per >= 1; per /= 1000 {
-		if t := v * float64(per); t >= earliest && t < latest {
+	for per := int64(clock.Second); per >= 1; per /= 1000 {
+		if t := v * float64(per); t >= clock.Earliest && t < clock.Latest {
 			return per
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"rimelog/ingest/clock"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
 )
@@ -17,11 +18,11 @@ import (
 // both of them see. A difference is shown, with the line of the register that would set
 // one of them right; nothing is changed by it.
 const (
-	fewestStarts = 3          // that must agree
-	widestOffset = 2 * hour   // between two clocks
-	sameMoment   = 4 * second // within which both see a start, and clocks agree
-	longestVisit = 36 * hour  // from the first to the last sample
-	startsAgree  = 0.8        // of those of the logger that saw fewer
+	fewestStarts = 3                // that must agree
+	widestOffset = 2 * clock.Hour   // between two clocks
+	sameMoment   = 4 * clock.Second // within which both see a start, and clocks agree
+	longestVisit = 36 * clock.Hour  // from the first to the last sample
+	startsAgree  = 0.8              // of those of the logger that saw fewer
 	startsByLuck = fewestStarts/2 + 1
 )
 
@@ -36,7 +37,7 @@ type visitLog struct {
 
 // visitLogOf takes the starts of a file; false where it has too few to compare.
 func visitLogOf(path string, u Understanding) (visitLog, bool) {
-	v := visitLog{path: path, step: int64(u.Time.StepS * second)}
+	v := visitLog{path: path, step: int64(u.Time.StepS * clock.Second)}
 	for _, text := range u.Starts {
 		if t, err := time.Parse(time.RFC3339Nano, text); err == nil {
 			v.starts = append(v.starts, t.UnixMicro())
@@ -136,7 +137,7 @@ func (s span) meets(o span) bool {
 // clocks differ.
 func (a *accountant) compareClocks(ctx context.Context) error {
 	for id, logs := range a.logs {
-		slices.SortFunc(logs, func(x, y span) int { return int(x.first/second - y.first/second) })
+		slices.SortFunc(logs, func(x, y span) int { return int(x.first/clock.Second - y.first/clock.Second) })
 		for i := range logs {
 			x := &logs[i]
 			for k := i + 1; k < len(logs) && logs[k].first <= x.last+widestOffset; k++ {
@@ -177,7 +178,7 @@ func (a *accountant) lookUp(ctx context.Context, s *span) error {
 }
 
 func (a *accountant) compare(id string, x, y visitLog) {
-	within := max(sameMoment, min(x.step, minute), min(y.step, minute))
+	within := max(sameMoment, min(x.step, clock.Minute), min(y.step, clock.Minute))
 	ahead, agree, ok := clockOffset(x.starts, y.starts, within)
 	if !ok || near64(ahead, 0, within) {
 		return
@@ -186,7 +187,7 @@ func (a *accountant) compare(id string, x, y visitLog) {
 	if size < 0 {
 		word, size = "behind", -size
 	}
-	text := fmt.Sprintf("%s %d s", word, (size+second/2)/second)
+	text := fmt.Sprintf("%s %d s", word, (size+clock.Second/2)/clock.Second)
 	line := register.ChannelLine(register.Channel{System: id, File: y.path, Column: y.column, Channel: "time", Unit: text})
 	a.problem(y.path, id, fmt.Sprintf("its clock is %s of that of %s%s, by %d compressor starts that both saw", text, uploadsFolder, x.path, agree),
 		"if this clock is the wrong one, write in register/channels.csv: "+line, weightDoubt)

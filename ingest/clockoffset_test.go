@@ -6,13 +6,15 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"rimelog/ingest/clock"
 )
 
 // irregular gives the starts of a compressor that runs by its load: no two pauses alike.
 func irregular(rng *rand.Rand, n int) (at []int64) {
 	t := noon.UnixMicro()
 	for range n {
-		t += int64(200+rng.IntN(500)) * second
+		t += int64(200+rng.IntN(500)) * clock.Second
 		at = append(at, t)
 	}
 	return at
@@ -24,27 +26,27 @@ func TestClockOffsetsAreFoundFromStarts(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	for range 200 {
 		a := irregular(rng, 8+rng.IntN(8))
-		ahead := int64(rng.IntN(7000)-3500) * second
+		ahead := int64(rng.IntN(7000)-3500) * clock.Second
 		var b []int64
 		for i, x := range a {
 			if i != 2 { // one that the other did not see
-				b = append(b, x+ahead+int64(rng.IntN(3)-1)*second)
+				b = append(b, x+ahead+int64(rng.IntN(3)-1)*clock.Second)
 			}
 		}
 		got, _, ok := clockOffset(a, b, sameMoment)
-		if !ok || !near64(got, ahead, 2*second) {
-			t.Errorf("found %d s, %v; put in %d s", got/second, ok, ahead/second)
+		if !ok || !near64(got, ahead, 2*clock.Second) {
+			t.Errorf("found %d s, %v; put in %d s", got/clock.Second, ok, ahead/clock.Second)
 		}
 		if got, agree, ok := clockOffset(a, irregular(rng, 12), sameMoment); ok {
-			t.Errorf("strangers are %d s apart by %d starts", got/second, agree)
+			t.Errorf("strangers are %d s apart by %d starts", got/clock.Second, agree)
 		}
 	}
 	var beat []int64
 	for i := range 10 {
-		beat = append(beat, noon.UnixMicro()+int64(i)*300*second)
+		beat = append(beat, noon.UnixMicro()+int64(i)*300*clock.Second)
 	}
 	if got, _, ok := clockOffset(beat, beat, sameMoment); ok && got != 0 {
-		t.Errorf("a steady beat is %d s apart", got/second)
+		t.Errorf("a steady beat is %d s apart", got/clock.Second)
 	}
 }
 
@@ -59,7 +61,7 @@ func cycling(starts []int64, ahead time.Duration) (power, pressures string) {
 		at := noon.Add(time.Duration(2*i) * time.Second)
 		on := false
 		for _, s := range starts {
-			on = on || at.UnixMicro() >= s && at.UnixMicro() < s+150*second
+			on = on || at.UnixMicro() >= s && at.UnixMicro() < s+150*clock.Second
 		}
 		w, low, high := 20, 6.5, 7.5
 		if on {

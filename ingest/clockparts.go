@@ -3,6 +3,9 @@ package ingest
 import (
 	"bytes"
 	"slices"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // A joint is how the cells of several columns of time make one stamp.
@@ -23,13 +26,13 @@ const (
 
 // The words that head the columns of a date and time in parts, folded.
 var (
-	yearWords   = wordSet("year yyyy yy jahr jjjj annee ano anno jaar ar")
-	monthWords  = wordSet("month mm mon monat mois mes mese maand manad")
-	dayWords    = wordSet("day dd tag tt jour jj dia giorno gg dag")
-	hourWords   = wordSet("hour hours hr hh h stunde heure hora ora uur timme")
-	minuteWords = wordSet("minute minutes min mm mi m minuto minuti minuut minut")
-	secondWords = wordSet("second seconds sec ss s sekunde seconde segundo secondo sekund")
-	milliWords  = wordSet("ms msec millis millisecond milliseconds millisekunde millisekunden millisecondes milisegundos millisecondi")
+	yearWords   = scan.WordSet("year yyyy yy jahr jjjj annee ano anno jaar ar")
+	monthWords  = scan.WordSet("month mm mon monat mois mes mese maand manad")
+	dayWords    = scan.WordSet("day dd tag tt jour jj dia giorno gg dag")
+	hourWords   = scan.WordSet("hour hours hr hh h stunde heure hora ora uur timme")
+	minuteWords = scan.WordSet("minute minutes min mm mi m minuto minuti minuut minut")
+	secondWords = scan.WordSet("second seconds sec ss s sekunde seconde segundo secondo sekund")
+	milliWords  = scan.WordSet("ms msec millis millisecond milliseconds millisekunde millisekunden millisecondes milisegundos millisecondi")
 )
 
 // findParts finds the columns of a date in parts, with those of the time of day behind.
@@ -69,12 +72,12 @@ func (l columnLook) between(r [2]float64) bool { return l.least >= r[0] && l.mos
 
 // isWord tells whether a header is one word of a set.
 func (t title) isWord(words map[string]bool) bool {
-	return words[fold(t.text)] || len(t.words) == 1 && words[t.words[0]]
+	return words[scan.Fold(t.text)] || len(t.words) == 1 && words[t.words[0]]
 }
 
 // findMillis finds a column of milliseconds right behind the time of day.
-func findMillis(looks []columnLook, titles []title, clock int) bool {
-	i := clock + 1
+func findMillis(looks []columnLook, titles []title, hours int) bool {
+	i := hours + 1
 	return titles != nil && i < len(looks) && titles[i].isWord(milliWords) && looks[i].numbers == looks[i].filled && looks[i].decimals == 0 && looks[i].between([2]float64{0, 999})
 }
 
@@ -166,13 +169,13 @@ func shortDate(c []byte) bool {
 	if len(c) != 6 {
 		return false
 	}
-	s := stamp{hasDate: true, mark: '-', digits: [3]int{2, 2, 2}}
+	s := clock.Stamp{HasDate: true, Mark: '-', Digits: [3]int{2, 2, 2}}
 	for k := range 3 {
 		v, ok := twoDigits(c[2*k], c[2*k+1])
 		if !ok {
 			return false
 		}
-		s.date[k] = int(v)
+		s.Date[k] = int(v)
 	}
 	return plausible(s)
 }
@@ -183,7 +186,7 @@ func compactTime(c []byte) bool {
 		return false
 	}
 	for _, d := range c {
-		if !isDigit(d) {
+		if !scan.IsDigit(d) {
 			return false
 		}
 	}

@@ -1,6 +1,11 @@
 package ingest
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
+)
 
 // A clockShape is what stands around the hh:mm:ss of a stamp: a stamp that has the same
 // around its own is on the same day, and as far from UTC.
@@ -17,16 +22,16 @@ const clockSize = len("hh:mm:ss")
 func (c *clockShape) size() int { return len(c.prefix) + clockSize + len(c.suffix) }
 
 // take keeps the shape of a stamp that was read with care.
-func (c *clockShape) take(cell []byte, s stamp, micros int64) {
+func (c *clockShape) take(cell []byte, s clock.Stamp, micros int64) {
 	c.prefix, c.suffix = c.prefix[:0], c.suffix[:0]
-	c.shifted, c.shift = s.hasShift, int64(s.offset)*second
-	at := s.clockEnd - clockSize
-	if at <= 0 || at < s.dateEnd || s.dateEnd == 0 || s.interval || s.half != 0 || s.hasShift == (s.clockEnd == len(cell)) || !s.hasShift && s.zone != "" {
+	c.shifted, c.shift = s.HasShift, int64(s.Offset)*clock.Second
+	at := s.ClockEnd - clockSize
+	if at <= 0 || at < s.DateEnd || s.DateEnd == 0 || s.Interval || s.Half != 0 || s.HasShift == (s.ClockEnd == len(cell)) || !s.HasShift && s.Zone != "" {
 		return
 	}
-	if day, _, ok := clockTime(cell[at:]); ok && day == micros && !isDigit(cell[at-1]) {
+	if day, _, ok := clockTime(cell[at:]); ok && day == micros && !scan.IsDigit(cell[at-1]) {
 		c.prefix = append(c.prefix, cell[:at]...)
-		c.suffix = append(c.suffix, cell[s.clockEnd:]...)
+		c.suffix = append(c.suffix, cell[s.ClockEnd:]...)
 	}
 }
 
@@ -42,5 +47,5 @@ func clockTime(c []byte) (micros, hours int64, ok bool) {
 	}
 	x = x*10 + x>>8 // pairs of digits as numbers
 	h, m, s := x&0xff, x>>24&0xff, x>>48&0xff
-	return int64(h*3600+m*60+s) * second, int64(h), h <= 23 && m <= 59 && s <= 59
+	return int64(h*3600+m*60+s) * clock.Second, int64(h), h <= 23 && m <= 59 && s <= 59
 }

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"rimelog/ingest/clock"
 )
 
 // TestStampsAreReadAsTheyFollow reads stamps over a change of the clocks, one after the
@@ -39,9 +41,9 @@ func TestStampsAreReadAsTheyFollow(t *testing.T) {
 
 // timelineOf follows stamps of a form: of those tested, the year stands first but in dotted dates.
 func timelineOf(form string) *timeline {
-	p := timePlan{kind: stampTime, columns: []int{0}, fixed: true, zone: zoneRule{loc: time.UTC, fixed: true}}
+	p := timePlan{kind: stampTime, columns: []int{0}, fixed: true, zone: clock.ZoneRule{Loc: time.UTC, Fixed: true}}
 	if form[2] != '.' {
-		p.order.out[dayFirst], p.order.out[monthFirst] = true, true
+		p.order.Out[clock.DayFirst], p.order.Out[clock.MonthFirst] = true, true
 	}
 	return newTimeline(p)
 }

@@ -461,7 +461,7 @@ func (w *writer) value(k int) (string, *big.Rat) {
 }
 
 func (w *writer) number(m int64, decimals int) string {
-	s := fmt.Sprintf("%0*d", decimals+1, abs(int(m)))
+	s := fmt.Sprintf("%0*d", decimals+1, max(m, -m))
 	whole, frac := s[:len(s)-decimals], s[len(s)-decimals:]
 	if w.group != "" && len(whole) > 3 {
 		whole = whole[:len(whole)-3] + w.group + whole[len(whole)-3:]

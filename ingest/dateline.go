@@ -3,6 +3,9 @@ package ingest
 import (
 	"fmt"
 	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // Where lines say a time of day only, or count from a start, a line of text between them
@@ -14,7 +17,7 @@ import (
 type dateLine struct {
 	number int64 // 0 for none
 	text   string
-	stamp  stamp
+	stamp  clock.Stamp
 	says   bool // it is there to say the date
 }
 
@@ -26,7 +29,7 @@ func (s *pass) noteDate(text []byte) bool {
 	}
 	found, ok := findStamp(string(text))
 	says := ok && saysDate(string(text))
-	if !ok || !says && isDigit(trimLeft(text)[0]) { // rather a line of data
+	if !ok || !says && scan.IsDigit(scan.TrimLeft(text)[0]) { // rather a line of data
 		return false
 	}
 	s.dated = dateLine{s.number, show(text), found, says}
@@ -45,8 +48,8 @@ func saysDate(text string) bool {
 			return true
 		}
 	}
-	alone, ok := parseStamp([]byte(strings.Trim(text, "*#/-=;,\t \"")))
-	return ok && alone.hasDate
+	alone, ok := clock.ParseStamp([]byte(strings.Trim(text, "*#/-=;,\t \"")))
+	return ok && alone.HasDate
 }
 
 // settleDate tells, before a line is told in UTC, of which date it is by the line of text
@@ -83,11 +86,11 @@ func (t *timeline) beginDay(d dateLine, days int64, sure bool) {
 // startAgain takes the start that the count below begins from, if it begins again.
 func (t *timeline) startAgain(d dateLine, days int64, sure bool) {
 	t.next = &newStart{reason: fmt.Sprintf("line %d (%q) gives another start, and it is not sure that the lines below count from it", d.number, d.text)}
-	micros, ok := d.stamp.timeOfDay()
-	if !sure || !ok || !d.stamp.hasTime || d.stamp.hasShift || d.stamp.zone != "" || t.plan.each != nil {
+	micros, ok := d.stamp.TimeOfDay()
+	if !sure || !ok || !d.stamp.HasTime || d.stamp.HasShift || d.stamp.Zone != "" || t.plan.each != nil {
 		return
 	}
-	if utc, v, _ := t.toUTC(days*day + micros); v == timed {
+	if utc, v, _ := t.toUTC(days*clock.Day + micros); v == timed {
 		t.next.utc, t.next.known = utc+t.plan.ahead, true
 	}
 }

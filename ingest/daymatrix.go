@@ -4,6 +4,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // Portals of meters print a line for each day and a column for each hour or quarter of
@@ -23,11 +26,11 @@ func (p *plan) dayMatrix() bool {
 		if slices.Contains(p.time.columns, i) {
 			continue
 		}
-		if s, ok := parseStamp([]byte(name)); ok && s.hasTime && !s.hasDate {
+		if s, ok := clock.ParseStamp([]byte(name)); ok && s.HasTime && !s.HasDate {
 			times++
 		}
 		stem, digits := stemOf(name)
-		if n, err := strconv.Atoi(digits); err == nil && (n == numbers || n == numbers+1) && (stem == "" || hourWords[fold(stem)]) {
+		if n, err := strconv.Atoi(digits); err == nil && (n == numbers || n == numbers+1) && (stem == "" || hourWords[scan.Fold(stem)]) {
 			numbers = n
 		}
 	}
@@ -37,7 +40,7 @@ func (p *plan) dayMatrix() bool {
 // stemOf cuts a name before the digits that it ends with.
 func stemOf(name string) (stem, digits string) {
 	i := len(name)
-	for i > 0 && isDigit(name[i-1]) {
+	for i > 0 && scan.IsDigit(name[i-1]) {
 		i--
 	}
 	return strings.TrimSpace(name[:i]), name[i:]

@@ -4,13 +4,16 @@ import (
 	"bytes"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // delimiters are what may part cells, the more telling first.
-var delimiters = []byte{'\t', ';', '|', ',', blanks}
+var delimiters = []byte{'\t', ';', '|', ',', scan.Blanks}
 
 // delimiterNames are how people call them.
-var delimiterNames = map[byte]string{'\t': "tab", ';': ";", '|': "|", ',': ",", blanks: "blanks"}
+var delimiterNames = map[byte]string{'\t': "tab", ';': ";", '|': "|", ',': ",", scan.Blanks: "blanks"}
 
 // cellKind is what a cell looks like before anything is decided.
 type cellKind uint8
@@ -28,42 +31,26 @@ func kindOf(cell []byte) cellKind {
 	if len(cell) == 0 {
 		return emptyCell
 	}
-	if plainNumber(cell) || numberLike(cell) {
+	if scan.IsPlainNumber(cell) || numberLike(cell) {
 		return numberCell
 	}
-	if _, ok := parseStamp(cell); ok {
+	if _, ok := clock.ParseStamp(cell); ok {
 		return stampCell
 	}
-	if _, ok := marker(cell); ok {
+	if _, ok := scan.Marker(cell); ok {
 		return markerCell
 	}
 	return textCell
 }
 
-// plainNumber is numberLike for the cells that nearly all files hold.
-func plainNumber(cell []byte) bool {
-	digits, others := 0, 0
-	for i, c := range cell {
-		switch {
-		case isDigit(c):
-			digits++
-		case c == '.' || c == ',' || c == '-' && i == 0:
-			others++
-		default:
-			return false
-		}
-	}
-	return digits > 0 && others <= 2
-}
-
 // numberLike tells whether a cell is a number under some marks, with or without a
 // unit behind it.
 func numberLike(cell []byte) bool {
-	_, b := sign(cell)
+	_, b := scan.Sign(cell)
 	i, digits := 0, 0
 	for i < len(b) {
 		switch c := b[i]; {
-		case isDigit(c):
+		case scan.IsDigit(c):
 			digits++
 			i++
 		case c == '.' || c == ',' || c == '\'':
@@ -84,7 +71,7 @@ func groupMark(b []byte) int {
 	if b[0] != ' ' {
 		n = gap(b)
 	}
-	if n == 0 || len(b) < n+3 || !isDigit(b[n]) || !isDigit(b[n+1]) || !isDigit(b[n+2]) || len(b) > n+3 && isDigit(b[n+3]) {
+	if n == 0 || len(b) < n+3 || !scan.IsDigit(b[n]) || !scan.IsDigit(b[n+1]) || !scan.IsDigit(b[n+2]) || len(b) > n+3 && scan.IsDigit(b[n+3]) {
 		return 0
 	}
 	return n
@@ -92,7 +79,7 @@ func groupMark(b []byte) int {
 
 // unitOrPower tells whether a power of ten, a unit, or both end a number.
 func unitOrPower(b []byte) bool {
-	_, rest, ok := exponent(b)
+	_, rest, ok := scan.Exponent(b)
 	rest = bytes.TrimSpace(rest)
 	if !ok || len(rest) > longestUnit {
 		return false
@@ -145,10 +132,10 @@ func cut(lines []sampleLine, delim byte) grid {
 	g.lengths = make([]int64, len(lines))
 	for i, l := range lines {
 		g.lengths[i] = int64(len(l.text)) + 1
-		if l.comment || isBlank(l.text) {
+		if l.comment || scan.IsBlank(l.text) {
 			continue
 		}
-		cells, ok := split(make([][]byte, 0, bytes.Count(l.text, []byte{delim})+1), bytes.Clone(l.text), delim)
+		cells, ok := scan.Split(make([][]byte, 0, bytes.Count(l.text, []byte{delim})+1), bytes.Clone(l.text), delim)
 		if !ok {
 			continue
 		}
@@ -229,7 +216,7 @@ func bestGrid(lines []sampleLine) grid {
 		if d == named && g.columns > 1 {
 			return cut(lines, d)
 		}
-		if g.score > best.score && (d != blanks || !best.table() || best.cutsGaps()) {
+		if g.score > best.score && (d != scan.Blanks || !best.table() || best.cutsGaps()) {
 			best = g
 		}
 	}
@@ -284,9 +271,9 @@ func gapBeforeNumber(cell []byte) bool {
 	}
 	rest := bytes.TrimLeft(cell[i:], " ")
 	if len(rest) > 1 && (rest[0] == '+' || rest[0] == '-') {
-		return isDigit(rest[1])
+		return scan.IsDigit(rest[1])
 	}
-	return len(rest) > 0 && isDigit(rest[0]) && kindOf(cell) != stampCell
+	return len(rest) > 0 && scan.IsDigit(rest[0]) && kindOf(cell) != stampCell
 }
 
 // namedDelimiter reads a "sep=;" line.
@@ -313,7 +300,7 @@ func sepLine(text []byte) (byte, bool) {
 
 // isComment tells whether a line begins with a comment mark.
 func isComment(text []byte) bool {
-	t := trimLeft(text)
+	t := scan.TrimLeft(text)
 	return len(t) > 0 && (t[0] == '#' || bytes.HasPrefix(t, []byte("//")) || bytes.HasPrefix(t, []byte("$$")))
 }
 
@@ -322,7 +309,7 @@ func uncomment(text []byte) []byte { return bytes.TrimLeft(text, "#/$;% \t") }
 // unitOf reads what follows a number in a cell.
 func unitOf(cell []byte) string {
 	for i := range cell {
-		if u := strings.TrimSpace(string(cell[i:])); u != "" && !isDigit(u[0]) && !strings.ContainsAny(u[:1], ".,-+'") && isUnit(u) {
+		if u := strings.TrimSpace(string(cell[i:])); u != "" && !scan.IsDigit(u[0]) && !strings.ContainsAny(u[:1], ".,-+'") && isUnit(u) {
 			return u
 		}
 	}

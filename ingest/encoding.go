@@ -14,6 +14,8 @@ import (
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/encoding/unicode/utf32"
 	"golang.org/x/text/transform"
+
+	"rimelog/ingest/scan"
 )
 
 // A charset is how a file's bytes become characters.
@@ -62,12 +64,12 @@ func detectCharset(head []byte) charset {
 // once more: all letters beyond ASCII stand for the bytes of others. Plain text does
 // not do so by chance: a single such letter would not.
 func encodedTwice(head []byte) bool {
-	if ascii(head) || !validUTF8(head) {
+	if scan.IsASCII(head) || !validUTF8(head) {
 		return false
 	}
 	whole := head[:bytes.LastIndexAny(head, "\r\n")+1]
 	once, err := charmap.Windows1252.NewEncoder().Bytes(whole)
-	return err == nil && !ascii(once) && utf8.Valid(once)
+	return err == nil && !scan.IsASCII(once) && utf8.Valid(once)
 }
 
 // twice decodes text that is UTF-8 when windows-1252 is made of it.
@@ -168,17 +170,15 @@ func sense(text string) int {
 		n++
 	}
 	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return !letters.IsLetter(r) }) {
-		if ascii([]byte(w)) {
+		if scan.IsASCII([]byte(w)) {
 			continue
 		}
-		if len(meanings(fold(w))[0]) > 0 {
+		if len(meanings(scan.Fold(w))[0]) > 0 {
 			n++
 		}
 	}
 	return n
 }
-
-func letter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
 
 // open returns the bytes that are cut into lines: after the byte order mark, and
 // decoded where characters are wider than a byte.
@@ -196,7 +196,7 @@ func (c charset) open(r io.Reader) (io.Reader, error) {
 
 // text decodes the bytes of a line or cell for people.
 func (c charset) text(b []byte) string {
-	if c.decoder == nil || c.wide || ascii(b) {
+	if c.decoder == nil || c.wide || scan.IsASCII(b) {
 		return string(bytes.ToValidUTF8(b, []byte("\uFFFD")))
 	}
 	s, err := c.decoder.NewDecoder().Bytes(b)
@@ -213,13 +213,4 @@ func latinMarks(b []byte) []byte {
 		return b
 	}
 	return bytes.ReplaceAll(bytes.ReplaceAll(b, []byte("\u066B"), []byte(".")), []byte("\u066C"), []byte("'"))
-}
-
-func ascii(b []byte) bool {
-	for _, c := range b {
-		if c >= utf8.RuneSelf {
-			return false
-		}
-	}
-	return true
 }

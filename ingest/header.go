@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/table"
 	"rimelog/thermo/units"
 )
@@ -197,7 +198,7 @@ func readTitle(text string) title {
 }
 
 // serialWords begin what a logger says of its sensor behind a name, folded.
-var serialWords = wordSet("no nr num numero serial sn ser id")
+var serialWords = scan.WordSet("no nr num numero serial sn ser id")
 
 // withoutSerial leaves out a sensor's serial number in brackets behind a name, with
 // words that say nothing of the channel: "Suction temp [°C] (no. 100234, north)".
@@ -210,7 +211,7 @@ func withoutSerial(name string) string {
 		return name
 	}
 	words := titleWords(name[open+1 : len(name)-1])
-	if len(words) < 2 || !serialWords[words[0]] || !isDigit(words[1][0]) {
+	if len(words) < 2 || !serialWords[words[0]] || !scan.IsDigit(words[1][0]) {
 		return name
 	}
 	for _, w := range words[2:] {
@@ -324,7 +325,7 @@ func outerOpen(s string) int {
 // isUnit tells whether a text is a unit. None but 1/s and 1/min begins with a digit, as what
 // is cut at the wrong mark often does.
 func isUnit(s string) bool {
-	if s == "" || isDigit(s[0]) && s[0] != '1' {
+	if s == "" || scan.IsDigit(s[0]) && s[0] != '1' {
 		return false
 	}
 	_, err := units.Parse(s)
@@ -360,7 +361,7 @@ func titleWords(name string) []string {
 		b.WriteRune(r)
 		before = r
 	}
-	return strings.Fields(fold(b.String()))
+	return strings.Fields(scan.Fold(b.String()))
 }
 
 // channel finds the column of samples that a header means. The reason says why,
@@ -384,7 +385,7 @@ func (t title) channel(q units.Quantity) (column, reason string) {
 }
 
 // prepositions stand between a name and its unit in the eight languages, folded.
-var prepositions = wordSet("in en em i")
+var prepositions = scan.WordSet("in en em i")
 
 func (t title) byConcepts(q units.Quantity) (column, reason string) {
 	readings := [][]string{nil}

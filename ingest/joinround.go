@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
@@ -167,7 +168,7 @@ func joinJobs(id string, entries []partEntry, g dataset.Generation) []joinJob {
 				months = []string{""}
 			}
 			for _, m := range months {
-				j := job(tableOf(p.Table), m)
+				j := job(merge.TableOf(p.Table), m)
 				j.parts, j.from = append(j.parts, p), append(j.from, e.Brief)
 			}
 		}
@@ -181,16 +182,6 @@ func joinJobs(id string, entries []partEntry, g dataset.Generation) []joinJob {
 	return jobs
 }
 
-func tableOf(name string) table.Table {
-	switch name {
-	case sampleTable.Name:
-		return sampleTable
-	case extrasTable.Name:
-		return extrasTable
-	}
-	return table.Refusals()
-}
-
 // partition tells which file of join a live file is.
 func partition(f dataset.File) (t table.Table, month string, ok bool) {
 	if f.Table != sampleTable.Name && f.Table != extrasTable.Name {
@@ -198,7 +189,7 @@ func partition(f dataset.File) (t table.Table, month string, ok bool) {
 	}
 	_, month, ok = strings.Cut(f.Path, "/month=")
 	month, _, _ = strings.Cut(month, "/")
-	return tableOf(f.Table), month, ok
+	return merge.TableOf(f.Table), month, ok
 }
 
 // fingerprint says what the file is made from, whatever the order of arrival.
@@ -245,7 +236,7 @@ func (s *Stage) joinMonth(ctx context.Context, j joinJob, w *dataset.TableWriter
 		return nil, w.CopyPart(j.parts[0], m)
 	}
 	ranked := j.ranked()
-	var sources []source
+	var sources []merge.Source
 	for _, i := range ranked {
 		r, err := s.data.OpenPart(ctx, j.parts[i], m)
 		if err != nil {
@@ -254,9 +245,9 @@ func (s *Stage) joinMonth(ctx context.Context, j joinJob, w *dataset.TableWriter
 		defer func() { err = errors.Join(err, r.Close()) }()
 		sources = append(sources, r)
 	}
-	t := tally{}
-	err = merge(j.table, sources, func(i int, _ string, n lost) { t.add(j.from[ranked[i]].Upload, n) }, w.Append)
-	return t.notes(), err
+	t := merge.Tally{}
+	err = merge.Join(j.table, sources, func(i int, _ string, n merge.Lost) { t.Add(j.from[ranked[i]].Upload, n) }, w.Append)
+	return t.Notes(), err
 }
 
 // ranked orders the parts: of two values for one time, the one counts whose part
@@ -280,17 +271,17 @@ func (s *Stage) joinRefusals(ctx context.Context, j joinJob, w *dataset.TableWri
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(j.from[a].Upload, j.from[b].Upload) })
-	out := batch{table: j.table, to: w.Append}
+	out := merge.Batch{Table: j.table, To: w.Append}
 	for _, i := range order {
 		f, err := s.data.ReadPart(ctx, j.parts[i])
 		if err != nil {
 			return err
 		}
-		if err := out.put(f); err != nil {
+		if err := out.Put(f); err != nil {
 			return err
 		}
 	}
-	return out.flush()
+	return out.Flush()
 }
 
 // commit makes what was joined the newest generation of each system.

@@ -5,6 +5,9 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // A layout is where header and data stand in a file.
@@ -111,7 +114,7 @@ func (g grid) fits(cells [][]byte) bool {
 func (l *layout) findHeader(lines []sampleLine) {
 	var rows [][]string
 	for i := l.top - 1; i >= 0 && len(rows) < headerRows; i-- {
-		if isBlank(lines[i].text) || l.names == nil && l.interlude(lines, i) {
+		if scan.IsBlank(lines[i].text) || l.names == nil && l.interlude(lines, i) {
 			continue
 		}
 		row, ok := l.headerCells(lines[i])
@@ -226,11 +229,11 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 		text = bytes.TrimRight(uncomment(text), " \t")
 	}
 	try := []func() []string{func() []string { return cutHeader(text, l.delim) }}
-	if l.delim == blanks {
+	if l.delim == scan.Blanks {
 		try = append(try, func() []string { return wideCells(string(text)) }, func() []string { return bracketCells(string(text)) })
 	}
 	for _, d := range delimiters {
-		if d != l.delim && d != blanks {
+		if d != l.delim && d != scan.Blanks {
 			try = append(try, func() []string { return cutHeader(text, d) })
 		}
 	}
@@ -258,11 +261,11 @@ func (l *layout) headerCells(line sampleLine) ([]string, bool) {
 }
 
 // remarkWords head a column that lines without a remark leave out, folded.
-var remarkWords = wordSet("comment comments note notes remark remarks bemerkung kommentar anmerkung commentaire remarque comentario observaciones commento nota opmerking observacao anmarkning")
+var remarkWords = scan.WordSet("comment comments note notes remark remarks bemerkung kommentar anmerkung commentaire remarque comentario observaciones commento nota opmerking observacao anmarkning")
 
 // withoutRemarks leaves out the name of a last column that no line of the body has.
 func (l *layout) withoutRemarks(cells []string) []string {
-	if n := len(cells); n == l.columns+1 && remarkWords[fold(cells[n-1])] {
+	if n := len(cells); n == l.columns+1 && remarkWords[scan.Fold(cells[n-1])] {
 		return cells[:n-1]
 	}
 	return cells
@@ -272,10 +275,10 @@ func (l *layout) withoutRemarks(cells []string) []string {
 // the data's last, empty cell; or one name stands above a date and a time that a gap
 // parts.
 func (l *layout) lackingOne(cells []string) []string {
-	if l.delim != blanks && l.endsEmpty() {
+	if l.delim != scan.Blanks && l.endsEmpty() {
 		return append(cells, "")
 	}
-	if l.delim == blanks && len(l.times) == 2 && l.times[0] == 0 && l.times[1] == 1 {
+	if l.delim == scan.Blanks && len(l.times) == 2 && l.times[0] == 0 && l.times[1] == 1 {
 		if t := readTitle(cells[0]); (t.has("date") || t.has("time")) && !readTitle(cells[1]).has("time") {
 			return slices.Insert(cells, 1, "")
 		}
@@ -286,7 +289,7 @@ func (l *layout) lackingOne(cells []string) []string {
 // dashColumn is the column of the dash, or of the word, that blanks part from the times it
 // stands between, as in 16:12:02 - 16:13:02; 0 where there is none.
 func (l *layout) dashColumn() int {
-	for d := 1; l.delim == blanks && d < l.columns-1; d++ {
+	for d := 1; l.delim == scan.Blanks && d < l.columns-1; d++ {
 		if !slices.ContainsFunc(l.body, func(i int) bool { return !joinsTimes(l.cells[i][d-1], l.cells[i][d], l.cells[i][d+1]) }) {
 			return d
 		}
@@ -297,10 +300,9 @@ func (l *layout) dashColumn() int {
 // joinsTimes tells whether a cell stands between two times of day as between the beginning and
 // the end of an interval.
 func joinsTimes(from, dash, to []byte) bool {
-	a, from1 := parseStampFrom(from, 0)
-	b, to1 := parseStampFrom(to, 0)
-	mark := string(dash)
-	return from1 && to1 && a.hasTime && b.hasTime && (slices.Contains(untilMarks[:], mark) || untilWords[fold(mark)])
+	a, from1 := clock.ParseStampFrom(from, 0)
+	b, to1 := clock.ParseStampFrom(to, 0)
+	return from1 && to1 && a.HasTime && b.HasTime && clock.IsUntil(string(dash))
 }
 
 // lackingEnd completes a header that names no end of an interval, nor the dash before it:
@@ -329,13 +331,13 @@ func (l *layout) endsEmpty() bool {
 }
 
 func cutHeader(text []byte, delim byte) []string {
-	cells, ok := split(nil, bytes.Clone(text), delim)
+	cells, ok := scan.Split(nil, bytes.Clone(text), delim)
 	if !ok {
 		cells = bytes.Split(text, []byte{delim}) // a quote within a name
 	}
 	names := make([]string, len(cells))
 	for i, c := range cells {
-		if names[i] = string(trim(c)); !ok {
+		if names[i] = string(scan.Trim(c)); !ok {
 			names[i] = strings.Trim(names[i], "\"")
 		}
 	}
@@ -416,7 +418,7 @@ func isUnitRow(row []string) bool {
 			continue
 		}
 		filled++
-		if isUnit(c) || timeWords[fold(strings.Trim(c, "[]()"))] || isTimePattern(c) {
+		if isUnit(c) || timeWords[scan.Fold(strings.Trim(c, "[]()"))] || isTimePattern(c) {
 			units++
 		}
 	}
@@ -442,9 +444,9 @@ func isTimePattern(c string) bool {
 }
 
 // timeWords stand above time columns in a row of units.
-var timeWords = wordSet("ts timestamp time date datetime date/time datum zeit datum/zeit hh:mm:ss dd.mm.yyyy yyyy-mm-dd utc local tt.mm.jjjj text rn")
+var timeWords = scan.WordSet("ts timestamp time date datetime date/time datum zeit datum/zeit hh:mm:ss dd.mm.yyyy yyyy-mm-dd utc local tt.mm.jjjj text rn")
 
-var processWords = wordSet("avg smp tot min max std mean sample average actual inst instant mittel mittelwert moyenne media gemiddelde medel")
+var processWords = scan.WordSet("avg smp tot min max std mean sample average actual inst instant mittel mittelwert moyenne media gemiddelde medel")
 
 func isProcessRow(row []string) bool {
 	filled := 0
@@ -453,7 +455,7 @@ func isProcessRow(row []string) bool {
 			continue
 		}
 		filled++
-		if !processWords[fold(c)] {
+		if !processWords[scan.Fold(c)] {
 			return false
 		}
 	}
@@ -510,7 +512,7 @@ func (l *layout) above(lines []sampleLine) {
 		top = l.header[0]
 	}
 	for i, line := range lines[:l.top] {
-		if !isBlank(line.text) && (i < top || !slices.Contains(l.header, i) && !l.isRow(l.cells[i])) {
+		if !scan.IsBlank(line.text) && (i < top || !slices.Contains(l.header, i) && !l.isRow(l.cells[i])) {
 			l.preamble = append(l.preamble, string(line.text))
 		}
 	}

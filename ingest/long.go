@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/scan"
 	"rimelog/thermo/units"
 )
 
@@ -19,7 +20,7 @@ type longLayout struct {
 type longKey struct{ name, unit string }
 
 // keyWords head the column that names the channel, folded.
-var keyWords = wordSet("channel sensor parameter tag variable point quantity signal name kanal messstelle messgrosse fuhler groesse canal capteur parametre grandeur parametro sensore canale magnitud grandezza kanaal opnemer sinal givare storhet")
+var keyWords = scan.WordSet("channel sensor parameter tag variable point quantity signal name kanal messstelle messgrosse fuhler groesse canal capteur parametre grandeur parametro sensore canale magnitud grandezza kanaal opnemer sinal givare storhet")
 
 // planLong finds out whether the file has a line for each value: besides the time
 // one column of words that repeat, one of numbers, and perhaps one of units and one that
@@ -185,12 +186,12 @@ func unitNamed(label string) units.Unit {
 // takeLong gives the one value of a line to the channel that the line names.
 func (s *pass) takeLong(utc int64, ended bool) {
 	l := s.p.long
-	key := string(trim(s.row[l.key].text))
+	key := string(scan.Trim(s.row[l.key].text))
 	chosen := l.columns[key]
 	if chosen == nil {
 		unit := ""
 		if l.unit >= 0 {
-			unit = string(trim(s.row[l.unit].text))
+			unit = string(scan.Trim(s.row[l.unit].text))
 		}
 		if len(s.found.keys) < s.p.keyLimit && !hasKey(s.found.keys, key) {
 			s.found.keys = append(slices.Clone(s.found.keys), longKey{strings.Clone(key), strings.Clone(unit)})
@@ -206,7 +207,7 @@ func (s *pass) takeLong(utc int64, ended bool) {
 		switch {
 		case bad:
 			s.refused(c, v, spoilt)
-		case l.unit >= 0 && string(trim(s.row[l.unit].text)) != c.keyUnit && v.kind == numberCell:
+		case l.unit >= 0 && string(scan.Trim(s.row[l.unit].text)) != c.keyUnit && v.kind == numberCell:
 			s.refused(c, v, "its unit is not that of the channel's first line, "+or(c.keyUnit, "none"))
 		case !ended && s.cutOff(v) && l.value == s.lastField():
 			s.refused(c, v, cutReason)

@@ -61,5 +61,5 @@ func (o *output) giveLoose(n int) error {
 	if err != nil {
 		return err
 	}
-	return o.extras.put(f)
+	return o.extras.Put(f)
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/scan"
 )
 
 // A headerBlock is what stands between two lines of data and names columns. A logger
@@ -62,7 +64,7 @@ func (s *pass) headerCut(text []byte) bool {
 
 // ownCells cuts a line of text by the body's delimiter.
 func (s *pass) ownCells(text []byte) []string {
-	if s.p.layout.delim == blanks {
+	if s.p.layout.delim == scan.Blanks {
 		return wideCells(string(text))
 	}
 	return cutHeader(text, s.p.layout.delim)

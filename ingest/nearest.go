@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/register"
 )
 
@@ -40,17 +41,17 @@ func (p *plan) middle(c *column) float64 {
 	if c.unit.Quantity != quantityOf[c.target.Name] {
 		return 0
 	}
-	var values []decimal
+	var values []scan.Decimal
 	for _, cell := range p.cellsOf(c.index) {
-		if d, _, _, ok := parseNumber(cell, p.marks); ok {
+		if d, _, _, ok := scan.Number(cell, p.marks); ok {
 			values = append(values, d)
 		}
 	}
 	if len(values) == 0 {
 		return 0
 	}
-	slices.SortFunc(values, func(a, b decimal) int { return cmp.Compare(a.float(), b.float()) })
-	v, _ := c.unit.Exact(values[len(values)/2].rat()).Float64()
+	slices.SortFunc(values, func(a, b scan.Decimal) int { return cmp.Compare(a.Float(), b.Float()) })
+	v, _ := c.unit.Exact(values[len(values)/2].Rat()).Float64()
 	return math.Round(v)
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -71,8 +72,8 @@ type output struct {
 	chunk int // how many are given on at once
 
 	loose   []looseValue // of extras
-	samples stream
-	extras  stream
+	samples merge.Stream
+	extras  merge.Stream
 }
 
 // mostCollected is how many bytes of rows a pass collects at most before it gives
@@ -232,7 +233,7 @@ func (o *output) give(n int) error {
 	if err != nil {
 		return err
 	}
-	return o.samples.put(f)
+	return o.samples.Put(f)
 }
 
 // order32 gives the rows in the order of their times, ties in the order of their
@@ -295,7 +296,7 @@ func (c *column) arrange(to *frame.Lent, rows []int32, first []int) {
 }
 
 // finish gives on what is left, and counts what runs of the file say twice.
-func (o *output) finish(room func(table.Table) (shelf, error)) error {
+func (o *output) finish(room func(table.Table) (merge.Shelf, error)) error {
 	if err := o.give(len(o.times)); err != nil {
 		return err
 	}
@@ -304,18 +305,18 @@ func (o *output) finish(room func(table.Table) (shelf, error)) error {
 		return err
 	}
 	o.loose = nil
-	if err := o.samples.end(room, o.doubles(o.columns, func(c *column) string { return c.target.Name })); err != nil {
+	if err := o.samples.End(room, o.doubles(o.columns, func(c *column) string { return c.target.Name })); err != nil {
 		return fmt.Errorf("samples: %w", err)
 	}
-	if err := o.extras.end(room, o.doubles(o.extra, func(c *column) string { return c.header })); err != nil {
+	if err := o.extras.End(room, o.doubles(o.extra, func(c *column) string { return c.header })); err != nil {
 		return fmt.Errorf("extras: %w", err)
 	}
 	return nil
 }
 
 // doubles counts values that a later run of the file gives again.
-func (o *output) doubles(columns []*column, name func(*column) string) func(int, string, lost) {
-	return func(_ int, column string, n lost) {
+func (o *output) doubles(columns []*column, name func(*column) string) func(int, string, merge.Lost) {
+	return func(_ int, column string, n merge.Lost) {
 		for _, c := range columns {
 			if name(c) == column {
 				c.twice += n.Values

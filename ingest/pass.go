@@ -8,6 +8,8 @@ import (
 	"math/big"
 	"strings"
 
+	"rimelog/ingest/merge"
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 )
@@ -52,7 +54,7 @@ type pass struct {
 	again     bool         // the file must be read again, under what was found
 	plain     *plainReader // nil where no line can be plain
 	plainly   int64        // how many were
-	to        sink
+	to        merge.Sink
 	err       error // of the machine: nothing more can be read
 }
 
@@ -67,7 +69,7 @@ type field struct {
 // A cell is what one place of one line holds.
 type cell struct {
 	kind cellKind
-	dec  decimal
+	dec  scan.Decimal
 	long *big.Rat // a number with more digits than a mantissa holds
 	unit []byte
 	text []byte // as found
@@ -89,11 +91,11 @@ const maxFooter = 64
 const maxPending = maxFooter + preambleLines
 
 // newPass prepares to read a file of size bytes.
-func newPass(p *plan, size int64, to sink) *pass {
+func newPass(p *plan, size int64, to merge.Sink) *pass {
 	s := &pass{p: p, time: newTimeline(p.time), found: p.found, headers: map[int64]bool{}, first: 1, to: to}
 	for i := range max(1, len(p.systems)) {
-		give := func(f *frame.Frame) error { return to.put(i, f) }
-		s.out = append(s.out, &output{samples: stream{table: sampleTable, to: give}, extras: stream{table: extrasTable, to: give}})
+		give := func(f *frame.Frame) error { return to.Put(i, f) }
+		s.out = append(s.out, &output{samples: merge.Stream{Table: sampleTable, To: give}, extras: merge.Stream{Table: extrasTable, To: give}})
 	}
 	s.fields = make([]field, p.layout.columns)
 	s.row = make([]cell, p.layout.columns)
@@ -122,7 +124,7 @@ func newPass(p *plan, size int64, to sink) *pass {
 			o.logged = append(o.logged, c)
 		}
 	}
-	s.quick = p.bare == nil && p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim
+	s.quick = p.bare == nil && p.layout.delim != scan.Blanks && p.marks.Decimal != 0 && p.marks.Decimal != p.layout.delim
 	for i := range s.fields {
 		s.fields[i].skip = s.fields[i].skip || !p.strip.holds(i)
 	}
@@ -156,8 +158,8 @@ func (s *pass) prepare(size int64) {
 		if !s.p.found.unordered {
 			continue
 		}
-		for _, one := range []*stream{&o.samples, &o.extras} {
-			if one.runs, s.err = s.to.shelf(one.table); s.err != nil {
+		for _, one := range []*merge.Stream{&o.samples, &o.extras} {
+			if one.Runs, s.err = s.to.Shelf(one.Table); s.err != nil {
 				return
 			}
 		}
@@ -168,7 +170,7 @@ func (s *pass) prepare(size int64) {
 func (s *pass) close() error {
 	var errs []error
 	for _, o := range s.out {
-		errs = append(errs, o.samples.close(), o.extras.close())
+		errs = append(errs, o.samples.Close(), o.extras.Close())
 	}
 	return errors.Join(errs...)
 }
@@ -176,7 +178,7 @@ func (s *pass) close() error {
 // fail notes an error of giving rows on. Rows out of order are no failure: the file is
 // read once more, with room for runs.
 func (s *pass) fail(err error) {
-	if errors.Is(err, errUnordered) {
+	if errors.Is(err, merge.ErrUnordered) {
 		s.found.unordered, s.again = true, true
 	} else if err != nil && s.err == nil {
 		s.err = err
@@ -225,20 +227,20 @@ func (s *pass) line(l line) {
 // scan reads a line of plain numbers without splitting it. It reports false for
 // anything else, before anything is counted.
 func (s *pass) scan(b []byte) bool {
-	delim, mark := s.p.layout.delim, s.p.marks.decimal
+	delim, mark := s.p.layout.delim, s.p.marks.Decimal
 	i, last := 0, len(s.fields)-1
 	for k := range s.fields {
 		c := &s.row[k]
 		start := i
 		if f := &s.fields[k]; f.scan {
-			m, d, next, ok := scanNumber(b, i, mark, delim)
+			m, d, next, ok := scan.PlainNumber(b, i, mark, delim)
 			if !ok {
 				if i < len(b) && b[i] != delim {
 					return false
 				}
 				c.kind, next = emptyCell, i
 			} else {
-				c.kind, c.dec, c.long, c.unit = numberCell, decimal{m, d}, nil, nil
+				c.kind, c.dec, c.long, c.unit = numberCell, scan.Decimal{Mantissa: m, Decimals: d}, nil, nil
 			}
 			i = next
 		} else {
@@ -247,7 +249,7 @@ func (s *pass) scan(b []byte) bool {
 				end = len(b) - i
 			}
 			i += end
-			if !ascii(b[start:i]) { // it is decoded with care
+			if !scan.IsASCII(b[start:i]) { // it is decoded with care
 				return false
 			}
 			if n := end; n > 0 && (b[start] <= ' ' || b[start] == '"' || b[start+n-1] <= ' ') {
@@ -261,19 +263,19 @@ func (s *pass) scan(b []byte) bool {
 		i++
 	}
 	rest := b[i:]
-	return isEmptyRow(rest, delim) && len(s.fields)+1+bytes.Count(rest, []byte{delim}) >= s.p.layout.raw
+	return scan.IsEmptyRow(rest, delim) && len(s.fields)+1+bytes.Count(rest, []byte{delim}) >= s.p.layout.raw
 }
 
 // closer reads a line with care: quotes, blanks, marks, markers; or finds that it
 // is no data.
 func (s *pass) closer(l line) {
 	text := l.text
-	if isBlank(text) || isEmptyRow(text, s.p.layout.delim) {
+	if scan.IsBlank(text) || scan.IsEmptyRow(text, s.p.layout.delim) {
 		s.lines.Blank++
 		s.blank = s.number
 		return
 	}
-	if isFill(text) {
+	if scan.IsFill(text) {
 		s.quarantine(text, "fill bytes where data should be, as after a power failure")
 		return
 	}
@@ -281,16 +283,16 @@ func (s *pass) closer(l line) {
 		s.above(text)
 		return
 	}
-	if s.p.charset.decoder != nil && !ascii(text) {
+	if s.p.charset.decoder != nil && !scan.IsASCII(text) {
 		text = []byte(s.p.charset.text(text))
 	}
-	if !ascii(text) {
+	if !scan.IsASCII(text) {
 		text = latinMarks(text)
 	}
 	if bytes.HasPrefix(text, []byte("\uFEFF")) { // files joined end to end
 		text = text[len("\uFEFF"):]
 	}
-	if isComment(text) || s.p.remark != 0 && trimLeft(text)[0] == s.p.remark {
+	if isComment(text) || s.p.remark != 0 && scan.TrimLeft(text)[0] == s.p.remark {
 		s.comment(text)
 		return
 	}
@@ -299,7 +301,7 @@ func (s *pass) closer(l line) {
 		return
 	}
 	var ok bool
-	if s.split, ok = split(s.split, text, s.p.layout.delim); !ok {
+	if s.split, ok = scan.Split(s.split, text, s.p.layout.delim); !ok {
 		if !s.opens(l) {
 			s.quarantine(text, openReason)
 		}
@@ -329,7 +331,7 @@ func (s *pass) closer(l line) {
 // proves it, and another could be misread by it, such as 1.200 beside 4.05 in a file
 // with decimal commas.
 func (s *pass) otherMarks() bool {
-	mark := s.p.marks.thousands
+	mark := s.p.marks.Thousands
 	if mark != '.' && mark != ',' {
 		return false
 	}
@@ -338,11 +340,11 @@ func (s *pass) otherMarks() bool {
 		switch c := &s.row[k]; {
 		case !s.fields[k].scan:
 		case c.kind == numberCell:
-			exposed = exposed || bytes.IndexByte(c.text, mark) >= 0 && bytes.IndexByte(c.text, s.p.marks.decimal) < 0
+			exposed = exposed || bytes.IndexByte(c.text, mark) >= 0 && bytes.IndexByte(c.text, s.p.marks.Decimal) < 0
 		case c.kind == textCell && numberLike(c.text):
-			var e markEvidence
-			e.observe(c.text)
-			proven = proven || mark == '.' && e.point > 0 || mark == ',' && e.comma > 0
+			var e scan.MarkEvidence
+			e.Observe(c.text)
+			proven = proven || mark == '.' && e.Point > 0 || mark == ',' && e.Comma > 0
 		}
 	}
 	return proven && exposed
@@ -358,14 +360,14 @@ func (s *pass) read(text []byte, f *field) cell {
 		c.kind = emptyCell
 		return c
 	}
-	if m, d, next, ok := scanNumber(text, 0, s.p.marks.decimal, 0); ok && next == len(text) && s.p.marks.decimal != 0 {
-		c.kind, c.dec = numberCell, decimal{m, d}
+	if m, d, next, ok := scan.PlainNumber(text, 0, s.p.marks.Decimal, 0); ok && next == len(text) && s.p.marks.Decimal != 0 {
+		c.kind, c.dec = numberCell, scan.Decimal{Mantissa: m, Decimals: d}
 		return c
 	}
 	if s.readNumber(&c) {
 		return c
 	}
-	if _, missing := marker(text); missing {
+	if _, missing := scan.Marker(text); missing {
 		c.kind = markerCell
 	}
 	return c
@@ -375,9 +377,9 @@ func (s *pass) read(text []byte, f *field) cell {
 // sample did not show is taken where it parts whole groups.
 func (s *pass) readNumber(c *cell) bool {
 	m := s.p.marks
-	for _, thousands := range [...]byte{m.thousands, ' ', '\''} {
-		m.thousands = thousands
-		d, long, unit, ok := parseNumber(c.text, m)
+	for _, thousands := range [...]byte{m.Thousands, ' ', '\''} {
+		m.Thousands = thousands
+		d, long, unit, ok := scan.Number(c.text, m)
 		if ok && (len(unit) == 0 || isUnit(string(unit))) {
 			c.kind, c.dec, c.long, c.unit = numberCell, d, long, unit
 			return true
@@ -425,7 +427,7 @@ func (s *pass) misfit(text []byte, l line) {
 		s.later(text, textReason)
 		return
 	}
-	if !l.ended && kindOf(s.split[0]) == textCell && !isDigit(text[0]) {
+	if !l.ended && kindOf(s.split[0]) == textCell && !scan.IsDigit(text[0]) {
 		s.later(text, textReason)
 		return
 	}
@@ -493,7 +495,7 @@ func (s *pass) quarantine(text []byte, reason string) {
 func (s *pass) commit(l line) {
 	s.clock = s.clock[:0]
 	for _, c := range s.p.time.columns {
-		s.clock = append(s.clock, trim(s.row[c].text))
+		s.clock = append(s.clock, scan.Trim(s.row[c].text))
 	}
 	if s.p.bare != nil {
 		s.commitBare(l)
@@ -592,7 +594,7 @@ func (s *pass) lacksTime() bool {
 		text := s.row[c].text
 		empty = empty && len(text) == 0
 		for _, b := range text {
-			if isDigit(b) {
+			if scan.IsDigit(b) {
 				digits++
 			}
 		}
@@ -615,5 +617,5 @@ func (s *pass) lacksTime() bool {
 }
 
 func startsLikeText(b []byte) bool {
-	return letter(b[0]) || b[0] >= 0x80 || b[0] == '-' || b[0] == '*' || b[0] == '='
+	return scan.IsLetter(b[0]) || b[0] >= 0x80 || b[0] == '-' || b[0] == '*' || b[0] == '='
 }

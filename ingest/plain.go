@@ -1,6 +1,11 @@
 package ingest
 
-import "math"
+import (
+	"math"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
+)
 
 // Most lines of most files are a time on the day of the line before and plain
 // numbers. A plainReader takes runs of them straight from the bytes that were read,
@@ -47,17 +52,17 @@ type linear struct{ mul, add int64 }
 
 type extraNumber struct {
 	column *column
-	value  decimal
+	value  scan.Decimal
 }
 
 // plainOf prepares for plain lines; nil where the file can have none.
 func (s *pass) plainOf() *plainReader {
 	p := s.p
-	readable := p.layout.delim != blanks && p.marks.decimal != 0 && p.marks.decimal != p.layout.delim && p.layout.raw == len(s.fields)
+	readable := p.layout.delim != scan.Blanks && p.marks.Decimal != 0 && p.marks.Decimal != p.layout.delim && p.layout.raw == len(s.fields)
 	if !readable || p.bare != nil || p.window.set() || p.long != nil || p.time.kind != stampTime || p.time.question != "" || len(s.out) != 1 || s.out[0].logged != nil {
 		return nil
 	}
-	r := &plainReader{delim: p.layout.delim, mark: p.marks.decimal, out: s.out[0], clock: s.time}
+	r := &plainReader{delim: p.layout.delim, mark: p.marks.Decimal, out: s.out[0], clock: s.time}
 	for k, f := range s.fields {
 		pf := plainField{column: f.column, behind: [2]byte{r.delim, r.delim}, shape: shape{size: unknownSize}}
 		if k == len(s.fields)-1 {
@@ -137,7 +142,7 @@ func (s *pass) plainLines(r *lineReader) {
 			s.noteOffset(utc, r.number)
 		}
 		for _, n := range p.numbers {
-			s.fail(o.addExtra(n.column, utc, n.value.float(), ""))
+			s.fail(o.addExtra(n.column, utc, n.value.Float(), ""))
 		}
 	}
 	if r.number == number && from == len(o.times) {
@@ -230,7 +235,7 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 				if f.shape.negative {
 					m = -m
 				}
-				p.numbers = append(p.numbers, extraNumber{f.column, decimal{m, f.shape.decimals}})
+				p.numbers = append(p.numbers, extraNumber{f.column, scan.Decimal{Mantissa: m, Decimals: f.shape.decimals}})
 			} else if !f.store(row, m*f.shape.mul+f.shape.add) {
 				return 0, 0
 			}
@@ -252,7 +257,7 @@ func (p *plainReader) line(b []byte, limit int) (size int, local int64) {
 	}
 	p.text, p.last = b[:i], i-start
 	p.clock.follow(micros, hours)
-	return i + end, p.clock.days*day + micros
+	return i + end, p.clock.days*clock.Day + micros
 }
 
 // store sets a channel's value in a row; false for one that the quantity cannot have.

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/frame/frametest"
 	"rimelog/pipeline/table"
@@ -124,7 +125,7 @@ func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var all memory
+	var all merge.Memory
 	pass := newPass(p, src.Size, &all)
 	if pass.plain == nil {
 		t.Fatal("no line of the file can be plain")
@@ -143,7 +144,7 @@ func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
 		f **frame.Frame
 		t table.Table
 	}{{&r.Parts[0].Samples, sampleTable}, {&r.Parts[0].Extras, extrasTable}} {
-		if *to.f, err = all.of(0, to.t); err != nil {
+		if *to.f, err = all.Rows(0, to.t); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -153,9 +154,9 @@ func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
 // nowhere is a sink that forgets.
 type nowhere struct{}
 
-func (nowhere) put(int, *frame.Frame) error      { return nil }
-func (nowhere) restart()                         {}
-func (nowhere) shelf(table.Table) (shelf, error) { return &memoryShelf{}, nil }
+func (nowhere) Put(int, *frame.Frame) error            { return nil }
+func (nowhere) Restart()                               {}
+func (nowhere) Shelf(table.Table) (merge.Shelf, error) { return &merge.MemoryShelf{}, nil }
 
 // BenchmarkPass reads the slow process without writing it anywhere: from bytes to
 // columns.

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // A plan is how a file is going to be read: everything decided on the body of its
@@ -18,9 +21,9 @@ type plan struct {
 	layout   layout
 	titles   []title
 	preamble preamble
-	marks    marks
+	marks    scan.Marks
 	marksWhy string
-	seen     markEvidence
+	seen     scan.MarkEvidence
 	time     timePlan
 	columns  []*column // by place in the line, in that order; a place may have several
 	long     *longLayout
@@ -40,10 +43,10 @@ type plan struct {
 // amendments are what a pass over the whole file found that the sample did not
 // show. The file is read again with them, at most once for each.
 type amendments struct {
-	orders  orderEvidence
+	orders  clock.OrderEvidence
 	decimal byte           // the mark that some cell proves to be the decimal one
 	gauge   map[int]string // columns whose negative values prove gauge pressures
-	zone    *zoneDoubt
+	zone    *clock.ZoneDoubt
 	keys    []longKey // channels of a long table that the sample did not name
 	refuse  string    // no line can be told in UTC, and why
 	remedy  string    // the unit cell of the register's row that settles it
@@ -176,11 +179,11 @@ func (g *grid) namedAbove(col int) bool {
 // decimal comma also parts the cells, and nobody can tell which is which.
 func (p *plan) checkHeader(lines []sampleLine) error {
 	l := p.layout
-	if len(l.header) > 0 || l.top == 0 || l.delim == blanks {
+	if len(l.header) > 0 || l.top == 0 || l.delim == scan.Blanks {
 		return nil
 	}
 	for i := l.top - 1; i >= 0 && i >= l.top-3; i-- {
-		if isBlank(lines[i].text) || lines[i].comment {
+		if scan.IsBlank(lines[i].text) || lines[i].comment {
 			continue
 		}
 		row := cutHeader(lines[i].text, l.delim)
@@ -205,7 +208,7 @@ func (p *plan) rememberHeader(lines []sampleLine) {
 	}
 }
 
-func headerText(text []byte) string { return string(trim(text)) }
+func headerText(text []byte) string { return string(scan.Trim(text)) }
 
 func (p *plan) ask(question, registerLine string) {
 	p.addQuestion(Question{question, registerLine, true})

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/register"
 	"rimelog/thermo/units"
 )
@@ -26,10 +27,10 @@ func (p *plan) planMarks(a Answers) {
 				continue
 			}
 			before := *e
-			e.observe(cell)
+			e.Observe(cell)
 			quotedComma = quotedComma || slices.Contains(cell, ',')
 			if witness {
-				e.observeBounded(before, c, cell)
+				proveBounded(e, before, c, cell)
 			}
 		}
 	}
@@ -37,39 +38,39 @@ func (p *plan) planMarks(a Answers) {
 	mark, line := a.decimalMark()
 	switch {
 	case mark != 0:
-		m.decimal, p.marksWhy = mark, fmt.Sprintf("channels.csv line %d", line)
+		m.Decimal, p.marksWhy = mark, fmt.Sprintf("channels.csv line %d", line)
 	case p.found.decimal != 0:
-		m.decimal, p.marksWhy = p.found.decimal, "a cell beyond the sample can be read in no other way"
-	case e.point > 0 && e.point >= 10*e.comma:
-		m.decimal, p.marksWhy = '.', fmt.Sprintf("%s can be read in no other way", e.pointProof)
-	case e.comma > 0 && e.comma >= 10*e.point:
-		m.decimal, p.marksWhy = ',', fmt.Sprintf("%s can be read in no other way", e.commaProof)
-	case e.point+e.comma > 0:
+		m.Decimal, p.marksWhy = p.found.decimal, "a cell beyond the sample can be read in no other way"
+	case e.Point > 0 && e.Point >= 10*e.Comma:
+		m.Decimal, p.marksWhy = '.', fmt.Sprintf("%s can be read in no other way", e.PointProof)
+	case e.Comma > 0 && e.Comma >= 10*e.Point:
+		m.Decimal, p.marksWhy = ',', fmt.Sprintf("%s can be read in no other way", e.CommaProof)
+	case e.Point+e.Comma > 0:
 		p.marksWhy = "some numbers prove a decimal point, others a decimal comma"
 		p.askMarks("numbers are written with both marks")
 	case p.proven != 0:
-		m.decimal, p.marksWhy = p.proven, "another table of the file proves it"
-	case e.pointWhole > 0:
-		m.decimal, p.marksWhy = ',', "points part thousands"
-	case e.commaWhole > 0:
-		m.decimal, p.marksWhy = '.', "commas part thousands"
+		m.Decimal, p.marksWhy = p.proven, "another table of the file proves it"
+	case e.PointWhole > 0:
+		m.Decimal, p.marksWhy = ',', "points part thousands"
+	case e.CommaWhole > 0:
+		m.Decimal, p.marksWhy = '.', "commas part thousands"
 	case p.layout.delim == ',' && !quotedComma:
-		m.decimal, p.marksWhy = '.', "commas part the cells"
-	case e.pointOpen+e.commaOpen > 0:
+		m.Decimal, p.marksWhy = '.', "commas part the cells"
+	case e.PointOpen+e.CommaOpen > 0:
 		p.marksWhy = "every number can be read with either mark"
 		p.askMarks("1.200 or 1,200 can be one or one thousand")
 	default:
-		m.decimal, p.marksWhy = '.', "no number of the sample has a mark"
+		m.Decimal, p.marksWhy = '.', "no number of the sample has a mark"
 	}
-	m.thousands = thousandsOf(m.decimal, *e)
+	m.Thousands = thousandsOf(m.Decimal, *e)
 }
 
 // provenMark is the decimal mark that the numbers of the sample prove; 0 where none do.
 func (p *plan) provenMark() byte {
 	switch e := p.seen; {
-	case e.point > 0 && e.comma == 0:
+	case e.Point > 0 && e.Comma == 0:
 		return '.'
-	case e.comma > 0 && e.point == 0:
+	case e.Comma > 0 && e.Point == 0:
 		return ','
 	}
 	return 0
@@ -77,11 +78,11 @@ func (p *plan) provenMark() byte {
 
 // thousandsOf is the mark that parts thousands: the other one than the decimal
 // mark, unless blanks or apostrophes were seen.
-func thousandsOf(decimal byte, e markEvidence) byte {
+func thousandsOf(decimal byte, e scan.MarkEvidence) byte {
 	switch {
-	case e.blank > 0:
+	case e.Blank > 0:
 		return ' '
-	case e.apostrophe > 0:
+	case e.Apostrophe > 0:
 		return '\''
 	case decimal == '.':
 		return ','
@@ -106,15 +107,15 @@ func (c *column) bounded() bool {
 	return false
 }
 
-// observeBounded takes physics as a witness: a temperature of a thousand degrees
+// proveBounded takes physics as a witness: a temperature of a thousand degrees
 // or a pressure of a thousand bar is none, so the mark in 21.500 is the decimal one.
 // Before is what was seen before the cell.
-func (e *markEvidence) observeBounded(before markEvidence, c *column, cell []byte) {
+func proveBounded(e *scan.MarkEvidence, before scan.MarkEvidence, c *column, cell []byte) {
 	switch {
-	case e.pointOpen > before.pointOpen:
-		e.provePoint(fmt.Sprintf("%s %s", cell, c.unit.Label))
-	case e.commaOpen > before.commaOpen:
-		e.proveComma(fmt.Sprintf("%s %s", cell, c.unit.Label))
+	case e.PointOpen > before.PointOpen:
+		e.ProvePoint(fmt.Sprintf("%s %s", cell, c.unit.Label))
+	case e.CommaOpen > before.CommaOpen:
+		e.ProveComma(fmt.Sprintf("%s %s", cell, c.unit.Label))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/ingest/clock"
 	"rimelog/pipeline/register"
 	"rimelog/thermo/units"
 )
@@ -20,7 +21,7 @@ func (p *plan) planTime(a Answers) bool {
 		return false
 	}
 	t.intervals = p.layout.grid.look(slices.Max(t.columns)).intervals > 0
-	t.order = orderEvidence{out: p.found.orders.out, why: p.found.orders.why} // each pass weighs anew
+	t.order = clock.OrderEvidence{Out: p.found.orders.Out, Why: p.found.orders.Why} // each pass weighs anew
 	t.hints = append(p.preamble.hints(), a.Days...)
 	answer := a.time()
 	t.ahead = answer.ahead
@@ -30,8 +31,8 @@ func (p *plan) planTime(a Answers) bool {
 	case serialTime:
 		p.planSerial()
 	case epochTime:
-		t.perUnit = perEpoch(p.layout.grid.look(t.columns[0]).first.float())
-		t.zone = fixedZone(0, "time since 1970 is counted in UTC")
+		t.perUnit = perEpoch(p.layout.grid.look(t.columns[0]).first.Float())
+		t.zone = clock.FixedZone(0, "time since 1970 is counted in UTC")
 		p.open, p.notes = nil, nil
 	case elapsedTime:
 		p.planStart(answer, a)
@@ -72,7 +73,7 @@ func (p *plan) planSerial() {
 			return
 		}
 	}
-	first, _ := p.layout.grid.look(t.columns[0]).first.rat().Float64()
+	first, _ := p.layout.grid.look(t.columns[0]).first.Rat().Float64()
 	fits := func(zero int64) bool {
 		return slices.ContainsFunc(t.hints, func(h int64) bool { d := int64(first) + zero - h; return d >= -1 && d <= 1 })
 	}
@@ -105,21 +106,21 @@ func (p *plan) planOrder(answer timeAnswer) {
 		return
 	}
 	if answer.hasOrder {
-		t.order = orderEvidence{}
-		t.order.only(answer.order, fmt.Sprintf("channels.csv line %d says %s", answer.line, answer.order))
+		t.order = clock.OrderEvidence{}
+		t.order.Only(answer.order, fmt.Sprintf("channels.csv line %d says %s", answer.line, answer.order))
 		t.fixed = true
 		return
 	}
 	g := p.layout.grid
 	weigh := t.order // the sample has gaps: only what it rules out counts
 	for _, i := range g.body {
-		if s, ok := parseStamp(g.cells[i][t.columns[0]]); ok && s.hasDate && plausible(s) {
-			weigh.observe(s, 0, 0)
+		if s, ok := clock.ParseStamp(g.cells[i][t.columns[0]]); ok && s.HasDate && plausible(s) {
+			weigh.Observe(s, 0, 0)
 		}
 	}
-	t.order.out, t.order.why = weigh.out, weigh.why
-	if s, ok := parseStamp(g.cells[p.layout.first][t.columns[0]]); ok && s.mark == '.' && s.digits[0] < 4 && !t.order.out[dayFirst] && speaksDayFirst(p.titles) {
-		t.order.only(dayFirst, "in the language of the header no date with points begins with its year")
+	t.order.Out, t.order.Why = weigh.Out, weigh.Why
+	if s, ok := clock.ParseStamp(g.cells[p.layout.first][t.columns[0]]); ok && s.Mark == '.' && s.Digits[0] < 4 && !t.order.Out[clock.DayFirst] && speaksDayFirst(p.titles) {
+		t.order.Only(clock.DayFirst, "in the language of the header no date with points begins with its year")
 	}
 }
 
@@ -127,10 +128,10 @@ func (p *plan) planOrder(answer timeAnswer) {
 // column, an offset in the header or the preamble, then the zone of the site.
 func (p *plan) planZone(answer timeAnswer, a Answers) {
 	t := &p.time
-	site := zoneRule{}
+	site := clock.ZoneRule{}
 	if len(a.Systems) > 0 && a.Systems[0].Zone != nil {
 		z := a.Systems[0].Zone
-		site = zoneRule{loc: z, name: z.String(), why: "the register's zone of " + a.Systems[0].ID}
+		site = clock.ZoneRule{Loc: z, Name: z.String(), Why: "the register's zone of " + a.Systems[0].ID}
 	}
 	t.offsets = p.everyOffset()
 	switch {
@@ -138,42 +139,42 @@ func (p *plan) planZone(answer timeAnswer, a Answers) {
 		t.zone = answer.zone
 	case p.headerZone(&t.zone):
 	case p.preambleZone(site, &t.zone):
-	case site.loc != nil:
+	case site.Loc != nil:
 		t.zone = site
 	case t.offsets:
-		t.zone = fixedZone(0, "every stamp carries its offset from UTC")
+		t.zone = clock.FixedZone(0, "every stamp carries its offset from UTC")
 	case p.everyAbbreviation(&t.zone):
 	default:
-		t.zone = fixedZone(0, "not known: the clock is taken as UTC")
-		t.zone.unknown = true
+		t.zone = clock.FixedZone(0, "not known: the clock is taken as UTC")
+		t.zone.Unknown = true
 		p.addQuestion(Question{"the zone of the logger's clock is not known; its times are taken as UTC", p.timeLine("Europe/Berlin"), false})
 		p.notes = append(p.notes, Note{
 			Note:   fmt.Sprintf("zone of %s not known: the times of its loggers are taken as UTC", p.systemID()),
 			Remedy: "write the zone into the system's row, such as Europe/Berlin", Place: "register/systems.csv",
 		})
 	}
-	if d := p.found.zone; d != nil && !t.zone.fixed {
-		if d.fold {
-			t.zone.noFold = true
+	if d := p.found.zone; d != nil && !t.zone.Fixed {
+		if d.Fold {
+			t.zone.NoFold = true
 		} else {
-			t.zone = fixedZone(int(d.offset/second), d.why)
+			t.zone = clock.FixedZone(int(d.Offset/clock.Second), d.Why)
 		}
 	}
 }
 
 // everyAbbreviation takes the zone that all stamps of the sample name, such as CET and
 // CEST, where no others use those names.
-func (p *plan) everyAbbreviation(z *zoneRule) bool {
+func (p *plan) everyAbbreviation(z *clock.ZoneRule) bool {
 	t, found := p.time, ""
 	if t.kind != stampTime {
 		return false
 	}
 	for _, i := range p.layout.body {
-		s, ok := parseStamp(joinCells(p.layout.cells[i], t.columns))
-		if !ok || !s.hasDate {
+		s, ok := clock.ParseStamp(joinCells(p.layout.cells[i], t.columns))
+		if !ok || !s.HasDate {
 			continue
 		}
-		zone, known := zoneOf[s.zone]
+		zone, known := clock.ZoneOf(s.Zone)
 		if !known || found != "" && found != zone {
 			return false
 		}
@@ -183,7 +184,7 @@ func (p *plan) everyAbbreviation(z *zoneRule) bool {
 	if err != nil {
 		return false
 	}
-	*z = zoneRule{loc: loc, name: found, why: "every stamp names its time, as the clocks of " + found + " do"}
+	*z = clock.ZoneRule{Loc: loc, Name: found, Why: "every stamp names its time, as the clocks of " + found + " do"}
 	return true
 }
 
@@ -196,11 +197,11 @@ func (p *plan) everyOffset() bool {
 	shifts := false
 	for _, i := range g.body {
 		cell := joinCells(g.cells[i], t.columns)
-		s, ok := parseStamp(cell)
-		if ok && s.hasTime && !s.hasShift {
+		s, ok := clock.ParseStamp(cell)
+		if ok && s.HasTime && !s.HasShift {
 			return false
 		}
-		shifts = shifts || s.hasShift
+		shifts = shifts || s.HasShift
 	}
 	return shifts
 }
@@ -217,7 +218,7 @@ func joinCells(cells [][]byte, columns []int) []byte {
 }
 
 // headerZone reads a zone in the time column's header: "Date Time, GMT-05:00".
-func (p *plan) headerZone(z *zoneRule) bool {
+func (p *plan) headerZone(z *clock.ZoneRule) bool {
 	for _, c := range p.time.columns {
 		name := p.layout.names[c]
 		for _, word := range []string{"UTC", "GMT"} {
@@ -239,7 +240,7 @@ func (p *plan) headerZone(z *zoneRule) bool {
 
 // preambleZone reads a zone in the preamble. An abbreviation counts only where
 // the site's own zone uses it, and then that zone is meant.
-func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
+func (p *plan) preambleZone(site clock.ZoneRule, z *clock.ZoneRule) bool {
 	text := p.preamble.zone
 	if text == "" {
 		return false
@@ -248,12 +249,12 @@ func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
 		*z = r
 		return true
 	}
-	if site.loc == nil {
+	if site.Loc == nil {
 		return p.abbreviated(strings.ToUpper(strings.Trim(text, "() ")), "the preamble says "+text, z)
 	}
-	if w := strings.Trim(text, "() "); usesAbbreviation(site.loc, w) {
+	if w := strings.Trim(text, "() "); usesAbbreviation(site.Loc, w) {
 		*z = site
-		z.why = fmt.Sprintf("the preamble says %s, which is a time of %s", w, site.name)
+		z.Why = fmt.Sprintf("the preamble says %s, which is a time of %s", w, site.Name)
 		return true
 	}
 	return false
@@ -261,10 +262,10 @@ func (p *plan) preambleZone(site zoneRule, z *zoneRule) bool {
 
 // abbreviated takes a clock that shows the time of one name, as long as the zone of
 // that name does: EST in summer can mean a clock that switches, and is not taken.
-func (p *plan) abbreviated(word, why string, z *zoneRule) bool {
-	loc, ok := namedZone(word)
+func (p *plan) abbreviated(word, why string, z *clock.ZoneRule) bool {
+	loc, ok := clock.NamedZone(word)
 	if ok {
-		*z = zoneRule{loc: loc, name: word, why: why, abbr: word}
+		*z = clock.ZoneRule{Loc: loc, Name: word, Why: why, Abbr: word}
 	}
 	return ok
 }
@@ -295,7 +296,7 @@ func (p *plan) planStart(answer timeAnswer, a Answers) {
 	if answer.hasStart {
 		start, ok = preambleStamp{stamp: answer.start, line: fmt.Sprintf("channels.csv line %d", answer.line)}, true
 	}
-	if !ok && a.Start.hasTime && len(p.preamble.stamps) == 0 {
+	if !ok && a.Start.HasTime && len(p.preamble.stamps) == 0 {
 		start, ok = preambleStamp{stamp: a.Start, line: "the file's name"}, true
 	}
 	if !ok {
@@ -311,7 +312,7 @@ func (p *plan) startAt(start preambleStamp) {
 	t := &p.time
 	one := newTimeline(timePlan{kind: stampTime, zone: t.zone, hints: t.hints})
 	if days, ok := soleDay(start.stamp); ok {
-		one.plan.order.only(orderOf(start.stamp, days), "")
+		one.plan.order.Only(orderOf(start.stamp, days), "")
 		one.order = orderOf(start.stamp, days)
 	} else {
 		t.question = fmt.Sprintf("the date in %q can be read in two ways", start.line)
@@ -319,26 +320,26 @@ func (p *plan) startAt(start preambleStamp) {
 		return
 	}
 	s := start.stamp
-	micros, _ := s.timeOfDay()
-	days, _ := s.days(one.order)
-	local := days*day + micros
+	micros, _ := s.TimeOfDay()
+	days, _ := s.Days(one.order)
+	local := days*clock.Day + micros
 	switch {
-	case s.hasShift:
-		t.start, t.question = local-int64(s.offset)*second, ""
-	case s.zone != "":
-		utc, reason := one.zone.named(local, s.zone)
+	case s.HasShift:
+		t.start, t.question = local-int64(s.Offset)*clock.Second, ""
+	case s.Zone != "":
+		utc, reason := one.zone.Named(local, s.Zone)
 		if reason != "" {
 			t.question, t.remedy = fmt.Sprintf("the start in %q: %s", start.line, reason), p.timeLine("UTC+01:00 start 2026-05-25 12:05:54")
 			return
 		}
 		t.start = utc
-		if t.zone.unknown {
-			p.settleZone(zoneRule{loc: one.zone.rule.loc, name: one.zone.rule.name, why: fmt.Sprintf("%q says %s", start.line, s.zone)})
+		if t.zone.Unknown {
+			p.settleZone(clock.ZoneRule{Loc: one.zone.Rule.Loc, Name: one.zone.Rule.Name, Why: fmt.Sprintf("%q says %s", start.line, s.Zone)})
 			break
 		}
-		t.zone.why += fmt.Sprintf("; %s is its time on that day", s.zone)
+		t.zone.Why += fmt.Sprintf("; %s is its time on that day", s.Zone)
 	default:
-		utc, reason := one.zone.utc(local)
+		utc, reason := one.zone.UTC(local)
 		if reason != "" {
 			t.question, t.remedy = reason, p.timeLine("UTC+01:00")
 			return
@@ -350,14 +351,14 @@ func (p *plan) startAt(start preambleStamp) {
 }
 
 // settleZone takes a zone that was asked for before.
-func (p *plan) settleZone(z zoneRule) {
+func (p *plan) settleZone(z clock.ZoneRule) {
 	p.time.zone, p.open, p.notes = z, nil, nil
 }
 
-func orderOf(s stamp, days int64) order {
-	for o := range orders {
-		if d, ok := s.days(order(o)); ok && d == days {
-			return order(o)
+func orderOf(s clock.Stamp, days int64) clock.Order {
+	for o := range clock.Orders {
+		if d, ok := s.Days(clock.Order(o)); ok && d == days {
+			return clock.Order(o)
 		}
 	}
 	return 0
@@ -382,7 +383,7 @@ func (p *plan) planDay(answer timeAnswer, a Answers) {
 		t.remedy = p.timeLine("start 2026-05-25")
 		return
 	}
-	if s, ok := parseStamp(p.layout.cells[p.layout.first][t.columns[0]]); ok && s.hasDate && !s.hasTime && len(days) == 0 {
+	if s, ok := clock.ParseStamp(p.layout.cells[p.layout.first][t.columns[0]]); ok && s.HasDate && !s.HasTime && len(days) == 0 {
 		if d, ok := soleDay(s); ok { // a line of its own above the times of that day
 			t.start = d
 			t.why += "; lines between them say of which date they are"
@@ -416,12 +417,12 @@ func (p *plan) unreadDate() int {
 
 // countsFromZero tells whether the first time is near zero while the start in the
 // preamble is not: then the column counts from the start.
-func (p *plan) countsFromZero(start stamp) bool {
-	s, ok := parseStamp(p.layout.cells[p.layout.first][p.time.columns[0]])
+func (p *plan) countsFromZero(start clock.Stamp) bool {
+	s, ok := clock.ParseStamp(p.layout.cells[p.layout.first][p.time.columns[0]])
 	if !ok {
 		return false
 	}
-	first, _ := s.timeOfDay()
-	at, _ := start.timeOfDay()
-	return first < minute && at > 5*minute
+	first, _ := s.TimeOfDay()
+	at, _ := start.TimeOfDay()
+	return first < clock.Minute && at > 5*clock.Minute
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 	"rimelog/thermo/units"
 )
 
@@ -23,18 +25,18 @@ type preamble struct {
 }
 
 type preambleStamp struct {
-	stamp stamp
+	stamp clock.Stamp
 	line  string
 	start bool // the line says that something begins
 }
 
 // words of keys, folded.
 var (
-	zoneKeys   = wordSet("zone timezone zeitzone fuseau huso fuso tijdzone tidszon utc")
-	startKeys  = wordSet("start started begin beginn begonnen debut inicio inizio run first from starttime startzeit aanvang")
-	pauseKeys  = wordSet("interval intervall intervalle intervallo intervalo")
-	unitKeys   = wordSet("unit units einheit einheiten unite unites unidad unidades unita eenheid eenheden unidade enhet enheter")
-	systemKeys = wordSet("system circuit anlage kreis kreislauf installation instalacion impianto installatie instalacao anlaggning plant machine maschine")
+	zoneKeys   = scan.WordSet("zone timezone zeitzone fuseau huso fuso tijdzone tidszon utc")
+	startKeys  = scan.WordSet("start started begin beginn begonnen debut inicio inizio run first from starttime startzeit aanvang")
+	pauseKeys  = scan.WordSet("interval intervall intervalle intervallo intervalo")
+	unitKeys   = scan.WordSet("unit units einheit einheiten unite unites unidad unidades unita eenheid eenheden unidade enhet enheter")
+	systemKeys = scan.WordSet("system circuit anlage kreis kreislauf installation instalacion impianto installatie instalacao anlaggning plant machine maschine")
 )
 
 // preambleLines is how many lines are looked at for what they say.
@@ -111,21 +113,21 @@ func (p *preamble) line(l string) {
 
 // duration reads "10 s" or 00:00:10, in seconds.
 func duration(text string) (*big.Rat, bool) {
-	if s, ok := parseStamp([]byte(text)); ok {
-		return big.NewRat(int64(s.hour)*hour+s.micros, second), s.hasTime && s.seconds && !s.hasDate
+	if s, ok := clock.ParseStamp([]byte(text)); ok {
+		return big.NewRat(int64(s.Hour)*clock.Hour+s.Micros, clock.Second), s.HasTime && s.Seconds && !s.HasDate
 	}
-	d, _, unit, ok := parseNumber([]byte(text), marks{decimal: pointOrComma([]byte(text))})
+	d, _, unit, ok := scan.Number([]byte(text), scan.Marks{Decimal: pointOrComma([]byte(text))})
 	u, err := units.Parse(string(unit))
-	if !ok || err != nil || u.Quantity != units.Duration || d.mantissa <= 0 {
+	if !ok || err != nil || u.Quantity != units.Duration || d.Mantissa <= 0 {
 		return nil, false
 	}
-	return new(big.Rat).Mul(d.rat(), u.Factor()), true
+	return new(big.Rat).Mul(d.Rat(), u.Factor()), true
 }
 
 // reference finds a line such as "Pressures: gauge" or "Druck: absolut".
 func (p *preamble) reference(l string) {
 	t := title{text: l}
-	if r := t.reference(); r != units.Unmarked && (t.has("press") || strings.Contains(fold(l), "uberdruck") || strings.Contains(fold(l), "overdruk") || strings.Contains(fold(l), "overtryck")) {
+	if r := t.reference(); r != units.Unmarked && (t.has("press") || strings.Contains(scan.Fold(l), "uberdruck") || strings.Contains(scan.Fold(l), "overdruk") || strings.Contains(scan.Fold(l), "overtryck")) {
 		p.gauge, p.why = r, l
 	}
 }
@@ -140,28 +142,28 @@ func keyValue(l string) (key, value string) {
 }
 
 // findStamp finds the longest date in a text, with its time where there is one.
-func findStamp(text string) (stamp, bool) {
+func findStamp(text string) (clock.Stamp, bool) {
 	for i := range len(text) {
-		if i > 0 && (isDigit(text[i-1]) || letter(text[i-1])) || !isDigit(text[i]) && !letter(text[i]) {
+		if i > 0 && (scan.IsDigit(text[i-1]) || scan.IsLetter(text[i-1])) || !scan.IsDigit(text[i]) && !scan.IsLetter(text[i]) {
 			continue
 		}
 		for j := min(len(text), i+48); j >= i+6; j-- {
-			if j < len(text) && (isDigit(text[j]) && isDigit(text[j-1]) || letter(text[j]) && letter(text[j-1])) {
+			if j < len(text) && (scan.IsDigit(text[j]) && scan.IsDigit(text[j-1]) || scan.IsLetter(text[j]) && scan.IsLetter(text[j-1])) {
 				continue
 			}
-			if s, ok := parseStamp([]byte(strings.TrimSpace(text[i:j]))); ok && s.hasDate && !s.ordinal && plausible(s) {
+			if s, ok := clock.ParseStamp([]byte(strings.TrimSpace(text[i:j]))); ok && s.HasDate && !s.Ordinal && plausible(s) {
 				return s, true
 			}
 		}
 	}
-	return stamp{}, false
+	return clock.Stamp{}, false
 }
 
 // plausible tells whether some order makes the stamp a date that a logger can
 // show, be its clock set or not.
-func plausible(s stamp) bool {
-	for o := range orders {
-		if days, ok := s.days(order(o)); ok && days >= 0 && days*day < latest {
+func plausible(s clock.Stamp) bool {
+	for o := range clock.Orders {
+		if days, ok := s.Days(clock.Order(o)); ok && days >= 0 && days*clock.Day < clock.Latest {
 			return true
 		}
 	}
@@ -180,10 +182,10 @@ func (p preamble) hints() []int64 {
 }
 
 // soleDay gives a date's day where every order that fits gives the same.
-func soleDay(s stamp) (int64, bool) {
+func soleDay(s clock.Stamp) (int64, bool) {
 	found, day := false, int64(0)
-	for o := range orders {
-		if d, ok := s.days(order(o)); ok && s.customary(order(o)) {
+	for o := range clock.Orders {
+		if d, ok := s.Days(clock.Order(o)); ok && s.Customary(clock.Order(o)) {
 			if found && d != day {
 				return 0, false
 			}
@@ -198,7 +200,7 @@ func soleDay(s stamp) (int64, bool) {
 func (p preamble) start() (preambleStamp, bool) {
 	var all, marked []preambleStamp
 	for _, s := range p.stamps {
-		if s.stamp.hasTime {
+		if s.stamp.HasTime {
 			all = append(all, s)
 			if s.start {
 				marked = append(marked, s)
@@ -217,24 +219,24 @@ func (p preamble) start() (preambleStamp, bool) {
 // readZone reads a zone as loggers and people write it: an offset from UTC, or a
 // name of the time zone database. An abbreviation is no zone: it means different
 // ones in different places.
-func readZone(text, why string) (zoneRule, bool) {
+func readZone(text, why string) (clock.ZoneRule, bool) {
 	t := strings.TrimSpace(text)
-	if z, named, long := longZone(t); long {
-		z.why = why
+	if z, named, long := clock.LongZone(t); long {
+		z.Why = why
 		return z, named
 	}
 	if strings.Contains(t, "/") {
 		if loc, err := time.LoadLocation(t); err == nil {
-			return zoneRule{loc: loc, name: t, why: why}, true
+			return clock.ZoneRule{Loc: loc, Name: t, Why: why}, true
 		}
 	}
 	t = strings.Trim(t, "() ")
 	if i := strings.IndexAny(t, ")("); i > 0 {
 		t = t[:i]
 	}
-	s, ok := parseStamp([]byte("00:00 " + strings.ReplaceAll(t, " ", "")))
-	if ok && s.hasShift {
-		return fixedZone(s.offset, why), true
+	s, ok := clock.ParseStamp([]byte("00:00 " + strings.ReplaceAll(t, " ", "")))
+	if ok && s.HasShift {
+		return clock.FixedZone(s.Offset, why), true
 	}
-	return zoneRule{}, false
+	return clock.ZoneRule{}, false
 }

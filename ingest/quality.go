@@ -3,13 +3,15 @@ package ingest
 import (
 	"fmt"
 	"slices"
+
+	"rimelog/ingest/scan"
 )
 
 // Some exports say beside each value how good it is. Which words head such a column is
 // common practice, no source; folded.
 var (
-	qualityWords = wordSet("quality qual validity qualitat gute gultigkeit qualite validite calidad validez qualita validita kwaliteit qualidade kvalitet")
-	statusWords  = wordSet("status flag flags statut estado stato merkmal")
+	qualityWords = scan.WordSet("quality qual validity qualitat gute gultigkeit qualite validite calidad validez qualita validita kwaliteit qualidade kvalitet")
+	statusWords  = scan.WordSet("status flag flags statut estado stato merkmal")
 )
 
 // saysQuality tells whether a column may say how good the values beside it are.
@@ -47,7 +49,7 @@ func (s *pass) spoilt(v *cell, place int) (reason string, bad bool) {
 		return "", false
 	}
 	text := s.row[place].text
-	switch why, missing := marker(text); {
+	switch why, missing := scan.Marker(text); {
 	case !missing || why == "empty" || why == "missing":
 		return "", false
 	}

@@ -1,6 +1,10 @@
 package ingest
 
-import "bytes"
+import (
+	"bytes"
+
+	"rimelog/ingest/scan"
+)
 
 // mostSpanned is how many lines a quoted name of the header spans at most.
 const mostSpanned = 6
@@ -32,7 +36,7 @@ func spanned(lines []sampleLine) int {
 	for n := 1; n < len(lines) && n <= mostSpanned; n++ {
 		text := lines[n].text
 		start, _, _ := bytes.Cut(text, []byte{'"'})
-		if k := kindOf(trim(start[:firstCell(start)])); k == stampCell || k == numberCell {
+		if k := kindOf(scan.Trim(start[:firstCell(start)])); k == stampCell || k == numberCell {
 			return 0
 		}
 		if quotes += bytes.Count(text, []byte{'"'}); quotes%2 == 0 {

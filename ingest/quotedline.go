@@ -1,6 +1,10 @@
 package ingest
 
-import "bytes"
+import (
+	"bytes"
+
+	"rimelog/ingest/scan"
+)
 
 // A program that writes a note of several lines breaks the line of data within a cell in
 // quotes. Such a line is put together again: what a quote opens must close within a few
@@ -26,7 +30,7 @@ func (s *pass) opens(l line) bool {
 // itself; then the quote is not closed.
 func (s *pass) closes(l line) bool {
 	start, _, _ := bytes.Cut(l.text, []byte{'"'})
-	k := kindOf(trim(start[:firstCell(start)]))
+	k := kindOf(scan.Trim(start[:firstCell(start)]))
 	if l.cut || len(s.open) > mostSpanned || k == stampCell || k == numberCell {
 		s.giveUp()
 		return false
@@ -39,7 +43,7 @@ func (s *pass) closes(l line) bool {
 	if bytes.Count(whole, []byte{'"'})%2 != 0 {
 		return true
 	}
-	cells, ok := split(nil, bytes.Clone(whole), s.p.layout.delim)
+	cells, ok := scan.Split(nil, bytes.Clone(whole), s.p.layout.delim)
 	if !ok || !s.p.layout.fits(cells) {
 		s.giveUp()
 		return true

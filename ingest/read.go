@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -55,7 +56,7 @@ const maxPasses = 12
 // under what it found. The error is about the machine; what is wrong with the file
 // is in the reading. All rows are held in memory.
 func Read(ctx context.Context, src Source, upload string, a Answers, o Options) (Reading, error) {
-	var all memory
+	var all merge.Memory
 	r, err := readTo(ctx, src, a, o, &all)
 	if err != nil {
 		return Reading{}, err
@@ -63,9 +64,9 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 	errs := []error{r.name(upload)}
 	for i := range r.Parts {
 		p := &r.Parts[i]
-		p.Samples, err = all.of(i, sampleTable)
+		p.Samples, err = all.Rows(i, sampleTable)
 		errs = append(errs, err)
-		p.Extras, err = all.of(i, extrasTable)
+		p.Extras, err = all.Rows(i, extrasTable)
 		errs = append(errs, err)
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -76,15 +77,15 @@ func Read(ctx context.Context, src Source, upload string, a Answers, o Options) 
 
 // readTo is Read with the samples and extras given to a sink. It does not know the
 // upload: name the reading.
-func readTo(ctx context.Context, src Source, a Answers, o Options, to sink) (Reading, error) {
+func readTo(ctx context.Context, src Source, a Answers, o Options, to merge.Sink) (Reading, error) {
 	r, err := readTable(ctx, src, a, o, to)
 	if err != nil || len(r.starts) == 0 {
 		if w := a.windows(r); err == nil && w != nil {
-			to.restart()
+			to.Restart()
 			return readWindows(ctx, src, a, o, w, to)
 		}
 		if err == nil && len(r.strips) > 0 {
-			to.restart()
+			to.Restart()
 			return readBeside(ctx, src, a, o, r.strips, to)
 		}
 		return r, err
@@ -93,7 +94,7 @@ func readTo(ctx context.Context, src Source, a Answers, o Options, to sink) (Rea
 }
 
 // readTable reads a file, or a table within one, whose data have one header.
-func readTable(ctx context.Context, src Source, a Answers, o Options, to sink) (Reading, error) {
+func readTable(ctx context.Context, src Source, a Answers, o Options, to merge.Sink) (Reading, error) {
 	s, err := takeSample(src, o)
 	var bad *unreadable
 	if errors.As(err, &bad) {
@@ -128,7 +129,7 @@ func readTable(ctx context.Context, src Source, a Answers, o Options, to sink) (
 			r.Understanding.Starts = startsText(seen.starts())
 			return r, err
 		}
-		to.restart()
+		to.Restart()
 		found = pass.found
 		found.passes++
 	}
@@ -140,7 +141,7 @@ func (s *pass) reading() (Reading, error) {
 	r := Reading{Lines: s.lines, charset: s.p.charset, decimal: s.p.provenMark(), starts: s.starts, strips: s.p.findStrips(), above: s.p.layout.preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
-		part.span(o.samples.extent, o.extras.extent)
+		part.span(o.samples.Extent, o.extras.Extent)
 		var err error
 		if part.Refusals, err = frame.FromRows(table.Refusals(), s.refuse.of(i)); err != nil {
 			return Reading{}, err
@@ -178,16 +179,16 @@ func (p *PartRows) eachRefusal(change func(*table.Refusal)) error {
 }
 
 // span notes what samples and extras say of the time.
-func (p *PartRows) span(extents ...extent) {
+func (p *PartRows) span(extents ...merge.Extent) {
 	for _, e := range extents {
-		if e.rows == 0 {
+		if e.Rows == 0 {
 			continue
 		}
-		if p.LastUTC == 0 || e.first < p.FirstUTC {
-			p.FirstUTC = e.first
+		if p.LastUTC == 0 || e.First < p.FirstUTC {
+			p.FirstUTC = e.First
 		}
-		p.LastUTC = max(p.LastUTC, e.last)
-		p.steps = append(p.steps, e.steps...)
+		p.LastUTC = max(p.LastUTC, e.Last)
+		p.steps = append(p.steps, e.Steps...)
 	}
 }
 

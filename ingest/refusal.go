@@ -3,7 +3,6 @@ package ingest
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"rimelog/pipeline/table"
 )
@@ -75,8 +74,4 @@ func (r *refusals) of(system int) []table.Refusal {
 		return cmp.Or(cmp.Compare(a.FirstLine, b.FirstLine), cmp.Compare(a.Channel, b.Channel))
 	})
 	return rows
-}
-
-func dayText(days int64) string {
-	return time.Unix(days*86400, 0).UTC().Format("2 January 2006")
 }

@@ -7,6 +7,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+
+	"rimelog/ingest/scan"
 )
 
 // How much of a file is looked at before it is read.
@@ -104,7 +106,7 @@ func takeSample(src Source, o Options) (sample, error) {
 func (s *sample) markComments() {
 	for _, mark := range []byte{';', '%'} {
 		n := 0
-		for n < len(s.lines) && bytes.IndexByte(trimLeft(s.lines[n].text), mark) == 0 {
+		for n < len(s.lines) && bytes.IndexByte(scan.TrimLeft(s.lines[n].text), mark) == 0 {
 			n++
 		}
 		if n == 0 || n == len(s.lines) || slices.ContainsFunc(s.lines[n:], func(l sampleLine) bool { return bytes.IndexByte(l.text, mark) >= 0 }) {
@@ -146,7 +148,7 @@ func recognise(head []byte) error {
 	if len(bytes.TrimSpace(head)) == 0 {
 		return &unreadable{"the file is empty", "export it again"}
 	}
-	if isFill(head) {
+	if scan.IsFill(head) {
 		return &unreadable{"the file holds nothing but fill bytes", "read the logger out again"}
 	}
 	start := strings.ToLower(string(bytes.TrimLeft(head[:min(len(head), 100)], " \r\n\t\xEF\xBB\xBF")))

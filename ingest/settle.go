@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"rimelog/ingest/clock"
 	"rimelog/pipeline/dataset"
 )
 
@@ -27,7 +28,7 @@ func (s *pass) end() {
 	s.settleTime()
 	for _, o := range s.out {
 		if !s.again {
-			s.fail(o.finish(s.to.shelf))
+			s.fail(o.finish(s.to.Shelf))
 		}
 	}
 }
@@ -38,34 +39,34 @@ func (s *pass) settleTime() {
 	s.found.orders = t.plan.order
 	s.again = s.again || s.newKeys
 	switch {
-	case s.p.time.question != "" || s.lines.Data == 0 && t.zone.strange == "" && t.plan.order.dates == 0:
+	case s.p.time.question != "" || s.lines.Data == 0 && t.zone.Strange == "" && t.plan.order.Dates == 0:
 	case t.sameDay:
 		s.doubt("its lines say a date and no time of day, and several share one", dayRemedy)
-	case t.zone.strange != "":
-		s.doubt(t.zone.strange, zoneRemedy)
+	case t.zone.Strange != "":
+		s.doubt(t.zone.Strange, zoneRemedy)
 	case t.halfDay && !t.half && t.maxHour <= 12:
 		s.doubt("its hours run from 1 to 12 without AM or PM", dayRemedy)
 	case s.p.time.kind == stampTime && !s.p.time.fixed:
 		s.settleOrder()
 	}
-	if d := t.zone.shift; d != nil && !s.again && s.p.found.zone == nil {
+	if d := t.zone.Shift; d != nil && !s.again && s.p.found.zone == nil {
 		s.found.zone, s.again = d, true
 	}
 }
 
 func (s *pass) settleOrder() {
-	s.time.plan.order.weighEarly(s.time.step)
-	o, why, ok := s.time.plan.order.settle(s.p.time.hints)
+	s.time.plan.order.WeighEarly(s.time.step)
+	o, why, ok := s.time.plan.order.Settle(s.p.time.hints)
 	switch {
 	case !ok:
 		s.doubt(fmt.Sprintf("the order of its dates is open: %s", s.ambiguous()), orderRemedy)
-	case s.time.plan.order.swap.suspects(o):
-		s.doubt(fmt.Sprintf("some of its dates can only be read %s, and the others are in step %s only: a program has swapped day and month in some; export it again", o, monthFirst-o), orderRemedy)
+	case s.time.plan.order.Swap.Suspects(o):
+		s.doubt(fmt.Sprintf("some of its dates can only be read %s, and the others are in step %s only: a program has swapped day and month in some; export it again", o, clock.MonthFirst-o), orderRemedy)
 	case o != s.time.order:
-		s.found.orders.only(o, why)
+		s.found.orders.Only(o, why)
 		s.again = true
 	default:
-		s.p.time.order.why[o] = why
+		s.p.time.order.Why[o] = why
 	}
 }
 
@@ -73,15 +74,15 @@ func (s *pass) settleOrder() {
 func (s *pass) ambiguous() string {
 	var meant []string
 	e := s.time.plan.order
-	for _, o := range e.left() {
-		if days, ok := e.example.days(o); ok {
-			meant = append(meant, dayText(days)+" when read "+o.String())
+	for _, o := range e.Left() {
+		if days, ok := e.Example.Days(o); ok {
+			meant = append(meant, clock.DayText(days)+" when read "+o.String())
 		}
 	}
 	if len(meant) == 0 {
 		return "no order gives a date in every line"
 	}
-	return e.example.dateText() + " is " + strings.Join(meant, ", ")
+	return e.Example.DateText() + " is " + strings.Join(meant, ", ")
 }
 
 // doubt sends the file through another pass in which no line is taken.

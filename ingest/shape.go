@@ -3,6 +3,8 @@ package ingest
 import (
 	"encoding/binary"
 	"math"
+
+	"rimelog/ingest/scan"
 )
 
 // A shape is how a number of at most eight bytes is written: where its sign, its mark
@@ -70,7 +72,7 @@ func (f *plainField) scan(b []byte, i int, mark byte) (m int64, end int) {
 	for end = i; end < len(b); end++ {
 		c := b[end]
 		switch {
-		case isDigit(c):
+		case scan.IsDigit(c):
 			digits++
 		case c == '-' && end == i:
 		case c == mark && point < 0 && digits > 0:
@@ -93,7 +95,7 @@ func (f *plainField) learn(h shape, b []byte, i, end, point int) (m int64, _ int
 		at := 8 * (8 - (end - k))
 		c, room := uint64('0'), uint64(0x76)
 		switch {
-		case !isDigit(b[k]):
+		case !scan.IsDigit(b[k]):
 			c, room = uint64(b[k]), 0x7f
 		case point < 0 || k > point:
 			h.part |= 0xff << at

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"rimelog/ingest/clock"
 )
 
 // dated is a file with a line every ten minutes, whose times stand in a layout. Its
@@ -45,9 +47,9 @@ func TestDatesOfSixDigits(t *testing.T) {
 // 2024-366 ends a leap year.
 func TestDaysOfTheYear(t *testing.T) {
 	for text, want := range map[string]string{"2025-073": "2025-03-14", "2024-060": "2024-02-29", "2024-366": "2024-12-31", "2025-366": "", "2025-000": "", "2025-0731": "", "1825-073": "", "2025-073-1": ""} {
-		s, ok := parseStamp([]byte(text))
+		s, ok := clock.ParseStamp([]byte(text))
 		got := ""
-		if days, fits := s.days(yearFirst); ok && fits {
+		if days, fits := s.Days(clock.YearFirst); ok && fits {
 			got = time.Unix(days*86400, 0).UTC().Format(time.DateOnly)
 		}
 		if got != want {
@@ -116,15 +118,15 @@ func TestDaysOfTheWeek(t *testing.T) {
 		weekday := (int(at.Weekday())+6)%7 + 1
 		for _, layout := range []string{"%d-W%02d-%d", "%dW%02d%d"} {
 			text := fmt.Sprintf(layout, year, week, weekday)
-			s, ok := parseStamp([]byte(text))
-			days, fits := s.days(yearFirst)
+			s, ok := clock.ParseStamp([]byte(text))
+			days, fits := s.Days(clock.YearFirst)
 			if !ok || !fits || days*86400 != at.Unix() {
 				t.Fatalf("%s is day %d, %v, want %s", text, days, ok, at.Format(time.DateOnly))
 			}
 		}
 	}
 	for _, text := range []string{"2025-W53-1", "2025-W00-1", "2025-W11-8", "2025-W11-0", "2025-W1-1", "2025W1-11", "2025-W111", "1925-W11-1"} {
-		if s, ok := parseStamp([]byte(text)); ok && s.hasDate {
+		if s, ok := clock.ParseStamp([]byte(text)); ok && s.HasDate {
 			t.Errorf("%s is read as a date", text)
 		}
 	}

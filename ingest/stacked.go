@@ -8,6 +8,8 @@ import (
 	"io"
 	"slices"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
 )
@@ -72,21 +74,21 @@ func (s *pass) noteTable(cells int) {
 type surrounding struct {
 	charset charset
 	above   []string // the first lines of the file
-	orders  orderEvidence
+	orders  clock.OrderEvidence
 	decimal byte // the mark that another table proves
 }
 
 // readStacked reads a file of several tables, one below the other, each as a file of
 // its own, under what the lines at the file's beginning say. Starts are the lines at
 // which tables begin. It gives the reading as it was where that holds more.
-func readStacked(ctx context.Context, src Source, a Answers, o Options, whole Reading, to sink) (_ Reading, err error) {
+func readStacked(ctx context.Context, src Source, a Answers, o Options, whole Reading, to merge.Sink) (_ Reading, err error) {
 	in, err := cutTables(src, whole, o)
 	if err != nil || len(in) == 0 {
 		return whole, err
 	}
-	pile := &pile{to: to}
-	defer func() { err = errors.Join(err, pile.close()) }()
-	list, err := readTables(ctx, in, a, o, orderEvidence{}, pile)
+	pile := &merge.Pile{To: to}
+	defer func() { err = errors.Join(err, pile.Close()) }()
+	list, err := readTables(ctx, in, a, o, clock.OrderEvidence{}, pile)
 	if err != nil {
 		return Reading{}, err
 	}
@@ -105,15 +107,15 @@ func readStacked(ctx context.Context, src Source, a Answers, o Options, whole Re
 			return Reading{}, err
 		}
 		if r.Values.Stored > whole.Values.Stored {
-			return r, pile.give()
+			return r, pile.Give()
 		}
 	}
 	return whole, nil
 }
 
 // readTables reads each table onto the pile.
-func readTables(ctx context.Context, in []Source, a Answers, o Options, orders orderEvidence, pile *pile) (list []Reading, err error) {
-	if err := pile.close(); err != nil {
+func readTables(ctx context.Context, in []Source, a Answers, o Options, orders clock.OrderEvidence, pile *merge.Pile) (list []Reading, err error) {
+	if err := pile.Close(); err != nil {
 		return nil, err
 	}
 	for _, src := range in {
@@ -122,7 +124,7 @@ func readTables(ctx context.Context, in []Source, a Answers, o Options, orders o
 		if err != nil {
 			return nil, err
 		}
-		if err := pile.next(); err != nil {
+		if err := pile.Next(); err != nil {
 			return nil, err
 		}
 		list = append(list, r)
@@ -131,7 +133,7 @@ func readTables(ctx context.Context, in []Source, a Answers, o Options, orders o
 }
 
 // settledOrder is the order of dates that some tables prove and others leave open.
-func settledOrder(list []Reading) (e orderEvidence, some bool) {
+func settledOrder(list []Reading) (e clock.OrderEvidence, some bool) {
 	open, known := false, ""
 	for _, r := range list {
 		switch o := r.Understanding.Time.Order; {
@@ -143,10 +145,11 @@ func settledOrder(list []Reading) (e orderEvidence, some bool) {
 			return e, false
 		}
 	}
-	if !open || known == "" {
+	o, named := clock.OrderOf(known)
+	if !open || !named {
 		return e, false
 	}
-	e.only(order(slices.Index(orderNames[:], known)), "another table of the file is read "+known)
+	e.Only(o, "another table of the file is read "+known)
 	return e, true
 }
 
@@ -240,7 +243,7 @@ func (c *counter) Read(b []byte) (int, error) {
 }
 
 // joinTables makes one reading of those of several tables.
-func joinTables(list []Reading, starts []int64, pile *pile) (Reading, error) {
+func joinTables(list []Reading, starts []int64, pile *merge.Pile) (Reading, error) {
 	r := Reading{}
 	shift := int64(0)
 	for i, one := range list {
@@ -285,7 +288,7 @@ func moveDown(r *Reading, shift int64) error {
 
 // joinParts puts together what several readings of a file say of each system, and how
 // they understood it.
-func (r *Reading) joinParts(list []Reading, pile *pile) error {
+func (r *Reading) joinParts(list []Reading, pile *merge.Pile) error {
 	for system := range list[0].Parts {
 		part, lost, err := joinSystem(list, system, pile)
 		if err != nil {
@@ -300,7 +303,7 @@ func (r *Reading) joinParts(list []Reading, pile *pile) error {
 
 // joinSystem puts what several tables say of one system together: of two values for
 // one time that of the later table counts.
-func joinSystem(list []Reading, system int, pile *pile) (part PartRows, lost int64, err error) {
+func joinSystem(list []Reading, system int, pile *merge.Pile) (part PartRows, lost int64, err error) {
 	part.System = list[0].Parts[system].System
 	var refusals []*frame.Frame
 	for _, r := range list {
@@ -310,7 +313,7 @@ func joinSystem(list []Reading, system int, pile *pile) (part PartRows, lost int
 		return part, 0, err
 	}
 	for _, t := range []table.Table{sampleTable, extrasTable} {
-		e, n, err := pile.measure(system, t)
+		e, n, err := pile.Measure(system, t)
 		if err != nil {
 			return part, 0, err
 		}

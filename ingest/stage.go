@@ -9,6 +9,7 @@ import (
 	"slices"
 	"sync"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
@@ -229,7 +230,7 @@ func (s *Stage) readingOf(c claimed) string {
 		h.Add("answers", s.register.ReadingRows(id, c.name(), c.gauge))
 	}
 	h.Add("days", fmt.Sprint(nameDays(c.name())))
-	if start := nameStart(c.name()); start.hasTime {
+	if start := nameStart(c.name()); start.HasTime {
 		h.Add("start", fmt.Sprintf("%+v", start))
 	}
 	h.Add("options", s.changed)
@@ -311,9 +312,9 @@ func (s *Stage) readInto(ctx context.Context, c claimed, w *dataset.ReadingWrite
 	if err != nil {
 		return r, false, err
 	}
-	to := &parts{ctx: ctx, data: s.data, reading: w, systems: c.systems}
+	to := &merge.Parts{Ctx: ctx, Data: s.data, Reading: w, Systems: c.systems}
 	r, err = readTo(ctx, src, AnswersFor(s.register, c.name(), c.systems), s.options, to)
-	if err = errors.Join(err, to.wait()); err != nil {
+	if err = errors.Join(err, to.Wait()); err != nil {
 		err = fmt.Errorf("read %s: %w", c.name(), err)
 	}
 	return r, true, errors.Join(err, done())

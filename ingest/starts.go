@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/frame"
 )
 
@@ -16,22 +17,22 @@ const mostStarts = 200
 
 // A watcher hands rows on and keeps what tells when the compressor starts.
 type watcher struct {
-	sink
+	merge.Sink
 	times  []int64
 	signal []float64 // rises when the compressor starts
 	whole  bool      // no row was left out
 }
 
-func watch(to sink) *watcher { return &watcher{sink: to, whole: true} }
+func watch(to merge.Sink) *watcher { return &watcher{Sink: to, whole: true} }
 
-func (w *watcher) put(system int, f *frame.Frame) error {
+func (w *watcher) Put(system int, f *frame.Frame) error {
 	if f.Table().Name == sampleTable.Name && w.whole {
 		w.whole = system == 0 && len(w.times)+f.Rows() <= mostWatched
 		if s := startSignal(f); w.whole && s != nil {
-			w.times, w.signal = append(w.times, timesOf(f)...), append(w.signal, s...)
+			w.times, w.signal = append(w.times, merge.TimesOf(f)...), append(w.signal, s...)
 		}
 	}
-	return w.sink.put(system, f)
+	return w.Sink.Put(system, f)
 }
 
 // startSignal is what shows the compressor best: its own state, its power or current,

@@ -1,6 +1,10 @@
 package ingest
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"rimelog/ingest/clock"
+)
 
 // A stretch is of plain lines that are alike byte by byte: each number has the shape of
 // the one above it, so that lines are equally long and a number stands at the same place
@@ -153,7 +157,7 @@ func allAre(b []byte, size int, c byte) bool {
 // timesOf reads the local times of lines, as long as they are on the day of the line
 // before the first, and none falls back. It gives how many are.
 func (p *plainReader) timesOf(b []byte, lines int) int {
-	stamp, size, midnight := p.clock.above.size(), p.stretch.size, p.clock.days*day
+	stamp, size, midnight := p.clock.above.size(), p.stretch.size, p.clock.days*clock.Day
 	before := int64(0)
 	for i := range lines {
 		line := b[i*size : (i+1)*size]

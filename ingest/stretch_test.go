@@ -5,6 +5,9 @@ import (
 	"io"
 	"testing"
 	"time"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 )
 
 // TestStretchesAreFound counts how many lines of a steady log are read by column.
@@ -36,7 +39,7 @@ func TestStretchesAreFound(t *testing.T) {
 func TestClockTimeReadsEachSecond(t *testing.T) {
 	for s := range int64(86_400) {
 		text := time.Unix(s, 0).UTC().Format(time.TimeOnly)
-		if micros, hours, ok := clockTime([]byte(text)); !ok || micros != s*second || hours != s/3600 {
+		if micros, hours, ok := clockTime([]byte(text)); !ok || micros != s*clock.Second || hours != s/3600 {
 			t.Fatalf("%s is read as %d, %d, %v", text, micros, hours, ok)
 		}
 	}
@@ -69,7 +72,7 @@ func TestShapeKnowsItsNumbersOnly(t *testing.T) {
 				changed[i] = byte(c)
 				x := (binary.LittleEndian.Uint64(changed) ^ h.pattern) & h.care
 				alike := h.tells(x)&highBits == 0
-				want := byte(c) == b[i] || isDigit(byte(c)) && isDigit(b[i])
+				want := byte(c) == b[i] || scan.IsDigit(byte(c)) && scan.IsDigit(b[i])
 				if alike != want {
 					t.Fatalf("%q is of the shape of %q: %v", changed, text, alike)
 				}

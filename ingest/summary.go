@@ -1,21 +1,26 @@
 package ingest
 
-import "strings"
+import (
+	"strings"
+
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
+)
 
 // summaryWords name what is worked out of other lines, in the eight languages, folded.
 // What stands beside one is no reading, whatever time it gives: that of an extreme, or
 // of the export.
-var summaryWords = wordSet(`min minimum max maximum mean avg average std stdev sum total count range
+var summaryWords = scan.WordSet(`min minimum max maximum mean avg average std stdev sum total count range
 	mittel mittelwert summe gesamt anzahl durchschnitt kleinstwert hochstwert
 	moyenne somme minimo massimo maximo media medio promedio suma totale somma
 	gemiddelde som totaal aantal soma medel medelvarde summa antal`)
 
 // meanWords are those of them that a logger writes beside every line as well.
-var meanWords = wordSet("mean avg average mittel mittelwert durchschnitt moyenne media medio promedio gemiddelde medel medelvarde")
+var meanWords = scan.WordSet("mean avg average mittel mittelwert durchschnitt moyenne media medio promedio gemiddelde medel medelvarde")
 
 // summaryWord gives the word of a cell that names a summary, folded.
 func summaryWord(cell []byte) (string, bool) {
-	w := strings.TrimRight(foldWord(string(trim(cell))), " :=")
+	w := strings.TrimRight(scan.FoldWord(string(scan.Trim(cell))), " :=")
 	return w, summaryWords[w]
 }
 
@@ -32,7 +37,7 @@ func strayData(cells [][]byte) bool {
 	for _, c := range cells {
 		switch kindOf(c) {
 		case stampCell:
-			if s, ok := parseStamp(c); ok && s.hasDate {
+			if s, ok := clock.ParseStamp(c); ok && s.HasDate {
 				stamps++
 			}
 		case numberCell:

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"slices"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 	"rimelog/pipeline/register"
 )
 
 // deviceWords head a column that tells from which device a line comes, folded.
-var deviceWords = wordSet("device id serial sensor logger station machine gerat geraet seriennummer appareil capteur dispositivo sonda apparaat enhet maskin")
+var deviceWords = scan.WordSet("device id serial sensor logger station machine gerat geraet seriennummer appareil capteur dispositivo sonda apparaat enhet maskin")
 
 // refuseSeveralDevices refuses a file whose lines come from several devices in turn:
 // their values must not be taken for one system's. A register row for that column
@@ -99,9 +101,9 @@ func (p *plan) isOtherClock(i int) bool {
 	}
 	for _, k := range p.layout.body {
 		cells := p.layout.cells[k]
-		mine, ok1 := parseStamp(joinCells(cells, p.time.columns))
-		other, ok2 := parseStamp(cells[i])
-		if ok1 && ok2 && (mine.date != other.date || mine.micros != other.micros || mine.hour != other.hour) {
+		mine, ok1 := clock.ParseStamp(joinCells(cells, p.time.columns))
+		other, ok2 := clock.ParseStamp(cells[i])
+		if ok1 && ok2 && (mine.Date != other.Date || mine.Micros != other.Micros || mine.Hour != other.Hour) {
 			return true
 		}
 	}

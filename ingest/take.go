@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 
+	"rimelog/ingest/scan"
 	"rimelog/thermo/units"
 )
 
@@ -78,8 +79,8 @@ func (s *pass) value(c *column, v *cell, utc int64) {
 
 func (s *pass) channel(c *column, v *cell) {
 	if v.kind == numberCell && c.refuse == "" && v.long == nil && len(v.unit) == 0 && !c.inCells {
-		if d := v.dec.decimals; uint(d) < uint(len(c.convert)) && c.can[d] {
-			if steps, ok := c.convert[d].Steps(v.dec.mantissa); ok && steps >= c.lo && steps <= c.hi {
+		if d := v.dec.Decimals; uint(d) < uint(len(c.convert)) && c.can[d] {
+			if steps, ok := c.convert[d].Steps(v.dec.Mantissa); ok && steps >= c.lo && steps <= c.hi {
 				c.store(steps)
 				return
 			}
@@ -92,14 +93,14 @@ func (s *pass) channel(c *column, v *cell) {
 func (s *pass) unusual(c *column, v *cell) {
 	switch v.kind {
 	case emptyCell, markerCell:
-		reason, _ := marker(v.text)
+		reason, _ := scan.Marker(v.text)
 		s.missed(c, v, reason)
 		return
 	case textCell, stampCell:
 		s.notNumber(c, v)
 		return
 	}
-	if reason, ok := sentinel(v.dec); ok && v.long == nil && (always(v.dec) || c.impossible(v.dec)) {
+	if reason, ok := scan.Sentinel(v.dec); ok && v.long == nil && (scan.Always(v.dec) || c.impossible(v.dec)) {
 		s.missed(c, v, reason+" ("+string(v.text)+")")
 		return
 	}
@@ -125,7 +126,7 @@ func (s *pass) unusual(c *column, v *cell) {
 func (s *pass) exact(c *column, v *cell) {
 	value := v.long
 	if value == nil {
-		value = v.dec.rat()
+		value = v.dec.Rat()
 	}
 	if c.negate {
 		value = new(big.Rat).Neg(value)
@@ -150,11 +151,11 @@ func (s *pass) exact(c *column, v *cell) {
 }
 
 // impossible tells whether a number is none that its column can have.
-func (c *column) impossible(d decimal) bool {
+func (c *column) impossible(d scan.Decimal) bool {
 	if c.unit.Quantity == units.None {
 		return false
 	}
-	v := c.unit.Exact(d.rat())
+	v := c.unit.Exact(d.Rat())
 	if c.plus != nil {
 		v.Add(v, c.plus)
 	}
@@ -165,16 +166,16 @@ func (c *column) impossible(d decimal) bool {
 // notNumber refuses a text, unless it proves the decimal mark: then the file is
 // read again under it.
 func (s *pass) notNumber(c *column, v *cell) {
-	if s.p.marks.decimal == 0 || s.p.seen.point+s.p.seen.comma == 0 {
-		var e markEvidence
-		e.observe(v.text)
+	if s.p.marks.Decimal == 0 || s.p.seen.Point+s.p.seen.Comma == 0 {
+		var e scan.MarkEvidence
+		e.Observe(v.text)
 		other := byte(0)
-		if e.point > 0 {
+		if e.Point > 0 {
 			other = '.'
-		} else if e.comma > 0 {
+		} else if e.Comma > 0 {
 			other = ','
 		}
-		if _, _, unit, ok := parseNumber(v.text, marks{other, thousandsOf(other, e)}); ok && len(unit) == 0 && other != 0 && s.p.found.decimal == 0 && other != s.p.marks.decimal {
+		if _, _, unit, ok := scan.Number(v.text, scan.Marks{Decimal: other, Thousands: thousandsOf(other, e)}); ok && len(unit) == 0 && other != 0 && s.p.found.decimal == 0 && other != s.p.marks.Decimal {
 			s.found.decimal, s.again = other, true
 			return
 		}
@@ -188,7 +189,7 @@ func (s *pass) provesGauge(c *column, v *cell) {
 	if c.unit.Quantity != units.Pressure || c.unit.Reference != units.Unmarked || v.long != nil || s.found.gauge[c.index] != "" {
 		return
 	}
-	kpa, _ := c.unit.Exact(v.dec.rat()).Float64()
+	kpa, _ := c.unit.Exact(v.dec.Rat()).Float64()
 	if c.negate {
 		kpa = -kpa
 	}
@@ -203,7 +204,7 @@ func (s *pass) provesGauge(c *column, v *cell) {
 
 func (s *pass) state(c *column, v *cell) {
 	if v.kind == emptyCell || v.kind == markerCell {
-		reason, _ := marker(v.text)
+		reason, _ := scan.Marker(v.text)
 		s.missed(c, v, reason)
 		return
 	}
@@ -211,13 +212,13 @@ func (s *pass) state(c *column, v *cell) {
 		s.refused(c, v, c.refuse)
 		return
 	}
-	on, ok := states[fold(string(v.text))]
+	on, ok := scan.State(v.text)
 	if v.kind == numberCell && v.long == nil {
 		d := v.dec
-		for d.decimals > 0 && d.mantissa%10 == 0 {
-			d.mantissa, d.decimals = d.mantissa/10, d.decimals-1
+		for d.Decimals > 0 && d.Mantissa%10 == 0 {
+			d.Mantissa, d.Decimals = d.Mantissa/10, d.Decimals-1
 		}
-		on, ok = d.mantissa == 1, d.decimals == 0 && (d.mantissa == 0 || d.mantissa == 1)
+		on, ok = d.Mantissa == 1, d.Decimals == 0 && (d.Mantissa == 0 || d.Mantissa == 1)
 	}
 	if !ok {
 		s.refused(c, v, "neither on nor off")
@@ -237,7 +238,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 	o := s.out[c.system]
 	switch v.kind {
 	case emptyCell, markerCell:
-		reason, _ := marker(v.text)
+		reason, _ := scan.Marker(v.text)
 		s.missed(c, v, reason)
 		return
 	}
@@ -253,7 +254,7 @@ func (s *pass) extra(c *column, v *cell, utc int64) {
 		}
 		fallthrough
 	default:
-		if s.p.marks.decimal == 0 && numberLike(v.text) {
+		if s.p.marks.Decimal == 0 && numberLike(v.text) {
 			s.notNumber(c, v)
 			return
 		}
@@ -268,7 +269,7 @@ func number(v *cell) float64 {
 		f, _ := v.long.Float64()
 		return f
 	}
-	return v.dec.float()
+	return v.dec.Float()
 }
 
 // missed counts a cell that says why it holds no value. What it says is kept by line;

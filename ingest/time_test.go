@@ -11,78 +11,6 @@ import (
 	"rimelog/pipeline/register"
 )
 
-func TestStampsAsLoggersPrintThem(t *testing.T) {
-	tests := []struct {
-		cell  string
-		order order
-		want  string // local time; empty where it is no stamp under the order
-	}{
-		{"2025-03-04 12:00:05", yearFirst, "2025-03-04T12:00:05"},
-		{"2025-03-04T12:00:05.25", yearFirst, "2025-03-04T12:00:05.25"},
-		{"2025/3/4 1:02", yearFirst, "2025-03-04T01:02:00"},
-		{"2025. 03. 04. 12:00", yearFirst, "2025-03-04T12:00:00"},
-		{"04.03.2025 12:00:05", dayFirst, "2025-03-04T12:00:05"},
-		{"04.03.25 12:00", dayFirst, "2025-03-04T12:00:00"},
-		{"04.03.25 12:00", yearFirst, "2004-03-25T12:00:00"},
-		{"4/3/2025 1:00:05 PM", dayFirst, "2025-03-04T13:00:05"},
-		{"3/4/2025 12:30 AM", monthFirst, "2025-03-04T00:30:00"},
-		{"3/4/2025 12:30 p.m.", monthFirst, "2025-03-04T12:30:00"},
-		{"3/4/2025 1:30 p. m.", monthFirst, "2025-03-04T13:30:00"},
-		{"04-Mär-25 12:00", dayFirst, "2025-03-04T12:00:00"},
-		{"04-Mrz-2025 12:00", dayFirst, "2025-03-04T12:00:00"},
-		{"4 févr. 2025 13:00:00,25", dayFirst, "2025-02-04T13:00:00.25"},
-		{"04Mar2025 12:00", dayFirst, "2025-03-04T12:00:00"},
-		{"Mar 4, 2025 13:00", monthFirst, "2025-03-04T13:00:00"},
-		{"Tue Mar 4, 2025 13:00", monthFirst, "2025-03-04T13:00:00"},
-		{"mar 04/03/2025 13:00", dayFirst, "2025-03-04T13:00:00"},
-		{"12 ago 2025 06:00", dayFirst, "2025-08-12T06:00:00"},
-		{"12 out 2025 06:00", dayFirst, "2025-10-12T06:00:00"},
-		{"1 maj 2025 06:00", dayFirst, "2025-05-01T06:00:00"},
-		{"20250304T120005", yearFirst, "2025-03-04T12:00:05"},
-		{"20250304120005", yearFirst, "2025-03-04T12:00:05"},
-		{"12:00:05 04.03.2025", dayFirst, "2025-03-04T12:00:05"},
-		{"2025-03-04 12:00:05:250", yearFirst, "2025-03-04T12:00:05.25"},
-		{"Tue Mar  4 12:00:05 2025", monthFirst, "2025-03-04T12:00:05"},
-		{"2025/03/04-12:00:05", yearFirst, "2025-03-04T12:00:05"},
-		{"04/03/2025 12.00.05", dayFirst, "2025-03-04T12:00:05"},
-		{"04/03/2025 12.00", dayFirst, ""},
-		{"2025-03-04 12:00:05 - 1", yearFirst, ""},
-		{"31.04.2025 12:00", dayFirst, ""},
-		{"2025-02-29 12:00", yearFirst, ""},
-		{"2025-03-04 25:00", yearFirst, ""},
-		{"2025-03-04 12:60", yearFirst, ""},
-		{"04/03/2025 12:00", yearFirst, ""},
-		{"4.05", dayFirst, ""},
-		{"1.2.3.4", dayFirst, ""},
-		{"setpoint", dayFirst, ""},
-	}
-	for _, tt := range tests {
-		s, ok := parseStamp([]byte(tt.cell))
-		days, valid := s.days(tt.order)
-		micros, clock := s.timeOfDay()
-		ok = ok && valid && clock && s.hasDate
-		if ok != (tt.want != "") {
-			t.Errorf("%q %s: a stamp: %v (%+v)", tt.cell, tt.order, ok, s)
-			continue
-		}
-		if got := time.UnixMicro(days*day + micros).UTC().Format("2006-01-02T15:04:05.999999"); ok && got != tt.want {
-			t.Errorf("%q %s = %s, want %s", tt.cell, tt.order, got, tt.want)
-		}
-	}
-}
-
-func TestOffsetsOfStamps(t *testing.T) {
-	for cell, want := range map[string]int{
-		"2025-03-04T12:00:05Z": 0, "2025-03-04T12:00:05+01:00": 3600, "2025-03-04 12:00:05 -0500": -18000, "2025-03-04 12:00:05-05:00": -18000,
-		"2025-03-04 12:00:05 UTC": 0, "2025-03-04 12:00:05 GMT+2": 7200, "2025-03-04 12:00:05 UTC−3": -10800,
-	} {
-		s, ok := parseStamp([]byte(cell))
-		if !ok || !s.hasShift || s.offset != want {
-			t.Errorf("%q: %+v, %v; want an offset of %d s", cell, s, ok, want)
-		}
-	}
-}
-
 // clockFile writes a sample each step, in the local time that the format shows.
 func clockFile(layout string, times []time.Time) string {
 	var b strings.Builder
@@ -264,24 +192,24 @@ func TestTheDatePrintedOnlyWhenItChanges(t *testing.T) {
 func TestElapsedTimeCountsFromThePreamble(t *testing.T) {
 	start := time.Date(2025, 5, 25, 11, 5, 54, 0, time.UTC)
 	times := every(2500*time.Millisecond, start.Add(500*time.Millisecond), 30)
-	var seconds, clock strings.Builder
+	var seconds, elapsed strings.Builder
 	seconds.WriteString("Started: 2025-05-25 12:05:54\nElapsed [s];Power [W]\n")
-	clock.WriteString("Started: 2025-05-25 12:05:54\nElapsed;Power [W]\n")
+	elapsed.WriteString("Started: 2025-05-25 12:05:54\nElapsed;Power [W]\n")
 	for i, u := range times {
 		d := u.Sub(start)
 		fmt.Fprintf(&seconds, "%.1f;%d\n", d.Seconds(), i)
-		fmt.Fprintf(&clock, "%02d:%02d:%04.1f;%d\n", int(d.Hours()), int(d.Minutes())%60, math.Mod(d.Seconds(), 60), i)
+		fmt.Fprintf(&elapsed, "%02d:%02d:%04.1f;%d\n", int(d.Hours()), int(d.Minutes())%60, math.Mod(d.Seconds(), 60), i)
 	}
 	london := inZone(zoneNamed(t, "Europe/London"))
 	wantTimes(t, readBytes(t, []byte(seconds.String()), london), times)
-	wantTimes(t, readBytes(t, []byte(clock.String()), london), times)
+	wantTimes(t, readBytes(t, []byte(elapsed.String()), london), times)
 	_, file, _ := strings.Cut(seconds.String(), "\n")
 	for _, name := range []string{"CR-01/2025-05-25_12-05-54.csv", "run 20250525T120554.txt", "x_2025.05.25 12h05m54.csv"} {
 		byName := london
 		byName.Start = nameStart(name)
 		wantTimes(t, readBytes(t, []byte(file), byName), times)
 	}
-	if s := nameStart("CR-01/2025-05-25.csv"); s.hasTime {
+	if s := nameStart("CR-01/2025-05-25.csv"); s.HasTime {
 		t.Errorf("a date alone is no start: %+v", s)
 	}
 	wantRefused(t, readBytes(t, []byte(file), london), "nothing says from when")

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math/big"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/scan"
 	"rimelog/thermo/units"
 )
 
@@ -29,9 +31,9 @@ type timePlan struct {
 	columns []int
 	why     string
 
-	order orderEvidence // orders that are ruled out already
-	fixed bool          // the order is settled and need not be looked into again
-	hints []int64       // dates that the preamble or the file's name gives
+	order clock.OrderEvidence // orders that are ruled out already
+	fixed bool                // the order is settled and need not be looked into again
+	hints []int64             // dates that the preamble or the file's name gives
 
 	start int64 // of elapsedTime: UTC microseconds; of dayTime: days since 1970
 	unit  units.Unit
@@ -40,7 +42,7 @@ type timePlan struct {
 	each        *big.Rat // of numbered samples: seconds between them; else nil
 	from        *big.Rat // the number of the first
 	perUnit     int64    // of epochTime: microseconds in one
-	zone        zoneRule
+	zone        clock.ZoneRule
 	offsets     bool   // every stamp carries its own offset
 	intervals   bool   // cells hold the end of an interval too, which can look like an offset: 11:00-12:00
 	how         joint  // of several columns
@@ -50,13 +52,6 @@ type timePlan struct {
 	remedy      string // the register line that settles it
 }
 
-// The logger's clock was never set where it says an earlier year, and nobody
-// reads files from a later one: common practice, no source.
-const (
-	earliest = 978_307_200 * second   // 2001-01-01
-	latest   = 4_102_444_800 * second // 2100-01-01
-)
-
 const fallenReason = "the time that has elapsed starts again above this line, and nothing says when that was; split the file there"
 
 const unsetReason = "the logger's clock was not set; check its date and its battery"
@@ -64,8 +59,8 @@ const unsetReason = "the logger's clock was not set; check its date and its batt
 // A timeline turns the time cells of a file's lines into UTC, line by line.
 type timeline struct {
 	plan  timePlan
-	order order
-	zone  zoneClock
+	order clock.Order
+	zone  clock.ZoneClock
 
 	above    clockShape // what stands around the time of day of the line before
 	days     int64
@@ -89,8 +84,8 @@ type timeline struct {
 }
 
 func newTimeline(p timePlan) *timeline {
-	t := &timeline{plan: p, order: p.order.best(), offset: p.startOffset}
-	t.zone.rule = p.zone
+	t := &timeline{plan: p, order: p.order.Best(), offset: p.startOffset}
+	t.zone.Rule = p.zone
 	return t
 }
 
@@ -143,7 +138,7 @@ func (t *timeline) quick(cell []byte) (int64, bool) {
 		return 0, false
 	}
 	t.follow(micros, h)
-	return t.days*day + micros, true
+	return t.days*clock.Day + micros, true
 }
 
 func twoDigits(a, b byte) (int64, bool) {
@@ -155,7 +150,7 @@ func twoDigits(a, b byte) (int64, bool) {
 func (t *timeline) follow(micros, h int64) {
 	if d := micros - t.micros; d != 0 && t.seen {
 		t.step = d
-		if d <= -11*hour {
+		if d <= -11*clock.Hour {
 			t.halfDay = true
 		}
 	}
@@ -166,8 +161,8 @@ func (t *timeline) follow(micros, h int64) {
 // followAll is follow of lines on the day of the line before the first, none of which
 // falls back.
 func (t *timeline) followAll(locals []int64) {
-	last := locals[len(locals)-1] - t.days*day
-	t.follow(locals[0]-t.days*day, last/hour)
+	last := locals[len(locals)-1] - t.days*clock.Day
+	t.follow(locals[0]-t.days*clock.Day, last/clock.Hour)
 	for i := len(locals) - 1; i > 0; i-- {
 		if d := locals[i] - locals[i-1]; d != 0 {
 			t.step = d
@@ -178,12 +173,12 @@ func (t *timeline) followAll(locals []int64) {
 }
 
 func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
-	s, ok := parseStamp(cell)
-	if !ok || !s.hasTime && t.plan.kind == dayTime || !s.hasDate && t.plan.kind == stampTime {
+	s, ok := clock.ParseStamp(cell)
+	if !ok || !s.HasTime && t.plan.kind == dayTime || !s.HasDate && t.plan.kind == stampTime {
 		return 0, noStamp, ""
 	}
-	s.hasShift = s.hasShift && (s.zone != "" || !t.plan.intervals)
-	micros, ok := s.timeOfDay()
+	s.HasShift = s.HasShift && (s.Zone != "" || !t.plan.intervals)
+	micros, ok := s.TimeOfDay()
 	if !ok {
 		return 0, untimed, "no clock shows this time"
 	}
@@ -195,13 +190,13 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 	}
 	t.dayOnly(s)
 	t.remember(cell, s, micros)
-	local := t.days*day + micros
+	local := t.days*clock.Day + micros
 	switch {
-	case s.hasShift:
-		t.offset = int64(s.offset)*second + t.plan.ahead
-		return t.inRange(local - int64(s.offset)*second)
-	case s.zone != "":
-		utc, reason := t.zone.named(local, s.zone)
+	case s.HasShift:
+		t.offset = int64(s.Offset)*clock.Second + t.plan.ahead
+		return t.inRange(local - int64(s.Offset)*clock.Second)
+	case s.Zone != "":
+		utc, reason := t.zone.Named(local, s.Zone)
 		if reason != "" {
 			return 0, untimed, reason
 		}
@@ -212,8 +207,8 @@ func (t *timeline) stamp(cell []byte) (int64, verdict, string) {
 }
 
 // dayOnly notices lines that share a date and say no time of day.
-func (t *timeline) dayOnly(s stamp) {
-	if !s.hasTime {
+func (t *timeline) dayOnly(s clock.Stamp) {
+	if !s.HasTime {
 		t.sameDay = t.sameDay || t.seen && t.days == t.lastDay
 		t.lastDay = t.days
 	}
@@ -226,7 +221,7 @@ func hourAndMinute(cell []byte) bool {
 		return false
 	}
 	for i, c := range cell {
-		if i != n-3 && !isDigit(c) {
+		if i != n-3 && !scan.IsDigit(c) {
 			return false
 		}
 	}
@@ -234,9 +229,9 @@ func hourAndMinute(cell []byte) bool {
 }
 
 // date counts the days of a stamp, weighing the orders when the date changes.
-func (t *timeline) date(s stamp, micros int64) string {
+func (t *timeline) date(s clock.Stamp, micros int64) string {
 	if t.plan.fixed {
-		days, ok := s.days(t.order)
+		days, ok := s.Days(t.order)
 		if !ok {
 			return fmt.Sprintf("no date when read %s", t.order)
 		}
@@ -244,14 +239,14 @@ func (t *timeline) date(s stamp, micros int64) string {
 		return ""
 	}
 	if !t.seen || t.changed(s) {
-		if !t.plan.order.observe(s, micros-t.micros, t.step) {
+		if !t.plan.order.Observe(s, micros-t.micros, t.step) {
 			return "no date of the calendar"
 		}
-		if t.plan.order.out[t.order] {
+		if t.plan.order.Out[t.order] {
 			t.restart = true
 		}
 	}
-	days, ok := s.days(t.order)
+	days, ok := s.Days(t.order)
 	if !ok {
 		return fmt.Sprintf("no date when read %s", t.order)
 	}
@@ -259,31 +254,31 @@ func (t *timeline) date(s stamp, micros int64) string {
 	return ""
 }
 
-func (t *timeline) changed(s stamp) bool {
-	days, ok := s.days(t.order)
+func (t *timeline) changed(s clock.Stamp) bool {
+	days, ok := s.Days(t.order)
 	return !ok || days != t.days
 }
 
 // remember keeps what the quick way needs of a stamp.
-func (t *timeline) remember(cell []byte, s stamp, micros int64) {
-	t.half = t.half || s.half != 0
+func (t *timeline) remember(cell []byte, s clock.Stamp, micros int64) {
+	t.half = t.half || s.Half != 0
 	t.above.take(cell, s, micros)
-	t.follow(micros, int64(s.hour))
+	t.follow(micros, int64(s.Hour))
 }
 
 // dayTime counts the days on when the time of day falls back.
-func (t *timeline) dayTime(micros int64, s stamp) (int64, verdict, string) {
+func (t *timeline) dayTime(micros int64, s clock.Stamp) (int64, verdict, string) {
 	if t.lost != "" {
 		return 0, untimed, t.lost
 	}
 	if !t.seen {
 		t.days = t.plan.start
-	} else if micros < t.micros-12*hour {
+	} else if micros < t.micros-12*clock.Hour {
 		t.days++
 	}
-	t.half = t.half || s.half != 0
-	t.follow(micros, int64(s.hour))
-	return t.toUTC(t.days*day + micros)
+	t.half = t.half || s.Half != 0
+	t.follow(micros, int64(s.Hour))
+	return t.toUTC(t.days*clock.Day + micros)
 }
 
 // asAbove gives the time of a line that says its offset as the line before does, or none.
@@ -296,14 +291,14 @@ func (t *timeline) asAbove(local int64) (int64, verdict, string) {
 }
 
 func (t *timeline) toUTC(local int64) (int64, verdict, string) {
-	if local < earliest || local >= latest {
+	if local < clock.Earliest || local >= clock.Latest {
 		return 0, untimed, unsetReason
 	}
 	utc, reason := int64(0), ""
-	if t.zone.rule.abbr != "" {
-		utc, reason = t.zone.named(local, t.zone.rule.abbr)
+	if t.zone.Rule.Abbr != "" {
+		utc, reason = t.zone.Named(local, t.zone.Rule.Abbr)
 	} else {
-		utc, reason = t.zone.utc(local)
+		utc, reason = t.zone.UTC(local)
 	}
 	if reason != "" {
 		return 0, untimed, reason
@@ -319,20 +314,20 @@ func (t *timeline) toUTC(local int64) (int64, verdict, string) {
 func (t *timeline) steady(first, last int64) (offset int64, ok bool) {
 	if t.above.shifted {
 		t.offset = t.above.shift + t.plan.ahead
-		return t.offset, first-t.offset >= earliest && last-t.offset < latest
+		return t.offset, first-t.offset >= clock.Earliest && last-t.offset < clock.Latest
 	}
 	z := &t.zone
-	if first < max(earliest, z.lo) || last >= min(latest, z.hi) || z.rule.abbr != "" {
+	if first < max(clock.Earliest, z.Lo) || last >= min(clock.Latest, z.Hi) || z.Rule.Abbr != "" {
 		return 0, false
 	}
-	z.last, z.lastUTC, z.started = last, last-z.offset, true
-	t.offset = z.offset + t.plan.ahead
+	z.Last, z.LastUTC, z.Started = last, last-z.Offset, true
+	t.offset = z.Offset + t.plan.ahead
 	return t.offset, true
 }
 
 func (t *timeline) inRange(utc int64) (int64, verdict, string) {
 	utc -= t.plan.ahead
-	if utc < earliest || utc >= latest {
+	if utc < clock.Earliest || utc >= clock.Latest {
 		return 0, untimed, unsetReason
 	}
 	return utc, timed, ""
@@ -341,8 +336,8 @@ func (t *timeline) inRange(utc int64) (int64, verdict, string) {
 // number reads the kinds of time that are numbers.
 func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	if t.plan.kind == elapsedTime {
-		if s, ok := parseStamp(cell); ok && s.hasTime && !s.hasDate {
-			since := int64(s.hour)*hour + s.micros
+		if s, ok := clock.ParseStamp(cell); ok && s.HasTime && !s.HasDate {
+			since := int64(s.Hour)*clock.Hour + s.Micros
 			reason := t.counts(since < t.since)
 			if t.since = since; reason != "" {
 				return 0, untimed, reason
@@ -350,7 +345,7 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 			return t.inRange(t.plan.start + since)
 		}
 	}
-	d, long, rest, ok := parseNumber(cell, marks{decimal: t.mark(cell)})
+	d, long, rest, ok := scan.Number(cell, scan.Marks{Decimal: t.mark(cell)})
 	if !ok || len(rest) > 0 {
 		return 0, noStamp, ""
 	}
@@ -359,7 +354,7 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 	}
 	v := long
 	if v == nil {
-		v = d.rat()
+		v = d.Rat()
 	}
 	switch t.plan.kind {
 	case epochTime:
@@ -374,10 +369,10 @@ func (t *timeline) number(cell []byte) (int64, verdict, string) {
 		} else {
 			v.Mul(v, t.plan.unit.Factor())
 		}
-		v.Mul(v, big.NewRat(second, 1))
+		v.Mul(v, big.NewRat(clock.Second, 1))
 		return t.ratRange(v.Add(v, big.NewRat(t.plan.start, 1)))
 	}
-	return t.serial(v, d.decimals)
+	return t.serial(v, d.Decimals)
 }
 
 func (t *timeline) mark(cell []byte) byte {
@@ -410,15 +405,15 @@ func (t *timeline) serial(v *big.Rat, decimals int) (int64, verdict, string) {
 	if t.plan.base1904 {
 		v.Add(v, big.NewRat(between1904, 1))
 	}
-	micros, ok := units.Round(v.Mul(v, big.NewRat(day, 1)), 0)
+	micros, ok := units.Round(v.Mul(v, big.NewRat(clock.Day, 1)), 0)
 	if !ok {
 		return 0, untimed, unsetReason
 	}
-	resolution := day
+	resolution := clock.Day
 	for range min(decimals, 8) {
 		resolution /= 10
 	}
-	nearest := (micros + second/2) / second * second
+	nearest := (micros + clock.Second/2) / clock.Second * clock.Second
 	if off := nearest - micros; max(off, -off) <= max(int64(resolution), 1000) {
 		micros = nearest
 	}

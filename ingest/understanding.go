@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/ingest/clock"
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/dataset"
 )
 
@@ -112,7 +114,7 @@ const mostOffsets = 200
 func (s *pass) noteOffset(utc, line int64) {
 	s.offset = s.time.offset
 	if s.p.time.question == "" && len(s.offsets) < mostOffsets {
-		s.offsets = append(s.offsets, OffsetRun{Line: line, FirstUTC: utcText(utc), OffsetS: s.offset / second})
+		s.offsets = append(s.offsets, OffsetRun{Line: line, FirstUTC: utcText(utc), OffsetS: s.offset / clock.Second})
 	}
 }
 
@@ -135,7 +137,7 @@ func (s *pass) understanding(r Reading) Understanding {
 	p := s.p
 	u := Understanding{
 		Encoding: p.charset.name, LineEnds: p.lineEnd, Delimiter: delimiterNames[p.layout.delim], Layout: "wide", Tables: 1,
-		DecimalMark: markText(p.marks.decimal), Lines: s.lines, Values: s.values,
+		DecimalMark: markText(p.marks.Decimal), Lines: s.lines, Values: s.values,
 		PreambleLines: s.lines.Preamble, HeaderLines: s.lines.Header, FooterLines: s.lines.Footer, BlankLines: s.lines.Blank, DataRows: s.lines.Data,
 		Quarantined: []LineProblem{}, Cells: []CellProblem{}, Columns: []ColumnUnderstanding{}, Notes: append([]Note{}, p.notes...), OpenQuestions: append([]Question{}, p.open...),
 		Passes: p.found.passes + 1,
@@ -143,8 +145,8 @@ func (s *pass) understanding(r Reading) Understanding {
 	if p.bare != nil {
 		u.Unreadable, u.Remedy = p.bare.problem, p.bare.remedy
 	}
-	if e := p.seen; e.pointWhole+e.commaWhole+e.blank+e.apostrophe > 0 || p.marks.decimal == ',' && e.pointOpen > 0 || p.marks.decimal == '.' && e.commaOpen > 0 {
-		u.ThousandsMark = markText(p.marks.thousands)
+	if e := p.seen; e.PointWhole+e.CommaWhole+e.Blank+e.Apostrophe > 0 || p.marks.Decimal == ',' && e.PointOpen > 0 || p.marks.Decimal == '.' && e.CommaOpen > 0 {
+		u.ThousandsMark = markText(p.marks.Thousands)
 	}
 	u.Evidence = []Evidence{
 		{"encoding", p.charset.why},
@@ -185,15 +187,15 @@ func markText(m byte) string {
 }
 
 func (s *pass) timeUnderstanding(r Reading) TimeUnderstanding {
-	t := TimeUnderstanding{Kind: timeKinds[s.p.time.kind], Zone: s.p.time.zone.name, ZoneEvidence: s.p.time.zone.why}
+	t := TimeUnderstanding{Kind: timeKinds[s.p.time.kind], Zone: s.p.time.zone.Name, ZoneEvidence: s.p.time.zone.Why}
 	t.Offsets = append([]OffsetRun{}, s.offsets...)
 	for _, c := range s.p.time.columns {
 		t.Columns = append(t.Columns, s.p.columnName(c))
 	}
 	if s.p.time.kind == stampTime {
 		t.Order = s.time.order.String()
-		t.OrderReason = s.time.plan.order.reasons(s.time.order)
-		if why := s.p.time.order.why[s.time.order]; t.OrderReason == "" {
+		t.OrderReason = s.time.plan.order.Reasons(s.time.order)
+		if why := s.p.time.order.Why[s.time.order]; t.OrderReason == "" {
 			t.OrderReason = why
 		}
 		if s.p.found.remedy == orderRemedy {
@@ -228,8 +230,8 @@ func middleStep(steps []int64) float64 {
 	if len(steps) == 0 {
 		return 0
 	}
-	steps = slices.Sorted(slices.Values(steps[:min(len(steps), mostSteps)]))
-	return float64(steps[len(steps)/2]) / second
+	steps = slices.Sorted(slices.Values(steps[:min(len(steps), merge.MostSteps)]))
+	return float64(steps[len(steps)/2]) / clock.Second
 }
 
 func (s *pass) columnUnderstanding(c *column) ColumnUnderstanding {

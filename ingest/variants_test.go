@@ -63,7 +63,7 @@ func csvTable(rows []truth, delim, mark, layout string, zone *time.Location) str
 }
 
 func decimalText(m int64, digits int, mark string) string {
-	s := fmt.Sprintf("%0*d", digits+1, abs(int(m)))
+	s := fmt.Sprintf("%0*d", digits+1, max(m, -m))
 	s = s[:len(s)-digits] + mark + s[len(s)-digits:]
 	if m < 0 {
 		s = "-" + s

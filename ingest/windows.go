@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"rimelog/ingest/merge"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
 )
@@ -65,7 +66,7 @@ func (r Reading) extent() (first, last int64) {
 // readWindows reads a file once for each window, and takes in each only the lines of
 // its time: a probe that was moved in May is read as what it was before, and as what
 // it is since.
-func readWindows(ctx context.Context, src Source, a Answers, o Options, windows []window, to sink) (Reading, error) {
+func readWindows(ctx context.Context, src Source, a Answers, o Options, windows []window, to merge.Sink) (Reading, error) {
 	var passes []Answers
 	for _, w := range windows {
 		a.window = w
@@ -78,15 +79,15 @@ func readWindows(ctx context.Context, src Source, a Answers, o Options, windows 
 
 // readPasses reads a file once under each of several answers, which take of it what the
 // others leave. It gives the reading that is joined, and what it was joined of.
-func readPasses(ctx context.Context, src Source, passes []Answers, o Options, to sink, why Evidence) (r Reading, list []Reading, err error) {
-	pile := &pile{to: to}
-	defer func() { err = errors.Join(err, pile.close()) }()
+func readPasses(ctx context.Context, src Source, passes []Answers, o Options, to merge.Sink, why Evidence) (r Reading, list []Reading, err error) {
+	pile := &merge.Pile{To: to}
+	defer func() { err = errors.Join(err, pile.Close()) }()
 	for _, a := range passes {
 		one, err := readTable(ctx, src, a, o, pile)
 		if err != nil {
 			return Reading{}, nil, err
 		}
-		if err := pile.next(); err != nil {
+		if err := pile.Next(); err != nil {
 			return Reading{}, nil, err
 		}
 		list = append(list, one)
@@ -94,11 +95,11 @@ func readPasses(ctx context.Context, src Source, passes []Answers, o Options, to
 	if r, err = joinPasses(list, pile, why); err != nil {
 		return Reading{}, nil, err
 	}
-	return r, list, pile.give()
+	return r, list, pile.Give()
 }
 
 // joinPasses makes one reading of several of the same lines, each of which counted all.
-func joinPasses(list []Reading, pile *pile, why Evidence) (Reading, error) {
+func joinPasses(list []Reading, pile *merge.Pile, why Evidence) (Reading, error) {
 	r := list[0]
 	r.Parts, r.Values = nil, list[0].Values
 	for i := range list[1:] {

@@ -39,7 +39,11 @@ var mayImport = map[string][]string{
 	},
 	"rimelog/analysis/digest": {"rimelog/pipeline/table", "rimelog/analysis/drift", "rimelog/analysis/say"},
 	"rimelog/analysis/robust": {"gonum.org/v1/gonum/..."},
+	"rimelog/ingest/scan":     {},
+	"rimelog/ingest/clock":    {"rimelog/ingest/scan"},
+	"rimelog/ingest/merge":    {"rimelog/pipeline/dataset", "rimelog/pipeline/frame", "rimelog/pipeline/table"},
 	"rimelog/ingest": {
+		"rimelog/ingest/clock", "rimelog/ingest/merge", "rimelog/ingest/scan",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset",
 		"rimelog/pipeline/store", "rimelog/thermo/units", "golang.org/x/text/...", "github.com/klauspost/compress/...",
 	},

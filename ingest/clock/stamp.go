@@ -1,73 +1,76 @@
-package ingest
+package clock
 
 import (
 	"bytes"
 	"slices"
 	"strings"
 	"time"
+
+	"rimelog/ingest/scan"
 )
 
-// A stamp is what the digits of a date, a time of day or both say, before
+// A Stamp is what the digits of a date, a time of day or both say, before
 // anybody decided which number is the day.
-type stamp struct {
-	date    [3]int // as printed; a month's name is its number
-	digits  [3]int // how many digits each had; 0 for a month's name
-	hasDate bool
-	mark    byte // what parts the date: '.', '/', '-', ' ', or 0 for none
-	dateEnd int  // bytes up to the end of the date
-	ordinal bool // it says the day of the year
+type Stamp struct {
+	Date    [3]int // as printed; a month's name is its number
+	Digits  [3]int // how many digits each had; 0 for a month's name
+	HasDate bool
+	Mark    byte // what parts the date: '.', '/', '-', ' ', or 0 for none
+	DateEnd int  // bytes up to the end of the date
+	Ordinal bool // it says the day of the year
 
-	hasTime  bool
-	hour     int
-	micros   int64 // minutes, seconds and fraction
-	seconds  bool  // the seconds were printed
-	clockEnd int   // bytes up to the end of the time of day
-	half     byte  // 'a' or 'p' of a 12-hour clock, or 0
-	offset   int   // seconds east of UTC
-	hasShift bool
-	zone     string // an abbreviation such as CET, as printed
-	interval bool   // another time follows: what was read is the beginning
+	HasTime  bool
+	Hour     int
+	Micros   int64 // minutes, seconds and fraction
+	Seconds  bool  // the seconds were printed
+	ClockEnd int   // bytes up to the end of the time of day
+	Half     byte  // 'a' or 'p' of a 12-hour clock, or 0
+	Offset   int   // seconds east of UTC
+	HasShift bool
+	Zone     string // an abbreviation such as CET, as printed
+	Interval bool   // another time follows: what was read is the beginning
 }
 
+// Spans of time, in microseconds.
 const (
 	microsecond = 1
-	second      = 1_000_000 * microsecond
-	minute      = 60 * second
-	hour        = 60 * minute
-	day         = 24 * hour
+	Second      = 1_000_000 * microsecond
+	Minute      = 60 * Second
+	Hour        = 60 * Minute
+	Day         = 24 * Hour
 )
 
-// timeOfDay is the time since midnight in microseconds. It reports false for a
+// TimeOfDay is the time since midnight in microseconds. It reports false for a
 // time that no clock shows.
-func (s stamp) timeOfDay() (int64, bool) {
-	h := s.hour
+func (s Stamp) TimeOfDay() (int64, bool) {
+	h := s.Hour
 	switch {
-	case s.half == 'a' && h == 12:
+	case s.Half == 'a' && h == 12:
 		h = 0
-	case s.half == 'p' && h < 12:
+	case s.Half == 'p' && h < 12:
 		h += 12
-	case s.half == 'a' && h > 12:
+	case s.Half == 'a' && h > 12:
 		return 0, false
 	}
-	if h > 24 || h == 24 && s.micros > 0 {
+	if h > 24 || h == 24 && s.Micros > 0 {
 		return 0, false
 	}
-	return int64(h)*hour + s.micros, true
+	return int64(h)*Hour + s.Micros, true
 }
 
-// parseStamp reads a date, a time of day, or both in either order: 2025-03-04
+// ParseStamp reads a date, a time of day, or both in either order: 2025-03-04
 // 12:00:05, 04.03.25 12:00, 3/4/2025 1:00:05 PM, 04-Mär-25, Mar 4, 2025 13:00,
 // 2025-03-04T12:00:05.25+01:00, 20250304T120005, 2025-063. A weekday's name is skipped.
-func parseStamp(b []byte) (s stamp, ok bool) {
+func ParseStamp(b []byte) (s Stamp, ok bool) {
 	if shortNumber(b) {
-		return stamp{}, false
+		return Stamp{}, false
 	}
-	if s, ok = parseStampFrom(b, 0); ok || len(b) == 0 || isDigit(b[0]) {
+	if s, ok = ParseStampFrom(b, 0); ok || len(b) == 0 || scan.IsDigit(b[0]) {
 		return s, ok
 	}
 	p := scanner{b: b}
 	p.skipWeekday()
-	return parseStampFrom(b, p.i)
+	return ParseStampFrom(b, p.i)
 }
 
 // shortNumber tells whether a cell holds up to seven digits, a sign before and one mark
@@ -80,7 +83,7 @@ func shortNumber(b []byte) bool {
 	marks := 0
 	for i, c := range b {
 		switch {
-		case isDigit(c), c == '-' && i == 0:
+		case scan.IsDigit(c), c == '-' && i == 0:
 		case c == '.' || c == ',':
 			marks++
 		default:
@@ -90,23 +93,24 @@ func shortNumber(b []byte) bool {
 	return marks <= 1
 }
 
-func parseStampFrom(b []byte, i int) (s stamp, ok bool) {
+// ParseStampFrom reads a stamp from b[i:] on, up to the end.
+func ParseStampFrom(b []byte, i int) (s Stamp, ok bool) {
 	p := scanner{b: b, i: i}
 	for p.i < len(b) {
 		at := p.i
 		switch {
-		case !s.hasTime && p.clock(&s):
-			s.clockEnd = p.i
-		case !s.hasDate && p.calendar(&s):
-		case !s.hasDate && !s.hasTime && p.calendarAround(&s):
-		case s.hasTime && p.suffix(&s):
-		case s.hasTime && p.end(&s, at):
+		case !s.HasTime && p.clock(&s):
+			s.ClockEnd = p.i
+		case !s.HasDate && p.calendar(&s):
+		case !s.HasDate && !s.HasTime && p.calendarAround(&s):
+		case s.HasTime && p.suffix(&s):
+		case s.HasTime && p.end(&s, at):
 		default:
-			return stamp{}, false
+			return Stamp{}, false
 		}
-		p.joint(s.hasTime)
+		p.joint(s.HasTime)
 	}
-	return s, s.hasDate || s.hasTime
+	return s, s.HasDate || s.HasTime
 }
 
 // A scanner walks over a cell.
@@ -125,7 +129,7 @@ func (p *scanner) peek() byte {
 // number reads digits.
 func (p *scanner) number() (v, digits int) {
 	start := p.i
-	for p.i < len(p.b) && isDigit(p.b[p.i]) && p.i-start < 18 {
+	for p.i < len(p.b) && scan.IsDigit(p.b[p.i]) && p.i-start < 18 {
 		v = v*10 + int(p.b[p.i]-'0')
 		p.i++
 	}
@@ -135,7 +139,7 @@ func (p *scanner) number() (v, digits int) {
 // word reads letters, in any script that UTF-8 holds, and points between them.
 func (p *scanner) word() string {
 	start := p.i
-	for p.i < len(p.b) && (letter(p.b[p.i]) || p.b[p.i] >= 0x80 && blankSize(p.b[p.i:]) == 0 || p.i > start && p.b[p.i] == '.') {
+	for p.i < len(p.b) && (scan.IsLetter(p.b[p.i]) || p.b[p.i] >= 0x80 && blankSize(p.b[p.i:]) == 0 || p.i > start && p.b[p.i] == '.') {
 		p.i++
 	}
 	return string(p.b[start:p.i])
@@ -172,7 +176,7 @@ func (p *scanner) joint(timed bool) {
 	p.blanks()
 	if c := p.peek(); c == ',' || c == ';' || c == '_' {
 		p.i++
-	} else if c == 'T' && p.i+1 < len(p.b) && isDigit(p.b[p.i+1]) {
+	} else if c == 'T' && p.i+1 < len(p.b) && scan.IsDigit(p.b[p.i+1]) {
 		p.i++
 	} else if c == '-' && (!timed || p.i > 0 && p.b[p.i-1] == ' ' && p.i+1 < len(p.b) && p.b[p.i+1] == ' ') {
 		p.i++
@@ -184,11 +188,11 @@ func (p *scanner) joint(timed bool) {
 }
 
 // jointWords stand between a date and a time of day, folded: 14 mars 2025 à 12h30.
-var jointWords = wordSet("a at um om alle ore las kl")
+var jointWords = scan.WordSet("a at um om alle ore las kl")
 
 func (p *scanner) jointWord() bool {
 	at := p.i
-	if jointWords[foldWord(p.word())] && p.peek() == ' ' {
+	if jointWords[scan.FoldWord(p.word())] && p.peek() == ' ' {
 		return true
 	}
 	p.i = at
@@ -196,14 +200,19 @@ func (p *scanner) jointWord() bool {
 }
 
 // untilWords stand between the beginning and the end of an interval, folded.
-var untilWords = wordSet("to until till bis a au hasta al fino tot ate")
+var untilWords = scan.WordSet("to until till bis a au hasta al fino tot ate")
 
 // untilMarks stand there too.
 var untilMarks = [...]string{"-", "–", "—", "/"}
 
+// IsUntil tells whether a cell stands between the beginning and the end of an interval.
+func IsUntil(cell string) bool {
+	return slices.Contains(untilMarks[:], cell) || untilWords[scan.Fold(cell)]
+}
+
 // end reads, from a place on, the end of an interval behind its beginning: 12:00 - 12:15,
 // 2025-03-14 12:00/2025-03-14 12:15. It is the last of a cell.
-func (p *scanner) end(s *stamp, at int) bool {
+func (p *scanner) end(s *Stamp, at int) bool {
 	p.i = at
 	mark := bytes.HasSuffix(bytes.TrimRight(p.b[:p.i], " "), []byte{'-'}) // skipped as a joint
 	for _, m := range untilMarks {
@@ -212,14 +221,14 @@ func (p *scanner) end(s *stamp, at int) bool {
 		}
 	}
 	if !mark {
-		mark = untilWords[foldWord(p.word())]
+		mark = untilWords[scan.FoldWord(p.word())]
 	}
 	if !mark {
 		return false
 	}
 	p.blanks()
-	if end, ok := parseStampFrom(p.b, p.i); ok && end.hasTime && !end.interval && (s.hasDate || !end.hasDate) {
-		p.i, s.interval = len(p.b), true
+	if end, ok := ParseStampFrom(p.b, p.i); ok && end.HasTime && !end.Interval && (s.HasDate || !end.HasDate) {
+		p.i, s.Interval = len(p.b), true
 		return true
 	}
 	return false
@@ -227,7 +236,7 @@ func (p *scanner) end(s *stamp, at int) bool {
 
 func (p *scanner) skipWeekday() {
 	at := p.i
-	if w := p.word(); weekdays[foldWord(w)] {
+	if w := p.word(); weekdays[scan.FoldWord(w)] {
 		p.joint(false)
 	} else {
 		p.i = at
@@ -236,10 +245,10 @@ func (p *scanner) skipWeekday() {
 
 // clock reads hh:mm, hh:mm:ss and hh:mm:ss with a fraction after '.', ',' or a
 // third colon.
-func (p *scanner) clock(s *stamp) bool {
+func (p *scanner) clock(s *Stamp) bool {
 	at := p.i
 	h, n := p.number()
-	if n > 0 && n <= 2 && p.peek() == '.' && s.hasDate {
+	if n > 0 && n <= 2 && p.peek() == '.' && s.HasDate {
 		p.i = at
 		return p.dottedClock(s)
 	}
@@ -249,7 +258,7 @@ func (p *scanner) clock(s *stamp) bool {
 	}
 	if n == 0 || n > 6 || p.peek() != ':' {
 		p.i = at
-		return s.hasDate && s.mark == 0 && p.compactClock(s)
+		return s.HasDate && s.Mark == 0 && p.compactClock(s)
 	}
 	p.i++
 	m, n := p.number()
@@ -257,8 +266,8 @@ func (p *scanner) clock(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.hasTime, s.hour, s.micros = true, h, int64(m)*minute
-	if p.peek() != ':' || p.i+1 == len(p.b) || !isDigit(p.b[p.i+1]) {
+	s.HasTime, s.Hour, s.Micros = true, h, int64(m)*Minute
+	if p.peek() != ':' || p.i+1 == len(p.b) || !scan.IsDigit(p.b[p.i+1]) {
 		return true
 	}
 	p.i++
@@ -267,13 +276,13 @@ func (p *scanner) clock(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.seconds = true
-	s.micros += int64(sec)*second + p.fraction()
+	s.Seconds = true
+	s.Micros += int64(sec)*Second + p.fraction()
 	return true
 }
 
 // dottedClock reads hh.mm.ss behind a date, as some countries write it.
-func (p *scanner) dottedClock(s *stamp) bool {
+func (p *scanner) dottedClock(s *Stamp) bool {
 	at := p.i
 	var v [3]int
 	for k := range v {
@@ -290,13 +299,13 @@ func (p *scanner) dottedClock(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.hasTime, s.seconds, s.hour = true, true, v[0]
-	s.micros = int64(v[1])*minute + int64(v[2])*second + p.fraction()
+	s.HasTime, s.Seconds, s.Hour = true, true, v[0]
+	s.Micros = int64(v[1])*Minute + int64(v[2])*Second + p.fraction()
 	return true
 }
 
 // letteredClock reads 13h05, 13h05m20s and 13 h 05.
-func (p *scanner) letteredClock(s *stamp) bool {
+func (p *scanner) letteredClock(s *Stamp) bool {
 	at := p.i
 	h, _ := p.number()
 	p.i++
@@ -306,19 +315,19 @@ func (p *scanner) letteredClock(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.hasTime, s.hour, s.micros = true, h, int64(m)*minute
+	s.HasTime, s.Hour, s.Micros = true, h, int64(m)*Minute
 	for _, unit := range [...]string{"min", "mn", "m", ":"} {
 		if rest := p.b[p.i:]; bytes.HasPrefix(rest, []byte(unit)) {
 			p.i += len(unit)
 			p.blanks()
 			if sec, n := p.number(); n == 2 && sec <= 59 {
-				s.seconds = true
-				s.micros += int64(sec)*second + p.fraction()
+				s.Seconds = true
+				s.Micros += int64(sec)*Second + p.fraction()
 				if p.peek() == 's' {
 					p.i++
 				}
 			} else if n > 0 || unit == ":" {
-				p.i, s.hasTime = at, false
+				p.i, s.HasTime = at, false
 				return false
 			}
 			break
@@ -329,32 +338,32 @@ func (p *scanner) letteredClock(s *stamp) bool {
 
 // calendarAround reads a date with the time between the day and the year: Mar 5
 // 10:15:00 2021.
-func (p *scanner) calendarAround(s *stamp) bool {
+func (p *scanner) calendarAround(s *Stamp) bool {
 	at := p.i
-	if c := p.peek(); c < 0x80 && !letter(c) { // as all numbers
+	if c := p.peek(); c < 0x80 && !scan.IsLetter(c) { // as all numbers
 		return false
 	}
-	month, named := months[foldWord(p.word())]
+	month, named := months[scan.FoldWord(p.word())]
 	blank := p.blanks()
 	d, n := p.number()
 	if !named || !blank || n < 1 || n > 2 || !p.blanks() || !p.clock(s) || !p.blanks() {
 		p.i = at
-		*s = stamp{}
+		*s = Stamp{}
 		return false
 	}
 	year, digits := p.number()
 	if digits != 4 {
 		p.i = at
-		*s = stamp{}
+		*s = Stamp{}
 		return false
 	}
-	s.date, s.digits = [3]int{month, d, year}, [3]int{0, n, 4}
-	s.hasDate, s.mark, s.dateEnd = true, ' ', 0
+	s.Date, s.Digits = [3]int{month, d, year}, [3]int{0, n, 4}
+	s.HasDate, s.Mark, s.DateEnd = true, ' ', 0
 	return true
 }
 
 // compactClock reads hhmm and hhmmss behind a date without marks.
-func (p *scanner) compactClock(s *stamp) bool {
+func (p *scanner) compactClock(s *Stamp) bool {
 	at := p.i
 	v, n := p.number()
 	if n == 4 {
@@ -365,14 +374,14 @@ func (p *scanner) compactClock(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.hasTime, s.seconds, s.hour, s.micros = true, n == 6, h, int64(m)*minute+int64(sec)*second
+	s.HasTime, s.Seconds, s.Hour, s.Micros = true, n == 6, h, int64(m)*Minute+int64(sec)*Second
 	return true
 }
 
 // fraction reads the digits of a second, rounded half to even to microseconds.
 func (p *scanner) fraction() int64 {
 	c := p.peek()
-	if c != '.' && c != ',' && c != ':' || p.i+1 == len(p.b) || !isDigit(p.b[p.i+1]) {
+	if c != '.' && c != ',' && c != ':' || p.i+1 == len(p.b) || !scan.IsDigit(p.b[p.i+1]) {
 		return 0
 	}
 	p.i++
@@ -393,7 +402,7 @@ func (p *scanner) fraction() int64 {
 
 // calendar reads a date of three numbers, of a month's name and two numbers, or
 // of eight digits.
-func (p *scanner) calendar(s *stamp) bool {
+func (p *scanner) calendar(s *Stamp) bool {
 	at := p.i
 	if p.compactDate(s) || p.ordinalDate(s) || p.weekDate(s) || p.shortCompactDate(s) {
 		return true
@@ -408,45 +417,45 @@ func (p *scanner) calendar(s *stamp) bool {
 			return false
 		}
 	}
-	if s.mark == '.' && p.peek() == '.' {
+	if s.Mark == '.' && p.peek() == '.' {
 		p.i++ // 2025. 03. 04.
 	}
-	if c := p.peek(); isDigit(c) || c == ':' { // Mar 4 12:00:05 2025
+	if c := p.peek(); scan.IsDigit(c) || c == ':' { // Mar 4 12:00:05 2025
 		p.i = at
 		return false
 	}
-	s.hasDate, s.dateEnd = true, p.i
+	s.HasDate, s.DateEnd = true, p.i
 	return true
 }
 
-func (p *scanner) dateField(s *stamp, k int) bool {
+func (p *scanner) dateField(s *Stamp, k int) bool {
 	v, n := p.number()
 	if n > 0 {
-		s.date[k], s.digits[k] = v, n
+		s.Date[k], s.Digits[k] = v, n
 		return n <= 4 && n != 3 // no year has three digits
 	}
-	month, ok := months[foldWord(p.word())]
-	s.date[k], s.digits[k] = month, 0
+	month, ok := months[scan.FoldWord(p.word())]
+	s.Date[k], s.Digits[k] = month, 0
 	return ok
 }
 
-func (p *scanner) dateMark(s *stamp) bool {
+func (p *scanner) dateMark(s *Stamp) bool {
 	blank := p.blanks()
 	c := p.peek()
 	switch {
 	case c == '.' || c == '/' || c == '-':
-		s.mark = c
+		s.Mark = c
 		p.i++
 		p.blanks()
 	case c == ',' && !blank:
 		p.i++
 		p.blanks()
-		s.mark = ' '
+		s.Mark = ' '
 	case blank:
-		s.mark = ' '
+		s.Mark = ' '
 		p.linkWord()
-	case s.digits[0] == 0 || letter(c) || c >= 0x80 || p.i > 0 && !isDigit(p.b[p.i-1]): // 04Mar2025
-		s.mark = ' '
+	case s.Digits[0] == 0 || scan.IsLetter(c) || c >= 0x80 || p.i > 0 && !scan.IsDigit(p.b[p.i-1]): // 04Mar2025
+		s.Mark = ' '
 	default:
 		return false
 	}
@@ -456,13 +465,13 @@ func (p *scanner) dateMark(s *stamp) bool {
 // linkWord skips the word between day, month and year: 4 de marzo de 2025.
 func (p *scanner) linkWord() {
 	at := p.i
-	if w := foldWord(p.word()); w != "de" && w != "del" && w != "of" || !p.blanks() {
+	if w := scan.FoldWord(p.word()); w != "de" && w != "del" && w != "of" || !p.blanks() {
 		p.i = at
 	}
 }
 
 // compactDate reads yyyymmdd, also with hhmm or hhmmss right behind.
-func (p *scanner) compactDate(s *stamp) bool {
+func (p *scanner) compactDate(s *Stamp) bool {
 	at := p.i
 	v, n := p.number()
 	if n == 14 || n == 12 {
@@ -476,14 +485,14 @@ func (p *scanner) compactDate(s *stamp) bool {
 		p.i = at
 		return false
 	}
-	s.date, s.digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{4, 2, 2}
-	s.hasDate, s.mark, s.dateEnd = true, 0, p.i
+	s.Date, s.Digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{4, 2, 2}
+	s.HasDate, s.Mark, s.DateEnd = true, 0, p.i
 	return true
 }
 
 // ordinalDate reads yyyy-ddd, the year and the number of the day in it: ISO 8601-1:2019,
 // 5.2.3.
-func (p *scanner) ordinalDate(s *stamp) bool {
+func (p *scanner) ordinalDate(s *Stamp) bool {
 	at := p.i
 	y, n := p.number()
 	if n == 4 && y >= 1970 && y <= 2100 && p.peek() == '-' {
@@ -491,8 +500,8 @@ func (p *scanner) ordinalDate(s *stamp) bool {
 		d, n := p.number()
 		t := time.Date(y, 1, d, 0, 0, 0, 0, time.UTC)
 		if n == 3 && d > 0 && t.Year() == y && p.peek() != '-' {
-			s.date, s.digits = [3]int{y, int(t.Month()), t.Day()}, [3]int{4, 2, 2}
-			s.hasDate, s.ordinal, s.mark, s.dateEnd = true, true, '-', p.i
+			s.Date, s.Digits = [3]int{y, int(t.Month()), t.Day()}, [3]int{4, 2, 2}
+			s.HasDate, s.Ordinal, s.Mark, s.DateEnd = true, true, '-', p.i
 			return true
 		}
 	}
@@ -502,7 +511,7 @@ func (p *scanner) ordinalDate(s *stamp) bool {
 
 // weekDate reads yyyy-Www-d and yyyyWwwd, the week of the year and the day of the week,
 // Monday first: ISO 8601-1:2019, 5.2.4.
-func (p *scanner) weekDate(s *stamp) bool {
+func (p *scanner) weekDate(s *Stamp) bool {
 	at := p.i
 	y, n := p.number()
 	extended := p.peek() == '-'
@@ -526,8 +535,8 @@ func (p *scanner) weekDate(s *stamp) bool {
 		monday = monday.AddDate(0, 0, -(int(monday.Weekday())+6)%7+7*(week-1))
 		if iso, w := monday.ISOWeek(); n == 3 && d >= 1 && d <= 7 && iso == y && w == week {
 			t := monday.AddDate(0, 0, d-1)
-			s.date, s.digits = [3]int{t.Year(), int(t.Month()), t.Day()}, [3]int{4, 2, 2}
-			s.hasDate, s.mark, s.dateEnd = true, '-', p.i
+			s.Date, s.Digits = [3]int{t.Year(), int(t.Month()), t.Day()}, [3]int{4, 2, 2}
+			s.HasDate, s.Mark, s.DateEnd = true, '-', p.i
 			return true
 		}
 	}
@@ -537,19 +546,19 @@ func (p *scanner) weekDate(s *stamp) bool {
 
 // shortCompactDate reads a date of six digits where a blank and a time of six follow: an
 // order of day, month and year that others must settle.
-func (p *scanner) shortCompactDate(s *stamp) bool {
+func (p *scanner) shortCompactDate(s *Stamp) bool {
 	b := p.b[p.i:]
 	if len(b) != len("250304 120005") || b[6] != ' ' && b[6] != '_' {
 		return false
 	}
 	for i, c := range b {
-		if i != 6 && !isDigit(c) {
+		if i != 6 && !scan.IsDigit(c) {
 			return false
 		}
 	}
 	v, _ := p.number()
-	s.date, s.digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{2, 2, 2}
-	s.hasDate, s.mark, s.dateEnd = true, 0, p.i
+	s.Date, s.Digits = [3]int{v / 10000, v / 100 % 100, v % 100}, [3]int{2, 2, 2}
+	s.HasDate, s.Mark, s.DateEnd = true, 0, p.i
 	return true
 }
 
@@ -562,36 +571,36 @@ func tenTo(n int) int {
 }
 
 // suffix reads AM or PM, an offset from UTC, or the abbreviation of a zone.
-func (p *scanner) suffix(s *stamp) bool {
+func (p *scanner) suffix(s *Stamp) bool {
 	if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
-		return (!s.hasShift || s.zone != "") && p.shift(s)
+		return (!s.HasShift || s.Zone != "") && p.shift(s)
 	}
 	at := p.i
-	w := foldWord(p.word())
+	w := scan.FoldWord(p.word())
 	if name, ok := strings.CutSuffix(w, "\u2212"); ok { // UTC−3
 		w, p.i = name, at+len(name)
 	}
 	switch {
 	case w == "a" || w == "p": // a. m.
 		p.blanks()
-		if foldWord(p.word()) != "m" {
+		if scan.FoldWord(p.word()) != "m" {
 			return false
 		}
-		s.half = w[0]
+		s.Half = w[0]
 	case slices.Contains(morning, w):
-		s.half = 'a'
+		s.Half = 'a'
 	case slices.Contains(afternoon, w):
-		s.half = 'p'
+		s.Half = 'p'
 	case untilWords[w]:
 		return false
 	case slices.Contains(clockWords, w):
 	case w == "z" || w == "utc" || w == "gmt":
-		s.hasShift, s.zone = true, strings.ToUpper(w)
+		s.HasShift, s.Zone = true, strings.ToUpper(w)
 		if c := p.peek(); c == '+' || c == '-' || strings.HasPrefix(string(p.b[p.i:]), "\u2212") {
 			return p.shift(s)
 		}
-	case len(w) >= 2 && len(w) <= 5 && ascii([]byte(w)):
-		s.zone = strings.ToUpper(w)
+	case len(w) >= 2 && len(w) <= 5 && scan.IsASCII([]byte(w)):
+		s.Zone = strings.ToUpper(w)
 	default:
 		return false
 	}
@@ -616,7 +625,7 @@ func isOffset(h, m int, behind bool) bool {
 }
 
 // shift reads +01:00, -0500 or +1.
-func (p *scanner) shift(s *stamp) bool {
+func (p *scanner) shift(s *Stamp) bool {
 	neg := p.peek() != '+'
 	if p.peek() >= 0x80 {
 		p.i += len("\u2212")
@@ -634,29 +643,12 @@ func (p *scanner) shift(s *stamp) bool {
 	if n == 0 || n > 4 || !isOffset(h, m, neg) || p.peek() == ':' {
 		return false
 	}
-	s.offset, s.hasShift = h*3600+m*60, true
+	s.Offset, s.HasShift = h*3600+m*60, true
 	if neg {
-		s.offset = -s.offset
+		s.Offset = -s.Offset
 	}
 	return true
 }
-
-// foldWord brings a word to the form of the tables: lower case, no accents, no points.
-func foldWord(w string) string { return strings.ReplaceAll(fold(w), ".", "") }
-
-// fold lowers a text and takes its accents off.
-func fold(s string) string {
-	if ascii([]byte(s)) {
-		return strings.ToLower(s)
-	}
-	return accents.Replace(strings.ToLower(s))
-}
-
-var accents = strings.NewReplacer(
-	"ä", "a", "á", "a", "à", "a", "â", "a", "ã", "a", "å", "a", "ç", "c", "é", "e", "è", "e", "ê", "e", "ë", "e",
-	"í", "i", "ì", "i", "î", "i", "ï", "i", "ñ", "n", "ö", "o", "ó", "o", "ò", "o", "ô", "o", "õ", "o",
-	"ü", "u", "ú", "u", "ù", "u", "û", "u", "ß", "ss", "œ", "oe", "æ", "ae", "ø", "o",
-)
 
 // months holds the names of the months and their short forms in English, German,
 // French, Spanish, Italian, Dutch, Portuguese and Swedish, folded.
@@ -686,7 +678,7 @@ func monthTable(names [12]string) map[string]int {
 }
 
 // weekdays holds the names of the days and their short forms in the same languages.
-var weekdays = wordSet(`mon tue wed thu fri sat sun monday tuesday wednesday thursday friday saturday sunday
+var weekdays = scan.WordSet(`mon tue wed thu fri sat sun monday tuesday wednesday thursday friday saturday sunday
 	mo di mi do fr sa so montag dienstag mittwoch donnerstag freitag samstag sonnabend sonntag
 	lun mar mer jeu ven sam dim lundi mardi mercredi jeudi vendredi samedi dimanche
 	mie jue vie sab dom lunes martes miercoles jueves viernes sabado domingo
@@ -694,11 +686,3 @@ var weekdays = wordSet(`mon tue wed thu fri sat sun monday tuesday wednesday thu
 	ma wo za zo maandag dinsdag woensdag donderdag vrijdag zaterdag zondag
 	seg ter qua qui sex segunda terca quarta quinta sexta
 	man tis ons tor fre lor son mandag tisdag onsdag torsdag fredag lordag sondag`)
-
-func wordSet(list string) map[string]bool {
-	m := map[string]bool{}
-	for _, w := range strings.Fields(list) {
-		m[w] = true
-	}
-	return m
-}

@@ -1,4 +1,4 @@
-package ingest
+package scan
 
 import (
 	"bytes"
@@ -7,35 +7,28 @@ import (
 	"strings"
 )
 
-// A decimal is a number as its digits say: mantissa × 10^-decimals.
-type decimal struct {
-	mantissa int64
-	decimals int
+// A Decimal is a number as its digits say: mantissa × 10^-decimals.
+type Decimal struct {
+	Mantissa int64
+	Decimals int
 }
 
-// rat is the exact value.
-func (d decimal) rat() *big.Rat {
-	r := new(big.Rat).SetInt64(d.mantissa)
-	p := new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(abs(d.decimals))), nil))
-	if d.decimals >= 0 {
+// Rat is the exact value.
+func (d Decimal) Rat() *big.Rat {
+	r := new(big.Rat).SetInt64(d.Mantissa)
+	p := new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(max(d.Decimals, -d.Decimals))), nil))
+	if d.Decimals >= 0 {
 		return r.Quo(r, p)
 	}
 	return r.Mul(r, p)
 }
 
-func abs(n int) int {
-	if n < 0 {
-		return -n
+// Float is the float64 nearest to the exact value.
+func (d Decimal) Float() float64 {
+	if d.Mantissa < 1<<53 && d.Mantissa > -1<<53 && d.Decimals >= 0 && d.Decimals < len(tens) {
+		return float64(d.Mantissa) / tens[d.Decimals] // both exact, so the quotient is the nearest
 	}
-	return n
-}
-
-// float is the float64 nearest to the exact value.
-func (d decimal) float() float64 {
-	if d.mantissa < 1<<53 && d.mantissa > -1<<53 && d.decimals >= 0 && d.decimals < len(tens) {
-		return float64(d.mantissa) / tens[d.decimals] // both exact, so the quotient is the nearest
-	}
-	f, _ := d.rat().Float64()
+	f, _ := d.Rat().Float64()
 	return f
 }
 
@@ -45,15 +38,15 @@ var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e
 const maxDigits = 18
 
 // Marks are how a file writes its numbers.
-type marks struct {
-	decimal   byte // '.' or ','
-	thousands byte // 0 none, '.', ',', '\'' or ' ' (any kind of blank)
+type Marks struct {
+	Decimal   byte // '.' or ','
+	Thousands byte // 0 none, '.', ',', '\'' or ' ' (any kind of blank)
 }
 
-// scanNumber reads a plain number at b[i:]: sign, digits, decimal mark, digits,
+// PlainNumber reads a plain number at b[i:]: sign, digits, decimal mark, digits,
 // and nothing else up to the delimiter or the end. It reports false for anything
-// it does not read; parseNumber then takes a closer look.
-func scanNumber(b []byte, i int, mark, delim byte) (m int64, decimals, next int, ok bool) {
+// it does not read; Number then takes a closer look.
+func PlainNumber(b []byte, i int, mark, delim byte) (m int64, decimals, next int, ok bool) {
 	neg := false
 	if i < len(b) && b[i] == '-' {
 		neg = true
@@ -97,34 +90,35 @@ func scanNumber(b []byte, i int, mark, delim byte) (m int64, decimals, next int,
 	return m, decimals, i, true
 }
 
-// parseNumber reads a number in any form that loggers print: signs in Unicode,
+// Number reads a number in any form that loggers print: signs in Unicode,
 // thousands marks in whole groups, exponents, a mark without digits on one side,
 // and a unit behind it. It returns what follows the number, trimmed. The number
 // is exact; one with more digits than a mantissa holds comes back as a fraction.
-func parseNumber(cell []byte, m marks) (d decimal, long *big.Rat, unit []byte, ok bool) {
+func Number(cell []byte, m Marks) (d Decimal, long *big.Rat, unit []byte, ok bool) {
 	b := bytes.TrimSpace(cell)
-	neg, b := sign(b)
-	whole, b := wholePart(b, m.thousands)
+	neg, b := Sign(b)
+	whole, b := wholePart(b, m.Thousands)
 	var frac []byte
-	if len(b) > 0 && b[0] == m.decimal {
+	if len(b) > 0 && b[0] == m.Decimal {
 		frac, b = digitsOf(b[1:])
 	}
 	if len(whole)+len(frac) == 0 {
-		return decimal{}, nil, nil, false
+		return Decimal{}, nil, nil, false
 	}
-	exp, b, ok := exponent(b)
+	exp, b, ok := Exponent(b)
 	if !ok {
-		return decimal{}, nil, nil, false
+		return Decimal{}, nil, nil, false
 	}
 	unit = bytes.TrimSpace(b)
-	if len(unit) > 0 && (isDigit(unit[0]) || bytes.IndexByte([]byte(".,:/-+'"), unit[0]) >= 0) {
-		return decimal{}, nil, nil, false
+	if len(unit) > 0 && (IsDigit(unit[0]) || bytes.IndexByte([]byte(".,:/-+'"), unit[0]) >= 0) {
+		return Decimal{}, nil, nil, false
 	}
 	d, long, ok = assemble(neg, whole, frac, exp)
 	return d, long, unit, ok
 }
 
-func sign(b []byte) (neg bool, rest []byte) {
+// Sign takes the sign off a number, hyphens and dashes included.
+func Sign(b []byte) (neg bool, rest []byte) {
 	for _, s := range []string{"-", "\u2212", "\u2013", "\u2010", "\u2011"} {
 		if rest, ok := bytes.CutPrefix(b, []byte(s)); ok {
 			return true, bytes.TrimLeft(rest, " ")
@@ -134,11 +128,9 @@ func sign(b []byte) (neg bool, rest []byte) {
 	return false, rest
 }
 
-func isDigit(c byte) bool { return c >= '0' && c <= '9' }
-
 func digitsOf(b []byte) (digits, rest []byte) {
 	i := 0
-	for i < len(b) && isDigit(b[i]) {
+	for i < len(b) && IsDigit(b[i]) {
 		i++
 	}
 	return b[:i], b[i:]
@@ -188,8 +180,8 @@ func markSize(b []byte, thousands byte) int {
 	return 0
 }
 
-// exponent reads E+03, e-002 and the like. Reports false for one that is absurd.
-func exponent(b []byte) (exp int, rest []byte, ok bool) {
+// Exponent reads E+03, e-002 and the like. Reports false for one that is absurd.
+func Exponent(b []byte) (exp int, rest []byte, ok bool) {
 	if len(b) < 2 || b[0]|0x20 != 'e' {
 		return 0, b, true
 	}
@@ -216,7 +208,7 @@ func exponent(b []byte) (exp int, rest []byte, ok bool) {
 }
 
 // assemble makes the number of its parts.
-func assemble(neg bool, whole, frac []byte, exp int) (decimal, *big.Rat, bool) {
+func assemble(neg bool, whole, frac []byte, exp int) (Decimal, *big.Rat, bool) {
 	var room [64]byte // the cell's own bytes must stay as they are
 	all := append(append(room[:0], bytes.TrimLeft(whole, "0")...), frac...)
 	decimals := len(frac) - exp
@@ -225,14 +217,14 @@ func assemble(neg bool, whole, frac []byte, exp int) (decimal, *big.Rat, bool) {
 	}
 	all = bytes.TrimLeft(all, "0")
 	if len(all) == 0 {
-		return decimal{0, min(max(decimals, 0), 9)}, nil, true
+		return Decimal{0, min(max(decimals, 0), 9)}, nil, true
 	}
 	if len(all)-min(decimals, 0) > maxDigits || decimals > 100 {
 		return longNumber(neg, all, decimals)
 	}
 	m, err := strconv.ParseInt(string(all), 10, 64)
 	if err != nil {
-		return decimal{}, nil, false
+		return Decimal{}, nil, false
 	}
 	for ; decimals < 0; decimals++ {
 		m *= 10
@@ -240,36 +232,36 @@ func assemble(neg bool, whole, frac []byte, exp int) (decimal, *big.Rat, bool) {
 	if neg {
 		m = -m
 	}
-	return decimal{m, decimals}, nil, true
+	return Decimal{m, decimals}, nil, true
 }
 
-func longNumber(neg bool, digits []byte, decimals int) (decimal, *big.Rat, bool) {
-	if len(digits) > 400 || abs(decimals) > 400 {
-		return decimal{}, nil, false
+func longNumber(neg bool, digits []byte, decimals int) (Decimal, *big.Rat, bool) {
+	if len(digits) > 400 || max(decimals, -decimals) > 400 {
+		return Decimal{}, nil, false
 	}
 	s := string(digits) + "e" + strconv.Itoa(-decimals)
 	if neg {
 		s = "-" + s
 	}
 	r, ok := new(big.Rat).SetString(s)
-	return decimal{}, r, ok
+	return Decimal{}, r, ok
 }
 
-// markEvidence is what the digits and marks of cells say about the marks.
-type markEvidence struct {
-	point, comma           int    // cells in which the mark can only be the decimal mark
-	pointWhole, commaWhole int    // cells in which the mark can only part thousands
-	pointOpen, commaOpen   int    // cells such as 1.200, in which it can be either
-	blank, apostrophe      int    // cells in which a blank or apostrophe parts thousands
-	pointProof, commaProof string // the first cell that proves each to be the decimal mark
+// MarkEvidence is what the digits and marks of cells say about the marks.
+type MarkEvidence struct {
+	Point, Comma           int    // cells in which the mark can only be the decimal mark
+	PointWhole, CommaWhole int    // cells in which the mark can only part thousands
+	PointOpen, CommaOpen   int    // cells such as 1.200, in which it can be either
+	Blank, Apostrophe      int    // cells in which a blank or apostrophe parts thousands
+	PointProof, CommaProof string // the first cell that proves each to be the decimal mark
 }
 
 // blankMarks are the blanks and apostrophes that part thousands.
 var blankMarks = strings.NewReplacer(" ", "", "\u00A0", "", "\u202F", "", "\u2009", "", "'", "", "\u2019", "")
 
-// observe looks at one cell that should be a number.
-func (e *markEvidence) observe(cell []byte) {
-	if plainNumber(cell) {
+// Observe looks at one cell that should be a number.
+func (e *MarkEvidence) Observe(cell []byte) {
+	if IsPlainNumber(cell) {
 		e.plainMarks(string(bytes.TrimPrefix(cell, []byte("-"))))
 		return
 	}
@@ -284,10 +276,10 @@ func (e *markEvidence) observe(cell []byte) {
 	}
 	if strings.Trim(body, "0123456789.,") != "" {
 		if strings.ContainsAny(body, "'\u2019") {
-			e.apostrophe++
+			e.Apostrophe++
 		}
 		if strings.ContainsAny(body, " \u00A0\u202F\u2009") {
-			e.blank++
+			e.Blank++
 		}
 		body = blankMarks.Replace(body)
 	}
@@ -305,67 +297,85 @@ func cutNumber(body string) (number string, power bool) {
 	return strings.TrimSpace(body[:i]), power
 }
 
-func (e *markEvidence) marks(body string) {
+func (e *MarkEvidence) marks(body string) {
 	if strings.Trim(body, "0123456789.,") == "" {
 		e.plainMarks(body)
 	}
 }
 
 // plainMarks is marks of a text that holds digits, points and commas only.
-func (e *markEvidence) plainMarks(body string) {
+func (e *MarkEvidence) plainMarks(body string) {
 	points, commas := strings.Count(body, "."), strings.Count(body, ",")
 	switch {
 	case points+commas == 0:
 	case points > 0 && commas > 0:
 		if strings.LastIndexByte(body, '.') > strings.LastIndexByte(body, ',') {
-			e.commaWhole++
-			e.provePoint(body)
+			e.CommaWhole++
+			e.ProvePoint(body)
 		} else {
-			e.pointWhole++
-			e.proveComma(body)
+			e.PointWhole++
+			e.ProveComma(body)
 		}
 	case points > 1:
-		e.pointWhole++
+		e.PointWhole++
 	case commas > 1:
-		e.commaWhole++
+		e.CommaWhole++
 	default:
 		e.single(body)
 	}
 }
 
-func (e *markEvidence) provePoint(cell string) {
-	if e.point++; e.pointProof == "" {
-		e.pointProof = cell
+// ProvePoint counts a cell in which the point is the decimal mark.
+func (e *MarkEvidence) ProvePoint(cell string) {
+	if e.Point++; e.PointProof == "" {
+		e.PointProof = cell
 	}
 }
 
-func (e *markEvidence) proveComma(cell string) {
-	if e.comma++; e.commaProof == "" {
-		e.commaProof = cell
+// ProveComma counts a cell in which the comma is the decimal mark.
+func (e *MarkEvidence) ProveComma(cell string) {
+	if e.Comma++; e.CommaProof == "" {
+		e.CommaProof = cell
 	}
 }
 
 // single looks at a number with one mark: it can part thousands only where one to
 // three digits, not led by a zero, stand before it and three behind.
-func (e *markEvidence) single(body string) {
+func (e *MarkEvidence) single(body string) {
 	i := strings.IndexAny(body, ".,")
 	if before, after := body[:i], body[i+1:]; len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before[0] != '0' {
 		if body[i] == '.' {
-			e.pointOpen++
+			e.PointOpen++
 		} else {
-			e.commaOpen++
+			e.CommaOpen++
 		}
 		return
 	}
 	e.proof(body)
 }
 
-func (e *markEvidence) proof(body string) {
+func (e *MarkEvidence) proof(body string) {
 	switch i := strings.IndexAny(body, ".,"); {
 	case i < 0:
 	case body[i] == '.':
-		e.provePoint(body)
+		e.ProvePoint(body)
 	default:
-		e.proveComma(body)
+		e.ProveComma(body)
 	}
+}
+
+// IsPlainNumber is numberLike for the cells that nearly all files hold.
+func IsPlainNumber(cell []byte) bool {
+	digits, others := 0, 0
+	for i, c := range cell {
+		switch {
+		case IsDigit(c):
+			digits++
+		case c == '.' || c == ',' || c == '-' && i == 0:
+			others++
+		default:
+			return false
+		}
+	}
+	return digits > 0 && others <= 2
 }

@@ -1,8 +1,7 @@
-package ingest
+package merge
 
 import (
 	"cmp"
-	"encoding/json"
 	"math"
 	"slices"
 
@@ -10,48 +9,18 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A tally says, by upload, how many of its values another upload holds already,
-// and of how many the other holds a different one.
-type tally map[string]lost
-
-type lost struct {
-	Values    int64 `json:"values"`
-	Different int64 `json:"different,omitempty"`
-}
-
-func (t tally) add(upload string, n lost) {
-	l := t[upload]
-	l.Values += n.Values
-	l.Different += n.Different
-	t[upload] = l
-}
-
-// tallyNote is the footer key that a joined table carries its tally under.
-const tallyNote = "rimelog.tally"
-
-func (t tally) notes() map[string]string {
-	if len(t) == 0 {
-		return nil
-	}
-	b, err := json.Marshal(t) // keys in order
-	if err != nil {
-		panic("ingest: " + err.Error()) // only types that cannot fail come here
-	}
-	return map[string]string{tallyNote: string(b)}
-}
-
 // joinSamples makes one row for each time of the frames, value by value: of two
 // values that of the later frame counts. Frames may be nil. It tells, by frame and
 // column, what was given in vain.
-func joinSamples(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Frame, error) {
+func joinSamples(frames []*frame.Frame, tell func(int, string, Lost)) (*frame.Frame, error) {
 	if f := alone(frames); f != nil {
 		return f, nil
 	}
 	m := mergeTimes(frames)
-	list := []frame.Lent{{Name: sampleTable.Columns[0].Name, Int64: m.times}}
-	for _, c := range sampleTable.Columns[1:] {
+	list := []frame.Lent{{Name: samples.Columns[0].Name, Int64: m.times}}
+	for _, c := range samples.Columns[1:] {
 		l := frame.Lent{Name: c.Name}
-		lost := make([]lost, len(frames))
+		lost := make([]Lost, len(frames))
 		switch c.Kind {
 		case table.Fixed32:
 			l.Int32, l.Valid = joinColumn(m, frames, lost, c.Name, func(f *frame.Frame) []int32 { v, _ := f.Fixed32(c.Name); return v })
@@ -70,7 +39,7 @@ func joinSamples(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Fr
 			}
 		}
 	}
-	return frame.Lend(sampleTable, list)
+	return frame.Lend(samples, list)
 }
 
 // alone is the only frame that has rows; nil where several do.
@@ -98,7 +67,7 @@ func mergeTimes(frames []*frame.Frame) merged {
 	m := merged{place: make([][]int32, len(frames))}
 	for _, f := range frames {
 		if f != nil {
-			m.times = append(m.times, timesOf(f)...)
+			m.times = append(m.times, TimesOf(f)...)
 		}
 	}
 	slices.Sort(m.times)
@@ -108,7 +77,7 @@ func mergeTimes(frames []*frame.Frame) merged {
 			continue
 		}
 		at := 0
-		for _, t := range timesOf(f) {
+		for _, t := range TimesOf(f) {
 			for m.times[at] < t {
 				at++
 			}
@@ -120,7 +89,7 @@ func mergeTimes(frames []*frame.Frame) merged {
 
 // joinColumn gives every time the value of the last frame that has one; nothing where
 // none has any.
-func joinColumn[V comparable](m merged, frames []*frame.Frame, lost []lost, name string, get func(*frame.Frame) []V) (values []V, valid []bool) {
+func joinColumn[V comparable](m merged, frames []*frame.Frame, lost []Lost, name string, get func(*frame.Frame) []V) (values []V, valid []bool) {
 	held := make([]int32, len(m.times))
 	for k, f := range frames {
 		if f == nil || !f.Has(name) {
@@ -151,13 +120,15 @@ func bitsOf(f *frame.Frame, name string) []int64 {
 	b := f.Bits(name)
 	v := make([]int64, b.Len())
 	for i := range v {
-		v[i] = bit(b.At(i))
+		if b.At(i) {
+			v[i] = 1
+		}
 	}
 	return v
 }
 
 // joinExtras makes one row for each time and header of the frames.
-func joinExtras(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Frame, error) {
+func joinExtras(frames []*frame.Frame, tell func(int, string, Lost)) (*frame.Frame, error) {
 	if f := alone(frames); f != nil {
 		return f, nil
 	}
@@ -166,33 +137,33 @@ func joinExtras(frames []*frame.Frame, tell func(int, string, lost)) (*frame.Fra
 		header string
 	}
 	held := map[key]int{}
-	rows := map[key]table.Extra{}
+	kept := map[key]table.Extra{}
 	for i, f := range frames {
 		if f == nil {
 			continue
 		}
-		extras, err := frame.Rows[table.Extra](f.Widen(extrasTable))
+		rows, err := frame.Rows[table.Extra](f.Widen(extras))
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range extras {
+		for _, e := range rows {
 			k := key{e.Time.UnixMicro(), e.Header}
-			if before, ok := rows[k]; ok {
-				n := lost{Values: 1}
+			if before, ok := kept[k]; ok {
+				n := Lost{Values: 1}
 				if before.Text != e.Text || before.Number != e.Number && !(math.IsNaN(before.Number) && math.IsNaN(e.Number)) {
 					n.Different = 1
 				}
 				tell(held[k], e.Header, n)
 			}
-			held[k], rows[k] = i, e
+			held[k], kept[k] = i, e
 		}
 	}
-	list := make([]table.Extra, 0, len(rows))
-	for _, e := range rows {
+	list := make([]table.Extra, 0, len(kept))
+	for _, e := range kept {
 		list = append(list, e)
 	}
 	slices.SortFunc(list, func(a, b table.Extra) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.Header, b.Header))
 	})
-	return frame.FromRows(extrasTable, list)
+	return frame.FromRows(extras, list)
 }

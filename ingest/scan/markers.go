@@ -1,4 +1,4 @@
-package ingest
+package scan
 
 import (
 	"bytes"
@@ -25,9 +25,9 @@ var missing = map[string]string{
 // longestMarker is how long a marker is at most, in bytes.
 const longestMarker = 16
 
-// marker tells whether a cell is a missing marker, and what it means. A number
+// Marker tells whether a cell is a missing marker, and what it means. A number
 // behind < or > is a limit, not a value.
-func marker(cell []byte) (reason string, ok bool) {
+func Marker(cell []byte) (reason string, ok bool) {
 	if len(cell) == 0 {
 		return "empty", true
 	}
@@ -35,9 +35,9 @@ func marker(cell []byte) (reason string, ok bool) {
 		return "", false
 	}
 	if c := cell[0]; c == '<' || c == '>' {
-		_, _, _, ok := parseNumber(bytes.TrimLeft(cell[1:], "= "), marks{decimal: '.'})
+		_, _, _, ok := Number(bytes.TrimLeft(cell[1:], "= "), Marks{Decimal: '.'})
 		if !ok {
-			_, _, _, ok = parseNumber(bytes.TrimLeft(cell[1:], "= "), marks{decimal: ','})
+			_, _, _, ok = Number(bytes.TrimLeft(cell[1:], "= "), Marks{Decimal: ','})
 		}
 		if c == '<' {
 			return "under range", ok
@@ -51,7 +51,7 @@ func marker(cell []byte) (reason string, ok bool) {
 // sentinels are numbers that loggers print in the place of a value, as printed
 // without the decimal mark's trailing zeros, and what they mean. They count only
 // where the quantity cannot have the value. Common practice, no source.
-var sentinels = map[decimal]string{
+var sentinels = map[Decimal]string{
 	{-9999, 0}: "missing", {-9999, 1}: "missing", {-9999, 2}: "missing", {-99999, 0}: "missing", {-999, 0}: "missing", {-9999, 1}: "missing", {9999, 0}: "over range", {99999, 0}: "over range",
 	{9999, 1}: "over range", {999, 0}: "over range", {99999, 1}: "over range", {99999, 2}: "over range",
 	{32767, 0}: "over range", {-32768, 0}: "under range", {32767, 1}: "over range", {-32768, 1}: "under range",
@@ -59,18 +59,18 @@ var sentinels = map[decimal]string{
 	{-127, 0}: "open sensor", {-200, 0}: "open sensor", {-27315, 2}: "open sensor", {-273, 0}: "open sensor",
 }
 
-// sentinel looks a number up, without trailing zeros.
-func sentinel(d decimal) (reason string, ok bool) {
-	for d.decimals > 0 && d.mantissa%10 == 0 {
-		d.mantissa, d.decimals = d.mantissa/10, d.decimals-1
+// Sentinel looks a number up, without trailing zeros.
+func Sentinel(d Decimal) (reason string, ok bool) {
+	for d.Decimals > 0 && d.Mantissa%10 == 0 {
+		d.Mantissa, d.Decimals = d.Mantissa/10, d.Decimals-1
 	}
 	reason, ok = sentinels[d]
 	return reason, ok
 }
 
-// always tells whether a sentinel is one whatever its quantity.
-func always(d decimal) bool {
-	return d.decimals == 0 && (d.mantissa == -9999 || d.mantissa == -99999)
+// Always tells whether a sentinel is one whatever its quantity.
+func Always(d Decimal) bool {
+	return d.Decimals == 0 && (d.Mantissa == -9999 || d.Mantissa == -99999)
 }
 
 // states are the words for yes and no, folded.
@@ -79,4 +79,10 @@ var states = map[string]bool{
 	"vrai": true, "si": true, "encendido": true, "acceso": true, "aan": true, "ligado": true, "sim": true, "pa": true, "till": true, "x": true,
 	"0": false, "off": false, "false": false, "no": false, "stop": false, "stopped": false, "aus": false, "nein": false, "arret": false, "non": false,
 	"faux": false, "apagado": false, "spento": false, "uit": false, "nee": false, "desligado": false, "nao": false, "av": false, "fran": false, "nej": false,
+}
+
+// State is what a cell says that holds a word for yes or no.
+func State(cell []byte) (on, known bool) {
+	on, known = states[Fold(string(cell))]
+	return on, known
 }

@@ -1,4 +1,4 @@
-package ingest
+package clock
 
 // A spreadsheet that opens dates of another country takes those for its own that can be,
 // with day and month swapped, and leaves the others as they are. The whole then seems to
@@ -12,11 +12,11 @@ type swap struct {
 	misses [2]int
 }
 
-// observe looks at a new date, as [orderEvidence.observe] does.
-func (w *swap) observe(s stamp, gap, step int64) {
+// observe looks at a new date, as [OrderEvidence.Observe] does.
+func (w *swap) observe(s Stamp, gap, step int64) {
 	var days [2]int64
 	for o := range days {
-		d, ok := s.days(order(o))
+		d, ok := s.Days(Order(o))
 		if !ok || s.named() >= 0 {
 			w.last = [2]int64{}
 			return
@@ -25,7 +25,7 @@ func (w *swap) observe(s stamp, gap, step int64) {
 	}
 	if days[0] != days[1] && w.last != [2]int64{} && step != 0 {
 		for o, d := range days {
-			change := (d-w.last[o])*day + gap
+			change := (d-w.last[o])*Day + gap
 			if max(change, -change) <= 3*max(step, -step) {
 				w.fits[o]++
 			} else {
@@ -39,8 +39,8 @@ func (w *swap) observe(s stamp, gap, step int64) {
 // enoughSwaps is how many steps must fit the other order, and none the one that is taken.
 const enoughSwaps = 2
 
-// suspects tells whether the dates that could be either were written in the other order
+// Suspects tells whether the dates that could be either were written in the other order
 // than the one that others prove.
-func (w *swap) suspects(o order) bool {
-	return o != yearFirst && w.fits[1-o] >= enoughSwaps && w.fits[o] == 0
+func (w *swap) Suspects(o Order) bool {
+	return o != YearFirst && w.fits[1-o] >= enoughSwaps && w.fits[o] == 0
 }

@@ -1,27 +1,30 @@
-package ingest
+package scan
 
-import "bytes"
+import (
+	"bytes"
+	"unicode/utf8"
+)
 
-// blanks is the delimiter of tables that runs of blanks lay out.
-const blanks = ' '
+// Blanks is the delimiter of tables that runs of blanks lay out.
+const Blanks = ' '
 
-// split cuts a line into cells, trimmed and without their quotes. The cells
+// Split cuts a line into cells, trimmed and without their quotes. The cells
 // share the line's bytes, which a doubled quote shifts; dst is reused. It reports false where a quote is
 // never closed, or text follows a closing one.
-func split(dst [][]byte, b []byte, delim byte) ([][]byte, bool) {
+func Split(dst [][]byte, b []byte, delim byte) ([][]byte, bool) {
 	dst = dst[:0]
-	if delim == blanks {
+	if delim == Blanks {
 		return splitBlanks(dst, b), true
 	}
 	for {
-		b = trimLeft(b)
+		b = TrimLeft(b)
 		var cell []byte
 		if len(b) > 0 && b[0] == '"' {
 			var ok bool
 			if cell, b, ok = quoted(b[1:]); !ok {
 				return dst, false
 			}
-			b = trimLeft(b)
+			b = TrimLeft(b)
 			if len(b) > 0 && b[0] != delim {
 				return dst, false
 			}
@@ -32,7 +35,7 @@ func split(dst [][]byte, b []byte, delim byte) ([][]byte, bool) {
 			}
 			cell, b = b[:end], b[end:]
 		}
-		dst = append(dst, trim(cell))
+		dst = append(dst, Trim(cell))
 		if len(b) == 0 {
 			return dst, true
 		}
@@ -82,15 +85,16 @@ func splitBlanks(dst [][]byte, b []byte) [][]byte {
 	return dst
 }
 
-func trimLeft(b []byte) []byte {
+// TrimLeft takes blanks off the front of a cell.
+func TrimLeft(b []byte) []byte {
 	for len(b) > 0 && b[0] == ' ' {
 		b = b[1:]
 	}
 	return b
 }
 
-// trim takes blanks, no-break blanks included, off both ends.
-func trim(b []byte) []byte {
+// Trim takes blanks, no-break blanks included, off both ends.
+func Trim(b []byte) []byte {
 	for len(b) > 0 && (b[0] <= ' ' || b[len(b)-1] <= ' ') {
 		if b[0] <= ' ' {
 			b = b[1:]
@@ -104,8 +108,8 @@ func trim(b []byte) []byte {
 	return b
 }
 
-// isBlank tells whether a line holds nothing but blanks.
-func isBlank(b []byte) bool {
+// IsBlank tells whether a line holds nothing but blanks.
+func IsBlank(b []byte) bool {
 	for _, c := range b {
 		if c != ' ' && c != '\t' && c != '\v' && c != '\f' {
 			return false
@@ -114,9 +118,9 @@ func isBlank(b []byte) bool {
 	return true
 }
 
-// isFill tells whether a line holds the bytes that memory is filled with when
+// IsFill tells whether a line holds the bytes that memory is filled with when
 // the power fails: NUL, 0xFF, or the end-of-file mark 0x1A.
-func isFill(b []byte) bool {
+func IsFill(b []byte) bool {
 	for _, c := range b {
 		if c != 0 && c != 0xFF && c != 0x1A {
 			return false
@@ -125,8 +129,8 @@ func isFill(b []byte) bool {
 	return len(b) > 0
 }
 
-// isEmptyRow tells whether a line holds nothing but delimiters, quotes and blanks.
-func isEmptyRow(b []byte, delim byte) bool {
+// IsEmptyRow tells whether a line holds nothing but delimiters, quotes and blanks.
+func IsEmptyRow(b []byte, delim byte) bool {
 	for _, c := range b {
 		if c != delim && c != '"' && c != ' ' && c != '\t' {
 			return false
@@ -134,3 +138,19 @@ func isEmptyRow(b []byte, delim byte) bool {
 	}
 	return true
 }
+
+// IsLetter tells letters without accents.
+func IsLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
+
+// IsASCII tells whether no character takes more than a byte.
+func IsASCII(b []byte) bool {
+	for _, c := range b {
+		if c >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+// IsDigit tells the digits that are parsed.
+func IsDigit(c byte) bool { return c >= '0' && c <= '9' }
