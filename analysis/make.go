@@ -20,11 +20,15 @@ import (
 const (
 	noteStays   = "rimelog.stays"   // of a month: []steady.Stay
 	noteLacks   = "rimelog.lacks"   // of a month: []lack
-	noteFacts   = "rimelog.facts"   // of a month, and reviewed of a system: []trust.Facts
+	noteFacts   = "rimelog.facts"   // of a month: []trust.Facts
 	noteDoubts  = "rimelog.doubts"  // of a system: []trust.Facts, those with doubts
 	noteUnused  = "rimelog.unused"  // of a system: []unused
 	noteSparse  = "rimelog.sparse"  // of a system: sparse
 	noteWatches = "rimelog.watches" // of a month: []drift.Watch
+
+	// Of a system, month by month, see monthNotes: []trust.Facts, reviewed.
+	noteReviewed = "rimelog.reviewed" // with measures, of months that a review may ask for
+	noteSaid     = "rimelog.said"     // without measures
 )
 
 // A lack is a quantity that could not be worked out in samples or windows of a

@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"io/fs"
@@ -29,6 +28,7 @@ type monthSaid struct {
 	From   string `json:"from"`   // fingerprint of its windows
 	Rest   string `json:"rest"`   // of everything else that visits rest on
 	Sparse sparse `json:"sparse"` // of its stays
+	Stays  int    `json:"stays"`  // how many were reviewed
 }
 
 // A settled is what the visits of the night before say of months that are as they were.
@@ -36,9 +36,13 @@ type settled struct {
 	months int   // how many, from the first
 	to     int64 // before this the visits stand, microseconds since 1970
 	said   []monthSaid
+	kept   int // the first month whose measures were kept
 	visits []table.Visit
-	facts  []trust.Facts // of all visits, those of months that may have changed too
+	facts  []trust.Facts // of the visits that a review asks for, those of months that may have changed too
+	doubts []trust.Facts // of visits before those
 	unused []unused
+
+	reviewed, short monthNotes // of what was reviewed: noteReviewed and noteSaid
 }
 
 // settled finds what need not be worked out again: nothing where anything but the newest
@@ -90,19 +94,53 @@ func (s *Stage) settledIn(ctx context.Context, p *systemPlan, f dataset.File) (w
 	if was.visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
 		return settled{}, err
 	}
-	if err = firstOf(
-		func() error { return s.noted(ctx, f, noteFacts, &was.facts) },
-		func() error { return s.noted(ctx, f, noteUnused, &was.unused) },
-	); err != nil {
+	if err = s.reviewedIn(ctx, p, f, said, &was); err != nil || was.months == 0 {
 		return settled{}, err
-	}
-	if n, _ := slices.BinarySearchFunc(was.facts, was.to, func(v trust.Facts, t int64) int { return cmp.Compare(v.Start, t) }); !trust.Remember(was.facts, n) {
-		return settled{}, nil
 	}
 	cut := time.UnixMicro(was.to)
 	was.visits = slices.DeleteFunc(was.visits, func(v table.Visit) bool { return !v.Start.Before(cut) })
 	was.unused = slices.DeleteFunc(was.unused, func(v unused) bool { return !v.Start.Before(cut) })
 	return was, nil
+}
+
+// reviewedIn reads what was reviewed, in the months that the night before knew: measures only
+// of the visits that a review asks for. Nothing is settled where some of these were not kept.
+func (s *Stage) reviewedIn(ctx context.Context, p *systemPlan, f dataset.File, said []monthSaid, was *settled) (err error) {
+	stays := staysIn(said)
+	first := trust.Needed(stays, was.months)
+	if was.kept = trust.Kept(stays); first < was.kept {
+		was.months = 0
+		return nil
+	}
+	notes, err := s.Dataset.Notes(ctx, f, func(name string) bool {
+		return slices.Contains([]string{noteUnused, noteDoubts, noteReviewed, noteSaid}, name)
+	})
+	if err != nil {
+		return err
+	}
+	was.reviewed, was.short = readMonthNotes(notes[noteReviewed]), readMonthNotes(notes[noteSaid])
+	for _, m := range said[first:] {
+		facts, err := was.reviewed.facts(f, m.Month)
+		if err != nil {
+			return err
+		}
+		was.facts = append(was.facts, facts...)
+	}
+	cut := p.windows[first].month.From
+	err = firstOf(
+		func() error { return unmarshal(f, noteUnused, notes[noteUnused], &was.unused) },
+		func() error { return unmarshal(f, noteDoubts, notes[noteDoubts], &was.doubts) },
+	)
+	was.doubts = slices.DeleteFunc(was.doubts, func(v trust.Facts) bool { return v.Start >= cut })
+	return err
+}
+
+// staysIn are how many stays were reviewed in each month.
+func staysIn(said []monthSaid) (out []int) {
+	for _, m := range said {
+		out = append(out, m.Stays)
+	}
+	return out
 }
 
 // A monthsSaid is what the windows of months say, for visits.
@@ -145,7 +183,7 @@ func (s *Stage) gatherMonths(ctx context.Context, p *systemPlan, was settled) (g
 		g.stays, windows, phases = append(g.stays, stays...), append(windows, judged), append(phases, did)
 		if i >= was.months {
 			g.facts = append(g.facts, facts...)
-			g.said = append(g.said, monthSaid{m.month.Name, string(m.fp), p.rest, sparseOf(stays)})
+			g.said = append(g.said, monthSaid{m.month.Name, string(m.fp), p.rest, sparseOf(stays), len(facts)})
 		}
 	}
 	g.windows, g.phases = slices.Concat(windows...), slices.Concat(phases...)
@@ -154,11 +192,7 @@ func (s *Stage) gatherMonths(ctx context.Context, p *systemPlan, was settled) (g
 
 // makeVisits joins the windows of a system.
 func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
-	was, err := s.settled(ctx, p)
-	if err != nil {
-		return err
-	}
-	g, err := s.gatherMonths(ctx, p, was)
+	was, g, err := s.openVisits(ctx, p)
 	if err != nil {
 		return err
 	}
@@ -171,11 +205,59 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	hide(visits, facts)
 	sign(visits, facts, events)
 	said := append(was.said, g.said...)
-	note, err := notes(map[string]any{noteUnused: unused, noteFacts: trust.Thinned(facts), noteDoubts: doubtful(facts), noteSparse: sparseIn(said), noteMonths: said})
+	note, err := notes(map[string]any{noteUnused: unused, noteDoubts: append(append([]trust.Facts{}, was.doubts...), doubtful(facts)...), noteSparse: sparseIn(said), noteMonths: said})
+	if err == nil {
+		err = was.noteReviews(note, said, facts)
+	}
 	if err != nil {
 		return err
 	}
 	return stageNoted(ctx, s.Dataset, p.visits, table.Visits(), append(was.visits, visits...), note)
+}
+
+// openVisits reads what is settled, and of a system's months what is not. Where visits went,
+// and with them the reason why older measures were not kept, nothing is settled.
+func (s *Stage) openVisits(ctx context.Context, p *systemPlan) (was settled, g monthsSaid, err error) {
+	if was, err = s.settled(ctx, p); err != nil {
+		return was, g, err
+	}
+	g, err = s.gatherMonths(ctx, p, was)
+	if err == nil && trust.Kept(staysIn(slices.Concat(was.said, g.said))) < was.kept {
+		was = settled{}
+		g, err = s.gatherMonths(ctx, p, was)
+	}
+	return was, g, err
+}
+
+// noteReviews adds the notes on what was reviewed: of settled months as they were. Facts are
+// those of all others at least.
+func (was settled) noteReviews(note map[string]string, said []monthSaid, facts []trust.Facts) error {
+	of := map[string][]trust.Facts{}
+	for _, f := range facts {
+		name := dataset.MonthOf(f.Start).Name
+		of[name] = append(of[name], f)
+	}
+	reviewed, short := monthNotes{}, monthNotes{}
+	kept := trust.Kept(staysIn(said))
+	for i, m := range said {
+		if i < was.months {
+			reviewed[m.Month], short[m.Month] = was.reviewed[m.Month], was.short[m.Month]
+		} else if err := errors.Join(reviewed.put(m.Month, of[m.Month]), short.put(m.Month, withoutMeasures(of[m.Month]))); err != nil {
+			return err
+		}
+		if i < kept {
+			delete(reviewed, m.Month)
+		}
+	}
+	note[noteReviewed], note[noteSaid] = reviewed.text(), short.text()
+	return nil
+}
+
+func withoutMeasures(facts []trust.Facts) (out []trust.Facts) {
+	for _, f := range facts {
+		out = append(out, f.Said())
+	}
+	return out
 }
 
 // doubtful are the visits of which something is in doubt: few, and asked for often.

@@ -21,7 +21,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 34}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 35}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 37}
 	StepRank    = pipeline.Step{Name: "rank", Version: 43}
 )
@@ -367,6 +367,11 @@ func (s *Stage) noted(ctx context.Context, f dataset.File, name string, v any) e
 	if err != nil || !ok {
 		return err
 	}
+	return unmarshal(f, name, text, v)
+}
+
+// unmarshal reads a note of a file as JSON.
+func unmarshal(f dataset.File, name, text string, v any) error {
 	if err := json.Unmarshal([]byte(text), v); err != nil {
 		return fmt.Errorf("%s: note %s: %w", f.Path, name, err)
 	}

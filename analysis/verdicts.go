@@ -3,10 +3,12 @@ package analysis
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"slices"
 
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
 
@@ -60,21 +62,23 @@ func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []table.Visi
 	if visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
 		return nil, nil, err
 	}
-	var all []saidOf
-	err = s.noted(ctx, f, noteFacts, &all)
-	for _, one := range all {
-		facts = append(facts, one.Facts)
-	}
+	facts, err = s.said(ctx, f)
 	return visits, facts, err
 }
 
-// A saidOf is a reviewed visit as [trust.Facts.Said] has it: its measures, which are most of
-// the note, are passed over.
-type saidOf struct {
-	trust.Facts
-	Mean  struct{} `json:"mean"`
-	U     struct{} `json:"u"`
-	Rest  struct{} `json:"rest"`
-	Still struct{} `json:"still"`
-	Stop  struct{} `json:"stop"`
+// said are all visits that were reviewed, by start, without their measures.
+func (s *Stage) said(ctx context.Context, visits dataset.File) (facts []trust.Facts, err error) {
+	text, _, err := s.Dataset.Note(ctx, visits, noteSaid)
+	if err != nil {
+		return nil, err
+	}
+	months := readMonthNotes(text)
+	for _, month := range slices.Sorted(maps.Keys(months)) {
+		more, err := months.facts(visits, month)
+		if err != nil {
+			return nil, err
+		}
+		facts = append(facts, more...)
+	}
+	return facts, nil
 }

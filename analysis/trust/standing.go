@@ -23,29 +23,32 @@ func Standing(reviewed []Facts, to int64, looked []Facts) (stand, fresh []Facts)
 	return reviewed[:n:n], fresh
 }
 
-// kept is of how many visits, the latest, all is kept that a review needs of those before it:
-// nights review anew some of the latest two months.
+// kept is of how many visits, the latest, measures are kept: nights review anew some of the
+// latest two months, and ask for those of the visits before them.
 const kept = remembered + 100
 
-// Thinned are reviewed visits without the measures that no review will ask for.
-func Thinned(facts []Facts) []Facts {
-	out := slices.Clone(facts)
-	for i := range out[:max(0, len(out)-kept)] {
-		out[i] = out[i].Said()
+// Kept is, of months with so many visits each, the first whose measures are kept: no review
+// will ask for those before it.
+func Kept(visits []int) int { return sinceSoMany(visits, len(visits), kept) }
+
+// Needed is the first month whose measures a review of the visits of month n, and of those
+// that follow it, asks for.
+func Needed(visits []int, n int) int { return sinceSoMany(visits, n, remembered) }
+
+// sinceSoMany is the latest month with which so many visits begin that end before month n, or
+// the first there is.
+func sinceSoMany(visits []int, n, many int) int {
+	for n > 0 && many > 0 {
+		n--
+		many -= visits[n]
 	}
-	return out
+	return n
 }
 
 // Said is a visit without its measures: what it was, who logged it and what is in doubt.
 func (f Facts) Said() Facts {
 	f.Mean, f.U, f.Rest, f.Still, f.Stop = nil, nil, nil, nil, nil
 	return f
-}
-
-// Remember tells whether of visits, as Thinned left them, all is kept that a review of what
-// follows the first n of them needs.
-func Remember(facts []Facts, n int) bool {
-	return len(facts) <= kept || n-remembered >= len(facts)-kept
 }
 
 // inOrder are visits by start.

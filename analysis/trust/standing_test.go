@@ -25,26 +25,37 @@ func dailyFacts(n int) (visits []Facts) {
 	return visits
 }
 
+// ofMonths are how many of the first n visits lie in each month of 30.
+func ofMonths(n int) (visits []int) {
+	for ; n > 0; n -= 30 {
+		visits = append(visits, min(n, 30))
+	}
+	return visits
+}
+
 // Law: nights that take over what stands say what one review of all visits says, whatever of
-// the latest visits changed, came or went, and though old measures are not kept.
+// the latest visits changed, came or went, and though they see old measures no more.
 func TestNightsReviewAsOneNight(t *testing.T) {
 	system := register.NewSystem("S-1")
 	system.RefrigerantName = "R134a"
 	all := dailyFacts(kept + 60)
-	var said []Facts
-	for night := kept + 20; night < len(all); night += 14 {
-		looked := all[:night]
-		stand, fresh := Standing(said, looked[night-40].Start, looked[night-40:])
-		if said == nil {
-			stand, fresh = nil, looked
-		} else if len(fresh) > 14 {
+	night := kept + 20
+	said := Review(system, nil, nil, all[:night])
+	for night += 14; night < len(all); night += 14 {
+		looked, open := all[:night], (night-40)/30
+		first := 30 * Needed(ofMonths(night), open)
+		if first < 30*Kept(ofMonths(night-14)) {
+			t.Fatalf("night %d asks for measures of visit %d, which were not kept", night, first)
+		}
+		stand, fresh := Standing(said[first:], looked[30*open].Start, looked[30*open:])
+		if len(fresh) > 14 {
 			t.Fatalf("night %d: %d visits are reviewed, of 14 that are new", night, len(fresh))
 		}
-		got, want := Thinned(Review(system, nil, stand, fresh)), Thinned(Review(system, nil, nil, looked))
-		if !reflect.DeepEqual(got, want) {
+		got, want := Review(system, nil, stand, fresh), Review(system, nil, nil, looked)
+		if !reflect.DeepEqual(got, want[first:]) {
 			t.Fatalf("night %d: other facts than of all visits at once", night)
 		}
-		said = got
+		said = want
 	}
 }
 
@@ -63,13 +74,28 @@ func TestWhatLooksOtherwiseIsReviewedAnew(t *testing.T) {
 	}
 }
 
-// Measures go only where no review will ask for them.
-func TestThinnedKeepsWhatReviewsNeed(t *testing.T) {
-	facts := Thinned(dailyFacts(kept + 100))
-	if facts[99].Mean != nil || facts[100].Mean == nil {
-		t.Error("not the latest visits keep their measures")
+// Law: measures go only where no review will ask for them: what is kept reaches back as far as a
+// review of the newest months asks, while these hold as many visits as nights review anew at most.
+func TestMeasuresAreKeptForReviews(t *testing.T) {
+	sum := func(visits []int) (n int) {
+		for _, v := range visits {
+			n += v
+		}
+		return n
 	}
-	if n := 100 + remembered; !Remember(facts, n) || Remember(facts, n-1) {
-		t.Errorf("of visits whose first 100 lost their measures a review may start at %d, and no earlier", n)
+	r := rand.New(rand.NewPCG(7, 3))
+	for range 1000 {
+		visits := make([]int, 1+r.IntN(60))
+		for i := range visits {
+			visits[i] = r.IntN(40)
+		}
+		n, first := max(0, len(visits)-2), Kept(visits)
+		needed := Needed(visits, n)
+		if sum(visits[first:]) < kept && first > 0 || sum(visits[needed:n]) < remembered && needed > 0 {
+			t.Fatalf("%v: kept from %d, needed from %d: too few", visits, first, needed)
+		}
+		if first < len(visits)-1 && sum(visits[first+1:]) >= kept || needed < first {
+			t.Fatalf("%v: kept from %d, needed from %d", visits, first, needed)
+		}
 	}
 }

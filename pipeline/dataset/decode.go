@@ -11,11 +11,12 @@ import (
 	"github.com/parquet-go/parquet-go/format"
 
 	"rimelog/pipeline/frame"
+	"rimelog/pipeline/store"
 	"rimelog/pipeline/table"
 )
 
 // open gives the Parquet file at a name, its footer, and what closes it.
-func (d *Dataset) open(ctx context.Context, name string) (*parquet.File, footer, io.Closer, error) {
+func (d *Dataset) open(ctx context.Context, name string) (*parquet.File, footer, store.ReaderAtCloser, error) {
 	r, size, err := d.st.ReaderAt(ctx, name)
 	if err != nil {
 		return nil, footer{}, nil, err
@@ -74,6 +75,8 @@ func footerOf(f *parquet.File) footer {
 			foot.step = kv.Value
 		case keyFingerprint:
 			foot.fingerprint = kv.Value
+		case keyBelow:
+			foot.below = placesOf(kv.Value)
 		default:
 			foot.notes[kv.Key] = kv.Value
 		}
@@ -212,7 +215,40 @@ func decodePage(p parquet.Page, c table.Column, dst *frame.Column) error {
 	case table.Float:
 		spread(data.Double(), levels, dst.Float64s)
 	default:
+		if words := p.Dictionary(); words != nil && c.Kind == table.Text {
+			return decodeWords(data.Int32(), levels, words, dst)
+		}
 		return decodeValues(p, c, dst)
+	}
+	return nil
+}
+
+// decodeWords puts the texts of a page into its rows: the page keeps places in a list of
+// words, each of which is made once, however often it comes.
+func decodeWords(places []int32, levels []byte, words parquet.Dictionary, dst *frame.Column) error {
+	made := make([]string, words.Len())
+	put := func(place int32) error {
+		if int(place) >= len(made) || place < 0 {
+			return fmt.Errorf("word %d of %d", place, len(made))
+		}
+		if made[place] == "" {
+			made[place] = string(words.Index(place).ByteArray())
+		}
+		dst.Text(made[place])
+		return nil
+	}
+	for i := range max(len(levels), len(places)) {
+		if len(levels) > 0 && levels[i] == 0 {
+			dst.Null()
+			continue
+		}
+		if len(places) == 0 {
+			return errors.New("fewer words than rows")
+		}
+		if err := put(places[0]); err != nil {
+			return err
+		}
+		places = places[1:]
 	}
 	return nil
 }

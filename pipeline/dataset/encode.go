@@ -14,6 +14,7 @@ import (
 type footer struct {
 	table, step, fingerprint string
 	notes                    map[string]string
+	below                    map[string]place // of notes behind the rows
 }
 
 // The footer's keys. Notes have their own, which must not be these.
@@ -21,6 +22,7 @@ const (
 	keyTable       = "rimelog.table"
 	keyStep        = "rimelog.step"
 	keyFingerprint = "rimelog.fingerprint"
+	keyBelow       = "rimelog.below" // the places of notes behind the rows, as JSON
 )
 
 // encode writes a frame as a Parquet file. The bytes follow from the frame and

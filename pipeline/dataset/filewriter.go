@@ -224,5 +224,8 @@ func (foot footer) keyValues() []format.KeyValue {
 	for _, k := range slices.Sorted(maps.Keys(foot.notes)) {
 		kv = append(kv, format.KeyValue{Key: k, Value: foot.notes[k]})
 	}
+	if foot.below != nil {
+		kv = append(kv, format.KeyValue{Key: keyBelow, Value: placesText(foot.below)})
+	}
 	return kv
 }

@@ -73,8 +73,11 @@ func (d *Dataset) StageRows(ctx context.Context, fp pipeline.Fingerprint, step p
 		if foot.notes, err = write(&TableWriter{d, ctx, out}); err != nil {
 			return err
 		}
+		if err := out.putNotes(&foot); err != nil {
+			return err
+		}
 		out.meta.KeyValueMetadata = foot.keyValues()
-		made.note(foot.notes)
+		made.note(foot)
 		err = out.close()
 		made.Rows = out.meta.NumRows
 		return err
@@ -170,7 +173,7 @@ func (d *Dataset) describe(ctx context.Context, name string, f File) (File, erro
 		return File{}, err
 	}
 	f.Table, f.Rows = foot.table, rows
-	f.note(foot.notes)
+	f.note(foot)
 	return f, nil
 }
 
