@@ -59,26 +59,53 @@ func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, pri
 			after.to = acts[i+1].Time
 		}
 		last, first := before.last(r), after.first(r).priced(price)
-		stood := r.stoodAbout(last, first.days)
-		from := savingFrom(e, last, first, stood, o)
+		a := r.act(e, last, first)
+		from := a.from(o)
 		row, known := k.take(from)
 		if !known {
-			row = savingRow(e, last, first, o)
-			row.Stood = int64(stood)
+			row = a.row(o)
 		}
 		out.Rows, out.From = append(out.Rows, row), append(out.From, from)
 	}
 	return out
 }
 
-// savingFrom is a hash of all that a row follows from.
-func savingFrom(e register.Event, before []Observation, after dated, stood int, o Options) string {
+// An act is an event with the days before and after it.
+type act struct {
+	register.Event
+	on     int // its day
+	before []Observation
+	after  dated
+	stood  int // days on which the machine stood, from the first of those before to the last of those after
+	idle   int // of these, just before the event
+}
+
+func (r record) act(e register.Event, before []Observation, after dated) act {
+	a := act{Event: e, on: DayNumber(e.Time.In(r.zone)), before: before, after: after}
+	if len(before) > 0 && len(after.days) > 0 {
+		a.stood = r.stoodBetween(before[0].Day, after.days[len(after.days)-1].Day)
+		a.idle = r.stoodBetween(before[len(before)-1].Day, a.on-1)
+	}
+	return a
+}
+
+// from is a hash of all that its row follows from.
+func (a act) from(o Options) string {
 	h := sha256.New()
-	fmt.Fprintln(h, e.Kind, e.Time.UnixMicro(), o.Key(), before, after.days, stood)
-	for i, t := range after.tariffs {
-		fmt.Fprintln(h, after.at[i].UnixMicro(), t.Price, t.CO2e, t.Currency)
+	fmt.Fprintln(h, a.Kind, a.Time.UnixMicro(), o.Key(), a.before, a.after.days, a.stood, a.idle)
+	for i, t := range a.after.tariffs {
+		fmt.Fprintln(h, a.after.at[i].UnixMicro(), t.Price, t.CO2e, t.Currency)
 	}
 	return hex.EncodeToString(h.Sum(nil)[:16])
+}
+
+// save is what it avoided. What kept a machine off just before somebody came to put it right
+// came at once, and no day tells what it cost to run like that.
+func (a act) save(path Path) Saving {
+	if a.idle > 0 {
+		return Saving{Why: fmt.Sprintf("the machine stood on %d of the last days before it: what they would have cost is not known", a.idle)}
+	}
+	return Save(a.on, a.before, a.after.days, true, path)
 }
 
 // interventions are the events that change a machine; several within a week are
@@ -105,14 +132,10 @@ type record struct {
 	zone  *time.Location
 }
 
-// stoodAbout counts the days on which it stood from the first of some days before an event
-// to the last of some after it.
-func (r record) stoodAbout(before, after []Observation) (n int) {
-	if len(before) == 0 || len(after) == 0 {
-		return 0
-	}
+// stoodBetween counts the days on which it stood from one day to another, both counted.
+func (r record) stoodBetween(from, to int) (n int) {
 	for i, d := range r.days {
-		if day := DayNumber(d.Day.In(r.zone)); r.stood[i] && d.Complete && day >= before[0].Day && day <= after[len(after)-1].Day {
+		if day := DayNumber(d.Day.In(r.zone)); r.stood[i] && d.Complete && day >= from && day <= to {
 			n++
 		}
 	}
@@ -164,11 +187,11 @@ func (s span) first(r record) dated {
 	return dated{days: out[:n], at: at[:n]}
 }
 
-func savingRow(e register.Event, before []Observation, after dated, o Options) table.Saving {
+func (a act) row(o Options) table.Saving {
 	nan := math.NaN()
-	s := Save(before, after.days, true, o.path())
+	s, after := a.save(o.path()), a.after
 	row := table.Saving{
-		Event: e.Kind.String(), On: e.Time.UTC(), Stated: s.Why == "", Why: s.Why, Path: o.Path, Before: int64(len(before)), After: int64(s.Days), Outside: int64(s.Outside),
+		Event: a.Kind.String(), On: a.Time.UTC(), Stated: s.Why == "", Why: s.Why, Path: o.Path, Stood: int64(a.stood), Before: int64(len(a.before)), After: int64(s.Days), Outside: int64(s.Outside),
 		Point: nan, Point2: nan, CV: nan, NMBE: nan, Rho: nan, Coldest: nan, Warmest: nan, Actual: nan, Expect: nan, Avoided: nan, U: nan, Lo68: nan, Hi68: nan, Lo90: nan, Hi90: nan, Lo95: nan, Hi95: nan,
 		Price: nan, Money: nan, MoneyLo: nan, MoneyHi: nan, CO2e: nan, CO2eLo: nan, CO2eHi: nan,
 	}

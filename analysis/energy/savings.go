@@ -34,23 +34,30 @@ const (
 	leastAfter   = 14   // after an event: four weeks and two, so that every day of the week counts
 	mostRelative = 0.50 // of the saving at 68 %: Guideline 14's own test of a saving
 	leastBeyond  = 4    // days before that were colder, and warmer, than any day after that counts
+	mostSilent   = 14   // days between the last complete day before an event and the event (engineering choice, no source): what it ended may have come in them
 )
 
-// Save works out what was avoided after an event: the effect of the event, as the days
+// Save works out what was avoided after an event on a day: the effect of the event, as the days
 // before and after it tell it together, on the days after. Days with weather that was seldom
 // seen before are left out, not extrapolated to. The standard uncertainty holds how well the
 // days tell the effect, its way to come and the bends of both lines, with scatter that
-// follows itself from day to day; intervals are Student's with the degrees of freedom that
-// the independent days are worth.
+// follows itself from day to day. Of the ways in which the fault may have come, most say nearly
+// the same and few something else altogether: the estimate is the median of all, and intervals
+// leave out as much of them below as above, wider by Student's factor with the degrees of
+// freedom that the independent days are worth.
 //
 // A saving is stated when the model that tells the days before best meets the path's
 // limits and the half width at 68 % is less than half of it (ASHRAE Guideline 14-2014,
 // annex B); otherwise Why says what is missing, and the intervals are given for the
 // reader to see how far it is from that.
-func Save(before, after []Observation, dayTypes bool, path Path) Saving {
+func Save(on int, before, after []Observation, dayTypes bool, path Path) Saving {
 	var s Saving
 	if len(before) < leastBefore || len(after) < leastAfter {
 		s.Why = fmt.Sprintf("%d complete days before and %d after: want %d and %d", len(before), len(after), leastBefore, leastAfter)
+		return s
+	}
+	if silent := on - lastOf(before); silent > mostSilent {
+		s.Why = fmt.Sprintf("no complete day in the %d days before it: what it ended may have come in them", silent-1)
 		return s
 	}
 	m, err := Best(before, dayTypes)
@@ -74,15 +81,21 @@ func Save(before, after []Observation, dayTypes bool, path Path) Saving {
 		s.Why = fmt.Sprintf("only %d days after it had weather as before: want %d", s.Days, leastAfter)
 		return s
 	}
-	e, err := effectOf(before, after, dayTypes, m.noise())
+	e, err := effectOf(on, before, after, dayTypes, m.noise())
 	if err != nil {
 		s.Why = err.Error()
 		return s
 	}
-	avoided, u := e.avoided(used)
-	s.Expected, s.U, s.Rho = s.Actual+avoided, u, e.mixture.Rho
-	s.state(e.mixture.DF, path)
+	s.Rho = e.mixture.Rho
+	total, u := e.avoided(used)
+	s.U = u
+	s.state(total, path)
 	return s
+}
+
+// lastOf is the last of some days.
+func lastOf(days []Observation) int {
+	return slices.MaxFunc(days, func(a, b Observation) int { return a.Day - b.Day }).Day
 }
 
 // rangeOf is the range of outdoor temperature that was seen often enough: beyond each end
@@ -97,13 +110,12 @@ func rangeOf(days []Observation) (coldest, warmest float64) {
 }
 
 // state fills in the intervals and decides whether they are stated.
-func (s *Saving) state(df int, path Path) {
-	avoided := s.Expected - s.Actual
+func (s *Saving) state(total robust.Total, path Path) {
 	for i, level := range Levels {
-		half := robust.Student(level, df) * s.U
-		s.Avoided[i] = Interval{avoided, avoided - half, avoided + half}
+		lo, avoided, hi := total.Interval(level)
+		s.Avoided[i], s.Expected = Interval{avoided, lo, hi}, s.Actual+avoided
 	}
-	half := s.Avoided[0].Hi - avoided
+	half, avoided := (s.Avoided[0].Hi-s.Avoided[0].Lo)/2, s.Avoided[0].Value
 	switch why := path.Meets(s.Model); {
 	case why != "":
 		s.Why = "the model does not qualify: " + why

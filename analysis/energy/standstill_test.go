@@ -77,3 +77,18 @@ func TestAnOutageIsNoSaving(t *testing.T) {
 		}
 	}
 }
+
+// A machine that stood until it was put right tells nothing of what running like that cost.
+func TestNoSavingOfWhatKeptTheMachineOff(t *testing.T) {
+	repaired := []register.Event{{Kind: register.CoilCleaned, Time: time.Date(2024, 1, 1, 12, 0, 0, 0, time.UTC)}}
+	unpriced := func(time.Time) (register.Tariff, bool) { return register.Tariff{}, false }
+	days := cooled(-99, true)
+	on := 0
+	for days[on].Day.Before(repaired[0].Time.Truncate(24 * time.Hour)) {
+		on++
+	}
+	off(days, on-5, on, 0)
+	if s := SavingRows(days, repaired, unpriced, time.UTC, Options{})[0]; s.Stated || !math.IsNaN(s.Lo90) {
+		t.Errorf("%.0f kWh avoided (%s)", s.Avoided, s.Why)
+	}
+}
