@@ -7,8 +7,8 @@ import (
 	"slices"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/analysis/cycle"
-	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/dataset"
@@ -24,7 +24,7 @@ const (
 	noteDoubts  = "rimelog.doubts"  // of a system: []trust.Facts, those with doubts
 	noteUnused  = "rimelog.unused"  // of a system: []unused
 	noteSparse  = "rimelog.sparse"  // of a system: sparse
-	noteWatches = "rimelog.watches" // of a month: []drift.Watch
+	noteWatches = "rimelog.watches" // of a month: []condition.Watch
 
 	// Of a system, month by month, see monthNotes: []trust.Facts, reviewed.
 	noteReviewed = "rimelog.reviewed" // with measures, of months that a review may ask for
@@ -57,7 +57,7 @@ type monthly struct {
 	phases  []table.Phase
 	lacks   []lack
 	facts   []trust.Facts
-	watches []drift.Watch
+	watches []condition.Watch
 }
 
 // makeWindows works out one month of one system, filling by filling.
@@ -73,7 +73,7 @@ func (s *Stage) makeWindows(ctx context.Context, p *systemPlan, m monthPlan) err
 	if err != nil {
 		return err
 	}
-	made := monthly{stays: []steady.Stay{}, windows: []table.Window{}, lacks: []lack{}, facts: []trust.Facts{}, watches: []drift.Watch{}}
+	made := monthly{stays: []steady.Stay{}, windows: []table.Window{}, lacks: []lack{}, facts: []trust.Facts{}, watches: []condition.Watch{}}
 	for _, part := range s.fillings(p.system, m.month) {
 		earlier, err := s.earlier(ctx, part, m)
 		if err != nil {

@@ -6,8 +6,8 @@ import (
 	"sort"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/analysis/cycle"
-	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/frame"
@@ -20,7 +20,7 @@ const valveOpening = "valve_opening_pct"
 
 // watched goes over the stays of a month against the limits that hold for the system: in
 // parts, where somebody intervened.
-func (s *Stage) watched(system register.System, f *frame.Frame, c *cycle.Columns, stays []steady.Stay) (out []drift.Watch) {
+func (s *Stage) watched(system register.System, f *frame.Frame, c *cycle.Columns, stays []steady.Stay) (out []condition.Watch) {
 	var valve []float64
 	if f.Has(valveOpening) {
 		valve = f.Floats(nil, valveOpening)
@@ -28,9 +28,9 @@ func (s *Stage) watched(system register.System, f *frame.Frame, c *cycle.Columns
 	own := s.Register.Limits(system.ID)
 	for _, stay := range stays {
 		from, to := stay.Rows()
-		bounds := drift.BoundsOn(system, own, time.UnixMicro(stay.Start).UTC())
+		bounds := condition.BoundsOn(system, own, time.UnixMicro(stay.Start).UTC())
 		for _, part := range s.partsOf(system.ID, c.Time, from, to) {
-			st := drift.Stretch{Columns: c, Valve: valve, From: part[0], To: part[1], On: stay.On(), Told: stay.By != steady.Assumed}
+			st := condition.Stretch{Columns: c, Valve: valve, From: part[0], To: part[1], On: stay.On(), Told: stay.By != steady.Assumed}
 			out = append(out, st.Watch(bounds))
 		}
 	}
@@ -56,13 +56,13 @@ func (s *Stage) partsOf(id string, t []int64, from, to int) (parts [][2]int) {
 // conditions puts together what was watched of a system, but for visits of which that is
 // known.
 func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Visit, was judged) ([]table.Condition, error) {
-	var watches []drift.Watch
+	var watches []condition.Watch
 	for _, m := range p.windows[was.months:] {
 		f, err := s.file(ctx, p.generation, m.result)
 		if err != nil {
 			return nil, err
 		}
-		var more []drift.Watch
+		var more []condition.Watch
 		if err := s.noted(ctx, f, noteWatches, &more); err != nil {
 			return nil, err
 		}
@@ -77,7 +77,7 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 		return nil, err
 	}
 	visits = slices.DeleteFunc(slices.Clone(visits), func(v table.Visit) bool { return v.Start.UnixMicro() < was.to })
-	rows := drift.Conditions(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) })
+	rows := condition.Of(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) })
 	return append(was.conditions, rows...), nil
 }
 

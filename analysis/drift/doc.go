@@ -31,8 +31,8 @@
 //     enough, and likelier than their rivals. A loss of charge is turned into percent and
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which
 //     subcooling may have been used up; weighed acts show the machine's own sensitivity.
-//  4. Present looks at the latest visit alone: how the settled machine stood (Watch,
-//     Conditions) against limits of the user's own or generic ones (Bounds). Of a machine
+//  4. Present looks at the latest visit alone: how the settled machine stood
+//     against its limits (package condition). Of a machine
 //     with a receiver it counts visits with gas in the liquid line (subcooling gone, the valve at
 //     its stop, superheat far above what it holds) by outdoor temperature, the latest against
 //     those before (flashgas.go).

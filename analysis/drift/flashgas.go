@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/analysis/condition"
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -57,7 +58,7 @@ func flashSigns(s register.System, own []register.Limit, conditions []table.Cond
 	held := math.NaN() // superheat, as the valve held it at the visits before
 	var superheats robust.Sorted
 	for _, c := range conditions {
-		x, ok := sightOf(c, BoundsOn(s, own, c.Start), held)
+		x, ok := sightOf(c, condition.BoundsOn(s, own, c.Start), held)
 		if !math.IsNaN(c.Superheat) && !fixed(s) {
 			superheats.Add(c.Superheat)
 			held = holds(&superheats)
@@ -89,7 +90,7 @@ func holds(superheats *robust.Sorted) float64 {
 
 // sightOf is what a visit says, by the superheat that the valve held before; not ok where it
 // cannot say anything.
-func sightOf(c table.Condition, b Bounds, held float64) (flashSight, bool) {
+func sightOf(c table.Condition, b condition.Bounds, held float64) (flashSight, bool) {
 	stopped, known := valveAtStop().beyond(c, b), watched(c, c.Flash) && saturated(c)
 	if math.IsNaN(c.OutdoorTemp) || !known && stopped == unseen && math.IsNaN(c.Superheat) {
 		return flashSight{}, false

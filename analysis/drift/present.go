@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -27,10 +28,10 @@ const (
 type standing struct {
 	kind        string
 	bounds      []register.LimitName
-	beyond      func(c table.Condition, b Bounds) verdict
+	beyond      func(c table.Condition, b condition.Bounds) verdict
 	where       func(s register.System, c table.Condition) bool // conditions under which the limit says something; nil: any
 	said        func(c table.Condition) string                  // what was seen, in words
-	size        func(c table.Condition, b Bounds) float64
+	size        func(c table.Condition, b condition.Bounds) float64
 	feature     string
 	urgency     float64
 	alternative string
@@ -56,7 +57,7 @@ func (k *standing) signed(signs []Sign) (conditions []table.Condition) {
 			conditions = append(conditions, table.Condition{Start: s.On})
 		}
 	}
-	k.beyond = func(c table.Condition, _ Bounds) verdict { return seen(true, on[c.Start].Beyond) }
+	k.beyond = func(c table.Condition, _ condition.Bounds) verdict { return seen(true, on[c.Start].Beyond) }
 	k.said = func(c table.Condition) string { return on[c.Start].Said }
 	return conditions
 }
@@ -153,7 +154,7 @@ type presence struct {
 
 func (p *presence) step(c table.Condition) {
 	p.hear(func(a register.Answer) bool { return !a.Time.After(c.Start) })
-	b := BoundsOn(p.system, p.own, c.Start)
+	b := condition.BoundsOn(p.system, p.own, c.Start)
 	v := p.beyond(c, b)
 	if v == unseen || p.where != nil && !p.where(p.system, c) {
 		return
@@ -192,7 +193,7 @@ func (p *presence) begin(c table.Condition) *course {
 }
 
 // tell takes over what a visit shows.
-func (p *presence) tell(f *course, c table.Condition, b Bounds) {
+func (p *presence) tell(f *course, c table.Condition, b condition.Bounds) {
 	f.ChangedOn, f.Visits = c.Start, f.Visits+1
 	f.Observed = p.said(c)
 	if p.size != nil {

@@ -7,6 +7,7 @@ import (
 	"sort"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -134,7 +135,7 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 func pooled(vs []table.Visit, fs []feature) point {
 	n := len(fs)
 	both := make([]float64, 0, 2*n)
-	p := point{values: both[:0:n], doubts: both[n:n], at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == heats}
+	p := point{values: both[:0:n], doubts: both[n:n], at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == condition.Heats}
 	for _, f := range fs {
 		p.values = append(p.values, medianOf(vs, f.of))
 		p.doubts = append(p.doubts, medianOf(vs, f.doubt))

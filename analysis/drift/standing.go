@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 
+	"rimelog/analysis/condition"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -28,14 +29,16 @@ const (
 func liquidReturn() standing {
 	return standing{
 		kind: LiquidReturn, bounds: []register.LimitName{register.LeastSuperheat, register.LeastHotGas}, feature: Superheat, urgency: 2,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.Wet) && (c.Wet == 0 || c.SuperheatU >= 0 && c.DischargeU >= 0), c.Wet >= wetMinutes && c.Wet >= wetShare*c.Watched &&
 				c.WetSuperheat+sureBy*c.SuperheatU < b[register.LeastSuperheat].Value && c.WetDischarge+sureBy*c.DischargeU < b[register.LeastHotGas].Value)
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("superheat %.1f K and discharge superheat %.1f K for %.0f of %.0f minutes, the longest %.0f in a row", c.WetSuperheat, c.WetDischarge, c.Wet, c.Watched, c.WetLongest)
 		},
-		size:        func(c table.Condition, b Bounds) float64 { return c.WetSuperheat - b[register.LeastSuperheat].Value },
+		size: func(c table.Condition, b condition.Bounds) float64 {
+			return c.WetSuperheat - b[register.LeastSuperheat].Value
+		},
 		alternative: "a suction and a discharge probe that read low; another refrigerant than the register has; a discharge line that gives off heat before the probe",
 		nextCheck:   "compare both probes with another; look at the valve's bulb, its superheat setting and the airflow over the evaporator, before liquid harms the compressor",
 		applies:     func(s register.System) bool { return s.Expansion != register.Flooded },
@@ -46,13 +49,15 @@ func liquidReturn() standing {
 func hotGas() standing {
 	return standing{
 		kind: HotGas, bounds: []register.LimitName{register.MostDischargeTemp}, feature: "discharge_temp_c", urgency: 1.5,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.Hot), c.HotLongest >= hotMinutes && c.HotTemp > b[register.MostDischargeTemp].Value+hotterThan)
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("discharge gas %.0f °C for %.0f of %.0f minutes, the longest %.0f in a row", c.HotTemp, c.Hot, c.Watched, c.HotLongest)
 		},
-		size:        func(c table.Condition, b Bounds) float64 { return c.HotTemp - b[register.MostDischargeTemp].Value },
+		size: func(c table.Condition, b condition.Bounds) float64 {
+			return c.HotTemp - b[register.MostDischargeTemp].Value
+		},
 		alternative: "a maker who allows more: write the limit into register/limits.csv; a refrigerant that gets hot by nature",
 		nextCheck:   "look for too much superheat, a high condensing or a low evaporating temperature, and at the compressor's cooling; the pipe is hot enough to burn skin",
 	}
@@ -62,7 +67,7 @@ func hotGas() standing {
 func highRatio() standing {
 	return standing{
 		kind: HighRatio, bounds: []register.LimitName{register.MostPressureRatio}, urgency: 1,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.High), c.HighLongest >= longMinutes && c.High >= highShare*c.Watched)
 		},
 		said: func(c table.Condition) string {
@@ -77,13 +82,13 @@ func highRatio() standing {
 func noSubcooling() standing {
 	return standing{
 		kind: NoSubcooling, bounds: []register.LimitName{register.LeastSubcooling}, feature: Subcooling, urgency: 1,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.Flash) && saturated(c), bare(c, b, sureBy))
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("subcooling %.1f K for %.0f of %.0f minutes", c.FlashSubcooling, c.Flash, c.Watched)
 		},
-		size: func(c table.Condition, b Bounds) float64 {
+		size: func(c table.Condition, b condition.Bounds) float64 {
 			return c.FlashSubcooling - b[register.LeastSubcooling].Value
 		},
 		alternative: "a liquid probe that reads high; a discharge pressure that reads low; a pressure tap before a long pipe",
@@ -101,7 +106,7 @@ func saturated(c table.Condition) bool {
 }
 
 // bare tells whether subcooling was gone for long enough, by so many standard uncertainties.
-func bare(c table.Condition, b Bounds, by float64) bool {
+func bare(c table.Condition, b condition.Bounds, by float64) bool {
 	return c.Flash >= flashShare*c.Watched && c.FlashSubcooling+by*c.SubcoolingU < b[register.LeastSubcooling].Value
 }
 
@@ -109,7 +114,7 @@ func bare(c table.Condition, b Bounds, by float64) bool {
 func valveAtStop() standing {
 	return standing{
 		kind: ValveAtStop, bounds: []register.LimitName{register.MostValveOpening}, urgency: 0.8,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.Stop), c.StopLongest >= longMinutes && c.Stop >= stopShare*c.Watched)
 		},
 		said: func(c table.Condition) string {
@@ -134,7 +139,7 @@ func routesApart() standing {
 func shortCycling() standing {
 	return standing{
 		kind: ShortCycling, bounds: []register.LimitName{register.MostStarts}, urgency: 0.8,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(c.Told && c.Observed >= startMinutes, 60*float64(c.Starts) > b[register.MostStarts].Value*c.Observed)
 		},
 		said: func(c table.Condition) string {
@@ -149,13 +154,15 @@ func shortCycling() standing {
 func setpointUnmet() standing {
 	return standing{
 		kind: SetpointUnmet, bounds: []register.LimitName{register.MostRoomTemp}, urgency: 1.2,
-		beyond: func(c table.Condition, b Bounds) verdict {
+		beyond: func(c table.Condition, b condition.Bounds) verdict {
 			return seen(watched(c, c.Warm), c.WarmLongest >= warmMinutes && c.Warm >= warmShare*c.Watched && c.Watched >= warmShare*c.Observed && !(c.RoomRate < pullDown))
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("room at %.1f °C although the machine ran for %.0f of %.0f minutes", c.RoomTemp, c.Watched, c.Observed)
 		},
-		size:        func(c table.Condition, b Bounds) float64 { return c.RoomTemp - b[register.MostRoomTemp].Value },
+		size: func(c table.Condition, b condition.Bounds) float64 {
+			return c.RoomTemp - b[register.MostRoomTemp].Value
+		},
 		alternative: "warm goods brought in; a door that stands open; a room probe in the wrong place",
 		nextCheck:   "look at doors and goods first, then at the evaporator's ice and fans, and at capacity",
 		applies:     func(s register.System) bool { return !s.Kind.Heats() },

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -35,7 +36,7 @@ func TestVisitsInHeatingTellOfALoss(t *testing.T) {
 		return func(v *table.Visit, _ bool) {
 			v.EvaporatingTemp = 5
 			if v.OutdoorTemp < 10 {
-				v.Mode, v.Use, v.Reason = heats, table.UseSpot, reason
+				v.Mode, v.Use, v.Reason = condition.Heats, table.UseSpot, reason
 				v.Subcooling, v.EvaporatingTemp = v.Subcooling+5, v.OutdoorTemp-8
 				v.CondenserTD, v.EvaporatorTD = v.CondenserTD+25, v.EvaporatorTD+15
 			}

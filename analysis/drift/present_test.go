@@ -7,19 +7,20 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/condition"
 	"rimelog/analysis/cycle"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
-// log is an invented log of two hours, a sample a minute, of a machine that runs; at says
+// watchLog is an invented log of two hours, a sample a minute, of a machine that runs; at says
 // what a sample shows.
-func watchLog(minutes int, at func(minute int, set func(q cycle.Quantity, v float64))) Stretch {
+func watchLog(minutes int, at func(minute int, set func(q cycle.Quantity, v float64))) condition.Stretch {
 	c := &cycle.Columns{}
 	for _, q := range []cycle.Quantity{cycle.Superheat, cycle.DischargeSuperheat, cycle.DischargeTemp, cycle.PressureRatio, cycle.Subcooling, cycle.RoomTemp} {
 		c.Values[q] = make([]float64, minutes)
 	}
-	s := Stretch{Columns: c, To: minutes, On: make([]bool, minutes), Told: true}
+	s := condition.Stretch{Columns: c, To: minutes, On: make([]bool, minutes), Told: true}
 	for i := range minutes {
 		c.Time = append(c.Time, int64(i)*60e6)
 		set := func(q cycle.Quantity, v float64) { c.Values[q][i] = v }
@@ -38,13 +39,13 @@ func watchLog(minutes int, at func(minute int, set func(q cycle.Quantity, v floa
 }
 
 // stood is one visit with such a log.
-func stood(sys register.System, own []register.Limit, s Stretch) table.Condition {
+func stood(sys register.System, own []register.Limit, s condition.Stretch) table.Condition {
 	visit := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[s.To-1]).UTC(), SuperheatU: 0.5, DischargeU: 0.8, SubcoolingU: 0.4, OutdoorTemp: 20}
-	w := s.Watch(BoundsOn(sys, own, visit.Start))
+	w := s.Watch(condition.BoundsOn(sys, own, visit.Start))
 	if b, err := json.Marshal(w); err != nil || json.Unmarshal(b, &w) != nil {
 		panic(err)
 	}
-	return Conditions([]table.Visit{visit}, []Watch{w}, func(table.Visit, string) bool { return false })[0]
+	return condition.Of([]table.Visit{visit}, []condition.Watch{w}, func(table.Visit, string) bool { return false })[0]
 }
 
 // What is raised of one visit; limits are those of the package, each with its source.
@@ -68,7 +69,7 @@ func TestPresentState(t *testing.T) {
 		name string
 		sys  register.System
 		own  []register.Limit
-		log  Stretch
+		log  condition.Stretch
 		want string
 	}{
 		{"well", cold, nil, watchLog(120, nil), ""},
@@ -143,13 +144,13 @@ func TestDoubtHidesThePresent(t *testing.T) {
 	sys := register.NewSystem("A")
 	s := watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.DischargeTemp, 130) })
 	v := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[59]).UTC()}
-	w := []Watch{s.Watch(BoundsOn(sys, nil, v.Start))}
-	c := Conditions([]table.Visit{v}, w, func(_ table.Visit, channel string) bool { return channel == "discharge_temp_c" })
+	w := []condition.Watch{s.Watch(condition.BoundsOn(sys, nil, v.Start))}
+	c := condition.Of([]table.Visit{v}, w, func(_ table.Visit, channel string) bool { return channel == "discharge_temp_c" })
 	if len(c) != 1 || !math.IsNaN(c[0].Hot) || math.IsNaN(c[0].High) {
 		t.Errorf("got %+v, want only the discharge temperature unseen", c)
 	}
-	v.Mode = heats
-	if c := Conditions([]table.Visit{v}, w, func(table.Visit, string) bool { return false }); len(c) != 0 {
+	v.Mode = condition.Heats
+	if c := condition.Of([]table.Visit{v}, w, func(table.Visit, string) bool { return false }); len(c) != 0 {
 		t.Errorf("a reversed machine: got %+v", c)
 	}
 }

@@ -1,4 +1,4 @@
-package drift
+package condition
 
 import (
 	"cmp"
@@ -9,14 +9,14 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// Conditions puts together what was watched with the visits it belongs to: a row for each
+// Of puts together what was watched with the visits it belongs to: a row for each
 // visit, or part of one, that was watched. Hidden tells whether something that rests on a
 // channel of samples is hidden at a visit, because the data are in doubt. Watches come in
 // time order.
-func Conditions(visits []table.Visit, watches []Watch, hidden func(v table.Visit, channel string) bool) []table.Condition {
+func Of(visits []table.Visit, watches []Watch, hidden func(v table.Visit, channel string) bool) []table.Condition {
 	out := []table.Condition{}
 	for _, v := range visits {
-		if v.Mode == heats {
+		if v.Mode == Heats {
 			continue // reversed, other limits hold
 		}
 		w, ok := watchOf(v, watches)
@@ -28,8 +28,8 @@ func Conditions(visits []table.Visit, watches []Watch, hidden func(v table.Visit
 	return out
 }
 
-// heats is the mode of a visit at which the circuit ran the other way round.
-const heats = "heating"
+// Heats is the mode of a visit at which the circuit ran the other way round.
+const Heats = "heating"
 
 // watchOf joins the stretches of a visit.
 func watchOf(v table.Visit, watches []Watch) (w Watch, ok bool) {
