@@ -39,6 +39,9 @@ type Log struct {
 	current, voltage []float64
 	energy           []float64
 	running          []table.State
+
+	ran  *[]bool  // what runs said; nil where nobody asked yet
+	step *float64 // the same of stepOf
 }
 
 // Needed lists the samples columns that a Log reads.
@@ -111,8 +114,16 @@ func (l *Log) at(i int) State {
 const runsAbove = 0.1
 
 // runs tells when the compressor ran: as logged, else by power, else by current;
-// nil where nothing says so.
+// nil where nothing says so. It is worked out once for a log.
 func (l *Log) runs() []bool {
+	if l.ran == nil {
+		ran := l.ranAt()
+		l.ran = &ran
+	}
+	return *l.ran
+}
+
+func (l *Log) ranAt() []bool {
 	out := make([]bool, len(l.Time))
 	if l.running != nil {
 		for i, s := range l.running {

@@ -33,7 +33,7 @@ func TestRunsInAMonthOfTwoUnits(t *testing.T) {
 	for i := range *high {
 		(*high)[i] = math.NaN() // without pressures nobody knows of a unit: the sound days stand
 	}
-	if l.runs()[0] {
+	if (&Log{Time: l.Time, columns: l.columns}).runs()[0] {
 		t.Error("a unit is taken for another without a sign of it")
 	}
 }

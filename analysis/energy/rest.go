@@ -31,7 +31,11 @@ const (
 
 // coarse tells whether samples lie so far apart that they may hide stops.
 func (l *Log) coarse() bool {
-	return stepOf(l.Time) > float64(hidesStops.Microseconds())
+	if l.step == nil {
+		step := stepOf(l.Time)
+		l.step = &step
+	}
+	return *l.step > float64(hidesStops.Microseconds())
 }
 
 // settled is a coarse log without what has not settled. Where nothing says when the machine
@@ -117,21 +121,20 @@ func quantileOf(column []float64, some []int, p float64) float64 {
 // alone puts a window about every running sample of a day's single samples that lies in no
 // other window: short runs hold none, and a season of the few long runs alone would be that
 // of other weather. Of a log that is not coarse windows say enough.
-func (l *Log) alone(windows []table.Window, running []bool) (out []table.Window) {
-	var days []table.Window
-	for _, w := range windows {
-		if w.Grade == table.GradeSingles {
-			days = append(days, w)
-		} else {
-			out = append(out, w)
-		}
+func (l *Log) alone(windows []table.Window, running []bool) []table.Window {
+	single := func(w table.Window) bool { return w.Grade == table.GradeSingles }
+	if !slices.ContainsFunc(windows, single) {
+		return windows
 	}
+	out := slices.DeleteFunc(slices.Clone(windows), single)
 	if !l.coarse() || running == nil {
 		return out
 	}
 	taken := out
-	for _, day := range days {
-		out = append(out, l.each(day, taken, running)...)
+	for _, w := range windows {
+		if single(w) {
+			out = append(out, l.each(w, taken, running)...)
+		}
 	}
 	slices.SortStableFunc(out, func(a, b table.Window) int { return a.Start.Compare(b.Start) })
 	return out

@@ -20,7 +20,7 @@ type Doubter func(at time.Time, s State) (State, Doubt)
 // true is flagged and kept for the record. Windows without a COP and without power
 // have no row.
 func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
-	rows := []table.EnergyWindow{}
+	rows := make([]table.EnergyWindow, 0, len(windows))
 	relative := map[doubtKey][Routes]float64{}
 	running := l.runs()
 	tau, coarse := l.shellTime(running), l.coarse()
@@ -29,7 +29,8 @@ func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []tab
 	if coarse {
 		l = l.settled(m, running)
 	}
-	for n, w := range windows {
+	for n := range windows {
+		w := &windows[n]
 		if w.Provisional || w.Grade == table.GradeSpot {
 			continue
 		}
@@ -78,7 +79,7 @@ func routesOf(results []Result) (r [Routes]bool) {
 type view struct {
 	m                Machine
 	state            State
-	window           table.Window
+	window           *table.Window
 	current, voltage float64
 	results          []Result
 	added            float64 // to the discharge temperature, so that it is settled, K
@@ -131,7 +132,7 @@ func (v *view) orient(heats bool) {
 // row is the window's row.
 func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 	nan := math.NaN()
-	s, w := v.state, v.window
+	s, w, heating := v.state, v.window, v.m.Mode == Heating
 	te, tc := v.m.evaporating(s), v.m.condensing(s)
 	row := table.EnergyWindow{
 		Start: w.Start, End: w.End, Mode: v.m.Mode, Outdoor: s.Outdoor, Lift: tc - te, Power: s.Power, Covers: v.m.Boundary.String(),
@@ -150,7 +151,7 @@ func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 		}
 		row.Route, row.Boundary, row.COP, row.COPU = r.Route.String(), r.Boundary.String(), r.COP, r.COP*u[r.Route]
 		row.Capacity, row.Specific = r.Heat, 1/r.COP
-		row.Internal, row.External = v.m.Fractions(s, r.COP)
+		row.Internal, row.External = r.COP/carnot(te, tc, heating), v.m.external(s, r.COP)
 	}
 	v.check(&row, u)
 	return row, finite(row.COP) || finite(row.Power)
@@ -159,9 +160,9 @@ func (v *view) row(u [Routes]float64) (table.EnergyWindow, bool) {
 // check flags what cannot be true. Every route is held against Carnot's between the
 // media: a COP above it is an error whichever route it is.
 func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
-	flag := func(rule, evidence string, of ...any) {
+	flag := func(rule string, evidence func() string) {
 		if rule != "" && row.Flag == "" {
-			row.Flag, row.Evidence = rule, fmt.Sprintf(evidence, of...)
+			row.Flag, row.Evidence = rule, evidence()
 		}
 	}
 	expected, by := v.m.ExpectedPower(v.state, v.current, v.voltage)
@@ -170,20 +171,26 @@ func (v *view) check(row *table.EnergyWindow, u [Routes]float64) {
 		if rule == RulePhase && by == byCurrent && !(v.voltage > leastThreePhase) {
 			rule = "" // a machine of one phase takes a third of what its current would stand for
 		}
-		flag(rule, "%.4g kW measured, %.3g kW expected by %s", row.Power, expected, by)
+		flag(rule, func() string {
+			return fmt.Sprintf("%.4g kW measured, %.3g kW expected by %s", row.Power, expected, by)
+		})
 	}
 	for _, r := range v.results {
 		if r.Problem != nil {
 			continue
 		}
-		_, external := v.m.Fractions(v.state, r.COP)
-		flag(CheckCOP(external), "COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external)
+		external := v.m.external(v.state, r.COP)
+		flag(CheckCOP(external), func() string {
+			return fmt.Sprintf("COP %.2f by %s is %.2f of Carnot's between the media", r.COP, r.Route, external)
+		})
 	}
 	if pairs := pairsOf(v.results, u); len(pairs) > 0 {
 		d := slices.MaxFunc(pairs, func(a, b Disagreement) int { return cmp.Compare(a.off(), b.off()) })
 		row.Ratio, row.RatioU, row.Compared = d.Ratio, d.U, d.String()
 		if d.far() {
-			flag(RuleRoutes, "COP by %s is %.2f times that by %s, beyond %g standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, mostApart, 100*d.U)
+			flag(RuleRoutes, func() string {
+				return fmt.Sprintf("COP by %s is %.2f times that by %s, beyond %g standard uncertainties of %.0f %%", d.One, d.Ratio, d.Other, mostApart, 100*d.U)
+			})
 		}
 	}
 }

@@ -86,8 +86,10 @@ func (l *Log) runTime(hot []float64, from, to int) float64 {
 // blocks are the means of a reading and of its times, s, minute by minute; minutes without
 // a sample are left out.
 func (l *Log) blocks(x []float64, start, end int64) (means, at []float64) {
-	for from := start; from <= end; from += blockTime.Microseconds() {
-		i, j := l.Rows(from, min(end, from+blockTime.Microseconds()-1))
+	i, _ := l.Rows(start, end)
+	for from, j := start, i; from <= end; from, i = from+blockTime.Microseconds(), j {
+		for to := min(end, from+blockTime.Microseconds()-1); j < len(l.Time) && l.Time[j] <= to; j++ {
+		}
 		if i == j {
 			continue
 		}

@@ -126,7 +126,11 @@ func carnot(cold, hot float64, heating bool) float64 {
 // condensing (dew) temperatures, external between the media. They are two
 // different figures and never mixed. NaN below 8 K lift.
 func (m *Machine) Fractions(s State, cop float64) (internal, external float64) {
+	return cop / carnot(m.evaporating(s), m.condensing(s), m.Mode == Heating), m.external(s, cop)
+}
+
+// external is the fraction of Carnot's COP between the media.
+func (m *Machine) external(s State, cop float64) float64 {
 	source, sink := m.media(s)
-	heating := m.Mode == Heating
-	return cop / carnot(m.evaporating(s), m.condensing(s), heating), cop / carnot(source, sink, heating)
+	return cop / carnot(source, sink, m.Mode == Heating)
 }
