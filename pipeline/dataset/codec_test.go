@@ -337,6 +337,32 @@ func BenchmarkDecode(b *testing.B) {
 	}
 }
 
+// BenchmarkDecodeRunning decodes what a machine did: text that repeats, and bits.
+func BenchmarkDecodeRunning(b *testing.B) {
+	const rows = 10_000
+	rng := rand.New(rand.NewPCG(3, 4))
+	build := frame.NewBuilder(table.Running(), rows)
+	for _, def := range table.Running().Columns {
+		for c := build.Column(def.Name); c.Len() < rows; {
+			switch k := rng.IntN(12); def.Kind {
+			case table.Text:
+				c.Text([]string{"running", "off", "starting", "defrost"}[k%4])
+			case table.Bit:
+				c.State(table.State(k % 3))
+			case table.Float:
+				c.Float(float64(k))
+			default:
+				c.Int64(march2024 + int64(c.Len())*60e6)
+			}
+		}
+	}
+	bytes := encoded(b, frametest.Build(b, build))
+	for b.Loop() {
+		decoded(b, bytes, table.Running())
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*rows), "ns/row")
+}
+
 // A channel that nobody logged is not decoded, and still has as many rows as the file,
 // whether or not any other column is read.
 func TestColumnsWithoutValues(t *testing.T) {

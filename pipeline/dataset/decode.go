@@ -214,11 +214,14 @@ func decodePage(p parquet.Page, c table.Column, dst *frame.Column) error {
 		spread(data.Int64(), levels, dst.Int64s)
 	case table.Float:
 		spread(data.Double(), levels, dst.Float64s)
+	case table.Bit:
+		decodeBits(data.Boolean(), levels, int(p.NumValues()), dst)
 	default:
-		if words := p.Dictionary(); words != nil && c.Kind == table.Text {
-			return decodeWords(data.Int32(), levels, words, dst)
+		words := p.Dictionary()
+		if words == nil {
+			return errors.New("text without a dictionary")
 		}
-		return decodeValues(p, c, dst)
+		return decodeWords(data.Int32(), levels, words, dst)
 	}
 	return nil
 }
@@ -271,26 +274,15 @@ func spread[V any](values []V, levels []byte, put func([]V, []bool)) {
 	put(rows, valid)
 }
 
-// decodeValues takes the slow way, value by value, for text and bits.
-func decodeValues(p parquet.Page, c table.Column, dst *frame.Column) error {
-	r, values := p.Values(), make([]parquet.Value, max(1, min(1024, p.NumValues())))
-	for {
-		n, err := r.ReadValues(values)
-		for _, v := range values[:n] {
-			switch {
-			case v.IsNull():
-				dst.Null()
-			case c.Kind == table.Text:
-				dst.Text(string(v.ByteArray()))
-			default:
-				dst.Bit(v.Boolean())
-			}
+// decodeBits puts packed bits, lowest first, into their rows, as spread does.
+func decodeBits(bits, levels []byte, rows int, dst *frame.Column) {
+	k := 0
+	for i := range rows {
+		if len(levels) > 0 && levels[i] == 0 {
+			dst.Null()
+			continue
 		}
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
+		dst.Bit(bits[k>>3]>>(k&7)&1 == 1)
+		k++
 	}
 }
