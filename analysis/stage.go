@@ -22,8 +22,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 35}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 37}
-	StepRank    = pipeline.Step{Name: "rank", Version: 43}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 38}
+	StepRank    = pipeline.Step{Name: "rank", Version: 44}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

@@ -216,6 +216,9 @@ func (x *suspect) carrier() string {
 	if g := x.liquid(); g != "" {
 		return g
 	}
+	if x.best.fault.kind == Wear && x.best.reading(Efficiency).size >= 0 {
+		return "" // a compressor that does better is not worn
+	}
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
 		m, r := x.best.fault.moves[g], x.best.reading(g)

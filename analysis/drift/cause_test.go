@@ -54,3 +54,20 @@ func TestAKindIsToldByItsOwnGauge(t *testing.T) {
 		}
 	}
 }
+
+// A worn compressor compresses with less isentropic efficiency (the meaning of the term): one
+// that does better by far, as flooding makes it seem, is never called worn.
+func TestABetterCompressorIsNotWorn(t *testing.T) {
+	visits := machine{visits: 30, every: month, noise: 0.3}.draw(rand.New(rand.NewPCG(63, 63)))
+	for k := range visits {
+		v := &visits[k]
+		v.EvaporatingTemp = -10
+		v.IsentropicEfficiency = 0.65 + 0.02*math.Max(0, float64(k-14))
+		v.EvaporatorTD -= 0.2 * math.Max(0, float64(k-14))
+	}
+	for _, c := range Causes(system(), nil, visits, Options{}) {
+		if c.Kind == Wear {
+			t.Fatalf("wear is weighed: probability %.2f, discharge %+.1f K", c.Probability, c.Size)
+		}
+	}
+}

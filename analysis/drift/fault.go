@@ -147,6 +147,10 @@ func faults(s register.System, at setting) []fault {
 	}
 	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: passesLess, Efficiency: free}
 	overfilled, presses := map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}
+	airs, airsToo := map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}
+	if feeds(s) > 2 { // the pressure pushes liquid on into the evaporator, so that less of it stands behind the condenser
+		airs[Subcooling], airsToo = tells(1.5, 3, 0, 0.1), map[string]tie{Subcooling: {CondenserTD, 0.6, 1, 0.5, 0}}
+	}
 	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
 	list := []fault{
 		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden},
@@ -154,7 +158,7 @@ func faults(s register.System, at setting) []fault {
 		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden},
 		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
-		{Gas, sudden, 0.01, map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, false, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}, wholly},
+		{Gas, sudden, 0.01, airs, false, airsToo, wholly},
 		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden},
 		{Overcharge, topped, overfills, overfilled, false, presses, hidden},
 		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},

@@ -153,7 +153,7 @@ func spared(p pattern, d decision, e register.Event) bool {
 func (w *walk) judge(p pattern, d decision) {
 	f, c := w.open[p.kind], d.cause(p.kind)
 	switch {
-	case f == nil && w.raises(p, c):
+	case f == nil && w.raises(p, c, d):
 		w.tellApart(p.kind, d)
 		f = &course{Finding: w.raise(p, c)}
 		w.open[p.kind] = f
@@ -172,8 +172,8 @@ func (w *walk) judge(p pattern, d decision) {
 
 // raises tells whether a cause is raised now: it holds, and is so sure that one decision
 // will do or held at the one before.
-func (w *walk) raises(p pattern, c table.Cause) bool {
-	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c)
+func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
+	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d)
 	w.held[p.kind] = holds
 	return holds && (held || c.Sure >= p.limits.atOnce)
 }

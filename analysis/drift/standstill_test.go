@@ -5,18 +5,24 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
 // atRest draws a machine of which something begins at the twelfth visit, and gives the odds of
 // a kind after three more.
 func atRest(kind string, change func(v *table.Visit, after bool)) float64 {
+	return atRestOf(system(), kind, change)
+}
+
+// atRestOf is the same of a system.
+func atRestOf(s register.System, kind string, change func(v *table.Visit, after bool)) float64 {
 	visits := machine{visits: 15, every: month, noise: 0.5}.draw(rand.New(rand.NewPCG(4, 9)))
 	for i := range visits {
 		change(&visits[i], i >= 12)
 	}
 	odds := math.Inf(-1)
-	for _, c := range Causes(system(), nil, visits, Options{}) {
+	for _, c := range Causes(s, nil, visits, Options{}) {
 		if c.Kind == kind && c.DecidedOn.Equal(visits[14].Start) {
 			odds = c.Odds
 		}
@@ -66,5 +72,39 @@ func TestTheStandstillIsSilentOnALoss(t *testing.T) {
 	})
 	if saturated := loss(0); !(gone > saturated+2) {
 		t.Errorf("odds of a loss: %.1f with nothing but gas left, %.1f with liquid", gone, saturated)
+	}
+}
+
+// Behind a fixed opening the pressure that gas adds pushes liquid on into the evaporator (flow
+// through an orifice rises with the pressure before it): superheat falls, and subcooling need
+// not rise with the condensing pressure. The standstill tells such gas from a fouled condenser.
+func TestGasBehindAFixedOpening(t *testing.T) {
+	s := system()
+	s.Expansion = register.Orifice
+	gas := func(v *table.Visit, after bool) {
+		v.StandstillExcess = 0
+		if after {
+			v.Subcooling, v.Superheat, v.CondenserTD, v.StandstillExcess = v.Subcooling-1, v.Superheat-6, v.CondenserTD+2.5, 3
+		}
+	}
+	if airs, fouls := atRestOf(s, Gas, gas), atRestOf(s, CondenserFouling, gas); airs < fouls+3 {
+		t.Errorf("odds of gas %.1f, of a fouled condenser %.1f", airs, fouls)
+	}
+	running := func(v *table.Visit, after bool) {
+		if after {
+			v.Subcooling, v.CondenserTD = v.Subcooling-1, v.CondenserTD+2.5
+		}
+	}
+	if opening, valve := atRestOf(s, Gas, running), atRest(Gas, running); opening < valve+3 {
+		t.Errorf("subcooling did not rise: odds of gas %.1f behind a fixed opening, %.1f behind a valve", opening, valve)
+	}
+	fouled := func(v *table.Visit, after bool) {
+		v.StandstillExcess = 0
+		if after {
+			v.CondenserTD += 4
+		}
+	}
+	if airs, fouls := atRestOf(s, Gas, fouled), atRestOf(s, CondenserFouling, fouled); fouls < airs+3 {
+		t.Errorf("at saturation: odds of gas %.1f, of a fouled condenser %.1f", airs, fouls)
 	}
 }

@@ -53,11 +53,22 @@ func starved(rows []table.Cause) (c table.Cause, ok bool) {
 // subcooling or the receiver shows it; what shows at the evaporator alone is that only behind
 // what is known to be a fixed opening, which passes on at once what a valve makes up for. Where a finding is open
 // already that looks alike, another is no more than the way this goes on.
-func (w *walk) distinct(c table.Cause) bool {
-	if c.Kind == ChargeLoss && (c.Feature == Subcooling || c.Feature == Level) {
+func (w *walk) distinct(c table.Cause, d decision) bool {
+	switch {
+	case c.Kind == ChargeLoss && (c.Feature == Subcooling || c.Feature == Level):
 		return true
+	case c.Kind == EvaporatorFouling && !d.fed(c):
+		return false
 	}
 	return !w.rivalled(c.Kind) && (c.Kind != ChargeLoss || fixed(w.system))
+}
+
+// fed tells whether dirt on an evaporator is told from a line or a valve that lets too little
+// through, which widens the coil's difference as well: by what superheat does. The next visit
+// may tell, since both go on.
+func (d decision) fed(c table.Cause) bool {
+	all := c.Probability + d.cause(Restriction).Probability + d.cause(Valve).Probability
+	return c.Probability > clearly*all
 }
 
 // fixed tells whether the register says that the expansion device is a fixed opening.

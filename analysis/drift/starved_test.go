@@ -72,3 +72,21 @@ func TestWhatTheEvaporatorAloneShowsIsUnclear(t *testing.T) {
 		}
 	}
 }
+
+// A blocked line widens the evaporator's difference as dirt on its coil does: as long as the two
+// are hardly told apart no dirt is named, and once one is, it is.
+func TestDirtIsNamedOnceTheEvaporatorIsFed(t *testing.T) {
+	for _, c := range []struct {
+		dirt, blocked float64
+		want          int
+	}{{0.54, 0.37, 0}, {0.54, 0.1, 1}, {0.85, 0.05, 1}} {
+		var causes []table.Cause
+		for k := range 3 {
+			on := time.Date(2024, time.Month(3+k), 1, 10, 0, 0, 0, time.UTC)
+			causes = append(causes, suspected(on, EvaporatorFouling, EvaporatorTD, c.dirt), suspected(on, Restriction, Superheat, c.blocked))
+		}
+		if got := Findings(system(), nil, nil, nil, causes, future, Options{}); len(got) != c.want {
+			t.Errorf("dirt %.2f beside a blocked line %.2f: %d findings, want %d", c.dirt, c.blocked, len(got), c.want)
+		}
+	}
+}
