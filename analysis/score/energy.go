@@ -26,6 +26,9 @@ type EnergyFigures struct {
 	FalseApart     Share  `json:"false_difference"` // pairs truly within 2 % that are told apart, or any told the wrong way round
 	SavingCovered  Share  `json:"saving_covered"`   // 90 % intervals of savings that hold what was truly avoided
 	SavingRelative Number `json:"saving_width"`     // median of their width over that of the oracle's
+	SavingOracle   Share  `json:"saving_oracle"`    // the oracle's own intervals that hold it
+	SavingTold     Share  `json:"saving_told"`      // intervals that hold it of somebody who is told the course of every fault
+	SavingBound    Number `json:"saving_bound"`     // median of the width of the method's over that of theirs
 }
 
 // laboratoryOrMeter is the class of the best figures: the two are judged as one.
@@ -53,6 +56,9 @@ type energyCase struct {
 	off   float64 // error, %
 	holds bool
 	width float64 // of its interval over the oracle's
+
+	oracle, told bool    // whether the oracle's interval of a saving holds the truth, and that of somebody who is told
+	toldWidth    float64 // of its interval over theirs
 }
 
 // An energyKind is what true figures are told apart by.
@@ -143,8 +149,8 @@ func (f fleet) energyClasses() (classes []string) {
 
 // figures are those of a class, or of all where it is empty.
 func (f fleet) figures(class string, pairs []pair) EnergyFigures {
-	var held, within, covered tally
-	var errors, changes, widths []float64
+	var held, within, covered, oracle, known tally
+	var errors, changes, widths, bounds []float64
 	is := func(c energyCase) bool { return class == "" || c.class == class }
 	for _, s := range f.subjects {
 		for _, c := range s.use.seasons {
@@ -163,12 +169,17 @@ func (f fleet) figures(class string, pairs []pair) EnergyFigures {
 			if is(c) {
 				covered.add(s.ID, one(c.holds), 1)
 				widths = append(widths, c.width)
+				oracle.add(s.ID, one(c.oracle), 1)
+				if c.toldWidth > 0 {
+					known.add(s.ID, one(c.told), 1)
+					bounds = append(bounds, c.toldWidth)
+				}
 			}
 		}
 	}
 	out := EnergyFigures{
 		SeasonalCOP: held.share(), SeasonalError: spread(errors), ChangeWithin: within.share(), ChangeError: spread(changes),
-		SavingCovered: covered.share(), SavingRelative: median(widths),
+		SavingCovered: covered.share(), SavingRelative: median(widths), SavingOracle: oracle.share(), SavingTold: known.share(), SavingBound: median(bounds),
 	}
 	out.ToldApart, out.FalseApart = told(pairs, class)
 	return out

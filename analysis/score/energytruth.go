@@ -99,7 +99,7 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 	fans := v.Covers != "compressor"
 	before := between(days, s.On.AddDate(-1, 0, -1), s.On.Add(-12*time.Hour)) // days that were over by then
 	after := likeWeather(between(days, s.On.AddDate(0, 0, 1), s.Until), s.Coldest, s.Warmest)
-	half := v.oracle(before, after)
+	guess, half := v.oracle(before, after)
 	if !(half > 0) {
 		return energyCase{}, false
 	}
@@ -108,8 +108,10 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 		avoided += d.Without - d.Metered(fans)
 	}
 	avoided *= float64(s.After) / float64(len(after)) // days that the meter missed
+	known, bound := v.toldSaving(s, days)
 	return energyCase{
 		class: restsOn("", v.class), off: s.Avoided - avoided, holds: s.Lo90 <= avoided && avoided <= s.Hi90, width: (s.Hi90 - s.Lo90) / (2 * half),
+		oracle: math.Abs(guess*float64(s.After)/float64(len(after))-avoided) <= half, told: math.Abs(known-avoided) <= bound, toldWidth: (s.Hi90 - s.Lo90) / (2 * bound),
 	}, true
 }
 
@@ -134,25 +136,32 @@ func (v view) putRight(on time.Time) bool {
 // normal90 is the normal quantile of a two-sided interval of 90 %.
 const normal90 = 1.6448536269514722
 
-// oracle is half of the 90 % interval of somebody who has the same days and outdoor
+// oracle is the estimate and half of the 90 % interval of somebody who has the same days and outdoor
 // temperatures as the method, and is told what the method must find out: the form of the
 // line, a parabola, and the law of the scatter about it, its size and how it follows itself
 // from day to day, as they are on the days before. Like the method, the oracle is not told
-// how the fault came: what it grew is scatter to the oracle. Somebody who knew the true
-// course of the fault would have about half of this width; no log tells that course.
-func (v view) oracle(before, after []truth.EnergyDay) float64 {
+// how the fault came: what it grew is scatter to the oracle. Where meters scatter more than
+// faults grow, that scatter is all it sees, and the estimate is off by what the fault had grown
+// by (see informed).
+func (v view) oracle(before, after []truth.EnergyDay) (avoided, half float64) {
 	one, t, t2, y := []float64{}, []float64{}, []float64{}, []float64{}
 	for _, d := range before {
-		if kwh, ok := v.counted(d.Day); ok && d.Hours > 23 {
-			one, t, t2, y = append(one, 1), append(t, d.Outdoor), append(t2, d.Outdoor*d.Outdoor), append(y, kwh)
+		if x, ok := v.metered(d.Day); ok && d.Hours > 23 {
+			one, t, t2, y = append(one, 1), append(t, d.Outdoor), append(t2, d.Outdoor*d.Outdoor), append(y, x.KWh)
 		}
 	}
 	if len(y) < leastOracle || len(after) == 0 {
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
 	f, err := robust.LeastSquares(y, one, t, t2)
 	if err != nil {
-		return math.NaN()
+		return math.NaN(), math.NaN()
+	}
+	seen := 0.0
+	for _, d := range after {
+		if x, ok := v.metered(d.Day); ok {
+			seen, avoided = seen+1, avoided+f.Coefficients[0]+f.Coefficients[1]*d.Outdoor+f.Coefficients[2]*d.Outdoor*d.Outdoor-x.KWh
+		}
 	}
 	var square, pairs, last float64
 	for i := range y {
@@ -166,15 +175,15 @@ func (v view) oracle(before, after []truth.EnergyDay) float64 {
 	rho := max(0, min(0.95, pairs/square))
 	n := float64(len(after))
 	variance := square / float64(len(y)-3) * (1 + rho) / (1 - rho)
-	return normal90 * math.Sqrt(variance*n*(1+n/float64(len(y))))
+	return avoided * n / math.Max(1, seen), normal90 * math.Sqrt(variance*n*(1+n/float64(len(y))))
 }
 
-// counted is the electricity that the meter showed on a day that is complete. Days of
-// the truth are those of UTC; the table's begin at the site's midnight, hours off.
-func (v view) counted(day time.Time) (float64, bool) {
+// metered is a day of the table that is complete. Days of the truth are those of UTC; the
+// table's begin at the site's midnight, hours off.
+func (v view) metered(day time.Time) (table.EnergyDay, bool) {
 	i := slices.IndexFunc(v.Days, func(d table.EnergyDay) bool { return d.Day.Sub(day).Abs() <= 12*time.Hour })
 	if i < 0 || !v.Days[i].Complete {
-		return 0, false
+		return table.EnergyDay{}, false
 	}
-	return v.Days[i].KWh, true
+	return v.Days[i], true
 }
