@@ -110,6 +110,7 @@ func (s *Stage) work(to *monthly, p filling, f *frame.Frame, earlier steady.Earl
 	to.lacks = append(to.lacks, lacksOf(columns, circuit.Derive(columns, first, last))...)
 	stays, windows := steady.CutAfter(earlier, columns, p.system.Zone, s.Options.steady())
 	known, events := newRoster(circuit.Generic(), sources), s.Register.Events(p.system.ID)
+	to.windows = slices.Grow(to.windows, len(windows))
 	for _, w := range windows {
 		if w.Start < p.month.From || w.Start >= p.month.To {
 			continue

@@ -22,6 +22,7 @@ type bins struct {
 	before *noise // of the day or the visits before; nil where it is not known
 	looked rows   // whether these are even was asked last
 	isEven bool
+	whole  [cycle.Quantities]rows // of each quantity rows without a gap, looked at last
 }
 
 // scratch is memory that windows use one after the other.
@@ -29,7 +30,18 @@ type scratch struct {
 	sums, counts, rests []float64
 	doubts              map[int]float64 // factors of noise by degrees of freedom, see doubt
 	diary               diary
-	visit               *noise // what earlier visits tell, at a visit; nil elsewhere, or where it is not known
+	visit               *noise  // what earlier visits tell, at a visit; nil elsewhere, or where it is not known
+	spare               *Window // one that was transient, to be used again; nil where there is none
+}
+
+// blank is a window over rows without means, in the memory of one that was transient.
+func (s *scratch) blank(c *cycle.Columns, r rows) *Window {
+	w := s.spare
+	if s.spare = nil; w == nil {
+		w = new(Window)
+	}
+	w.clear(c, r)
+	return w
 }
 
 // known is what is known before a time of how much the machine scatters.
@@ -135,7 +147,7 @@ func (b *bins) series(q cycle.Quantity, r rows) (x []float64, whole bool) {
 	t, v := b.c.Time[r.from:r.to], b.c.Values[q][r.from:r.to]
 	n := int((t[len(t)-1]-t[0])/b.step) + 1
 	if n == len(v) && b.even(r) {
-		if !gaps(v) {
+		if !b.gaps(q, r) {
 			return v, true
 		}
 		b.sums = sized(b.sums, n)
@@ -173,10 +185,15 @@ func (b *bins) even(r rows) bool {
 	return b.isEven
 }
 
-// gaps tells whether a series has any.
-func gaps(x []float64) bool {
-	for _, v := range x {
-		if v != v {
+// gaps tells whether rows of a quantity have any. Windows follow each other and overlap: each
+// row is looked at once.
+func (b *bins) gaps(q cycle.Quantity, r rows) bool {
+	known, v := &b.whole[q], b.c.Values[q]
+	if r.from < known.from || r.from > known.to {
+		*known = rows{r.from, r.from}
+	}
+	for ; known.to < r.to; known.to++ {
+		if x := v[known.to]; x != x {
 			return true
 		}
 	}
@@ -263,7 +280,7 @@ func (b *bins) window(from, to int64) (w *Window, ok bool) {
 	if r.to-r.from < b.least() || int64(r.to-r.from)*b.dt < (to-from)/2 {
 		return nil, false
 	}
-	w = blank(b.c, r)
+	w = b.blank(b.c, r)
 	w.Grade = Steady
 	var lagging bool
 	for k, l := range b.limits {
@@ -279,6 +296,7 @@ func (b *bins) window(from, to int64) (w *Window, ok bool) {
 		case g == transient && l.lags:
 			lagging = true
 		case g == transient:
+			b.spare = w
 			return nil, true
 		default:
 			w.Grade = worse(w.Grade, g)

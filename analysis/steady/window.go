@@ -240,7 +240,14 @@ func newWindow(c *cycle.Columns, r rows) *Window {
 
 // blank is a window over rows without means.
 func blank(c *cycle.Columns, r rows) *Window {
-	return &Window{
+	w := new(Window)
+	w.clear(c, r)
+	return w
+}
+
+// clear makes a window one over rows without means.
+func (w *Window) clear(c *cycle.Columns, r rows) {
+	*w = Window{
 		Start: c.Time[r.from], End: c.Time[r.to-1], Samples: r.to - r.from, Period: math.NaN(), Swing: math.NaN(), Duty: math.NaN(),
 		SuperheatLimit: math.NaN(), SubcoolingLimit: math.NaN(),
 		Mean: cycle.NewRow(), SD: cycle.NewRow(), Spread: cycle.NewRow(),

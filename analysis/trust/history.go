@@ -27,7 +27,7 @@ func Review(system register.System, events []register.Event, reviewed, visits []
 	done := len(reviewed)
 	visits = append(append([]Facts{}, reviewed...), inOrder(visits)...)
 	for i := range visits {
-		visits[i].means = rowOf(visits[i].Mean)
+		visits[i].means, visits[i].course = rowOf(visits[i].Mean), almanac(visits[i].Start, zoneOr(system.Zone))
 	}
 	for i := done; i < len(visits); i++ {
 		visits[i].Looked = visits[i].digest()
@@ -47,7 +47,7 @@ func Review(system register.System, events []register.Event, reviewed, visits []
 		h.judge()
 	}
 	for i := range visits {
-		visits[i].means = nil
+		visits[i].means, visits[i].course = nil, nil
 	}
 	return visits
 }

@@ -83,7 +83,8 @@ type usualness struct {
 
 // usually is what a machine of this kind and design shows. Source: usual superheat at the
 // compressor, subcooling with and without a receiver, temperature differences and isentropic
-// efficiencies (0.5 to 0.85); common practice, no source, with twice its spread.
+// efficiencies (0.5 to 0.85); common practice, no source, with twice its spread. What rests on
+// the compressor stands last.
 func usually(s register.System) []usualness {
 	superheat, subcooling := usualness{cycle.Superheat, 9, 3.5}, usualness{cycle.Subcooling, 5, 3.5}
 	if !math.IsNaN(s.DesignSuperheat) {
@@ -140,7 +141,7 @@ func (h history) otherRefrigerants(doubted bool) (names []string) {
 	}
 	most, least := mostUnnamed, math.Inf(1)
 	if named {
-		now := h.strangeness(h.system.RefrigerantName, row)
+		now := h.strangeness(h.system.RefrigerantName, row, math.Inf(1))
 		less := stranger
 		if doubted {
 			less = doubtedStranger
@@ -163,7 +164,7 @@ func (h history) otherRefrigerants(doubted bool) (names []string) {
 // strange first.
 func (h history) candidates(row cycle.Row, less float64) (all []candidate) {
 	for _, name := range met() {
-		if x := h.strangeness(name, row); name != h.system.RefrigerantName && x < less {
+		if x := h.strangeness(name, row, less); name != h.system.RefrigerantName && x < less {
 			all = append(all, candidate{name, x})
 		}
 	}
@@ -217,8 +218,9 @@ func (h history) middle() (cycle.Row, bool) {
 }
 
 // strangeness is how far a machine with a refrigerant would be from what machines of its kind
-// show, as a sum of squares of standard deviations; infinite where it cannot be.
-func (h history) strangeness(name string, row cycle.Row) (sum float64) {
+// show, as a sum of squares of standard deviations; infinite where it cannot be. Where what is
+// soon worked out comes to so much already, it is no less, and the rest is left out.
+func (h history) strangeness(name string, row cycle.Row, most float64) float64 {
 	s := h.system
 	s.RefrigerantName = name
 	c, err := cycle.NewExactCircuit(s)
@@ -229,13 +231,25 @@ func (h history) strangeness(name string, row cycle.Row) (sum float64) {
 	if math.IsNaN(row[cycle.Evaporating] + row[cycle.Condensing]) {
 		return math.Inf(1)
 	}
-	c.Compressor(&row)
-	for _, u := range usually(s) {
-		if z := (row[u.of] - u.mean) / u.sd; !math.IsNaN(z) {
-			sum += z * z
-		}
+	all := usually(s)
+	coils, compressor := all[:len(all)-1], all[len(all)-1]
+	sum := 0.0
+	for _, u := range coils {
+		sum += u.strange(row)
 	}
-	return sum + h.strangeAtRest(c)
+	if sum >= most {
+		return sum
+	}
+	c.Compressor(&row)
+	return sum + compressor.strange(row) + h.strangeAtRest(c)
+}
+
+// strange is how far a row is from what is usual, squared; nothing where it is not known.
+func (u usualness) strange(row cycle.Row) float64 {
+	if z := (row[u.of] - u.mean) / u.sd; !math.IsNaN(z) {
+		return z * z
+	}
+	return 0
 }
 
 // strangeAtRest is the same for the median of what the standstills show.

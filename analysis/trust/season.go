@@ -26,14 +26,19 @@ const (
 // visits showed, in whatever mode.
 func (h history) season() expectation {
 	unknown := expectation{mean: math.NaN(), sd: math.NaN()}
-	var y, one, year, late, day []float64
+	room := make([]float64, 5*len(h.all))
+	column := func(k int) []float64 { return room[k*len(h.all) : k*len(h.all) : (k+1)*len(h.all)] }
+	y, one, year, late, day := column(0), column(1), column(2), column(3), column(4)
 	for i := range h.all {
 		v := &h.all[i]
 		m := v.mean(cycle.OutdoorTemp)
 		if math.IsNaN(m) || v.hides(cycle.OutdoorTemp) {
 			continue
 		}
-		row := h.almanac(v.Start)
+		row := v.course
+		if row == nil {
+			row = h.almanac(v.Start)
+		}
 		y, one, year, late, day = append(y, m), append(one, 1), append(year, row[1]), append(late, row[2]), append(day, row[3])
 	}
 	middle, err := robust.Median(y)
@@ -52,8 +57,10 @@ func (h history) season() expectation {
 }
 
 // almanac is a time as a row: 1, the year's course and what is a quarter later, the day's.
-func (h history) almanac(at int64) []float64 {
-	t := time.UnixMicro(at).In(zoneOr(h.system.Zone))
+func (h history) almanac(at int64) []float64 { return almanac(at, zoneOr(h.system.Zone)) }
+
+func almanac(at int64, zone *time.Location) []float64 {
+	t := time.UnixMicro(at).In(zone)
 	year := 2 * math.Pi * float64(t.YearDay()-warmestDay) / 365.25
 	return []float64{1, math.Cos(year), math.Sin(year), math.Cos(2 * math.Pi * (float64(t.Hour()-warmestHour) + float64(t.Minute())/60) / 24)}
 }

@@ -49,7 +49,8 @@ type Facts struct {
 	Taken   []string           `json:"taken,omitempty"`  // rules of which the doubt became that of the system's refrigerant
 	Looked  string             `json:"looked,omitempty"` // digest of what was known before the review, from it on
 
-	means *cycle.Row // Mean, while visits are reviewed
+	means  *cycle.Row // Mean, while visits are reviewed
+	course []float64  // the almanac's row of its start, while they are
 }
 
 // settle is left out after a start before means are taken; warm is after which time the
