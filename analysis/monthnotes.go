@@ -29,9 +29,17 @@ func readMonthNotes(text string) monthNotes {
 // text puts it together again, by month.
 func (b monthNotes) text() string {
 	var out strings.Builder
+	length := 0
+	for month, said := range b {
+		length += len(month) + len(said) + len(" \n")
+	}
+	out.Grow(length) // a megabyte after years
 	for _, month := range slices.Sorted(maps.Keys(b)) {
 		if b[month] != "" {
-			out.WriteString(month + " " + b[month] + "\n")
+			out.WriteString(month)
+			out.WriteByte(' ')
+			out.WriteString(b[month])
+			out.WriteByte('\n')
 		}
 	}
 	return out.String()

@@ -180,7 +180,7 @@ func (s *Stage) judgedVisits(ctx context.Context) (map[string][]time.Time, error
 		if err != nil {
 			return nil, err
 		}
-		visits, err := read[table.Visit](ctx, s.Dataset, file)
+		visits, err := read[visitUse](ctx, s.Dataset, file)
 		if err != nil {
 			return nil, err
 		}
@@ -191,6 +191,12 @@ func (s *Stage) judgedVisits(ctx context.Context) (map[string][]time.Time, error
 		}
 	}
 	return out, nil
+}
+
+// A visitUse is what records ask of a visit.
+type visitUse struct {
+	Start time.Time `col:"start" doc:"first sample, UTC"`
+	Use   string    `col:"use" doc:"what the visit is used for"`
 }
 
 func filledUp(events []register.Event) bool {

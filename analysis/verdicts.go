@@ -54,12 +54,12 @@ func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.U
 }
 
 // visited are the visits of a system and what the rules know of them.
-func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []table.Visit, facts []trust.Facts, err error) {
+func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []trust.Use, facts []trust.Facts, err error) {
 	f, err := s.file(ctx, p.generation, p.visits)
 	if err != nil {
 		return nil, nil, err
 	}
-	if visits, err = read[table.Visit](ctx, s.Dataset, f); err != nil {
+	if visits, err = read[trust.Use](ctx, s.Dataset, f); err != nil {
 		return nil, nil, err
 	}
 	facts, err = s.said(ctx, f)

@@ -28,7 +28,8 @@ type found struct {
 
 // inventory lists the files below uploads/, by path, with the hash of each and what is kept of it. A file
 // that changes while it is read is left for the next run. Those that are not known yet
-// are hashed by hash, some at a time.
+// are hashed by hash, some at a time. Where these were many bytes, or archives, of which nothing
+// else is kept, hashes are kept at once; else remember keeps them at the end of the round.
 func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) (files []found, now map[string]cachedHash, busy []string, err error) {
 	infos, err := st.List(ctx, strings.TrimSuffix(uploadsFolder, "/"))
 	if err != nil {
@@ -76,7 +77,21 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 		files = append(files, list...)
 	}
 	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.name(), b.name()) })
-	return files, now, busy, saveHashes(ctx, st, old, now)
+	if sizeOf(fresh) >= worthKeeping || slices.ContainsFunc(fresh, func(f found) bool { return isZip(f.path) }) {
+		err = saveHashes(ctx, st, old, now)
+	}
+	return files, now, busy, err
+}
+
+// worthKeeping is from how many bytes on hashes are kept as soon as they are known: fewer are
+// hashed again in a tenth of a second, should the run be killed.
+const worthKeeping = 64 << 20
+
+func sizeOf(files []found) (n int64) {
+	for _, f := range files {
+		n += f.size
+	}
+	return n
 }
 
 // hidden tells files that systems and editors leave beside the user's.

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"hash"
+	"slices"
 	"strconv"
 )
 
@@ -15,11 +16,14 @@ type Fingerprint string
 func (f Fingerprint) Short() string { return string(f[:32]) }
 
 // A Hasher collects what a result is made from.
-type Hasher struct{ h hash.Hash }
+type Hasher struct {
+	h    hash.Hash
+	room *[]byte // of one input
+}
 
 // NewHasher starts the fingerprint of a job of a step.
 func NewHasher(s Step) Hasher {
-	h := Hasher{sha256.New()}
+	h := Hasher{sha256.New(), new([]byte)}
 	h.Add("step", s.Name)
 	h.Add("version", fmt.Sprint(s.Version))
 	return h
@@ -28,10 +32,12 @@ func NewHasher(s Step) Hasher {
 // Add adds one named input. Names and values are framed by their lengths, so
 // that no two lists of inputs give the same text.
 func (h Hasher) Add(name, value string) {
-	text := make([]byte, 0, len(name)+len(value)+16)
+	text := slices.Grow((*h.room)[:0], len(name)+len(value)+16)
 	text = append(append(strconv.AppendInt(text, int64(len(name)), 10), ':'), name...)
 	text = append(append(strconv.AppendInt(append(text, '='), int64(len(value)), 10), ':'), value...)
-	h.h.Write(append(text, '\n'))
+	text = append(text, '\n')
+	h.h.Write(text)
+	*h.room = text
 }
 
 // Sum returns the fingerprint of what was added.

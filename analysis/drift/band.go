@@ -109,15 +109,33 @@ func values(middle float64, about []float64) (out []float64) {
 // valueStep is how far they lie apart, K.
 const valueStep = 0.25
 
-// hold finds the band of a system's fans again where its record has grown by a third. Where
-// the register says nothing, the record must show that they hold head pressure up.
+// hold finds the band of a system's fans again where its record has grown by a third.
 func (w *weighing) hold() {
-	if s := w.system; s.HeadPressureControl == table.No || s.Kind.Heats() || 3*len(w.points) < 4*w.found {
-		return
+	if w.grown() {
+		w.found = len(w.points)
+		w.find()
 	}
-	w.found = len(w.points)
+}
+
+// grown tells whether it has, of a system whose fans may hold head pressure up.
+func (w *weighing) grown() bool {
+	s := w.system
+	return s.HeadPressureControl != table.No && !s.Kind.Heats() && 3*len(w.points) >= 4*w.found
+}
+
+// catchUp finds the band that decisions which were taken over would have found last.
+func (w *weighing) catchUp() {
+	if w.behind {
+		w.behind = false
+		w.find()
+	}
+}
+
+// find finds the band in the first points. Where the register says nothing, these must show
+// that fans hold head pressure up.
+func (w *weighing) find() {
 	var known []*point
-	for i := range w.points {
+	for i := range w.points[:w.found] {
 		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) && !heated(reverses(w.system), p) {
 			known = append(known, p)
 		}

@@ -34,6 +34,7 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 				w.takeOver(known, decided)
 				continue
 			}
+			w.catchUp()
 			w.events = until(events, decided)
 			w.fills = fillings(w.events)
 			w.split()
@@ -45,7 +46,9 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 
 // takeOver takes over a decision that stands.
 func (w *weighing) takeOver(known Known, on time.Time) {
-	w.hold()
+	if w.grown() {
+		w.found, w.behind = len(w.points), true
+	}
 	w.out = append(w.out, known.causes(on)...)
 	if known.Leaks.Equal(on) {
 		w.leaks = on
@@ -77,6 +80,7 @@ type weighing struct {
 	out    []table.Cause
 	band   band // in which fans hold head pressure up, as it was found
 	found  int  // from how many points
+	behind bool // by decisions that were taken over: it is still to be found from them
 
 	leaks   time.Time // the first decision at which charge seemed to be lost; zero: none yet
 	unasked time.Time // the latest addition that nobody wrote down; zero: none

@@ -201,7 +201,12 @@ func (s *Stage) baselines(ctx context.Context) (map[string][]table.Baseline, err
 
 // partly are the uploads of which something was not taken, by system.
 func (s *Stage) partly(ctx context.Context) (map[string][]table.Upload, error) {
-	rows, err := rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
+	files := filesOf(s.fleet, table.Uploads())
+	some, err := s.anyPartly(ctx, files)
+	if err != nil || !some {
+		return nil, err
+	}
+	rows, err := rowsOf[table.Upload](ctx, s.data, files)
 	out := map[string][]table.Upload{}
 	for _, u := range rows {
 		if u.Quarantined == 0 && u.Refused == 0 {
@@ -212,6 +217,25 @@ func (s *Stage) partly(ctx context.Context) (map[string][]table.Upload, error) {
 		}
 	}
 	return out, err
+}
+
+// anyPartly tells whether there is any such upload: two columns say so, of the tables of the
+// fleet the one that grows fastest.
+func (s *Stage) anyPartly(ctx context.Context, uploads []dataset.File) (bool, error) {
+	for _, file := range uploads {
+		f, err := s.data.ReadFile(ctx, file, "quarantined_lines", "refused")
+		if err != nil {
+			return false, err
+		}
+		lines, _ := f.Ints("quarantined_lines")
+		values, _ := f.Ints("refused")
+		for i := range lines {
+			if lines[i]+values[i] > 0 {
+				return true, nil
+			}
+		}
+	}
+	return false, nil
 }
 
 // problems are what is left out or in doubt, by system.

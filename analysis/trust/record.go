@@ -4,22 +4,36 @@ import (
 	"cmp"
 	"slices"
 	"time"
-
-	"rimelog/pipeline/table"
 )
+
+// A Use is what became of a visit: of table visits what a Record needs, since a logger that
+// stays has more than a thousand.
+type Use struct {
+	Start       time.Time `col:"start" doc:"first sample, UTC"`
+	End         time.Time `col:"end" doc:"last sample, UTC"`
+	Use         string    `col:"use" doc:"trend, spot or none"`
+	Reason      string    `col:"reason" doc:"why it is not used for trends"`
+	Judged      float64   `col:"judged_min" doc:"minutes in windows"`
+	Logged      float64   `col:"logged_min" doc:"minutes logged"`
+	Off         float64   `col:"off_min" doc:"minutes with the compressor standing still"`
+	LeftOut     float64   `col:"left_out_min" doc:"minutes of running that no window may hold"`
+	Fingerprint string    `col:"fingerprint" doc:"by what its instruments are known again"`
+	Engineer    string    `col:"engineer" doc:"who was there"`
+	Doubt       string    `col:"doubt" doc:"rules for which something of it is hidden"`
+}
 
 // A Record is the visits of a system and what the rules know of them, fit to be asked for
 // times: a logger that stays has a visit a day and may send as many uploads.
 type Record struct {
-	visits  []table.Visit // by start
-	facts   []Facts       // by start
-	longest int64         // of both, microseconds
+	visits  []Use   // by start
+	facts   []Facts // by start
+	longest int64   // of both, microseconds
 }
 
 // NewRecord puts them in order.
-func NewRecord(visits []table.Visit, facts []Facts) Record {
+func NewRecord(visits []Use, facts []Facts) Record {
 	r := Record{visits: slices.Clone(visits), facts: slices.Clone(facts)}
-	slices.SortStableFunc(r.visits, func(a, b table.Visit) int { return a.Start.Compare(b.Start) })
+	slices.SortStableFunc(r.visits, func(a, b Use) int { return a.Start.Compare(b.Start) })
 	slices.SortStableFunc(r.facts, func(a, b Facts) int { return cmp.Compare(a.Start, b.Start) })
 	for i := range r.visits {
 		r.longest = max(r.longest, r.visits[i].End.Sub(r.visits[i].Start).Microseconds())
@@ -31,8 +45,8 @@ func NewRecord(visits []table.Visit, facts []Facts) Record {
 }
 
 // visited are the visits that touch a time.
-func (r Record) visited(first, last int64) (out []table.Visit) {
-	from, _ := slices.BinarySearchFunc(r.visits, before(first, r.longest), func(v table.Visit, t int64) int { return cmp.Compare(v.Start.UnixMicro(), t) })
+func (r Record) visited(first, last int64) (out []Use) {
+	from, _ := slices.BinarySearchFunc(r.visits, before(first, r.longest), func(v Use, t int64) int { return cmp.Compare(v.Start.UnixMicro(), t) })
 	end := time.UnixMicro(last)
 	for i := from; i < len(r.visits) && !r.visits[i].Start.After(end); i++ {
 		if r.visits[i].End.UnixMicro() >= first {

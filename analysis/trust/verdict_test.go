@@ -10,9 +10,9 @@ import (
 )
 
 // hour makes a visit of an hour, 50 minutes of it judged, and its facts.
-func hour(day int, use, doubt, engineer string, rules ...string) (table.Visit, Facts) {
+func hour(day int, use, doubt, engineer string, rules ...string) (Use, Facts) {
 	at := time.Date(2024, 3, 1+day, 9, 0, 0, 0, time.UTC)
-	v := table.Visit{Start: at, End: at.Add(time.Hour), Use: use, Doubt: doubt, Logged: 60, Off: 6, LeftOut: 3, Judged: 45, Engineer: engineer, Fingerprint: "A-1 A-2"}
+	v := Use{Start: at, End: at.Add(time.Hour), Use: use, Doubt: doubt, Logged: 60, Off: 6, LeftOut: 3, Judged: 45, Engineer: engineer, Fingerprint: "A-1 A-2"}
 	if use != table.UseTrend {
 		v.Reason = "never steady"
 	}
@@ -27,7 +27,7 @@ func TestVerdicts(t *testing.T) {
 	good, fine := hour(0, table.UseTrend, "", "")
 	bad, wrong := hour(1, table.UseSpot, "", "", "D18")
 	odd, half := hour(2, table.UseTrend, "D26", "", "D26")
-	visits, facts := []table.Visit{good, bad, odd}, []Facts{fine, wrong, half}
+	visits, facts := []Use{good, bad, odd}, []Facts{fine, wrong, half}
 	for _, tc := range []struct {
 		name        string
 		first, last int
@@ -66,7 +66,7 @@ func TestNobodyIsComparedByFewVisits(t *testing.T) {
 		{12, 2, "within noise of the others"},
 	} {
 		var book Logbook
-		var visits []table.Visit
+		var visits []Use
 		var facts []Facts
 		for i := range tc.visits + 40 {
 			who, rules := "R. Hale", []string{"D24"} // other instruments are nobody's mistake

@@ -19,8 +19,8 @@ import (
 )
 
 // A Brief is an entry as every night asks for it: how an upload was read, without the
-// evidence. An entry never changes, so briefs are kept below run/ by system and month, and
-// a night decodes the entries of new uploads only. Nothing depends on what is kept: it may
+// evidence. An entry never changes, so briefs are kept below run/ by system and half-year,
+// and a night decodes the entries of new uploads only. Nothing depends on what is kept: it may
 // be deleted.
 type Brief struct {
 	// Entry has in its Decisions what planning and accounts ask for, and no more: columns,
@@ -35,7 +35,7 @@ type Brief struct {
 const briefs = "run/briefs"
 
 // briefForm is raised when a Brief gets another form: what was kept before is made anew.
-const briefForm = 2
+const briefForm = 3
 
 // briefing is the briefs that this Dataset knows.
 type briefing struct {
@@ -56,10 +56,17 @@ type briefed struct {
 	asked bool // in this run
 }
 
-// A shelf is where briefs are kept together.
-type shelf struct{ system, month string }
+// A shelf is where briefs are kept together: those of a half-year, since each file costs as
+// much to begin as some dozen briefs to decode, and the newest is written anew every night.
+type shelf struct{ system, half string }
 
-func (s shelf) name() string { return briefs + "/" + s.system + "/" + s.month + ".gob" }
+func (s shelf) name() string { return briefs + "/" + s.system + "/" + s.half + ".gob" }
+
+// halfYear names the half-year in which a time lies.
+func halfYear(micros int64) string {
+	t := time.UnixMicro(micros).UTC()
+	return fmt.Sprintf("%d-H%d", t.Year(), 1+(t.Month()-1)/6)
+}
 
 // A kept is the file of a shelf.
 type kept struct {
@@ -107,14 +114,14 @@ func (b *briefing) put(one Brief, system string) *briefed {
 	}
 	at := &briefed{Brief: one, shelf: shelf{system, "undated"}}
 	if one.Last != math.MaxInt64 {
-		at.shelf.month = MonthOf(one.Last).Name
+		at.shelf.half = halfYear(one.Last)
 	}
 	b.known[readUpload{one.Upload, one.Reading}] = at
 	return at
 }
 
 // load takes what is kept of a system and was not taken yet. What cannot be read is made
-// anew.
+// anew, and what has another form is of no use any more.
 func (b *briefing) load(ctx context.Context, st store.Store, system string) error {
 	if b.kept == nil {
 		if err := b.list(ctx, st); err != nil {
@@ -129,7 +136,13 @@ func (b *briefing) load(ctx context.Context, st store.Store, system string) erro
 			return err
 		}
 		var k kept
-		if err != nil || gob.NewDecoder(bytes.NewReader(text)).Decode(&k) != nil || k.Form != briefForm {
+		if err != nil {
+			continue
+		}
+		if gob.NewDecoder(bytes.NewReader(text)).Decode(&k) != nil || k.Form != briefForm {
+			if err := st.Remove(ctx, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
 			continue
 		}
 		for n, one := range k.Briefs {

@@ -30,6 +30,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -123,10 +124,21 @@ func ReadAll(ctx context.Context, s Store, name string) (b []byte, err error) {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
-	if b, err = io.ReadAll(r); err != nil {
+	into := bytes.NewBuffer(make([]byte, 0, int(sizeOf(r))+bytes.MinRead))
+	if _, err := into.ReadFrom(r); err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
-	return b, nil
+	return into.Bytes(), nil
+}
+
+// sizeOf is how many bytes a file holds; zero where what is read does not say.
+func sizeOf(r io.Reader) int64 {
+	if f, ok := r.(interface{ Stat() (fs.FileInfo, error) }); ok {
+		if info, err := f.Stat(); err == nil {
+			return info.Size()
+		}
+	}
+	return 0
 }
 
 // Bytes gives the write function that writes b.
