@@ -60,6 +60,9 @@ func TestANightDecodesWhatIsNew(t *testing.T) {
 	if facts > 2 || entries != 1 {
 		t.Errorf("one new upload of 15: %d times facts and %d times entries were read", facts, entries)
 	}
+	if briefs := seen.count("run/briefs/", ".gob"); briefs > 4 {
+		t.Errorf("briefs of two half-years of two systems were read from %d files", briefs)
+	}
 	for name := range seen {
 		if old := strings.HasPrefix(name, "dataset/ledger/systems/") && name < "dataset/ledger/systems/S-0000/000013.json"; old {
 			t.Errorf("%s was read, which is older than the two before", name)
