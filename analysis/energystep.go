@@ -116,7 +116,9 @@ func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) err
 	if err != nil {
 		return err
 	}
-	log := energy.ReadLog(f)
+	old, _ := s.logs.Get().(*energy.Log)
+	log := energy.ReadLog(f, old)
+	defer s.logs.Put(log)
 	if err := s.spans(ctx, m.sources); err != nil {
 		return err
 	}
@@ -124,14 +126,14 @@ func (s *Stage) makeMeter(ctx context.Context, p *systemPlan, m energyMonth) err
 	if err != nil {
 		return err
 	}
-	windows, err := read[table.Window](ctx, s.Dataset, file)
+	windows, err := read[energy.Window](ctx, s.Dataset, file)
 	if err != nil {
 		return err
 	}
 	rows, hours, odd := []table.EnergyWindow{}, []table.EnergyHour{}, []energy.Oddity{}
 	for _, part := range s.fillings(p.system, m.month) {
 		machine := energy.NewMachine(part.system)
-		own := slices.DeleteFunc(slices.Clone(windows), func(w table.Window) bool {
+		own := slices.DeleteFunc(slices.Clone(windows), func(w energy.Window) bool {
 			at := w.Start.UnixMicro()
 			return at < part.month.From || at >= part.month.To
 		})

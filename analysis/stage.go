@@ -42,6 +42,7 @@ type Stage struct {
 	systems []*systemPlan
 	recent  recent
 	columns sync.Pool // of *cycle.Columns, to be filled again
+	logs    sync.Pool // of *energy.Log, the same
 	shared  sharedSources
 	fleet   fleetPlan
 	records recordsPlan

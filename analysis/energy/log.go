@@ -49,19 +49,23 @@ func Needed() []string {
 	return append([]string{"time", "current_a", "voltage_v", "energy_kwh", "running"}, stateColumns[:]...)
 }
 
-// ReadLog takes the channels of a frame of samples.
-func ReadLog(f *frame.Frame) *Log {
+// ReadLog takes the channels of a frame of samples, into the memory of a log that nobody looks
+// at any more; nil for none.
+func ReadLog(f *frame.Frame, old *Log) *Log {
 	l := &Log{Time: f.Times("time")}
-	column := func(name string) []float64 {
+	if old == nil {
+		old = l
+	}
+	column := func(name string, room []float64) []float64 {
 		if !f.Has(name) {
 			return nil
 		}
-		return f.Floats(nil, name)
+		return f.Floats(room, name)
 	}
 	for i, name := range stateColumns {
-		l.columns[i] = column(name)
+		l.columns[i] = column(name, old.columns[i])
 	}
-	l.current, l.voltage, l.energy = column("current_a"), column("voltage_v"), column("energy_kwh")
+	l.current, l.voltage, l.energy = column("current_a", old.current), column("voltage_v", old.voltage), column("energy_kwh", old.energy)
 	if f.Has("running") {
 		bits := f.Bits("running")
 		l.running = make([]table.State, f.Rows())

@@ -121,8 +121,8 @@ func quantileOf(column []float64, some []int, p float64) float64 {
 // alone puts a window about every running sample of a day's single samples that lies in no
 // other window: short runs hold none, and a season of the few long runs alone would be that
 // of other weather. Of a log that is not coarse windows say enough.
-func (l *Log) alone(windows []table.Window, running []bool) []table.Window {
-	single := func(w table.Window) bool { return w.Grade == table.GradeSingles }
+func (l *Log) alone(windows []Window, running []bool) []Window {
+	single := func(w Window) bool { return w.Grade == table.GradeSingles }
 	if !slices.ContainsFunc(windows, single) {
 		return windows
 	}
@@ -136,19 +136,19 @@ func (l *Log) alone(windows []table.Window, running []bool) []table.Window {
 			out = append(out, l.each(w, taken, running)...)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b table.Window) int { return a.Start.Compare(b.Start) })
+	slices.SortStableFunc(out, func(a, b Window) int { return a.Start.Compare(b.Start) })
 	return out
 }
 
 // each are the windows about a day's running samples that are not taken.
-func (l *Log) each(day table.Window, taken []table.Window, running []bool) (out []table.Window) {
+func (l *Log) each(day Window, taken []Window, running []bool) (out []Window) {
 	half := time.Duration(stepOf(l.Time)/2) * time.Microsecond
 	i, j := l.Rows(day.Start.UnixMicro(), day.End.UnixMicro())
 	for ; i < j; i++ {
 		at := time.UnixMicro(l.Time[i]).UTC()
-		in := slices.ContainsFunc(taken, func(w table.Window) bool { return !at.Before(w.Start) && !at.After(w.End) })
+		in := slices.ContainsFunc(taken, func(w Window) bool { return !at.Before(w.Start) && !at.After(w.End) })
 		if running[i] && !in {
-			out = append(out, table.Window{Start: at.Add(-half), End: at.Add(half), Grade: day.Grade, Instruments: day.Instruments, OutdoorTemp: math.NaN(), RoomTemp: math.NaN()})
+			out = append(out, Window{Start: at.Add(-half), End: at.Add(half), Grade: day.Grade, Instruments: day.Instruments, OutdoorTemp: math.NaN(), RoomTemp: math.NaN()})
 		}
 	}
 	return out

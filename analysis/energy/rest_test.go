@@ -82,9 +82,9 @@ func TestShortRunsSpeakBySingleSamples(t *testing.T) {
 		l.columns[evaporatorOnColumn+2] = append(l.columns[evaporatorOnColumn+2], 10)
 	}
 	start := time.UnixMicro(l.Time[0]).UTC()
-	day := table.Window{Start: start, End: start.Add(24 * time.Hour), Grade: table.GradeSingles, Instruments: "S"}
+	day := Window{Start: start, End: start.Add(24 * time.Hour), Grade: table.GradeSingles, Instruments: "S"}
 	known := func(_ time.Time, s State) (State, Doubt) { return s, Doubt(NewState()) }
-	rows := WindowRows(l, m, []table.Window{day}, known)
+	rows := WindowRows(l, m, []Window{day}, known)
 	var cops []float64
 	for _, r := range rows {
 		cops = append(cops, r.ByAir)
@@ -98,7 +98,7 @@ func TestShortRunsSpeakBySingleSamples(t *testing.T) {
 		t.Errorf("a single sample stands for %v", got)
 	}
 	_, fine := startsAndStops(t, 14, 9.3, 1)
-	if rows := WindowRows(fine, m, []table.Window{day}, known); len(rows) > 0 {
+	if rows := WindowRows(fine, m, []Window{day}, known); len(rows) > 0 {
 		t.Errorf("%d rows of single samples a minute apart", len(rows))
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"rimelog/pipeline/register"
-	"rimelog/pipeline/table"
 )
 
 // Bounds by which an air conditioner is known to heat its room.
@@ -27,7 +26,7 @@ const (
 // of the room's coil; or else by an evaporating temperature below the outdoor air's that
 // no cooling of a room has in such weather. Where that could be either, it is as in the
 // nearest window that is sure.
-func (l *Log) reversed(m *Machine, windows []table.Window) []bool {
+func (l *Log) reversed(m *Machine, windows []Window) []bool {
 	out := make([]bool, len(windows))
 	if m.Kind != register.AirConditioning {
 		return out
@@ -63,7 +62,7 @@ func (m *Machine) says(s State, outdoor float64) int {
 }
 
 // nearestSure is what the nearest sure window says; cools where there is none near.
-func nearestSure(windows []table.Window, says []int, n int) int {
+func nearestSure(windows []Window, says []int, n int) int {
 	best, at := sameMode, cools
 	for step := -1; step <= 1; step += 2 {
 		for i := n + step; i >= 0 && i < len(says); i += step {

@@ -16,10 +16,21 @@ import (
 // is left of each.
 type Doubter func(at time.Time, s State) (State, Doubt)
 
+// A Window is what the rows of energy_windows take of one: columns of table.Window.
+type Window struct {
+	Start       time.Time `col:"start" doc:"first sample, UTC"`
+	End         time.Time `col:"end" doc:"last sample, UTC"`
+	Grade       string    `col:"grade" doc:"how steady it is"`
+	OutdoorTemp float64   `col:"outdoor_temp_c" doc:"mean"`
+	RoomTemp    float64   `col:"room_temp_c" doc:"mean"`
+	Provisional bool      `col:"provisional" doc:"shorter than asked for"`
+	Instruments string    `col:"instruments" doc:"serial numbers"`
+}
+
 // WindowRows works out the rows of energy_windows of some windows. What cannot be
 // true is flagged and kept for the record. Windows without a COP and without power
 // have no row.
-func WindowRows(l *Log, m *Machine, windows []table.Window, doubt Doubter) []table.EnergyWindow {
+func WindowRows(l *Log, m *Machine, windows []Window, doubt Doubter) []table.EnergyWindow {
 	rows := make([]table.EnergyWindow, 0, len(windows))
 	relative := map[doubtKey][Routes]float64{}
 	running := l.runs()
@@ -79,7 +90,7 @@ func routesOf(results []Result) (r [Routes]bool) {
 type view struct {
 	m                Machine
 	state            State
-	window           *table.Window
+	window           *Window
 	current, voltage float64
 	results          []Result
 	added            float64 // to the discharge temperature, so that it is settled, K
