@@ -8,13 +8,31 @@ import (
 	"rimelog/pipeline/table"
 )
 
-// A loss is an estimate of charge lost, percent of the system's charge. Its errors are
-// relative ones, so it is kept as a logarithm.
+// A loss is an estimate of charge lost, percent of the system's charge.
 type loss struct {
-	lost, rate       float64 // %, %/a; NaN where it cannot be said
-	lostErr, rateErr float64 // standard deviations of the logarithms
-	calibrated       int
-	note             string
+	lost, rate amount // %, %/a
+	calibrated int
+	note       string
+}
+
+// An amount is more than nothing, and its errors are relative ones, so that its logarithm is
+// taken for normal.
+type amount struct {
+	mean float64 // NaN where it cannot be said
+	ln   normal
+}
+
+// amountOf is how much it is if a gauge fell so far, of which a percent is worth so much, with
+// an error of its logarithm. A lognormal amount of mean m and relative standard deviation c has
+// the median m/√(1+c²) and the variance ln(1+c²) of its logarithm.
+func amountOf(fell reading, per, err float64) amount {
+	mean, spread := fell.size/per, math.Log1p(fell.sd*fell.sd/(fell.size*fell.size))
+	return amount{mean, normal{math.Log(mean) - spread/2, math.Sqrt(spread + err*err)}}
+}
+
+// ends are those of the interval that holds the amount in 90 of 100 cases.
+func (a amount) ends() (lo, hi float64) {
+	return math.Exp(a.ln.mean - normal90*a.ln.sd), math.Exp(a.ln.mean + normal90*a.ln.sd)
 }
 
 // perPercent is how far the charge index SC - 0.4 SH falls per percent of the charge, K:
@@ -100,8 +118,8 @@ func alone(s register.System) float64 {
 
 // loss turns what was found of subcooling into charge.
 func (w *weighing) loss(d diagnosis, x *suspect) loss {
-	nan := math.NaN()
-	out := loss{lost: nan, rate: nan}
+	unknown := amount{math.NaN(), normal{math.NaN(), math.NaN()}}
+	out := loss{lost: unknown, rate: unknown}
 	of, per := d.index(w.system)
 	tr, ok := d.tracks[of.main()]
 	if !ok || tr.healthy(x.best.onset) < noLiquid {
@@ -115,10 +133,10 @@ func (w *weighing) loss(d diagnosis, x *suspect) loss {
 		return out
 	}
 	if -seen.rate.size > seen.rate.sd { // else nothing is known of its size
-		out.rate, out.rateErr = -seen.rate.size/per, math.Hypot(seen.rate.sd/seen.rate.size, err)
+		out.rate = amountOf(seen.rate.times(-1), per, err)
 	}
 	if seen.gone.size < 0 {
-		out.lost, out.lostErr = -seen.gone.size/per, math.Hypot(seen.gone.sd/seen.gone.size, err)
+		out.lost = amountOf(seen.gone.times(-1), per, err)
 	}
 	if seen.hidden > 0.5 {
 		out.note = usedUp
@@ -128,10 +146,9 @@ func (w *weighing) loss(d diagnosis, x *suspect) loss {
 
 // fill writes the estimate down.
 func (l loss) fill(c *table.Cause) {
-	ends := func(v, err float64) (lo, hi float64) { return v * math.Exp(-normal90*err), v * math.Exp(normal90*err) }
-	c.Lost, c.LossPct, c.CalibratedBy, c.Note = l.lost, l.rate, int64(l.calibrated), l.note
-	c.LostLo, c.LostHi = ends(l.lost, l.lostErr)
-	c.LossPctLo, c.LossPctHi = ends(l.rate, l.rateErr)
+	c.Lost, c.LossPct, c.CalibratedBy, c.Note = l.lost.mean, l.rate.mean, int64(l.calibrated), l.note
+	c.LostLo, c.LostHi = l.lost.ends()
+	c.LossPctLo, c.LossPctHi = l.rate.ends()
 }
 
 // weighed is how well a booked amount is believed, of it: scales and what hoses hold

@@ -202,6 +202,25 @@ func TestFixedOpeningLosesBySuperheatToo(t *testing.T) {
 	}
 }
 
+// A lognormal amount whose logarithm has the mean μ and the variance σ² has itself the
+// mean exp(μ + σ²/2) and the square of the relative standard deviation exp(σ²) - 1 (Johnson, Kotz &
+// Balakrishnan, Continuous Univariate Distributions, 14): both are given back. A sensitivity
+// known exactly adds nothing; one that is not leaves the median where it is.
+func TestAnAmountIsLognormal(t *testing.T) {
+	for _, r := range []reading{{4, 0.1}, {4, 1}, {4, 3}, {0.2, 0.4}} {
+		a := amountOf(r, 0.5, 0)
+		v := a.ln.sd * a.ln.sd
+		if mean, c := math.Exp(a.ln.mean+v/2), math.Sqrt(math.Expm1(v)); math.Abs(mean-r.size/0.5) > 1e-9 || math.Abs(c-r.sd/r.size) > 1e-9 {
+			t.Errorf("%+v: mean %.4f, relative standard deviation %.4f", r, mean, c)
+		}
+		lo, hi := a.ends()
+		wider := amountOf(r, 0.5, 0.2)
+		if l, h := wider.ends(); l >= lo || h <= hi || math.Abs(l*h-lo*hi) > 1e-9 {
+			t.Errorf("%+v: %.3f to %.3f, and %.3f to %.3f with a sensitivity in doubt", r, lo, hi, l, h)
+		}
+	}
+}
+
 // What is known of a move after a reading is the mean and spread of Bayes' rule, worked out
 // here over a fine grid: a gauge that stays, a usual move and an unusually large one.
 func TestPosteriorIsThatOfBayes(t *testing.T) {
