@@ -14,13 +14,9 @@ const longestPause = 3 * 366 * around
 
 // asOf is the day given, or that of the newest sample or register row. A row that stands
 // alone years after the newest sample does not move it.
-func (s *Stage) asOf(ctx context.Context) (time.Time, error) {
+func (s *Stage) asOf(newest time.Time) time.Time {
 	if !s.AsOf.IsZero() {
-		return s.AsOf, nil
-	}
-	newest, err := s.newestSample(ctx)
-	if err != nil {
-		return newest, err
+		return s.AsOf
 	}
 	sampled := !newest.IsZero()
 	for _, t := range s.eventTimes() {
@@ -31,7 +27,7 @@ func (s *Stage) asOf(ctx context.Context) (time.Time, error) {
 			newest = t
 		}
 	}
-	return newest.UTC().Truncate(around), nil
+	return newest.UTC().Truncate(around)
 }
 
 // eventTimes are the days of the register's dated rows by the clocks of their sites, as

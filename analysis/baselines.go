@@ -16,20 +16,6 @@ type peerage struct {
 	taught  map[string][]table.Prior  // by quarter
 }
 
-// peers reads what the visits of all systems say.
-func (s *Stage) peers(ctx context.Context, asOf time.Time) (*peerage, error) {
-	p := &peerage{taught: map[string][]table.Prior{}, seen: map[string]table.Coverage{}}
-	for _, sys := range s.systems {
-		visits, err := rowsOfResult[table.Visit](ctx, s, sys.generation, sys.visits)
-		if err != nil {
-			return nil, err
-		}
-		p.records = append(p.records, drift.NewRecord(sys.system, s.repaired(sys.system.ID), visits, s.Options.drift()))
-		p.seen[sys.system.ID] = drift.Seen(sys.system, visits, asOf, s.Options.drift())
-	}
-	return p, nil
-}
-
 // priors are those of the quarter of a day, worked out once.
 func (p *peerage) priors(day time.Time) []table.Prior {
 	q := drift.Quarter(day)

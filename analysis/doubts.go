@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"context"
 	"math"
 	"slices"
 
@@ -132,11 +131,8 @@ func sign(visits []table.Visit, facts []trust.Facts, events []register.Event) {
 }
 
 // doubted are the rows of table quality about the visits of a system.
-func (s *Stage) doubted(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
-	f, _ := p.generation.File(p.visits.path)
+func doubted(id string, ofVisits noted) ([]table.Problem, error) {
 	var facts []trust.Facts
-	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
-		return nil, err
-	}
-	return trust.Problems(p.system.ID, facts), nil
+	err := ofVisits.into(noteDoubts, &facts)
+	return trust.Problems(id, facts), err
 }

@@ -1,8 +1,6 @@
 package analysis
 
 import (
-	"context"
-
 	"rimelog/analysis/drift"
 	"rimelog/analysis/energy"
 	"rimelog/pipeline"
@@ -25,37 +23,16 @@ func (s *Stage) planRanking() result {
 	})
 }
 
-// compareSystems makes the comparison of systems.
-func (s *Stage) compareSystems(ctx context.Context, to result) error {
-	var entries []energy.Entry
-	for _, p := range s.systems {
-		e, err := s.entry(ctx, p)
-		if err != nil {
-			return err
-		}
-		entries = append(entries, e)
-	}
-	return stageRows(ctx, s.Dataset, to, table.Rankings(), energy.RankingRows(entries, s.Options.energy()))
-}
-
-// entry is what the comparison needs of a system.
-func (s *Stage) entry(ctx context.Context, p *systemPlan) (e energy.Entry, err error) {
-	e = energy.Entry{System: p.system, Tariff: unpriced()}
-	var days []table.EnergyDay
-	err = firstOf(
-		func() error { return gatherRows(ctx, s, p, p.energy.seasons, &e.Seasons, nil) },
-		func() error { return gatherRows(ctx, s, p, p.energy.days, &days, nil) },
-	)
-	if err != nil {
-		return e, err
-	}
+// compared is what the comparison needs of a system.
+func (s *Stage) compared(p *systemPlan, seasons []table.Season, days []table.EnergyDay) energy.Entry {
+	e := energy.Entry{System: p.system, Tariff: unpriced(), Seasons: seasons}
 	e.KWh, _ = energy.YearOf(days)
 	if len(days) > 0 {
 		if t, ok := s.Register.Tariff(p.system.ID, days[len(days)-1].Day); ok {
 			e.Tariff = t
 		}
 	}
-	return e, nil
+	return e
 }
 
 // signsOf is what the days say of the balance of energy.

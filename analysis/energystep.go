@@ -238,19 +238,15 @@ func (s *Stage) losses(p *systemPlan, states []energy.DayState, days []table.Ene
 }
 
 // energyProblems lists a system's data errors about energy.
-func (s *Stage) energyProblems(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
-	f, _ := p.generation.File(p.energy.days.path)
+func energyProblems(id string, ofDays noted) (out []table.Problem, err error) {
 	var flags []energy.Flag
-	if err := s.noted(ctx, f, noteFlags, &flags); err != nil {
-		return nil, err
-	}
-	var out []table.Problem
+	err = ofDays.into(noteFlags, &flags)
 	for _, flag := range flags {
 		out = append(out, table.Problem{
-			Place: "dataset/energy_windows/system=" + p.system.ID, System: p.system.ID, Weight: leftOut, Problem: flag.Text(), Remedy: flag.Remedy, Rule: flag.TradeRule(),
+			Place: "dataset/energy_windows/system=" + id, System: id, Weight: leftOut, Problem: flag.Text(), Remedy: flag.Remedy, Rule: flag.TradeRule(),
 		})
 	}
-	return out, nil
+	return out, err
 }
 
 // unpriced is a tariff of which nothing is known.

@@ -206,3 +206,12 @@ func read[Row any](ctx context.Context, d *dataset.Dataset, f dataset.File) ([]R
 	}
 	return frame.Rows[Row](fr)
 }
+
+// rowsOfResult reads what a job made of a system.
+func rowsOfResult[Row any](ctx context.Context, s *Stage, g dataset.Generation, r result) ([]Row, error) {
+	f, err := s.file(ctx, g, r)
+	if err != nil {
+		return nil, err
+	}
+	return read[Row](ctx, s.Dataset, f)
+}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
+	"rimelog/analysis/energy"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -27,6 +28,9 @@ type fleetPlan struct {
 	peers, instruments             result
 	recurrences, coverage, steps   result
 	ranking                        result
+
+	newest time.Time              // sample of all systems
+	judged map[string][]time.Time // visits that trends are judged by, of each system; nil until they are gathered
 }
 
 func (p fleetPlan) results() []result {
@@ -40,9 +44,10 @@ func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
 	if p.generation, err = s.Dataset.Newest(ctx, dataset.FleetUnit); err != nil {
 		return nil, err
 	}
-	if p.asOf, err = s.asOf(ctx); err != nil {
+	if p.newest, err = s.newestSample(ctx); err != nil {
 		return nil, err
 	}
+	p.asOf = s.asOf(p.newest)
 	if s.Account != nil {
 		if p.uploads, p.problems, err = s.Account(ctx); err != nil {
 			return nil, err
@@ -99,65 +104,33 @@ func (s *Stage) ranked(ctx context.Context, p fleetPlan) (bool, error) {
 
 // rank makes the tables of the fleet.
 func (s *Stage) rank(ctx context.Context, p fleetPlan) error {
-	findings := []table.Finding{}
-	for _, sys := range s.systems {
-		trends, err := rowsOfResult[table.Trend](ctx, s, sys.generation, sys.trends)
-		if err != nil {
-			return err
-		}
-		causes, err := rowsOfResult[table.Cause](ctx, s, sys.generation, sys.causes)
-		if err != nil {
-			return err
-		}
-		conditions, err := rowsOfResult[table.Condition](ctx, s, sys.generation, sys.conditions)
-		if err != nil {
-			return err
-		}
-		days, err := rowsOfResult[table.EnergyDay](ctx, s, sys.generation, sys.energy.days)
-		if err != nil {
-			return err
-		}
-		id := sys.system.ID
-		findings = append(findings, drift.Findings(sys.system, s.repaired(id), s.Register.Answers(id), trends, causes, p.asOf, s.Options.drift())...)
-		findings = append(findings, drift.Present(sys.system, s.Register.Limits(id), s.Register.Answers(id), conditions, signsOf(days), p.asOf, s.Options.drift())...)
-	}
-	findings = append(findings, s.unlogged(p.asOf)...)
-	peers, err := s.peers(ctx, p.asOf)
+	g, err := s.gather(ctx, p)
 	if err != nil {
 		return err
 	}
-	findings = append(findings, s.undated(peers, p.asOf)...)
+	s.fleet.judged = g.judged
+	findings := append(g.findings, s.unlogged(p.asOf)...)
+	findings = append(findings, s.undated(g.peers, p.asOf)...)
 	s.outlook(findings)
 	drift.Rank(findings)
-	problems, err := s.problems(ctx, p.problems)
-	if err != nil {
-		return err
-	}
-	verdicts, logs, err := s.verdicts(ctx, p.uploads)
-	if err != nil {
-		return err
-	}
-	baselines, priors := peers.baselines(findings, p.asOf)
+	baselines, priors := g.peers.baselines(findings, p.asOf)
 	return firstOf(
-		func() error { return s.compareFleet(ctx, p, peers, findings, baselines, priors) },
+		func() error { return s.compareFleet(ctx, p, g.peers, findings, baselines, priors) },
 		func() error { return stageRows(ctx, s.Dataset, p.priors, table.Priors(), priors) },
 		func() error { return stageRows(ctx, s.Dataset, p.baselines, table.Baselines(), baselines) },
-		func() error { return stageRows(ctx, s.Dataset, p.verdicts, table.UploadVerdicts(), verdicts) },
-		func() error { return stageRows(ctx, s.Dataset, p.logs, table.LogQualities(), logs) },
-		func() error { return s.compareSystems(ctx, p.ranking) },
+		func() error {
+			return stageRows(ctx, s.Dataset, p.verdicts, table.UploadVerdicts(), verdicts(g.verdicts, p.uploads))
+		},
+		func() error { return stageRows(ctx, s.Dataset, p.logs, table.LogQualities(), g.book.Rows()) },
+		func() error {
+			return stageRows(ctx, s.Dataset, p.ranking, table.Rankings(), energy.RankingRows(g.compared, s.Options.energy()))
+		},
 		func() error { return stageRows(ctx, s.Dataset, p.findingsTo, table.Findings(), findings) },
 		func() error { return stageRows(ctx, s.Dataset, p.uploadsTo, table.Uploads(), p.uploads) },
-		func() error { return stageRows(ctx, s.Dataset, p.quality, table.Quality(), problems) },
+		func() error {
+			return stageRows(ctx, s.Dataset, p.quality, table.Quality(), s.problems(p.problems, g.problems))
+		},
 	)
-}
-
-// rowsOfResult reads what a job made of a system.
-func rowsOfResult[Row any](ctx context.Context, s *Stage, g dataset.Generation, r result) ([]Row, error) {
-	f, err := s.file(ctx, g, r)
-	if err != nil {
-		return nil, err
-	}
-	return read[Row](ctx, s.Dataset, f)
 }
 
 func firstOf(steps ...func() error) error {
@@ -186,23 +159,18 @@ const (
 
 // problems adds what the register and the analysis found to what is wrong with
 // uploads.
-func (s *Stage) problems(ctx context.Context, out []table.Problem) ([]table.Problem, error) {
+func (s *Stage) problems(ofUploads, ofSystems []table.Problem) []table.Problem {
+	out := slices.Clone(ofUploads)
 	for _, e := range s.Register.Problems {
 		out = append(out, table.Problem{Place: e.Place(), System: e.System, Problem: e.What(), Remedy: e.Remedy, Weight: leftOut})
 	}
-	out = append(out, s.unheard()...)
-	for _, p := range s.systems {
-		more, err := s.problemsOf(ctx, p)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, more...)
-	}
+	out = append(append(out, s.unheard()...), ofSystems...)
 	byPlace(out)
-	return out, nil
+	return out
 }
 
-func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem, error) {
+// problemsOf is what is wrong with a system, as its results tell.
+func (s *Stage) problemsOf(ctx context.Context, p *systemPlan, r systemResults) ([]table.Problem, error) {
 	id := p.system.ID
 	if !p.known {
 		return []table.Problem{{
@@ -211,7 +179,7 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem,
 			Remedy:  fmt.Sprintf("write a line for %s with its refrigerant", id),
 		}}, nil
 	}
-	doubted, err := s.doubted(ctx, p)
+	doubted, err := doubted(id, r.ofVisits)
 	if err != nil {
 		return nil, err
 	}
@@ -231,21 +199,20 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan) ([]table.Problem,
 		})
 	}
 	out = append(out, doubted...)
-	wrong, err := s.energyProblems(ctx, p)
+	wrong, err := energyProblems(id, r.ofDays)
 	if err != nil {
 		return nil, err
 	}
 	out = append(out, wrong...)
-	f, _ := p.generation.File(p.visits.path)
 	var few sparse
-	if err := s.noted(ctx, f, noteSparse, &few); err != nil {
+	if err := r.ofVisits.into(noteSparse, &few); err != nil {
 		return nil, err
 	}
 	if problem, ok := few.problem(id); ok {
 		out = append(out, problem)
 	}
 	var visits []unused
-	if err := s.noted(ctx, f, noteUnused, &visits); err != nil {
+	if err := r.ofVisits.into(noteUnused, &visits); err != nil {
 		return nil, err
 	}
 	for _, v := range visits {

@@ -51,9 +51,7 @@ func (s *Stage) planRecords(ctx context.Context) ([]pipeline.Job, error) {
 	if p.findings, err = s.file(ctx, p.generation, s.fleet.findingsTo); err != nil {
 		return nil, err
 	}
-	if p.day, err = s.recordsDay(ctx); err != nil {
-		return nil, err
-	}
+	p.day = s.recordsDay()
 	p.uploads = map[string][]records.Upload{}
 	for _, sys := range s.systems {
 		for _, part := range sys.generation.Parts {
@@ -70,10 +68,9 @@ func (s *Stage) planRecords(ctx context.Context) ([]pipeline.Job, error) {
 }
 
 // recordsDay is the day on which the books are closed.
-func (s *Stage) recordsDay(ctx context.Context) (records.Date, error) {
-	newest, err := s.newestSample(ctx)
+func (s *Stage) recordsDay() records.Date {
 	day := s.fleet.asOf
-	return records.Date{On: day, LookBack: day.Before(newest.UTC().Truncate(around))}, err
+	return records.Date{On: day, LookBack: day.Before(s.fleet.newest.UTC().Truncate(around))}
 }
 
 // addressRecords gives the tables their fingerprints.
@@ -173,20 +170,21 @@ func (s *Stage) recordSystems(ctx context.Context, p recordsPlan) ([]records.Sys
 func (s *Stage) judgedVisits(ctx context.Context) (map[string][]time.Time, error) {
 	out := map[string][]time.Time{}
 	for _, p := range s.systems {
-		if !filledUp(s.Register.Events(p.system.ID)) {
+		id := p.system.ID
+		if !filledUp(s.Register.Events(id)) {
 			continue
 		}
-		file, err := s.file(ctx, p.generation, p.visits)
-		if err != nil {
-			return nil, err
+		if s.fleet.judged != nil {
+			out[id] = s.fleet.judged[id]
+			continue
 		}
-		visits, err := read[visitUse](ctx, s.Dataset, file)
+		visits, err := rowsOfResult[visitUse](ctx, s, p.generation, p.visits)
 		if err != nil {
 			return nil, err
 		}
 		for _, v := range visits {
 			if v.Use == table.UseTrend {
-				out[p.system.ID] = append(out[p.system.ID], v.Start)
+				out[id] = append(out[id], v.Start)
 			}
 		}
 	}
@@ -197,6 +195,16 @@ func (s *Stage) judgedVisits(ctx context.Context) (map[string][]time.Time, error
 type visitUse struct {
 	Start time.Time `col:"start" doc:"first sample, UTC"`
 	Use   string    `col:"use" doc:"what the visit is used for"`
+}
+
+// judgedIn are the visits that trends are judged by.
+func judgedIn(visits []table.Visit) (starts []time.Time) {
+	for i := range visits {
+		if visits[i].Use == table.UseTrend {
+			starts = append(starts, visits[i].Start)
+		}
+	}
+	return starts
 }
 
 func filledUp(events []register.Event) bool {

@@ -8,39 +8,36 @@ import (
 	"slices"
 
 	"rimelog/analysis/trust"
-	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
 
-// verdicts say what became of each upload, and how good the logs of each set of
-// instruments and each engineer are.
-func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.UploadVerdict, []table.LogQuality, error) {
+// verdictsOf say what became of a system's uploads, of whose values these shares are stored.
+func (s *Stage) verdictsOf(ctx context.Context, p *systemPlan, log trust.Record, stored map[string]float64) (out []table.UploadVerdict, err error) {
+	readings, err := s.readings(ctx, p.generation)
+	for _, r := range readings {
+		d := trust.Delivery{Upload: r.Upload, Path: r.Path, System: p.system.ID, First: r.first, Last: r.last, Stored: math.NaN()}
+		if share, known := stored[r.Upload]; known {
+			d.Stored = share
+		}
+		out = append(out, trust.Verdict(d, log))
+	}
+	return out, err
+}
+
+// storedOf is the share of each upload's values that is stored.
+func storedOf(uploads []table.Upload) map[string]float64 {
 	stored := map[string]float64{}
 	for _, u := range uploads {
 		stored[u.Upload] = trust.Stored(u)
 	}
-	out := []table.UploadVerdict{}
-	var book trust.Logbook
-	told := map[string]bool{}
-	for _, p := range s.systems {
-		visits, facts, err := s.visited(ctx, p)
-		if err != nil {
-			return nil, nil, err
-		}
-		record := trust.NewRecord(visits, facts)
-		book.Add(record)
-		readings, err := s.readings(ctx, p.generation)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, r := range readings {
-			d := trust.Delivery{Upload: r.Upload, Path: r.Path, System: p.system.ID, First: r.first, Last: r.last, Stored: math.NaN()}
-			if share, known := stored[r.Upload]; known {
-				d.Stored = share
-			}
-			out = append(out, trust.Verdict(d, record))
-			told[r.Upload] = true
-		}
+	return stored
+}
+
+// verdicts are those of all uploads: also of those that no system has.
+func verdicts(ofSystems []table.UploadVerdict, uploads []table.Upload) []table.UploadVerdict {
+	out, told := []table.UploadVerdict{}, map[string]bool{}
+	for _, v := range ofSystems {
+		out, told[v.Upload] = append(out, v), true
 	}
 	for _, u := range uploads {
 		if !told[u.Upload] {
@@ -50,31 +47,27 @@ func (s *Stage) verdicts(ctx context.Context, uploads []table.Upload) ([]table.U
 	slices.SortFunc(out, func(a, b table.UploadVerdict) int {
 		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(a.Path, b.Path), cmp.Compare(a.Upload, b.Upload))
 	})
-	return out, book.Rows(), nil
+	return out
 }
 
-// visited are the visits of a system and what the rules know of them.
-func (s *Stage) visited(ctx context.Context, p *systemPlan) (visits []trust.Use, facts []trust.Facts, err error) {
-	f, err := s.file(ctx, p.generation, p.visits)
-	if err != nil {
-		return nil, nil, err
+// usesOf are visits as verdicts ask for them.
+func usesOf(visits []table.Visit) []trust.Use {
+	out := make([]trust.Use, len(visits))
+	for i := range visits {
+		v := &visits[i]
+		out[i] = trust.Use{
+			Start: v.Start, End: v.End, Use: v.Use, Reason: v.Reason, Judged: v.Judged, Logged: v.Logged, Off: v.Off, LeftOut: v.LeftOut,
+			Fingerprint: v.Fingerprint, Engineer: v.Engineer, Doubt: v.Doubt,
+		}
 	}
-	if visits, err = read[trust.Use](ctx, s.Dataset, f); err != nil {
-		return nil, nil, err
-	}
-	facts, err = s.said(ctx, f)
-	return visits, facts, err
+	return out
 }
 
-// said are all visits that were reviewed, by start, without their measures.
-func (s *Stage) said(ctx context.Context, visits dataset.File) (facts []trust.Facts, err error) {
-	text, _, err := s.Dataset.Note(ctx, visits, noteSaid)
-	if err != nil {
-		return nil, err
-	}
-	months := readMonthNotes(text)
+// reviewed are all visits that were reviewed, by start, without their measures.
+func reviewed(ofVisits noted) (facts []trust.Facts, err error) {
+	months := readMonthNotes(ofVisits.texts[noteSaid])
 	for _, month := range slices.Sorted(maps.Keys(months)) {
-		more, err := months.facts(visits, month)
+		more, err := months.facts(ofVisits.file, month)
 		if err != nil {
 			return nil, err
 		}
