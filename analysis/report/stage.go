@@ -320,9 +320,13 @@ func addFiles(h pipeline.Hasher, files []dataset.File) (size int64) {
 
 // commit lists exactly the pages of this plan: a page that nothing leads to any
 // more leaves the report. Of several workers the one that is done last commits; the others
-// find pages missing and leave it.
+// find pages missing and leave it. Each settles its pages before it looks: else two that look
+// at once would each miss those of the other.
 func (s *Stage) commit(ctx context.Context) error {
 	if s.Owns != nil {
+		if err := s.data.Settle(ctx); err != nil {
+			return err
+		}
 		pages, err := s.drawn(ctx)
 		if err != nil || slices.ContainsFunc(pages, func(p PageState) bool { return !p.Drawn }) {
 			return err
