@@ -38,6 +38,9 @@ type Stage struct {
 	Account  Account   // nil where nobody knows about uploads
 	Rules    records.Rules
 	Owns     func(system string) bool // the systems of one of several workers; nil: all
+	// Vouched are generations, by unit, of which whoever made them says that they have all
+	// results of SystemRounds: what these rest on need not be worked out again.
+	Vouched map[string]int
 
 	systems []*systemPlan
 	recent  recent
@@ -89,6 +92,15 @@ func (s *Stage) Unfinished(ctx context.Context) (ids []string, of int, err error
 		}
 	}
 	return ids, len(s.systems), nil
+}
+
+// Committed are the newest generations of the systems that the stage made, by unit.
+func (s *Stage) Committed() map[string]int {
+	generations := map[string]int{}
+	for _, p := range s.systems {
+		generations[p.generation.Unit] = p.generation.N
+	}
+	return generations
 }
 
 // hasAll tells whether a generation lists all results.
@@ -197,6 +209,9 @@ func (s *Stage) plan(ctx context.Context, id string) (*systemPlan, error) {
 		p.system = register.NewSystem(id)
 	}
 	p.system.ID = id
+	if n, vouched := s.Vouched[g.Unit]; vouched && n == g.N && p.asCommitted() {
+		return p, nil
+	}
 	readings, err := s.readings(ctx, g)
 	if err != nil {
 		return nil, err
@@ -255,11 +270,10 @@ func (s *Stage) digestOf(step pipeline.Step, inputs func(pipeline.Hasher)) strin
 
 func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]filed, rows string) (m monthPlan, err error) {
 	id := p.system.ID
-	_, name, _ := strings.Cut(f.Path, "/month=")
-	name, _, _ = strings.Cut(name, "/")
-	if m.month, err = dataset.ParseMonth(name); err != nil {
-		return m, fmt.Errorf("%s: %w", f.Path, err)
+	if m.month, err = monthOf(f); err != nil {
+		return m, err
 	}
+	name := m.month.Name
 	samples := table.Samples()
 	for _, at := range []int64{m.month.From - 1, m.month.From, m.month.To} {
 		if near, ok := p.generation.File(samples.Path(id, dataset.MonthOf(at).Name)); ok {
@@ -283,6 +297,17 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 		h.Add("limits", s.Register.LimitRows(id))
 	})
 	m.running = s.resultOf(StepWindows, table.Running().Path(id, name), func(h pipeline.Hasher) { h.Add("windows", string(m.fp)) })
+	return m, nil
+}
+
+// monthOf is the month of a file of samples.
+func monthOf(f dataset.File) (dataset.Month, error) {
+	_, name, _ := strings.Cut(f.Path, "/month=")
+	name, _, _ = strings.Cut(name, "/")
+	m, err := dataset.ParseMonth(name)
+	if err != nil {
+		return m, fmt.Errorf("%s: %w", f.Path, err)
+	}
 	return m, nil
 }
 

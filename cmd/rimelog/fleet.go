@@ -41,7 +41,11 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 	if err != nil {
 		return err
 	}
-	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, asOf), r)
+	vouched, err := plan.Vouched(ctx, ws.store)
+	if err != nil {
+		return err
+	}
+	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, vouched, asOf), r)
 	if err != nil {
 		return err
 	}
@@ -53,9 +57,10 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 }
 
 // fleetShare is what is done of all systems together, once the ledger has what shards do.
-func (ws *workspace) fleetShare(plan array.Plan, asOf time.Time) share {
+func (ws *workspace) fleetShare(plan array.Plan, vouched array.Generations, asOf time.Time) share {
 	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
 	a := ws.analysis(asOf, in.Account)
+	a.Vouched = vouched
 	return share{
 		ours: func(unit string) bool { return unit == dataset.FleetUnit },
 		rounds: append([]pipeline.Round{

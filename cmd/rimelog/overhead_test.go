@@ -4,7 +4,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -130,7 +129,11 @@ func sharing(b *testing.B, fleet, stage string, i int) (manifest, barriers time.
 		b.Fatal(err)
 	}
 	opened := processorTime(b)
-	rounds := ws.fleetShare(plan, time.Time{}).rounds
+	vouched, err := plan.Vouched(b.Context(), ws.store)
+	if err != nil {
+		b.Fatal(err)
+	}
+	rounds := ws.fleetShare(plan, vouched, time.Time{}).rounds
 	if stage != "fleet" {
 		rounds = ws.shardOf(plan, array.Shard{Index: i, Count: twoShards}, stage, 0).rounds
 	}
@@ -154,14 +157,4 @@ func visitedFleet(t testing.TB, systems int) string {
 		t.Fatal(err)
 	}
 	return filepath.Join(folder, "workspace")
-}
-
-// copyOf is a workspace in a folder of its own.
-func copyOf(t testing.TB, workspace string) string {
-	t.Helper()
-	folder := filepath.Join(t.TempDir(), "workspace")
-	if err := os.CopyFS(folder, os.DirFS(workspace)); err != nil {
-		t.Fatal(err)
-	}
-	return folder
 }

@@ -63,6 +63,7 @@ func (p part) do(ctx context.Context, out *console, w where, stage string, s sta
 type share struct {
 	ours   func(unit string) bool // units whose cut-off publications it finishes first
 	rounds []pipeline.Round
+	vouch  func(context.Context) error // says that all is done; nil where nobody asks
 }
 
 // sharded does a worker's share. Others may be at work.
@@ -76,6 +77,9 @@ func (ws *workspace) sharded(ctx context.Context, out *console, s share, r pipel
 	var wait *array.WaitError
 	if errors.As(err, &wait) {
 		err = wait // the round that found it says nothing more
+	}
+	if err == nil && s.vouch != nil {
+		err = s.vouch(ctx)
 	}
 	return tally, err
 }
@@ -100,7 +104,10 @@ func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, s
 		a.Owns = analyses
 		rounds := append([]pipeline.Round{readBarrier(in)}, in.JoinRounds()...)
 		systems := func(unit string) bool { return analyses(systemOf(unit)) }
-		return share{ours: systems, rounds: append(rounds, a.SystemRounds()...)}
+		return share{
+			ours: systems, rounds: append(rounds, a.SystemRounds()...),
+			vouch: func(ctx context.Context) error { return plan.Vouch(ctx, ws.store, shard, a.Committed()) },
+		}
 	}
 	r := ws.report()
 	r.Owns, r.Since = plan.Draws(shard), since

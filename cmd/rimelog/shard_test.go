@@ -2,13 +2,18 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 
+	"rimelog/pipeline"
 	"rimelog/pipeline/array"
 	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/local"
 )
 
 // The contract of the shards: any number of them, killed, run again or twice at once, give
@@ -67,6 +72,68 @@ func TestShardsGiveTheBytesOfOneProcess(t *testing.T) {
 	}
 }
 
+// Shards of the report that are done at the same moment: whoever looks last for the pages of
+// the others finds them all, and publishes.
+func TestShardsOfTheReportThatEndTogether(t *testing.T) {
+	folder := newFleet(t, allUploads()...)
+	mustDo(t, "plan", "-workspace", folder, "-shards", "2")
+	inShards(t, folder, "ingest", 2)
+	inShards(t, folder, "analyse", 2)
+	mustDo(t, "fleet", "-workspace", folder)
+	var commits []func(context.Context) error
+	for i := range 2 {
+		ws, err := (&where{folder: folder, workers: 1}).open(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, err := array.Open(t.Context(), ws.store, "", ws.basis())
+		if err != nil {
+			t.Fatal(err)
+		}
+		rounds := ws.shardOf(plan, array.Shard{Index: i, Count: 2}, "report", 0).rounds
+		last := &rounds[len(rounds)-1]
+		commits, last.Commit = append(commits, last.Commit), nil
+		if _, err := pipeline.Run(t.Context(), rounds, local.Runner{Workers: 1}, pipeline.Hooks{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, commit := range commits {
+		if err := commit(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := os.Stat(filepath.Join(folder, "report", "index.html")); err != nil {
+		t.Error(err)
+	}
+}
+
+// What shards vouch for saves work and decides nothing: without it the fleet's bytes are the
+// same, and a generation that nobody vouched for is asked what it lacks.
+func TestVouchersDecideNothing(t *testing.T) {
+	folder := newFleet(t, allUploads()...)
+	mustDo(t, "plan", "-workspace", folder, "-shards", "2")
+	inShards(t, folder, "ingest", 2)
+	inShards(t, folder, "analyse", 2)
+	unvouched := copyOf(t, folder)
+	if err := os.RemoveAll(filepath.Join(unvouched, "run", "vouchers")); err != nil {
+		t.Fatal(err)
+	}
+	mustDo(t, "fleet", "-workspace", unvouched)
+	undone := copyOf(t, folder)
+	analysed, err := filepath.Glob(filepath.Join(undone, "dataset", "ledger", "systems", "*", "000002.json"))
+	if err != nil || len(analysed) == 0 {
+		t.Fatalf("%v, %v", analysed, err)
+	}
+	if err := os.Remove(analysed[0]); err != nil {
+		t.Fatal(err)
+	}
+	if code, said := did(t, "fleet", "-workspace", undone); code != exitFailed || !strings.Contains(said, "1 of ") || !strings.Contains(said, "not analysed") {
+		t.Errorf("a system that lost its results: %d, %s", code, said)
+	}
+	mustDo(t, "fleet", "-workspace", folder)
+	sameResults(t, "without vouchers", results(t, unvouched), results(t, folder))
+}
+
 // Two copies of every shard at once: one of them loses each race, and both succeed.
 func TestTwoCopiesOfAShard(t *testing.T) {
 	whole := newFleet(t, allUploads()...)
@@ -100,4 +167,14 @@ func twice(t *testing.T, folder, stage string) {
 		}
 	}
 	wg.Wait()
+}
+
+// copyOf is a workspace in a folder of its own.
+func copyOf(t testing.TB, workspace string) string {
+	t.Helper()
+	folder := filepath.Join(t.TempDir(), "workspace")
+	if err := os.CopyFS(folder, os.DirFS(workspace)); err != nil {
+		t.Fatal(err)
+	}
+	return folder
 }

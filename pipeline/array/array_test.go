@@ -231,3 +231,26 @@ func TestTimeLeft(t *testing.T) {
 		t.Errorf("a stage that did nothing yet takes %v", s.Left)
 	}
 }
+
+// A voucher counts under the basis that it was given under, of whichever shard, and one that
+// cannot be read counts for nothing.
+func TestVouchers(t *testing.T) {
+	st, ctx := folderStore(t), t.Context()
+	p := Plan{Run: "night", Shards: 3, Basis: map[string]string{"register": "r"}}
+	for i, done := range []Generations{{"systems/A": 2}, {"systems/B": 5}} {
+		if err := p.Vouch(ctx, st, Shard{i, 3}, done); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := st.Put(ctx, vouchers+"night/00002.json", store.Bytes([]byte("{"))); err != nil {
+		t.Fatal(err)
+	}
+	got, err := p.Vouched(ctx, st)
+	if want := (Generations{"systems/A": 2, "systems/B": 5}); err != nil || !maps.Equal(got, want) {
+		t.Errorf("%v, %v; want %v", got, err, want)
+	}
+	p.Basis["register"] = "another"
+	if got, err := p.Vouched(ctx, st); err != nil || len(got) > 0 {
+		t.Errorf("%v, %v of another basis", got, err)
+	}
+}

@@ -7,7 +7,10 @@
 //  2. A [Shard] says which uploads and which systems are its own.
 //  3. A [Barrier] is a round that has no jobs and fails while something that the next
 //     rounds rest on is missing. It asks the ledger, not the scheduler.
-//  4. [Count] sums what is done, missing and rejected, and estimates the time left.
+//  4. Where asking means working out again what a shard made, the shard leaves a voucher
+//     ([Plan.Vouch]): the generations that it saw complete. It counts as long as the ledger
+//     has these and no newer ones, so a stale one only costs time.
+//  5. [Count] sums what is done, missing and rejected, and estimates the time left.
 //
 // What the shards do is [pipeline.Run]'s and the dataset's own: results are named by what
 // they are made from, so losing a race to another copy of a shard is success, and neither
