@@ -163,8 +163,8 @@ func (o Options) Key() string {
 type feature struct {
 	column string // in visits
 	words  string // for sentences
-	of     func(table.Visit) float64
-	doubt  func(table.Visit) float64 // its standard uncertainty
+	of     func(*table.Visit) float64
+	doubt  func(*table.Visit) float64 // its standard uncertainty
 	// coolSide tells that the feature belongs to the low-pressure side, which
 	// follows the room or return temperature as well.
 	coolSide bool
@@ -182,11 +182,11 @@ const (
 // features lists what is watched, in the order of the trends table.
 func features() []feature {
 	return []feature{
-		{Subcooling, "subcooling", func(v table.Visit) float64 { return v.Subcooling }, func(v table.Visit) float64 { return v.SubcoolingU }, false},
-		{Superheat, "superheat", func(v table.Visit) float64 { return v.Superheat }, func(v table.Visit) float64 { return v.SuperheatU }, true},
-		{CondenserTD, "condenser temperature difference", func(v table.Visit) float64 { return v.CondenserTD }, func(v table.Visit) float64 { return v.CondenserTDU }, false},
-		{EvaporatorTD, "evaporator temperature difference", func(v table.Visit) float64 { return v.EvaporatorTD }, func(v table.Visit) float64 { return v.EvaporatorTDU }, true},
-		{DischargeSuperheat, "discharge superheat", func(v table.Visit) float64 { return v.DischargeSuperheat }, func(v table.Visit) float64 { return v.DischargeU }, false},
+		{Subcooling, "subcooling", func(v *table.Visit) float64 { return v.Subcooling }, func(v *table.Visit) float64 { return v.SubcoolingU }, false},
+		{Superheat, "superheat", func(v *table.Visit) float64 { return v.Superheat }, func(v *table.Visit) float64 { return v.SuperheatU }, true},
+		{CondenserTD, "condenser temperature difference", func(v *table.Visit) float64 { return v.CondenserTD }, func(v *table.Visit) float64 { return v.CondenserTDU }, false},
+		{EvaporatorTD, "evaporator temperature difference", func(v *table.Visit) float64 { return v.EvaporatorTD }, func(v *table.Visit) float64 { return v.EvaporatorTDU }, true},
+		{DischargeSuperheat, "discharge superheat", func(v *table.Visit) float64 { return v.DischargeSuperheat }, func(v *table.Visit) float64 { return v.DischargeU }, false},
 	}
 }
 

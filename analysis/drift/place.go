@@ -19,7 +19,7 @@ const liftSpread = 4.0
 const valveMark = " (liquid at the valve)"
 
 // setOf names the instruments of a visit, and where they measured the liquid.
-func setOf(v table.Visit) string {
+func setOf(v *table.Visit) string {
 	if !(v.LiquidPressure > 0) {
 		return v.Instruments
 	}

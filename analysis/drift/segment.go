@@ -75,9 +75,13 @@ const OtherWay = "it heats: the circuit runs the other way round, and only visit
 // bothWays lets visits in heating count as far as the circuit itself goes: the differences
 // of the coils are those of other media.
 func bothWays(visits []table.Visit) []table.Visit {
+	other := func(v table.Visit) bool { return v.Use == table.UseSpot && v.Reason == OtherWay }
+	if !slices.ContainsFunc(visits, other) {
+		return visits
+	}
 	out := slices.Clone(visits)
 	for i := range out {
-		if v := &out[i]; v.Use == table.UseSpot && v.Reason == OtherWay {
+		if v := &out[i]; other(*v) {
 			v.Use, v.CondenserTD, v.EvaporatorTD = table.UseTrend, math.NaN(), math.NaN()
 		}
 	}
@@ -110,9 +114,10 @@ type point struct {
 // and mode.
 func pool(visits []table.Visit, fs []feature, era int) []point {
 	type like struct{ set, mode string }
-	alike := map[like][]table.Visit{}
+	alike := map[like][]*table.Visit{}
 	var order []like
-	for _, v := range visits {
+	for i := range visits {
+		v := &visits[i]
 		if v.Use != table.UseTrend {
 			continue
 		}
@@ -132,7 +137,7 @@ func pool(visits []table.Visit, fs []feature, era int) []point {
 	return out
 }
 
-func pooled(vs []table.Visit, fs []feature) point {
+func pooled(vs []*table.Visit, fs []feature) point {
 	n := len(fs)
 	both := make([]float64, 0, 2*n)
 	p := point{values: both[:0:n], doubts: both[n:n], at: vs[len(vs)-1].Start, set: setOf(vs[0]), heats: vs[len(vs)-1].Mode == condition.Heats}
@@ -140,18 +145,18 @@ func pooled(vs []table.Visit, fs []feature) point {
 		p.values = append(p.values, medianOf(vs, f.of))
 		p.doubts = append(p.doubts, medianOf(vs, f.doubt))
 	}
-	p.outdoor = medianOf(vs, func(v table.Visit) float64 { return v.OutdoorTemp })
-	p.room = medianOf(vs, func(v table.Visit) float64 { return v.RoomTemp })
-	p.evaporating = medianOf(vs, func(v table.Visit) float64 { return v.EvaporatingTemp })
-	p.efficiency = medianOf(vs, func(v table.Visit) float64 { return v.IsentropicEfficiency })
-	p.level = medianOf(vs, func(v table.Visit) float64 { return v.ReceiverLevel })
-	p.atRest = medianOf(vs, func(v table.Visit) float64 { return v.StandstillExcess })
-	p.power = medianOf(vs, func(v table.Visit) float64 { return v.Power })
-	p.condensing = medianOf(vs, func(v table.Visit) float64 { return v.CondensingTemp })
+	p.outdoor = medianOf(vs, func(v *table.Visit) float64 { return v.OutdoorTemp })
+	p.room = medianOf(vs, func(v *table.Visit) float64 { return v.RoomTemp })
+	p.evaporating = medianOf(vs, func(v *table.Visit) float64 { return v.EvaporatingTemp })
+	p.efficiency = medianOf(vs, func(v *table.Visit) float64 { return v.IsentropicEfficiency })
+	p.level = medianOf(vs, func(v *table.Visit) float64 { return v.ReceiverLevel })
+	p.atRest = medianOf(vs, func(v *table.Visit) float64 { return v.StandstillExcess })
+	p.power = medianOf(vs, func(v *table.Visit) float64 { return v.Power })
+	p.condensing = medianOf(vs, func(v *table.Visit) float64 { return v.CondensingTemp })
 	return p
 }
 
-func medianOf(vs []table.Visit, of func(table.Visit) float64) float64 {
+func medianOf(vs []*table.Visit, of func(*table.Visit) float64) float64 {
 	if len(vs) == 1 {
 		return finite(of(vs[0]))
 	}

@@ -229,28 +229,26 @@ func decodePage(p parquet.Page, c table.Column, dst *frame.Column) error {
 // decodeWords puts the texts of a page into its rows: the page keeps places in a list of
 // words, each of which is made once, however often it comes.
 func decodeWords(places []int32, levels []byte, words parquet.Dictionary, dst *frame.Column) error {
-	made := make([]string, words.Len())
-	put := func(place int32) error {
+	made, length := make([]string, words.Len()), 0
+	for _, place := range places {
 		if int(place) >= len(made) || place < 0 {
 			return fmt.Errorf("word %d of %d", place, len(made))
 		}
 		if made[place] == "" {
 			made[place] = string(words.Index(place).ByteArray())
 		}
-		dst.Text(made[place])
-		return nil
+		length += len(made[place])
 	}
+	dst.Room(length)
 	for i := range max(len(levels), len(places)) {
-		if len(levels) > 0 && levels[i] == 0 {
+		switch {
+		case len(levels) > 0 && levels[i] == 0:
 			dst.Null()
 			continue
-		}
-		if len(places) == 0 {
+		case len(places) == 0:
 			return errors.New("fewer words than rows")
 		}
-		if err := put(places[0]); err != nil {
-			return err
-		}
+		dst.Text(made[places[0]])
 		places = places[1:]
 	}
 	return nil

@@ -161,6 +161,9 @@ func (c *Column) Float(v float64) {
 // Text appends to a text column.
 func (c *Column) Text(s string) { c.b.(*array.StringBuilder).Append(s) }
 
+// Room makes room for texts of so many bytes together.
+func (c *Column) Room(bytes int) { c.b.(*array.StringBuilder).ReserveData(bytes) }
+
 // Bit appends to a column of yes and no.
 func (c *Column) Bit(v bool) { c.b.(*array.BooleanBuilder).Append(v) }
 
