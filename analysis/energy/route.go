@@ -129,7 +129,12 @@ var (
 
 // Perform works out the COP by each route the state allows, the most direct first.
 func (m *Machine) Perform(s State) []Result {
-	var out []Result
+	out, _ := m.perform(s)
+	return out
+}
+
+// perform also gives what a kilogram does.
+func (m *Machine) perform(s State) (out []Result, per perKilogram) {
 	add := func(r Route, b register.Boundary, cop, heat float64, err error) {
 		if err != nil {
 			out = append(out, Result{r, b, math.NaN(), math.NaN(), err})
@@ -152,7 +157,7 @@ func (m *Machine) Perform(s State) []Result {
 	}
 	heat = m.fromRejected(s)
 	add(RejectedHeat, m.Boundary, heat/s.Power, heat, nil)
-	return out
+	return out, per
 }
 
 // heatByStates is the heat that the compressor's power stands for, kW; unknown
@@ -166,20 +171,39 @@ func (m *Machine) heatByStates(s State, per perKilogram) float64 {
 
 // perKilogram is what a kilogram of refrigerant gives, and the electricity it
 // takes, kJ/kg.
-type perKilogram struct{ use, work float64 }
+type perKilogram struct {
+	use, work       float64
+	suction, liquid thermo.JoulePerKg // enthalpy before the compressor and before the expansion device
+}
+
+// compressed is a kilogram whose gas leaves the compressor with an enthalpy.
+func (m *Machine) compressed(per perKilogram, gas thermo.JoulePerKg, loss float64) (perKilogram, error) {
+	rise := float64(gas-per.suction) / 1000
+	if rise <= 0 {
+		return unknownKilogram, errNoRise
+	}
+	per.work = rise / (1 - loss)
+	if m.Mode == Heating {
+		per.use = float64(gas-per.liquid) / 1000
+	}
+	return per, nil
+}
 
 // perKilogram follows a kilogram around the circuit by the measured discharge gas.
 func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
 	if m.Refrigerant == nil || !finite(s.DischargePressure+s.DischargeTemp) {
 		return unknownKilogram, nil
 	}
-	return m.around(s, loss, func(thermo.State) (thermo.JoulePerKg, error) {
-		gas, err := m.Refrigerant.At(pascal(s.DischargePressure), thermo.FromCelsius(s.DischargeTemp))
-		return gas.Enthalpy, err
-	})
+	return m.around(s, loss, func(thermo.State) (thermo.JoulePerKg, error) { return m.discharged(s) })
 }
 
-var unknownKilogram = perKilogram{math.NaN(), math.NaN()}
+// discharged is the enthalpy of the gas that leaves the compressor, J/kg.
+func (m *Machine) discharged(s State) (thermo.JoulePerKg, error) {
+	gas, err := m.Refrigerant.At(pascal(s.DischargePressure), thermo.FromCelsius(s.DischargeTemp))
+	return gas.Enthalpy, err
+}
+
+var unknownKilogram = perKilogram{use: math.NaN(), work: math.NaN()}
 
 // around follows a kilogram around the circuit; compress gives the enthalpy of the
 // discharge gas of a suction gas. The gas that leaves the
@@ -210,14 +234,9 @@ func (m *Machine) around(s State, loss float64, compress func(thermo.State) (the
 	if err != nil {
 		return bad, err
 	}
-	rise := float64(discharge-suction.Enthalpy) / 1000
-	if rise <= 0 {
-		return bad, errNoRise
-	}
-	per := perKilogram{work: rise / (1 - loss)}
-	if m.Mode == Heating {
-		per.use = float64(discharge-liquid) / 1000
-		return per, nil
+	per, err := m.compressed(perKilogram{suction: suction.Enthalpy, liquid: liquid}, discharge, loss)
+	if err != nil || m.Mode == Heating {
+		return per, err
 	}
 	exit, err := m.exit(s, dew.Celsius())
 	per.use = float64(exit-liquid) / 1000

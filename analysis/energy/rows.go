@@ -56,7 +56,7 @@ func WindowRows(l *Log, m *Machine, windows []Window, doubt Doubter) []table.Ene
 		if hot := l.columns[dischargeColumn]; !coarse {
 			v.added, v.unsettled = v.state.settle(l.slope(hot, i, j), l.toGo(hot, tau, i, j))
 		}
-		v.results = v.m.Perform(v.state)
+		v.results, v.per = v.m.perform(v.state)
 		if v.unsettled != nil {
 			v.unsettle()
 		}
@@ -93,6 +93,7 @@ type view struct {
 	window           *Window
 	current, voltage float64
 	results          []Result
+	per              perKilogram
 	added            float64 // to the discharge temperature, so that it is settled, K
 	unsettled        error
 }
@@ -119,7 +120,11 @@ func (v *view) lag() float64 {
 	}
 	hotter := v.state
 	hotter.DischargeTemp += lagShare * v.added
-	there, err := v.m.perKilogram(hotter, shellLoss)
+	gas, err := v.m.discharged(hotter)
+	if err != nil {
+		return 0
+	}
+	there, err := v.m.compressed(v.per, gas, shellLoss)
 	if err != nil {
 		return 0
 	}

@@ -192,12 +192,12 @@ func (b *bins) gaps(q cycle.Quantity, r rows) bool {
 	if r.from < known.from || r.from > known.to {
 		*known = rows{r.from, r.from}
 	}
-	for ; known.to < r.to; known.to++ {
-		if x := v[known.to]; x != x {
-			return true
-		}
+	to := known.to
+	for to < r.to && v[to] == v[to] {
+		to++
 	}
-	return false
+	known.to = to
+	return to < r.to
 }
 
 // filled replaces gaps by the value before, at the start by the first value; nil where
