@@ -44,7 +44,7 @@
 //   - Beside a coil found in time stand two oracles with the rate of false alarms of that kind of
 //     finding. Who knows the healthy course has nothing against him but what sets of
 //     instruments and visits err in the refrigerant's temperature. Who learns it has the
-//     differences to the medium of all usable stays up to that day, knows how they err, but
+//     differences to the medium of all usable stays up to that day that logged it, knows how they err, but
 //     neither where the machine stands nor how it follows outdoor temperature and the media;
 //     what it strays from that by (loads) counts as scatter. Both know when the fault began and
 //     how it grew, and the rest of the fleet teaches the second nothing.

@@ -18,7 +18,8 @@ type Seen struct {
 	// Knowing is found by who knows the healthy course of each machine.
 	Knowing Detectable `json:"knowing"`
 	// Learning is found by who knows nothing of the machine but what its own stays up to that
-	// day teach: where it stands and how it follows outdoor temperature and the media.
+	// day teach at which the medium was logged: where it stands and how it follows outdoor
+	// temperature and the media.
 	Learning Detectable `json:"learning"`
 	// ByStays tells the same for systems of which so many stays, the last one included, had
 	// shown half of the threshold; with the share that was found.
@@ -33,8 +34,12 @@ type SeenShare struct {
 }
 
 // A coilGauge is how visits tell of a coil: the temperature of the refrigerant in it, which
-// is enough for who knows the healthy course, and its difference to the medium.
-type coilGauge struct{ temperature, difference claimed }
+// is enough for who knows the healthy course, and its difference to the medium that enters,
+// by which of the channels that is known.
+type coilGauge struct {
+	temperature, difference claimed
+	media                   []string
+}
 
 // coilGauges are those of the coils, by what fouls them.
 var coilGauges = map[truth.Fault]coilGauge{
@@ -43,12 +48,14 @@ var coilGauges = map[truth.Fault]coilGauge{
 			func(v table.Visit) float64 { return v.CondensingTemp }, func(w table.Window) float64 { return w.CondensingTemp }),
 		unstated(func(p truth.Point) float64 { return p.Condensing - p.Sink },
 			func(v table.Visit) float64 { return v.CondenserTD }, func(w table.Window) float64 { return w.CondenserTD }),
+		[]string{"condenser_air_on_temp", "sink_inlet_temp", "outdoor_temp"},
 	},
 	truth.EvaporatorFouling: {
 		unstated(func(p truth.Point) float64 { return p.Evaporating },
 			func(v table.Visit) float64 { return v.EvaporatingTemp }, func(w table.Window) float64 { return w.EvaporatingTemp }),
 		unstated(func(p truth.Point) float64 { return p.Source - p.Evaporating },
 			func(v table.Visit) float64 { return v.EvaporatorTD }, func(w table.Window) float64 { return w.EvaporatorTD }),
+		[]string{"evaporator_air_on_temp", "source_inlet_temp", "room_temp"},
 	},
 }
 
@@ -65,9 +72,23 @@ func (f fleet) coilErrs(v view) map[truth.Fault]coilErrs {
 	v.Visits = slices.DeleteFunc(slices.Clone(v.Visits), func(x table.Visit) bool { return x.Mode == "heating" })
 	out := map[truth.Fault]coilErrs{}
 	for fault, g := range coilGauges {
-		out[fault] = coilErrs{f.claims(v, g.temperature), f.claims(v, g.difference)}
+		out[fault] = coilErrs{f.claims(v, g.temperature), centred(f.claims(v, g.difference))}
 	}
 	return out
+}
+
+// centred are claims less what they are off by at that machine whatever the instruments: air
+// that comes back to its condenser, or a probe beside it, belongs to where the machine stands.
+func centred(claims []claim) []claim {
+	var offs []float64
+	for _, c := range claims {
+		offs = append(offs, c.off)
+	}
+	middle := float64(median(offs))
+	for i := range claims {
+		claims[i].off -= middle
+	}
+	return claims
 }
 
 // coilNoise is how a coil's gauge errs, by class of instruments.
@@ -190,7 +211,8 @@ func (s *subject) coilCase(k troubled, when span, n coilNoise, perYear float64) 
 	}
 	falseAlarm := -math.Expm1(-perYear * when.to.Sub(s.stays[0].from).Hours() / hoursInYear)
 	c.knowing = detects(knowing(grouped(shown, n.temperature, 0)), falseAlarm)
-	c.learning = detects(learning(grouped(shown, n.difference, strays(shown))), falseAlarm)
+	seen := slices.DeleteFunc(slices.Clone(shown), func(x shift) bool { return !x.medium })
+	c.learning = detects(robust.OrZero(learning(grouped(seen, n.difference, strays(seen)))), falseAlarm)
 	return c
 }
 
@@ -201,6 +223,7 @@ type shift struct {
 	moved      float64
 	weather
 	healthy float64
+	medium  bool // its temperature was logged
 }
 
 // shown are the shifts of all usable stays up to the end of a span. What an earlier episode
@@ -215,7 +238,7 @@ func (s *subject) shown(k troubled, when span) (list []shift) {
 		if s.Fault(k.fault, v.from) > 0 {
 			effect = effectOn(x, k, v.from)
 		}
-		one := shift{x.Kit, s.classOf[x.Kit], effect, s.coilStays[i].weather, s.coilStays[i].apart[k.fault] - effect}
+		one := shift{x.Kit, s.classOf[x.Kit], effect, s.coilStays[i].weather, s.coilStays[i].apart[k.fault] - effect, logs(x, coilGauges[k.fault].media)}
 		if v.from.Before(when.from) {
 			one.moved = 0
 		}
@@ -224,6 +247,15 @@ func (s *subject) shown(k troubled, when span) (list []shift) {
 		}
 	}
 	return list
+}
+
+// logs tells whether a log has one of some channels, unspoilt.
+func logs(x truth.File, channels []string) bool {
+	return slices.ContainsFunc(x.Columns, func(c truth.Column) bool {
+		one := []string{c.Channel}
+		spoilt := slices.ContainsFunc(x.Mistakes, func(m truth.Mistake) bool { return spoils(m, one) })
+		return slices.Contains(channels, c.Channel) && !spoilt
+	})
 }
 
 // effectOn is the effect of a fault on a day of a log; NaN where it is not known.
