@@ -22,7 +22,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 35}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 39}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 40}
 	StepRank    = pipeline.Step{Name: "rank", Version: 44}
 )
 

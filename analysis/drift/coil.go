@@ -165,6 +165,7 @@ func (tr *track) passes(c *coil, points []*point) {
 	for i, p := range points {
 		heat[i] = c.heat(p)
 	}
+	was := slices.Clone(heat)
 	also := c.blind
 	if tr.banded {
 		also = c.slow
@@ -173,8 +174,8 @@ func (tr *track) passes(c *coil, points []*point) {
 		also = c.knows
 		m, _ := robust.Median(heat)
 		tr.add(normal{c.per.mean * tr.full, c.per.sd * tr.full}, func(i int) float64 { return heat[i] - m })
-		for i, p := range points {
-			if math.IsNaN(c.heat(p)) {
+		for i := range points {
+			if heat[i] != was[i] {
 				tr.unsure[i] = math.Hypot(tr.unsure[i], c.per.mean*tr.full*tr.unit[i]*sd)
 			}
 		}

@@ -124,6 +124,11 @@ const (
 	mostOff  = 2.0
 )
 
+// ordinaryOff is the share of what a coil's difference may be off by that is no gross error: those
+// count as wild. Of the visits to 800 simulated machines sets with fair instruments were off by
+// 0.44 K where 0.6 to 0.7 is stated.
+const ordinaryOff = 0.7
+
 // off is what one set of instruments is believed to be off.
 func (g gauge) off(points []*point) float64 {
 	doubts := make([]float64, len(points))
@@ -133,6 +138,9 @@ func (g gauge) off(points []*point) float64 {
 	off, err := robust.Median(doubts)
 	if err != nil {
 		off = mostOff / 2
+	}
+	if g.coil != nil {
+		off *= ordinaryOff
 	}
 	return math.Max(leastOff, math.Min(mostOff, off))
 }
@@ -161,6 +169,8 @@ func (g gauge) moved(by register.EventKind) float64 {
 		return leastMoved
 	case g.column == Standstill:
 		return aired
+	case by == register.SetpointChanged && g.coil != nil:
+		return setAnew
 	case g.coil == nil, by == register.PartChanged, by == register.Install, by == register.Retrofit:
 		return g.level.sd
 	}
@@ -170,6 +180,10 @@ func (g gauge) moved(by register.EventKind) float64 {
 // filledAnew is how far a part that was changed moves subcooling, K: the charge is weighed in
 // again, to within some percent.
 const filledAnew = 2.0
+
+// setAnew is how far a thermostat that is set anew moves a coil's difference, K, beyond what the
+// room and the heat that passes tell of it.
+const setAnew = 0.4
 
 // leastMoved is how far acts move a coil's difference, or subcooling, that have nothing to do
 // with it, K.

@@ -133,3 +133,19 @@ func TestAFaultThatGoesFarIsOne(t *testing.T) {
 		}
 	}
 }
+
+// What is asked of odds grows with the variance of a record, and where few visits tell it: set so
+// on drawn records (TestFalseFindings), which have twice the usual scatter.
+func TestRestlessAndShortRecordsAskForMore(t *testing.T) {
+	p, _ := find(EvaporatorFouling)
+	c := table.Cause{Kind: EvaporatorFouling, Feature: EvaporatorTD, Odds: 4, Sure: -3, Probability: 0.9, Noise: 0.3, Visits: fewVisits}
+	if !p.sure(c) {
+		t.Error("a usual record is not sure enough")
+	}
+	short, restless := c, c
+	short.Visits--
+	restless.Noise = 1.5 * usualScatter(EvaporatorTD)
+	if p.sure(short) || p.sure(restless) {
+		t.Errorf("sure in a short record: %v, in a restless one: %v; want neither", p.sure(short), p.sure(restless))
+	}
+}

@@ -14,12 +14,35 @@ type pattern struct {
 	kind   string
 	effect float64 // by how many K its feature must have moved before it is worth a visit
 	limits limits
-	both   float64 // odds that are asked of all visits and without one of the last together, in a record of usual scatter; 0: none
+	both   both
 
 	alternative string
 	nextCheck   string
 	closedBy    func(register.EventKind) bool
 	needs       []string // features that would say more
+}
+
+// Both is what odds must come to together: those of all visits, and those without one of the
+// last. Odds go with the square of what stands out of the scatter, and are trusted less where that
+// is larger than usual, or comes from few visits: it is then least well known. The zero value
+// asks for nothing.
+type both struct {
+	usual    float64 // in a record of usual scatter
+	few      float64 // in one of few visits
+	restless float64 // more for each time that the variance is larger
+}
+
+// fewVisits is how many do not tell scatter well.
+const fewVisits = 12
+
+// asks is what is asked in a record with a scatter.
+func (b both) asks(c table.Cause) float64 {
+	times := math.Max(1, c.Noise/usualScatter(c.Feature))
+	usual := b.usual
+	if c.Visits < fewVisits {
+		usual = math.Max(usual, b.few)
+	}
+	return usual + b.restless*(times*times-1)
 }
 
 // Limits are how sure a cause must be to be raised: the odds against nothing being
@@ -70,21 +93,21 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: 4,
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: both{4, 4, 4},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.8, -4, 3.5}, both: 4,
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{2, 2, 4},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -4, 0.5, -4, 3.5}, both: 3,
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.5, -6, 3.5}, both: both{0.5, 2, 3},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -176,12 +199,10 @@ func (p pattern) holds(c table.Cause) bool {
 
 // sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each
 // visit, so that the latest tells most of it: what all visits say may make up for what they
-// say without it. Odds go with the square of what stands out of the scatter, and are trusted less where
-// that is larger than usual: it is then least well known.
+// say without it.
 func (p pattern) sure(c table.Cause) bool {
-	restless := math.Max(1, c.Noise/usualScatter(c.Feature))
-	both := p.both == 0 || c.Odds+c.Sure >= p.both*restless*restless
-	return both && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
+	together := p.both == both{} || c.Odds+c.Sure >= p.both.asks(c)
+	return together && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

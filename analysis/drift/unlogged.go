@@ -11,13 +11,18 @@ import (
 // leastFilled is how many values must be known for others to be filled in.
 const leastFilled = 3
 
-// filled fills gaps in with what the others are at such an outdoor temperature, and tells
-// by how much they scatter about that; not ok where too few are known.
+// leastTrue is the chance of being none that is wild from which on a value is taken for true.
+const leastTrue = 0.5
+
+// filled fills gaps in, and puts right what is wild (a meter of which a phase is missing), with
+// what the others are at such an outdoor temperature, and tells by how much they scatter about
+// that; not ok where too few are known.
 func filled(x []float64, points []*point) (sd float64, ok bool) {
 	var known, out []float64
+	var at []int
 	for i, v := range x {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) && !math.IsNaN(points[i].outdoor) {
-			known, out = append(known, v), append(out, (points[i].outdoor-15)/10)
+			known, out, at = append(known, v), append(out, (points[i].outdoor-15)/10), append(at, i)
 		}
 	}
 	if len(known) < leastFilled {
@@ -34,6 +39,11 @@ func filled(x []float64, points []*point) (sd float64, ok bool) {
 	}.Fit()
 	if err != nil {
 		return 0, false
+	}
+	for k, i := range at {
+		if fit.Weights[k] < leastTrue {
+			x[i] = math.NaN()
+		}
 	}
 	for i, v := range x {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
