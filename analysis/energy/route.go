@@ -47,6 +47,13 @@ const (
 	shellLossLimit = 0.025
 )
 
+// leastSuperheat is how warm above its dew point suction gas must be to be taken for dry, K.
+// Where a fixed orifice or a valve too far open lets liquid through, clamp and gauge still show
+// some tenths of a kelvin, by their errors and by the warmth around: an air conditioner that ran
+// wet all winter looked 40 % better than it was. Common practice, no source: compressors are
+// held to be in danger of liquid below 2 to 3 K.
+const leastSuperheat = 2.0
+
 // Superheat gained in the suction line where nothing is known of it, and its
 // limits, K. Common practice, no source: 1 to 5 K for short insulated lines.
 const (
@@ -122,7 +129,7 @@ type Result struct {
 
 // Reasons why a route gives nothing.
 var (
-	errWetGas   = errors.New("suction gas is not superheated: its enthalpy is unknown")
+	errWetGas   = errors.New("suction gas is not superheated by 2 K: it may be wet, and its enthalpy is unknown")
 	errFlashGas = errors.New("liquid is not subcooled: its enthalpy is unknown")
 	errNoRise   = errors.New("discharge gas is no hotter than compression without loss makes it: check the discharge probe")
 )
@@ -193,6 +200,9 @@ func (m *Machine) compressed(per perKilogram, gas thermo.JoulePerKg, loss float6
 func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
 	if m.Refrigerant == nil || !finite(s.DischargePressure+s.DischargeTemp) {
 		return unknownKilogram, nil
+	}
+	if dew, err := m.Refrigerant.DewT(pascal(s.SuctionPressure)); err == nil && s.SuctionTemp-dew.Celsius() < leastSuperheat {
+		return unknownKilogram, errWetGas
 	}
 	return m.around(s, loss, func(thermo.State) (thermo.JoulePerKg, error) { return m.discharged(s) })
 }

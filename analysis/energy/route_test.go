@@ -111,9 +111,10 @@ func TestStateRouteRefuses(t *testing.T) {
 		change func(*State)
 		want   error
 	}{
-		"wet gas":   {func(s *State) { s.SuctionTemp = -6 }, errWetGas},
-		"flash gas": {func(s *State) { s.LiquidTemp = 46 }, errFlashGas},
-		"cold gas":  {func(s *State) { s.DischargeTemp = 46; s.SuctionTemp = 70 }, errNoRise},
+		"wet gas":    {func(s *State) { s.SuctionTemp = -6 }, errWetGas},
+		"nearly wet": {func(s *State) { s.SuctionTemp = -5 + leastSuperheat - 0.1 }, errWetGas},
+		"flash gas":  {func(s *State) { s.LiquidTemp = 46 }, errFlashGas},
+		"cold gas":   {func(s *State) { s.DischargeTemp = 46; s.SuctionTemp = 70 }, errNoRise},
 	} {
 		m, s := machine(t)
 		c.change(&s)
