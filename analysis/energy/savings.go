@@ -113,9 +113,10 @@ func rangeOf(days []Observation) (coldest, warmest float64) {
 func (s *Saving) state(total robust.Total, path Path) {
 	for i, level := range Levels {
 		lo, avoided, hi := total.Interval(level)
-		s.Avoided[i], s.Expected = Interval{avoided, lo, hi}, s.Actual+avoided
+		s.Avoided[i] = Interval{avoided, lo, hi}
 	}
 	half, avoided := (s.Avoided[0].Hi-s.Avoided[0].Lo)/2, s.Avoided[0].Value
+	s.Expected = s.Actual + avoided
 	switch why := path.Meets(s.Model); {
 	case why != "":
 		s.Why = "the model does not qualify: " + why
