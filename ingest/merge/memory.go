@@ -8,12 +8,7 @@ import (
 
 // Memory is a sink that keeps everything: for people who look at one file.
 type Memory struct {
-	rows map[memoryKey][]*frame.Frame
-}
-
-type memoryKey struct {
-	system int
-	table  string
+	rows map[tableOfSystem][]*frame.Frame
 }
 
 // Put keeps a copy.
@@ -23,9 +18,9 @@ func (m *Memory) Put(system int, f *frame.Frame) error {
 		return err
 	}
 	if m.rows == nil {
-		m.rows = map[memoryKey][]*frame.Frame{}
+		m.rows = map[tableOfSystem][]*frame.Frame{}
 	}
-	key := memoryKey{system, f.Table().Name}
+	key := tableOfSystem{system, f.Table().Name}
 	m.rows[key] = append(m.rows[key], own)
 	return nil
 }
@@ -38,7 +33,7 @@ func (m *Memory) Shelf(table.Table) (Shelf, error) { return &MemoryShelf{}, nil 
 
 // Rows gives all rows of a system's table.
 func (m *Memory) Rows(system int, t table.Table) (*frame.Frame, error) {
-	return frame.Concat(append([]*frame.Frame{frame.Empty(t)}, m.rows[memoryKey{system, t.Name}]...)...)
+	return frame.Concat(append([]*frame.Frame{frame.Empty(t)}, m.rows[tableOfSystem{system, t.Name}]...)...)
 }
 
 // MemoryShelf keeps runs in memory.

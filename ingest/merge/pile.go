@@ -11,13 +11,13 @@ import (
 // run of its own, until all are read.
 type Pile struct {
 	To      Sink
-	shelves map[memoryKey]Shelf
+	shelves map[tableOfSystem]Shelf
 	err     error // of a restart
 }
 
 // Put takes rows of the table under way.
 func (p *Pile) Put(system int, f *frame.Frame) error {
-	key := memoryKey{system, f.Table().Name}
+	key := tableOfSystem{system, f.Table().Name}
 	s := p.shelves[key]
 	if s == nil {
 		var err error
@@ -25,7 +25,7 @@ func (p *Pile) Put(system int, f *frame.Frame) error {
 			return err
 		}
 		if p.shelves == nil {
-			p.shelves = map[memoryKey]Shelf{}
+			p.shelves = map[tableOfSystem]Shelf{}
 		}
 		p.shelves[key] = s
 	}
@@ -55,7 +55,7 @@ func (p *Pile) Next() error {
 // Measure tells what merging the tables will give: the extent of one system's rows,
 // and how many values a later table gives again.
 func (p *Pile) Measure(system int, t table.Table) (e Extent, lostValues int64, err error) {
-	s := p.shelves[memoryKey{system, t.Name}]
+	s := p.shelves[tableOfSystem{system, t.Name}]
 	if s == nil {
 		return e, 0, nil
 	}

@@ -19,6 +19,12 @@ type Sink interface {
 	Shelf(t table.Table) (Shelf, error)
 }
 
+// A tableOfSystem is one of the tables that rows of a file go to.
+type tableOfSystem struct {
+	system int
+	table  string
+}
+
 // A Shelf keeps sorted runs of rows until they are merged.
 type Shelf interface {
 	Append(f *frame.Frame) error
