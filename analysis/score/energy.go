@@ -19,6 +19,7 @@ type Energy struct {
 // EnergyFigures are those of a part of the fleet. Errors are in %.
 type EnergyFigures struct {
 	SeasonalCOP    Share  `json:"seasonal_cop"`     // seasons whose 90 % interval holds the true COP; by system
+	SystemsCOP     Share  `json:"systems_cop"`      // the same with each system counted once, as the share of its seasons: of n systems
 	SeasonalError  Spread `json:"seasonal_error"`   // size of the error of the seasonal COP
 	ChangeWithin   Share  `json:"change_within"`    // changes between seasons, instruments unchanged, within 3 % of the true one
 	ChangeError    Spread `json:"change_error"`     // size of the error of these changes
@@ -178,7 +179,7 @@ func (f fleet) figures(class string, pairs []pair) EnergyFigures {
 		}
 	}
 	out := EnergyFigures{
-		SeasonalCOP: held.share(), SeasonalError: spread(errors), ChangeWithin: within.share(), ChangeError: spread(changes),
+		SeasonalCOP: held.share(), SystemsCOP: held.mean(), SeasonalError: spread(errors), ChangeWithin: within.share(), ChangeError: spread(changes),
 		SavingCovered: covered.share(), SavingRelative: median(widths), SavingOracle: oracle.share(), SavingTold: known.share(), SavingBound: median(bounds),
 	}
 	out.ToldApart, out.FalseApart = told(pairs, class)

@@ -87,6 +87,9 @@ func TestEnergyScoreByHand(t *testing.T) {
 	if e.SeasonalCOP.N != 3 || math.Abs(float64(e.SeasonalCOP.Share)-2.0/3) > 1e-9 {
 		t.Errorf("seasonal COP: %+v, want 2 of 3", e.SeasonalCOP)
 	}
+	if e.SystemsCOP.N != 2 || e.SystemsCOP.Share != 0.5 { // A's two seasons, not B's one
+		t.Errorf("seasonal COP by systems: %+v, want 1 of 2", e.SystemsCOP)
+	}
 	if math.Abs(float64(e.SeasonalError.Median)-2) > 0.01 {
 		t.Errorf("median error %.3f %%, want 2", e.SeasonalError.Median)
 	}

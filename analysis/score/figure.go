@@ -83,6 +83,15 @@ func (t *tally) share() Share {
 	return s
 }
 
+// mean is the mean share of the clusters, each counted once; they are the trials.
+func (t *tally) mean() Share {
+	var hits float64
+	for i, n := range t.trials {
+		hits += t.hits[i] / n
+	}
+	return shareOf(hits, float64(len(t.trials)), len(t.trials))
+}
+
 // A Rate is a number of events in 100 system-years. A system-year is a trial: n is
 // how many there are, rounded, low and high are Wilson's interval, and the exact
 // ends are those of Clopper and Pearson; all at 95 %.
