@@ -21,7 +21,7 @@ import (
 // a step makes.
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
-	StepVisits  = pipeline.Step{Name: "visits", Version: 35}
+	StepVisits  = pipeline.Step{Name: "visits", Version: 36}
 	StepJudge   = pipeline.Step{Name: "judge", Version: 40}
 	StepRank    = pipeline.Step{Name: "rank", Version: 44}
 )

@@ -158,8 +158,35 @@ func made(f truth.Fleet) map[slip]bool {
 		}
 	}
 	otherKits(f, out)
+	lastingMeters(f, out)
 	return out
 }
+
+// lastingMeters adds the later files of loggers that stay whose power meter was still wrong (D28):
+// the file in which that begins has it by itself.
+func lastingMeters(f truth.Fleet, out map[slip]bool) {
+	wrong := map[string][]truth.MeterError{}
+	for _, s := range f.Systems {
+		wrong[s.ID] = s.MeterErrors
+	}
+	first := map[string]truth.File{}
+	files := records(f.Files)
+	slices.SortStableFunc(files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
+	for _, x := range files {
+		began, known := first[x.System]
+		for _, e := range wrong[x.System] {
+			switch {
+			case out[slip{x.Path, powerMeter}] && !known && !e.From.Before(x.Start) && e.From.Before(x.End):
+				first[x.System] = x
+			case known && x.Kit == began.Kit && x.Start.Before(e.To) && e.From.Before(began.End) && !e.From.Before(began.Start):
+				out[slip{x.Path, powerMeter}] = true
+			}
+		}
+	}
+}
+
+// powerMeter is the rule of power that does not balance.
+const powerMeter = "D28"
 
 // otherKits adds other instruments (D24) than those of the log before that can be read: one
 // that nobody can read says nothing of its instruments.

@@ -26,3 +26,26 @@ func TestOtherInstrumentsThanAStrangers(t *testing.T) {
 		}
 	}
 }
+
+// A power meter that stays wrong is wrong in every file until it is mended, and only there.
+func TestAMeterThatStaysWrongIsWrongInEveryFile(t *testing.T) {
+	day := func(d int) time.Time { return time.Date(2025, 1, d, 0, 0, 0, 0, time.UTC) }
+	log := func(path, kit string, from, to int, made ...truth.Mistake) truth.File {
+		return truth.File{Path: path, System: "CR-01", Logger: "a logger", Kit: kit, Start: day(from), End: day(to), Mistakes: made}
+	}
+	f := truth.Fleet{
+		Systems: []truth.System{{ID: "CR-01", MeterErrors: []truth.MeterError{
+			{What: "one phase of three measured", From: day(4), To: day(12)}, {What: "energy counter runs backwards", From: day(1), To: day(28)},
+		}}},
+		Files: []truth.File{
+			log("before", "P", 1, 3), log("begins", "P", 3, 6, truth.Mistake{ID: "D28"}), log("by hand", "V", 7, 8),
+			log("lasts", "P", 6, 9), log("ends", "P", 9, 14), log("mended", "P", 14, 18),
+		},
+	}
+	made := made(f)
+	for path, want := range map[string]bool{"before": false, "begins": true, "by hand": false, "lasts": true, "ends": true, "mended": false} {
+		if got := made[slip{path, "D28"}]; got != want {
+			t.Errorf("%s: %v, want %v", path, got, want)
+		}
+	}
+}

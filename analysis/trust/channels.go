@@ -93,7 +93,7 @@ const (
 // elsewhere says that a log is another machine's where no mistake explains how far it is from
 // what any machine shows with this refrigerant.
 func (h history) elsewhere() {
-	if h.now.says("D32") || len(h.all) < fewestBefore || h.explained() {
+	if h.now.says("D32") || len(h.all) < fewestBefore || h.goesOn() || h.explained() {
 		return
 	}
 	now := h.now.implausibility()

@@ -106,7 +106,7 @@ const (
 	wildChance   = 0.1
 	wildSpread   = 8.0  // K
 	levelSpread  = 15.0 // K
-	mostBefore   = 40   // visits that are looked at, the latest
+	mostBefore   = 40   // visits that tell, the latest
 	sameKit      = 0.1  // of the instruments' uncertainty that moves between visits with one set
 	leastSpread  = 0.15 // K
 	likeOutdoor  = 10.0 // K: visits beyond say nothing of what follows no single line

@@ -64,7 +64,7 @@ func (h history) explanations() []explanation {
 		{name: "another machine", rule: "D32", machine: true, channels: []cycle.Quantity{cycle.Quantities},
 			remedy: foreignRemedy},
 	}
-	return append(append(append(list, h.swapped()...), h.sun()...), h.pressures()...)
+	return h.byTheDay(append(append(append(list, h.swapped()...), h.sun()...), h.pressures()...))
 }
 
 // hangs is how often a probe hangs loose: hardly ever where it is seen to feel the pipe.
@@ -196,7 +196,7 @@ func (h history) believed(e evidence, s suspicion) bool {
 	switch {
 	case s.odds < leastOdds, s.leak && s.odds < leakOdds, h.now.says(s.rule), h.lasts(s):
 		return false
-	case s.machine && h.stays(e):
+	case s.machine && h.lasted(e):
 		return false // the machine itself changed for good
 	case s.machine && !e.lowSide() && !e.otherSize() && h.strangeChannels() <= 1:
 		return false // gas in the condenser, or a fan that fails, moves the high side alone
@@ -243,9 +243,9 @@ func (e evidence) beyond(spreads float64) (n int) {
 	return n
 }
 
-// stays tells whether the latest visit before that knows what is far off had all of it half as
+// lasted tells whether the latest visit before that knows what is far off had all of it half as
 // far off already, whatever was said of it.
-func (h history) stays(e evidence) bool {
+func (h history) lasted(e evidence) bool {
 	for i := len(h.before) - 1; i >= 0; i-- {
 		known, same := 0, 0
 		for k, q := range e.of {

@@ -2,6 +2,7 @@ package trust
 
 import (
 	"math"
+	"slices"
 
 	"rimelog/analysis/cycle"
 	"rimelog/analysis/robust"
@@ -14,25 +15,42 @@ type past struct {
 	u                           []float64 // standard uncertainty by instruments, in the quantity's unit
 }
 
-// past collects the latest visits that know a quantity and do not doubt it.
+// past collects what the latest visits show of a quantity that know it and do not doubt it.
 func (h history) past(q cycle.Quantity) (p past) {
 	outdoor, condensing := h.now.conditions()
-	latest := h.before[max(0, len(h.before)-mostBefore):]
-	for i := range latest {
-		v := &latest[i]
-		m := v.shown(q)
-		if math.IsNaN(m) || v.hides(q) || q == cycle.Power && math.IsNaN(v.mean(cycle.Speed)) != math.IsNaN(h.now.mean(cycle.Speed)) {
-			continue // power counts per speed where that is known
-		}
+	for _, v := range h.latestTelling(q) {
 		a, b := v.conditions()
-		if h.bends(q) && math.Abs(beside(a, outdoor)) > likeOutdoor {
-			continue
-		}
-		p.y, p.one = append(p.y, m), append(p.one, 1)
+		p.y, p.one = append(p.y, v.shown(q)), append(p.one, 1)
 		p.outdoor, p.condensing = append(p.outdoor, beside(a, outdoor)), append(p.condensing, beside(b, condensing))
 		p.kit, p.u = append(p.kit, v.Fingerprint()), append(p.u, v.uncertainty(q))
 	}
 	return p
+}
+
+// latestTelling are the latest visits that tell of a quantity, in order of time: a meter that is
+// wrong for months does not become what is usual.
+func (h history) latestTelling(q cycle.Quantity) (list []*Facts) {
+	for i := len(h.before) - 1; i >= 0 && len(list) < mostBefore; i-- {
+		if v := &h.before[i]; h.tells(v, q) {
+			list = append(list, v)
+		}
+	}
+	slices.Reverse(list)
+	return list
+}
+
+// tells tells whether a visit before says what a quantity should be now: power counts per speed
+// where that is known, and what follows no single line counts where it was as warm outdoors.
+func (h history) tells(v *Facts, q cycle.Quantity) bool {
+	if math.IsNaN(v.shown(q)) || v.hides(q) {
+		return false
+	}
+	if q == cycle.Power && math.IsNaN(v.mean(cycle.Speed)) != math.IsNaN(h.now.mean(cycle.Speed)) {
+		return false
+	}
+	then, _ := v.conditions()
+	outdoor, _ := h.now.conditions()
+	return !h.bends(q) || !(math.Abs(beside(then, outdoor)) > likeOutdoor)
 }
 
 // bends tells whether a quantity follows no single line over the year: head pressure is held

@@ -198,7 +198,7 @@ func (h history) scenarios(e evidence, list []explanation) (all []scenario) {
 	}
 	for i, x := range list {
 		if x.machine {
-			all = append(all, scenario{[]int{i}, []float64{0}, h.foreign(e)})
+			all = append(all, scenario{[]int{i}, []float64{0}, h.foreign(e) - 2*math.Log(x.usual())})
 			continue
 		}
 		along := e.shift(x.along)
@@ -336,8 +336,8 @@ func (e evidence) excess() (sum float64) {
 	return sum
 }
 
-// foreign is how surprising a visit is if it is another machine's, one of the same kind or of
-// a far one, which has other channels, too.
+// foreign is how surprising what a visit shows is if it is another machine's, one of the same
+// kind or of a far one, which has other channels, too.
 func (h history) foreign(e evidence) float64 {
 	var chance float64
 	for _, times := range []float64{1, 3} {
@@ -351,5 +351,5 @@ func (h history) foreign(e evidence) float64 {
 		}
 		chance += math.Exp(-g.Surprise(e.off)/2) / 2
 	}
-	return -2 * math.Log(chance*mistaken*h.strangeChannels())
+	return -2 * math.Log(chance*h.strangeChannels())
 }

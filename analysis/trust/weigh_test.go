@@ -13,20 +13,23 @@ import (
 
 // coldRoom is a cold room with sixteen sound visits by the month, spoilt by a function of
 // their number.
-func coldRoom(spoil func(k int, f *Facts)) (register.System, []Facts) {
+func coldRoom(spoil func(k int, f *Facts)) (register.System, []Facts) { return coldRoomOf(16, spoil) }
+
+// coldRoomOf is one with so many visits.
+func coldRoomOf(visits int, spoil func(k int, f *Facts)) (register.System, []Facts) {
 	system := register.NewSystem("CR-01")
 	system.Kind, system.RefrigerantName, system.Altitude = register.ColdRoom, "R134a", 850
 	r := rand.New(rand.NewPCG(3, 11))
-	var visits []Facts
-	for k := range 16 {
+	var list []Facts
+	for k := range visits {
 		f := visitIn(k, r)
 		f.Mean[cycle.Power.String()] = 2.5 * math.Exp(0.01*r.NormFloat64()) * (math.Pow(f.mean(cycle.DischargePressure)/217, 0.1304) - 1)
 		f.Mean[cycle.EvaporatorAirOn.String()], f.Mean[cycle.EvaporatorMedium.String()] = 0, 0
 		f.U = map[string]float64{cycle.Superheat.String(): 1.2, cycle.Subcooling.String(): 0.8}
 		spoil(k, &f)
-		visits = append(visits, f)
+		list = append(list, f)
 	}
-	return system, visits
+	return system, list
 }
 
 func shift(f *Facts, by float64, quantities ...cycle.Quantity) {
