@@ -17,8 +17,8 @@ import (
 // The steps of the comparison of energy: meter works out one month of one system,
 // energy its days, seasons, savings and losses.
 var (
-	StepMeter  = pipeline.Step{Name: "meter", Version: 17}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 20}
+	StepMeter  = pipeline.Step{Name: "meter", Version: 18}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 21}
 )
 
 // Notes that the energy tables leave beside their rows.

@@ -82,3 +82,36 @@ func TestLiftTellsWhereGasWasNotSettled(t *testing.T) {
 		t.Errorf("± %.3f of %.2f", s.SE, s.COP)
 	}
 }
+
+// By hand: COP is as the lift to the power -1.2, and half of the electricity of a bin went by at
+// lifts about 36 K in windows with a COP, half at 44 K in windows without one. The windows' own
+// mean is (44/36)^1.2, 1.27 times, as high as the COP of the others; both count alike.
+func TestLiftOfABinIsThatOfAllItsWindows(t *testing.T) {
+	start := time.Date(2024, 4, 1, 0, 0, 0, 0, time.UTC)
+	cop := func(lift float64) float64 { return 3 * math.Pow(lift/40, -1.2) }
+	var points []Point
+	var hours []table.EnergyHour
+	var windows []table.EnergyWindow
+	for d := range 100 {
+		for h := range 24 {
+			lift, now := 44.0, start.AddDate(0, 0, d).Add(time.Duration(h)*time.Hour)
+			if h < 12 {
+				lift = 36 + 2*math.Sin(float64(h))
+				points = append(points, Point{Start: now, Hours: 0.2, Temp: 21, Lift: lift, COP: cop(lift), U: 0.02, KW: 2})
+			}
+			hours = append(hours, table.EnergyHour{Start: now, Covered: 1, KWh: 1, Outdoor: 21})
+			windows = append(windows, table.EnergyWindow{Start: now, End: now.Add(12 * time.Minute), Mode: Cooling, Outdoor: 21, Lift: lift, Power: 2})
+		}
+	}
+	asked := demandOf(hours, nil, modes{}, nil, 2)
+	asked.weigh(points)
+	asked.lifts(windows, Cooling)
+	s := Seasons(points, Cooling, ByStates, register.Compressor, Binning{})[0]
+	asked.complete(&s, points)
+	want := (cop(36) + cop(44)) / 2
+	near(t, "COP of the season", s.COP, want, 0.01*want)
+	near(t, "relative uncertainty by instruments", s.U/s.COP, 0.02, 1e-9)
+	if !(s.SE > 0.01*s.COP && s.SE < 0.03*s.COP) { // 0.12 of ln(44/36)/2
+		t.Errorf("± %.3f of %.2f", s.SE, s.COP)
+	}
+}

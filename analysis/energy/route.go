@@ -54,6 +54,14 @@ const (
 // held to be in danger of liquid below 2 to 3 K.
 const leastSuperheat = 2.0
 
+// leastSubcooling is how cold below its bubble point liquid must be to be taken for all liquid, K,
+// where no vessel before the valve holds liquid: such a circuit is charged to be subcooled by
+// several kelvin, and what is left of a tenth of a kelvin is bubbles, of which neither clamp nor
+// gauge tells how many. A ground heat pump that had lost a third of its charge looked 13 % better
+// than it was. Liquid from a vessel that holds some is at its bubble point, and is liquid. Common
+// practice, no source: bubbles in the sight glass below 1 to 2 K.
+const leastSubcooling = 1.0
+
 // Superheat gained in the suction line where nothing is known of it, and its
 // limits, K. Common practice, no source: 1 to 5 K for short insulated lines.
 const (
@@ -86,6 +94,7 @@ type Machine struct {
 	Refrigerant   *thermo.Fast // nil where unknown: routes that need it are left out
 	Kind          register.Kind
 	Boundary      register.Boundary // of the power meter
+	Receiver      bool              // a vessel before the expansion device holds liquid, or may do
 	Superheat     float64           // at the evaporator's outlet by design, K; NaN unknown
 	EvaporatorAir float64           // m³/h; NaN unknown
 	CondenserAir  float64           // m³/h; NaN unknown
@@ -97,7 +106,7 @@ type Machine struct {
 func NewMachine(s register.System) *Machine {
 	m := &Machine{
 		Kind: s.Kind, Boundary: s.Boundary(), Superheat: s.DesignSuperheat, EvaporatorAir: s.EvaporatorAir, CondenserAir: s.CondenserAir,
-		AirPressure: AirPressure(s.Altitude), Mode: Cooling,
+		AirPressure: AirPressure(s.Altitude), Mode: Cooling, Receiver: s.Receiver == register.HighSideReceiver || s.Receiver == register.ReceiverUnknown,
 	}
 	if s.Kind.Heats() {
 		m.Mode = Heating
@@ -130,7 +139,7 @@ type Result struct {
 // Reasons why a route gives nothing.
 var (
 	errWetGas   = errors.New("suction gas is not superheated by 2 K: it may be wet, and its enthalpy is unknown")
-	errFlashGas = errors.New("liquid is not subcooled: its enthalpy is unknown")
+	errFlashGas = errors.New("liquid is not subcooled, or by less than 1 K without a receiver: it may hold bubbles, and its enthalpy is unknown")
 	errNoRise   = errors.New("discharge gas is no hotter than compression without loss makes it: check the discharge probe")
 )
 
@@ -204,6 +213,9 @@ func (m *Machine) perKilogram(s State, loss float64) (perKilogram, error) {
 	if dew, err := m.Refrigerant.DewT(pascal(s.SuctionPressure)); err == nil && s.SuctionTemp-dew.Celsius() < leastSuperheat {
 		return unknownKilogram, errWetGas
 	}
+	if m.bubbly(s) {
+		return unknownKilogram, errFlashGas
+	}
 	return m.around(s, loss, func(thermo.State) (thermo.JoulePerKg, error) { return m.discharged(s) })
 }
 
@@ -253,12 +265,23 @@ func (m *Machine) around(s State, loss float64, compress func(thermo.State) (the
 	return per, err
 }
 
+// bubbly tells whether what should be liquid may hold bubbles.
+func (m *Machine) bubbly(s State) bool {
+	bubble, err := m.Refrigerant.BubbleT(pascal(s.beforeValve()))
+	return err == nil && !m.Receiver && bubble.Celsius()-s.LiquidTemp < leastSubcooling
+}
+
+// beforeValve is the pressure of the liquid, kPa.
+func (s State) beforeValve() float64 {
+	if finite(s.LiquidPressure) {
+		return s.LiquidPressure
+	}
+	return s.DischargePressure
+}
+
 // liquid is the enthalpy before the expansion device, J/kg.
 func (m *Machine) liquid(s State) (thermo.JoulePerKg, error) {
-	p := s.LiquidPressure
-	if !finite(p) {
-		p = s.DischargePressure
-	}
+	p := s.beforeValve()
 	if bubble, err := m.Refrigerant.BubbleT(pascal(p)); err == nil && s.LiquidTemp >= bubble.Celsius() {
 		return 0, errFlashGas
 	}

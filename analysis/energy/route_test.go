@@ -114,6 +114,7 @@ func TestStateRouteRefuses(t *testing.T) {
 		"wet gas":    {func(s *State) { s.SuctionTemp = -6 }, errWetGas},
 		"nearly wet": {func(s *State) { s.SuctionTemp = -5 + leastSuperheat - 0.1 }, errWetGas},
 		"flash gas":  {func(s *State) { s.LiquidTemp = 46 }, errFlashGas},
+		"bubbles":    {func(s *State) { s.LiquidTemp = 45 - leastSubcooling + 0.1 }, errFlashGas},
 		"cold gas":   {func(s *State) { s.DischargeTemp = 46; s.SuctionTemp = 70 }, errNoRise},
 	} {
 		m, s := machine(t)
@@ -141,7 +142,7 @@ func TestFractions(t *testing.T) {
 // Heating COP of simulated steady cycles: the first rows of Standard_R410A.csv and
 // Standard_Propane.csv of the open cycle data of RWTH-EBC/vclibpy (BSD-3-Clause):
 // Q_con over P_el. Their compressors lose 1-eta_mech of the electricity. Liquid there is
-// just saturated; 0.01 K of subcooling parts it from flash gas.
+// just saturated, as from a receiver; 0.01 K of subcooling parts it from flash gas.
 func TestHeatingCOPOfOpenCycleData(t *testing.T) {
 	for _, c := range []struct {
 		fluid                             string
@@ -152,7 +153,7 @@ func TestHeatingCOPOfOpenCycleData(t *testing.T) {
 		{"R290", 291623.5911349992, 263.15, 1115446.2268894755, 336.66504574214696, 304.5058294430483, 0.7003821087043167, 2.552438438611412},
 	} {
 		m, s := machine(t)
-		m.Refrigerant, m.Mode = fluid(t, c.fluid), Heating
+		m.Refrigerant, m.Mode, m.Receiver = fluid(t, c.fluid), Heating, true
 		s.SuctionPressure, s.DischargePressure = c.low/1000, c.high/1000
 		s.SuctionTemp, s.DischargeTemp, s.LiquidTemp = c.suction-273.15, c.hot-273.15, c.out-273.15-0.01
 		per, err := m.perKilogram(s, 1-c.eta)

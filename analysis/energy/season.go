@@ -27,6 +27,18 @@ type Point struct {
 // day numbers the calendar day of a point.
 func (p Point) day() int { return DayNumber(p.Start) }
 
+// weight is by how much a window counts in its season: by its electricity, where power is known.
+func (p Point) weight() float64 {
+	w := p.Hours
+	if finite(p.KW) {
+		w *= p.KW
+	}
+	if p.Share > 0 {
+		w *= p.Share
+	}
+	return w
+}
+
 // DayNumber numbers a calendar day by its date alone, whatever the zone.
 func DayNumber(t time.Time) int {
 	y, m, d := t.Date()
@@ -139,13 +151,7 @@ func (s *Season) fill(points []Point, b Binning) {
 	cop, weight, kw, hours, days := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n), make([]int, n)
 	for i, p := range points {
 		cop[i], kw[i], hours[i], days[i] = p.COP, p.KW, p.Hours, p.day()
-		weight[i] = p.Hours
-		if finite(p.KW) {
-			weight[i] *= p.KW
-		}
-		if p.Share > 0 {
-			weight[i] *= p.Share
-		}
+		weight[i] = p.weight()
 		s.Hours += p.Hours
 		s.U += p.U * p.COP * p.Hours
 	}
