@@ -27,6 +27,9 @@ type joinJob struct {
 
 func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 	s.dropAhead()
+	if err := s.leaveBasis(ctx); err != nil {
+		return nil, err
+	}
 	s.jobs = map[string][]joinJob{}
 	bySystem, err := s.entries(ctx)
 	if err != nil {
@@ -213,6 +216,9 @@ func (j *joinJob) size() (n int64) {
 }
 
 func (s *Stage) join(ctx context.Context, j joinJob) error {
+	if err := s.mend(ctx, j); err != nil {
+		return err
+	}
 	_, err := s.data.StageRows(ctx, j.fp, StepJoin, j.path, j.table, func(w *dataset.TableWriter) (map[string]string, error) {
 		if j.month == "" {
 			return nil, s.joinRefusals(ctx, j, w)
@@ -296,7 +302,7 @@ func (s *Stage) commit(ctx context.Context) error {
 		}
 	}
 	s.jobs, s.joined = nil, nil // they hold every brief
-	return errors.Join(s.data.KeepBriefs(ctx), s.remember(ctx))
+	return errors.Join(s.data.KeepBriefs(ctx), s.remember(ctx), s.keepBasis(ctx))
 }
 
 // errJoinedGone says that a joined file is neither committed nor staged.

@@ -38,6 +38,9 @@ func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
 
 // looked tells whether the ledger has the facts of a file.
 func (s *Stage) looked(ctx context.Context, f found) (bool, error) {
+	if _, stands := s.standing[f.upload]; stands {
+		return true, nil
+	}
 	if _, ok, err := s.seenOf(ctx, f); err != nil || !ok {
 		return false, err
 	}

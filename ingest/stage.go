@@ -40,9 +40,12 @@ type Stage struct {
 	mu       sync.Mutex // of claimed, while uploads are read
 	surveyed bool
 	files    []found
-	busy     []string        // files that changed while they were read
-	uploads  map[string]bool // that are below uploads/ now
-	paths    map[string]bool // that are there now
+	busy     []string           // files that changed while they were read
+	uploads  map[string]bool    // that are below uploads/ now
+	paths    map[string]bool    // that are there now
+	twice    map[string]bool    // uploads that lie at several paths
+	standing map[string]claimed // by upload; see stand
+	rested   string             // basis, once it was asked for
 	claimed  []claimed
 	hashes   map[string]cachedHash  // of files, by path below uploads/; nil where the list was frozen
 	seen     sync.Map               // by upload, the seen of it
@@ -86,8 +89,11 @@ func (s *Stage) survey(ctx context.Context, hash hashFunc) (err error) {
 		s.files, s.hashes, s.busy, err = inventory(ctx, s.store, s.Rehash, hash)
 		s.recall()
 	}
-	s.uploads, s.paths, s.claimed = map[string]bool{}, map[string]bool{}, nil
+	s.uploads, s.paths, s.twice, s.claimed = map[string]bool{}, map[string]bool{}, map[string]bool{}, nil
 	for _, f := range s.files {
+		if s.uploads[f.upload] {
+			s.twice[f.upload] = true
+		}
 		s.uploads[f.upload], s.paths[f.name()] = true, true
 	}
 	s.surveyed = err == nil
@@ -96,6 +102,9 @@ func (s *Stage) survey(ctx context.Context, hash hashFunc) (err error) {
 
 func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err := s.survey(ctx, s.hashAhead); err != nil {
+		return nil, err
+	}
+	if err := s.stand(ctx); err != nil {
 		return nil, err
 	}
 	seen := map[string]bool{}
@@ -174,6 +183,10 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 		if foreign[f.upload] {
 			continue
 		}
+		if c, stands := s.standing[f.upload]; stands {
+			list = append(list, c)
+			continue
+		}
 		systems, err := s.systemsOf(ctx, f)
 		if err != nil {
 			return nil, err
@@ -194,6 +207,9 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 		}
 	}
 	for i := range list {
+		if list[i].reading != "" {
+			continue
+		}
 		look, _, err := s.seenOf(ctx, list[i].found)
 		if err != nil {
 			return nil, err
@@ -249,10 +265,8 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 		jobs = append(jobs, pipeline.Job{
 			Key:  pipeline.Key{Step: StepRead.Name, Unit: c.name()},
 			Size: c.size,
-			Done: func(ctx context.Context) (bool, error) {
-				return s.data.ReadingDone(ctx, c.systems[0], c.upload, c.reading)
-			},
-			Do: func(ctx context.Context) error { return s.read(ctx, c) },
+			Done: func(ctx context.Context) (bool, error) { return s.readAlready(ctx, c) },
+			Do:   func(ctx context.Context) error { return s.read(ctx, c) },
 		})
 	}
 	return jobs, nil

@@ -24,6 +24,7 @@
 //	ledger/uploads/UPLOAD/facts.json             what the file is
 //	ledger/uploads/UPLOAD/READING.json           how it was read
 //	ledger/uploads/UPLOAD/forgotten.json         withdrawn by the user
+//	ledger/forgotten/UPLOAD.json                 the same, for who asks for all that were
 //	ledger/systems/ID/000001.json                generations of a system
 //	ledger/fleet/000001.json                     generations of the fleet
 //	ledger/report/000001.json                    generations of the report's pages

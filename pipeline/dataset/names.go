@@ -19,7 +19,9 @@ const (
 	parts   = root + "/parts"
 	ledger  = root + "/ledger"
 	uploads = ledger + "/uploads"
-	aside   = "run/damaged" // where repair puts what does not belong
+
+	forgotten = ledger + "/forgotten"
+	aside     = "run/damaged" // where repair puts what does not belong
 )
 
 // The units that have generations, besides SystemUnit's.

@@ -185,15 +185,20 @@ func (d *Dataset) ReadingDone(ctx context.Context, system, upload, reading strin
 		return false, err
 	}
 	for _, p := range b.Parts {
-		info, err := d.st.Stat(ctx, p.Name)
-		if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size != p.Bytes {
-			return false, nil
-		}
-		if err != nil {
+		if there, err := d.PartThere(ctx, p); err != nil || !there {
 			return false, err
 		}
 	}
 	return true, nil
+}
+
+// PartThere tells whether a part lies where its entry says, with as many bytes.
+func (d *Dataset) PartThere(ctx context.Context, p PartFile) (bool, error) {
+	info, err := d.st.Stat(ctx, p.Name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil && info.Size == p.Bytes, err
 }
 
 // TakenAt is when the ledger took an upload under a reading, or its facts where the

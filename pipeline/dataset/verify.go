@@ -62,7 +62,7 @@ func (d *Dataset) Verify(ctx context.Context, repair bool) (Verdict, error) {
 }
 
 func (d *Dataset) repair(ctx context.Context) error {
-	if err := d.Recover(ctx); err != nil {
+	if err := errors.Join(d.DropBasis(ctx), d.Recover(ctx)); err != nil {
 		return err
 	}
 	// A publication may have been cut off with nothing left to move.
@@ -122,6 +122,14 @@ func (c *checker) unit(ctx context.Context, unit string) error {
 }
 
 const again = "run again: it is made again"
+
+// readAgain says how what an upload said comes back.
+func (c *checker) readAgain(path string) string {
+	if c.repair {
+		return "run again: " + path + " is read again"
+	}
+	return "run verify -repair, then run again: " + path + " is read again"
+}
 
 // file checks one live file, and sets it aside where it is damaged.
 func (c *checker) file(ctx context.Context, f File) error {
@@ -234,7 +242,7 @@ func (c *checker) part(ctx context.Context, p Part) error {
 		err = fs.ErrNotExist
 	}
 	if err != nil {
-		return c.note(name, err, "run again: "+p.Path+" is read again")
+		return c.note(name, err, c.readAgain(p.Path))
 	}
 	if err := errors.Join(e.Lines.Check(), e.Values.Check()); err != nil {
 		c.problem(name, "the account of "+p.Path+" does not add up: "+err.Error(), "report this as a bug, with the file")
@@ -252,7 +260,7 @@ func (c *checker) partFile(ctx context.Context, p PartFile, upload string) error
 	c.verdict.Parts++
 	sum, _, err := c.d.sum(ctx, p.Name)
 	if err != nil {
-		return c.note(p.Name, err, "run again: "+upload+" is read again")
+		return c.note(p.Name, err, c.readAgain(upload))
 	}
 	if sum != p.SHA256 {
 		return c.damaged(ctx, p.Name, "has other bytes than the ledger says")

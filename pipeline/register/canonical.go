@@ -45,6 +45,16 @@ func (r *Register) readingText(s System, rows []Channel, gauge bool) string {
 	return strings.Join(lines, "")
 }
 
+// ReadingBasis is the canonical text of all that claims and readings of uploads depend on:
+// while it is the same, ReadingRows are.
+func (r *Register) ReadingBasis() string {
+	var b strings.Builder
+	for _, s := range r.Systems {
+		b.WriteString(r.readingText(s, r.channels[foldID(s.ID)], true))
+	}
+	return b.String()
+}
+
 // AnalysisRows is the canonical text of what analysing a system depends on: its
 // row without the names for people and what only records need, its events
 // likewise, its channel rows that name instruments, and those instruments.
