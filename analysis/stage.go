@@ -10,6 +10,8 @@ import (
 	"sync"
 	"time"
 
+	gojson "github.com/goccy/go-json"
+
 	"rimelog/analysis/records"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
@@ -398,7 +400,7 @@ func (s *Stage) noted(ctx context.Context, f dataset.File, name string, v any) e
 
 // unmarshal reads a note of a file as JSON.
 func unmarshal(f dataset.File, name, text string, v any) error {
-	if err := json.Unmarshal([]byte(text), v); err != nil {
+	if err := gojson.Unmarshal([]byte(text), v); err != nil {
 		return fmt.Errorf("%s: note %s: %w", f.Path, name, err)
 	}
 	return nil

@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis": {
 		"rimelog/analysis/condition", "rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/records", "rimelog/analysis/trust", "rimelog/analysis/energy", "rimelog/analysis/robust",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
-		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units",
+		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units", "github.com/goccy/go-json",
 	},
 	"rimelog/analysis/cycle":     {partOfAnalysis},
 	"rimelog/analysis/trust":     {partOfAnalysis, "rimelog/analysis/cycle"},

@@ -4,8 +4,6 @@ import (
 	"math"
 	"strings"
 	"time"
-
-	"github.com/go-echarts/go-echarts/v2/opts"
 )
 
 // cross marks what is not judged.
@@ -90,7 +88,7 @@ func (c Course) of(u Use) (out []Reading) {
 }
 
 // bands are the uncertainties of judged readings, one polygon for each stretch.
-func (c Course) bands() (out []opts.CustomData) {
+func (c Course) bands() (out []point) {
 	for _, s := range c.stretches() {
 		var flat []any
 		for _, r := range s {
@@ -99,14 +97,14 @@ func (c Course) bands() (out []opts.CustomData) {
 			}
 		}
 		if len(flat) > 3 {
-			out = append(out, opts.CustomData{Value: flat})
+			out = append(out, point{Value: flat})
 		}
 	}
 	return out
 }
 
 // whiskers are the uncertainties of readings that stand alone.
-func (c Course) whiskers() (out []opts.CustomData) {
+func (c Course) whiskers() (out []point) {
 	alone := c.of(Spot)
 	for _, s := range c.stretches() {
 		if len(s) == 1 {
@@ -115,7 +113,7 @@ func (c Course) whiskers() (out []opts.CustomData) {
 	}
 	for _, r := range alone {
 		if v := c.shown(r); !math.IsNaN(v) && !math.IsNaN(r.U) {
-			out = append(out, opts.CustomData{Value: []any{Wall(r.At, c.Zone), num(v - 2*r.U), num(v + 2*r.U)}})
+			out = append(out, point{Value: []any{Wall(r.At, c.Zone), num(v - 2*r.U), num(v + 2*r.U)}})
 		}
 	}
 	return out
@@ -123,7 +121,7 @@ func (c Course) whiskers() (out []opts.CustomData) {
 
 // fan is the interval of the trend: of its slope, turned about the middle of its
 // visits, or of the change since it broke from its baseline.
-func (c Course) fan() []opts.CustomData {
+func (c Course) fan() []point {
 	l := c.Line
 	if l == nil || math.IsNaN(l.Lo) || math.IsNaN(l.Hi) {
 		return nil
@@ -132,27 +130,27 @@ func (c Course) fan() []opts.CustomData {
 	for _, b := range l.bends() {
 		flat = append(flat, Wall(b.t, c.Zone), num(b.lo), num(b.hi))
 	}
-	return []opts.CustomData{{Value: flat}}
+	return []point{{Value: flat}}
 }
 
-func (c Course) trend() (out []opts.LineData) {
+func (c Course) trend() (out []point) {
 	if c.Line == nil {
 		return nil
 	}
 	for _, b := range c.Line.bends() {
-		out = append(out, opts.LineData{Value: pair(Wall(b.t, c.Zone), b.is)})
+		out = append(out, point{Value: pair(Wall(b.t, c.Zone), b.is)})
 	}
 	return out
 }
 
 // solid are the judged readings, with an empty point between stretches.
-func (c Course) solid() (out []opts.LineData) {
+func (c Course) solid() (out []point) {
 	for i, s := range c.stretches() {
 		if i > 0 {
-			out = append(out, opts.LineData{Value: pair(Wall(s[0].At, c.Zone), math.NaN())})
+			out = append(out, point{Value: pair(Wall(s[0].At, c.Zone), math.NaN())})
 		}
 		for _, r := range s {
-			d := opts.LineData{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), c.shown(r))}
+			d := point{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), c.shown(r))}
 			if r.Left {
 				d.Symbol = "rect"
 			}
@@ -162,10 +160,10 @@ func (c Course) solid() (out []opts.LineData) {
 	return out
 }
 
-func (c Course) single(u Use) (out []opts.ScatterData) {
+func (c Course) single(u Use) (out []point) {
 	for _, r := range c.of(u) {
 		if v := c.shown(r); !math.IsNaN(v) {
-			out = append(out, opts.ScatterData{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), v)})
+			out = append(out, point{Name: c.text(r), Value: pair(Wall(r.At, c.Zone), v)})
 		}
 	}
 	return out

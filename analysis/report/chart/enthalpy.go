@@ -141,10 +141,10 @@ func (e Enthalpy) text(s State) string {
 	return s.Name + ": " + e.Say.Figure(say.Enthalpy, s.Enthalpy, 1) + ", " + e.Say.Figure(say.Pressure, kPa*s.Pressure, 2)
 }
 
-func (e Enthalpy) points(states []State) []opts.LineData {
-	out := make([]opts.LineData, len(states))
+func (e Enthalpy) points(states []State) []point {
+	out := make([]point, len(states))
 	for i, s := range states {
-		out[i] = opts.LineData{Value: e.pair(s)}
+		out[i] = point{Value: e.pair(s)}
 	}
 	return out
 }

@@ -1,6 +1,10 @@
 package chart
 
 import (
+	"encoding/json"
+	"errors"
+	"fmt"
+
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 )
@@ -9,6 +13,14 @@ import (
 type figure struct {
 	base     *charts.Line
 	overlays []any
+	wrong    error // with the points
+}
+
+// A point is one item of a series, its keys in order as the options have them.
+type point struct {
+	Name   string `json:"name,omitempty"`
+	Symbol string `json:"symbol,omitempty"`
+	Value  any    `json:"value"`
 }
 
 func newFigure(global ...charts.GlobalOpts) *figure {
@@ -22,16 +34,16 @@ func (f *figure) add(s charts.Overlaper, over raw) {
 	f.overlays = append(f.overlays, merge(raw{"z": len(f.overlays) + 1}, over))
 }
 
-func (f *figure) line(name string, data []opts.LineData, over raw) {
+func (f *figure) line(name string, data []point, over raw) {
 	s := charts.NewLine()
-	s.AddSeries(name, data)
-	f.add(s, over)
+	s.AddSeries(name, nil)
+	f.add(s, f.with(data, over))
 }
 
-func (f *figure) scatter(name string, data []opts.ScatterData, over raw) {
+func (f *figure) scatter(name string, data []point, over raw) {
 	s := charts.NewScatter()
-	s.AddSeries(name, data)
-	f.add(s, over)
+	s.AddSeries(name, nil)
+	f.add(s, f.with(data, over))
 }
 
 // marks is scatter for points that differ in what go-echarts has no type for.
@@ -41,13 +53,27 @@ func (f *figure) marks(name string, data []any, over raw) {
 
 // shapes adds figures that a function of the page's script draws: a band (one
 // polygon for each item, as time, low, high and so on) or a whisker.
-func (f *figure) shapes(name, draw, colour string, data []opts.CustomData, over raw) {
+func (f *figure) shapes(name, draw, colour string, data []point, over raw) {
 	s := charts.NewCustom()
-	s.AddSeries(name, data)
-	f.add(s, merge(raw{"renderItem": fn(draw), "silent": true, "clip": true, "itemStyle": raw{"color": css(colour)}}, over).(raw))
+	s.AddSeries(name, nil)
+	f.add(s, f.with(data, merge(raw{"renderItem": fn(draw), "silent": true, "clip": true, "itemStyle": raw{"color": css(colour)}}, over).(raw)))
+}
+
+// with adds points to what is laid over a series. They are most of a chart, and are encoded
+// here, once; the series itself has none.
+func (f *figure) with(data []point, over raw) raw {
+	if len(data) == 0 {
+		return over
+	}
+	text, err := json.Marshal(data)
+	f.wrong = errors.Join(f.wrong, err)
+	return merge(raw{"data": json.RawMessage(text)}, over).(raw)
 }
 
 func (f *figure) encode(over raw) ([]byte, error) {
+	if f.wrong != nil {
+		return nil, fmt.Errorf("points of a chart: %w", f.wrong)
+	}
 	return encode(f.base, merge(raw{"series": f.overlays}, over).(raw))
 }
 

@@ -104,7 +104,7 @@ func (c Course) sides() []side {
 
 func (c Course) addSides(f *figure, x extent, at raw) (keys []Key) {
 	for _, s := range c.sides() {
-		f.line(s.name, []opts.LineData{
+		f.line(s.name, []point{
 			{Value: []any{num(x.lo), num(s.at(x.lo))}}, {Value: []any{num(x.hi), num(s.at(x.hi))}},
 		}, merge(raw{"silent": true, "symbol": "none", "lineStyle": raw{"color": css(s.colour), "width": 2, "type": s.kind}}, at).(raw))
 		keys = append(keys, Key{s.mark, s.name})
@@ -171,7 +171,7 @@ func (c Course) addLatest(f *figure, p panel, at raw) []Key {
 	}
 	r := c.Readings[i]
 	over := raw{"silent": true, "symbol": "circle", "symbolSize": 19, "itemStyle": raw{"color": "transparent", "borderColor": css("ink"), "borderWidth": 1.5}}
-	f.scatter(c.Say.Text("latest"), []opts.ScatterData{{Value: []any{num(r.Outdoor), num(r.Measured)}}}, merge(over, at).(raw))
+	f.scatter(c.Say.Text("latest"), []point{{Value: []any{num(r.Outdoor), num(r.Measured)}}}, merge(over, at).(raw))
 	return []Key{{"ring-wide", c.Say.Text("latest visit, %s", c.Say.Day(r.At, c.Zone))}}
 }
 

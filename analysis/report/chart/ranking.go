@@ -32,13 +32,13 @@ func (r Ranking) Draw() (Chart, error) {
 	var y extent
 	y.show(0)
 	var names []string
-	var whiskers []opts.CustomData
+	var whiskers []point
 	var points []any
 	for i, p := range r.Places {
 		y.show(p.Percent, p.Lo, p.Hi)
 		names = append(names, p.System)
 		if !math.IsNaN(p.Lo + p.Hi) {
-			whiskers = append(whiskers, opts.CustomData{Value: []any{i, num(p.Lo), num(p.Hi)}})
+			whiskers = append(whiskers, point{Value: []any{i, num(p.Lo), num(p.Hi)}})
 		}
 		points = append(points, raw{"name": p.text(r.Say), "value": []any{i, num(p.Percent)}})
 	}

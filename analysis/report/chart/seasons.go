@@ -73,10 +73,10 @@ func beside(b BinPoint, i, of int) float64 {
 	return b.middle() + (float64(i)-float64(of-1)/2)*(b.To-b.From)/10
 }
 
-func (s BinnedSeason) whiskers(i, of int) (out []opts.CustomData) {
+func (s BinnedSeason) whiskers(i, of int) (out []point) {
 	for _, b := range s.Bins {
 		if !math.IsNaN(b.Lo + b.Hi) {
-			out = append(out, opts.CustomData{Value: []any{num(beside(b, i, of)), num(b.Lo), num(b.Hi)}})
+			out = append(out, point{Value: []any{num(beside(b, i, of)), num(b.Lo), num(b.Hi)}})
 		}
 	}
 	return out
