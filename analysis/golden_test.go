@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/18":   "a511911347bd2f04",
 	"energy/21":  "e6bfd80415522e32",
 	"judge/40":   "c7814d809ddc5abdd78df5cf380742f0",
-	"rank/44":    "d1adab3403848ad6e3b0c44298fc1c143fce2f34011f2e9b",
+	"rank/45":    "d1adab3403848ad6e3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/3":  "9ea8c83f60465f91",
 }

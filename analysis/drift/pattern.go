@@ -30,6 +30,7 @@ type both struct {
 	usual    float64 // in a record of usual scatter
 	few      float64 // in one of few visits
 	restless float64 // more for each time that the variance is larger
+	from     float64 // than that of such a share of the usual scatter
 }
 
 // fewVisits is how many do not tell scatter well.
@@ -37,7 +38,7 @@ const fewVisits = 12
 
 // asks is what is asked in a record with a scatter.
 func (b both) asks(c table.Cause) float64 {
-	times := math.Max(1, c.Noise/usualScatter(c.Feature))
+	times := math.Max(1, c.Noise/(b.from*usualScatter(c.Feature)))
 	usual := b.usual
 	if c.Visits < fewVisits {
 		usual = math.Max(usual, b.few)
@@ -50,7 +51,9 @@ func (b both) asks(c table.Cause) float64 {
 // probability against all other causes. What is not so sure as atOnce must hold at two
 // decisions in a row. Whatever the odds, the feature must have moved by visible times what
 // visits scatter, so that a person sees it too: farther where it is raised on less of a move,
-// since scatter is least well known where it is large. They were set on simulated fleets and
+// since scatter is least well known where it is large. An evaporator's own difference tells it,
+// whatever else may be wrong with the machine, so that little of the probability will do for its
+// dirt: what else moves that difference must still be ruled out (distinct). They were set on simulated fleets and
 // on drawn records of many kinds of noise, each kind by itself, to less than one false finding
 // in 100 system-years.
 type limits struct{ odds, sure, probability, atOnce, visible float64 }
@@ -93,21 +96,21 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: both{4, 4, 4},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: both{4, 4, 4, 1},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{2, 2, 4},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 2.5, 0.7},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.5, -6, 3.5}, both: both{0.5, 2, 3},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.25, -6, 3.5}, both: both{-1, 1, 2, 0.7},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
