@@ -198,6 +198,9 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
+	keep(s, &p.made.days, days)
+	keep(s, &p.made.seasons, seasons)
+	keep(s, &p.made.saidOfDays, sayings(note, ofDaysNoted))
 	e := p.energy
 	return firstOf(
 		func() error { return stageNoted(ctx, s.Dataset, e.days, table.EnergyDays(), days, note) },

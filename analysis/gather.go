@@ -50,6 +50,7 @@ func (s *Stage) gather(ctx context.Context, p fleetPlan) (*gathered, error) {
 	}
 	stored := storedOf(p.uploads)
 	for some := range slices.Chunk(s.systems, heardTogether) {
+		s.quote(ctx, some)
 		said, err := allOf(some, func(sys *systemPlan) (testimony, error) { return s.hear(ctx, sys, p.asOf, stored) })
 		if err != nil {
 			return nil, err
@@ -108,8 +109,18 @@ type systemResults struct {
 	ofVisits, ofDays noted
 }
 
-// resultsOf reads them, the rows of each file once.
-func (s *Stage) resultsOf(ctx context.Context, p *systemPlan) (r systemResults, err error) {
+// resultsOf takes them from the system's excerpt, or else reads them, the rows of each file once.
+func (s *Stage) resultsOf(ctx context.Context, p *systemPlan) (systemResults, error) {
+	if len(p.quoted) > 0 {
+		r, ok := p.excerpted(p.quoted)
+		if p.quoted = nil; ok {
+			return r, nil
+		}
+	}
+	return s.readResults(ctx, p)
+}
+
+func (s *Stage) readResults(ctx context.Context, p *systemPlan) (r systemResults, err error) {
 	err = firstOf(
 		func() error { return gatherRows(ctx, s, p, p.trends, &r.trends, nil) },
 		func() error { return gatherRows(ctx, s, p, p.causes, &r.causes, nil) },
@@ -118,10 +129,10 @@ func (s *Stage) resultsOf(ctx context.Context, p *systemPlan) (r systemResults, 
 		func() error { return gatherRows(ctx, s, p, p.visits, &r.visits, nil) },
 		func() error { return gatherRows(ctx, s, p, p.energy.days, &r.days, nil) },
 		func() (err error) {
-			r.ofVisits, err = s.notedOf(ctx, p, p.visits, noteDoubts, noteSparse, noteUnused, noteSaid)
+			r.ofVisits, err = s.notedOf(ctx, p, p.visits, ofVisitsNoted...)
 			return err
 		},
-		func() (err error) { r.ofDays, err = s.notedOf(ctx, p, p.energy.days, noteFlags); return err },
+		func() (err error) { r.ofDays, err = s.notedOf(ctx, p, p.energy.days, ofDaysNoted...); return err },
 	)
 	return r, err
 }

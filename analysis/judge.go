@@ -139,6 +139,10 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
+	keep(s, &p.made.visits, visits)
+	keep(s, &p.made.trends, decided.Trends)
+	keep(s, &p.made.causes, decided.Causes)
+	keep(s, &p.made.conditions, conditions)
 	return firstOf(
 		func() error { return stageRows(ctx, s.Dataset, p.causes, table.Causes(), decided.Causes) },
 		func() error { return stageRows(ctx, s.Dataset, p.conditions, table.Conditions(), conditions) },

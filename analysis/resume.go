@@ -212,6 +212,7 @@ func (s *Stage) makeVisits(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
+	keep(s, &p.made.saidOfVisits, sayings(note, ofVisitsNoted))
 	return stageNoted(ctx, s.Dataset, p.visits, table.Visits(), append(was.visits, visits...), note)
 }
 

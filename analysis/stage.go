@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	gojson "github.com/goccy/go-json"
@@ -43,12 +44,18 @@ type Stage struct {
 	// Vouched are generations, by unit, of which whoever made them says that they have all
 	// results of SystemRounds: what these rest on need not be worked out again.
 	Vouched map[string]int
+	// Excerpts tells that WriteExcerpts follows SystemRounds.
+	Excerpts bool
+	// Excerpted gives what WriteExcerpts wrote of a system's generation; it is asked by rising
+	// ID, one at a time. Nil: nothing was written.
+	Excerpted func(ctx context.Context, system string, generation int) (body []byte, ok bool)
 
 	systems []*systemPlan
 	recent  recent
 	columns sync.Pool // of *cycle.Columns, to be filled again
 	logs    sync.Pool // of *energy.Log, the same
 	shared  sharedSources
+	kept    atomic.Int64 // bytes for excerpts
 	fleet   fleetPlan
 	records recordsPlan
 }
@@ -134,6 +141,8 @@ type systemPlan struct {
 	causes     result
 	conditions result
 	energy     energyPlan
+	made       excerpt // by jobs of this process
+	quoted     []byte  // the excerpt of who made it; nil: none
 }
 
 // A monthPlan is the windows of one month, with the samples they are made from.

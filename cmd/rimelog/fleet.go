@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"time"
 
@@ -45,8 +46,9 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 	if err != nil {
 		return err
 	}
-	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, vouched, asOf), r)
-	if err != nil {
+	excerpts := plan.Excerpts(ws.store)
+	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, told{vouched, excerpts.Of}, asOf), r)
+	if err = errors.Join(err, excerpts.Close()); err != nil {
 		return err
 	}
 	sum, err := summarise(ctx, ws.data, tally, ws.ranked)
@@ -56,11 +58,17 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 	return err
 }
 
+// A told is what the shards of analyse left for the fleet, beside their results.
+type told struct {
+	vouched array.Generations
+	excerpt func(ctx context.Context, system string, generation int) ([]byte, bool)
+}
+
 // fleetShare is what is done of all systems together, once the ledger has what shards do.
-func (ws *workspace) fleetShare(plan array.Plan, vouched array.Generations, asOf time.Time) share {
+func (ws *workspace) fleetShare(plan array.Plan, by told, asOf time.Time) share {
 	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
 	a := ws.analysis(asOf, in.Account)
-	a.Vouched = vouched
+	a.Vouched, a.Excerpted = by.vouched, by.excerpt
 	return share{
 		ours: func(unit string) bool { return unit == dataset.FleetUnit },
 		rounds: append([]pipeline.Round{

@@ -133,7 +133,7 @@ func sharing(b *testing.B, fleet, stage string, i int) (manifest, barriers time.
 	if err != nil {
 		b.Fatal(err)
 	}
-	rounds := ws.fleetShare(plan, vouched, time.Time{}).rounds
+	rounds := ws.fleetShare(plan, told{vouched: vouched}, time.Time{}).rounds
 	if stage != "fleet" {
 		rounds = ws.shardOf(plan, array.Shard{Index: i, Count: twoShards}, stage, 0).rounds
 	}

@@ -101,12 +101,17 @@ func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, s
 	case "analyse":
 		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Joins: analyses})
 		a := ws.analysis(time.Time{}, nil)
-		a.Owns = analyses
+		a.Owns, a.Excerpts = analyses, true
 		rounds := append([]pipeline.Round{readBarrier(in)}, in.JoinRounds()...)
 		systems := func(unit string) bool { return analyses(systemOf(unit)) }
 		return share{
 			ours: systems, rounds: append(rounds, a.SystemRounds()...),
-			vouch: func(ctx context.Context) error { return plan.Vouch(ctx, ws.store, shard, a.Committed()) },
+			vouch: func(ctx context.Context) error {
+				if err := plan.Excerpt(ctx, ws.store, shard, func(put putExcerpt) error { return a.WriteExcerpts(ctx, put) }); err != nil {
+					return err
+				}
+				return plan.Vouch(ctx, ws.store, shard, a.Committed())
+			},
 		}
 	}
 	r := ws.report()
@@ -116,6 +121,9 @@ func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, s
 		rounds: append([]pipeline.Round{array.Barrier("systems are not ranked as they are now", askFleet, r.Unranked)}, r.Rounds()...),
 	}
 }
+
+// putExcerpt takes what the fleet's tables need of a system's generation.
+type putExcerpt = func(system string, generation int, body []byte) error
 
 func none(string) bool { return false }
 

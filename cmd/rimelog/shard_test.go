@@ -130,8 +130,51 @@ func TestVouchersDecideNothing(t *testing.T) {
 	if code, said := did(t, "fleet", "-workspace", undone); code != exitFailed || !strings.Contains(said, "1 of ") || !strings.Contains(said, "not analysed") {
 		t.Errorf("a system that lost its results: %d, %s", code, said)
 	}
+	damaged := copyOf(t, folder)
+	for _, name := range excerptsIn(t, damaged) {
+		spoil(t, name)
+	}
+	mustDo(t, "fleet", "-workspace", damaged)
 	mustDo(t, "fleet", "-workspace", folder)
 	sameResults(t, "without vouchers", results(t, unvouched), results(t, folder))
+	sameResults(t, "with damaged excerpts", results(t, damaged), results(t, folder))
+}
+
+// What a shard keeps of what it made is what stands in its files: when it is run again, and
+// reads these, its excerpts are the same to the byte.
+func TestExcerptsSayWhatFilesSay(t *testing.T) {
+	folder := newFleet(t, allUploads()...)
+	mustDo(t, "plan", "-workspace", folder, "-shards", "2")
+	inShards(t, folder, "ingest", 2)
+	inShards(t, folder, "analyse", 2)
+	made := hashes(t, folder, func(name string) bool { return strings.HasSuffix(name, ".excerpts") })
+	if len(made) != 2 {
+		t.Fatalf("%d shards left excerpts, want 2", len(made))
+	}
+	inShards(t, folder, "analyse", 2)
+	sameResults(t, "read again", hashes(t, folder, func(name string) bool { return strings.HasSuffix(name, ".excerpts") }), made)
+}
+
+func excerptsIn(t *testing.T, folder string) []string {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(folder, "run", "vouchers", "*", "*.excerpts"))
+	if err != nil || len(names) == 0 {
+		t.Fatalf("%v, %v", names, err)
+	}
+	return names
+}
+
+// spoil changes a byte in the middle of a file.
+func spoil(t *testing.T, name string) {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b[len(b)/2] ^= 1
+	if err := os.WriteFile(name, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // Two copies of every shard at once: one of them loses each race, and both succeed.

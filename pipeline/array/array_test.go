@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -252,5 +253,65 @@ func TestVouchers(t *testing.T) {
 	p.Basis["register"] = "another"
 	if got, err := p.Vouched(ctx, st); err != nil || len(got) > 0 {
 		t.Errorf("%v, %v of another basis", got, err)
+	}
+}
+
+// Excerpts count for the generation and the basis that they were taken under; what is damaged
+// is not there, nor what stands behind it.
+func TestExcerpts(t *testing.T) {
+	st, ctx := folderStore(t), t.Context()
+	p := Plan{Run: "night", Shards: 2, Basis: map[string]string{"register": "r"}, Systems: Split{"A": 0, "B": 0, "C": 1, "D": 0}}
+	left := map[string]string{"A": "of a", "B": "", "D": "of d"}
+	err := p.Excerpt(ctx, st, Shard{0, 2}, func(put func(string, int, []byte) error) error {
+		return errors.Join(put("A", 1, []byte(left["A"])), put("B", 2, nil), put("D", 3, []byte(left["D"])))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := func(p Plan, systems ...string) (got string) {
+		e := p.Excerpts(st)
+		for i, id := range systems {
+			if id == "" {
+				continue
+			}
+			if body, ok := e.Of(ctx, id, i+1); ok {
+				got += id + "(" + string(body) + ")"
+			}
+		}
+		if err := e.Close(); err != nil {
+			t.Error(err)
+		}
+		return got
+	}
+	if got := said(p, "A", "B", "D"); got != "A(of a)B()D(of d)" {
+		t.Error(got)
+	}
+	if got := said(p, "A", "C", "D"); got != "A(of a)D(of d)" {
+		t.Errorf("%s, of a shard that left nothing", got)
+	}
+	if got := said(p, "B", "D"); got != "" {
+		t.Errorf("%s of other generations", got)
+	}
+	other := p
+	other.Basis = map[string]string{"register": "another"}
+	if got := said(other, "A", "B", "D"); got != "" {
+		t.Errorf("%s of another basis", got)
+	}
+	name := p.excerptOf(Shard{0, 2})
+	whole, err := store.ReadAll(ctx, st, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range whole {
+		damaged := slices.Clone(whole)
+		damaged[i] ^= 0x40
+		for _, text := range [][]byte{damaged, whole[:i]} {
+			if err := st.Put(ctx, name, store.Bytes(text)); err != nil {
+				t.Fatal(err)
+			}
+			if got := said(p, "A", "B", "D"); !strings.HasPrefix("A(of a)B()D(of d)", got) || len(got) == len("A(of a)B()D(of d)") {
+				t.Errorf("%s, damaged at byte %d", got, i)
+			}
+		}
 	}
 }

@@ -9,7 +9,9 @@
 //     rounds rest on is missing. It asks the ledger, not the scheduler.
 //  4. Where asking means working out again what a shard made, the shard leaves a voucher
 //     ([Plan.Vouch]): the generations that it saw complete. It counts as long as the ledger
-//     has these and no newer ones, so a stale one only costs time.
+//     has these and no newer ones, so a stale one only costs time. Beside it lie excerpts
+//     of what it made ([Plan.Excerpt]), so that the next stage opens one object for each
+//     shard in place of thousands of files.
 //  5. [Count] sums what is done, missing and rejected, and estimates the time left.
 //
 // What the shards do is [pipeline.Run]'s and the dataset's own: results are named by what
