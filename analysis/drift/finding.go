@@ -160,22 +160,33 @@ func (w *walk) judge(p pattern, d decision) {
 		w.update(f, p, c, d)
 		f.RaisedCauses = f.Causes
 	case f == nil:
-	case p.stands(c):
+	case !p.stands(c):
+		w.rest(f, p, d, "likelier that nothing is wrong")
+	case p.gone(c):
+		w.rest(f, p, d, "nothing left of it that is worth a visit")
+	default:
 		w.update(f, p, c, d)
 		w.reopen(f, p, c, d)
-	default:
-		if f.quiet++; f.quiet >= w.options.Quiet {
-			w.close(p, d, fmt.Sprintf("closed: %d times in a row likelier that nothing is wrong", f.quiet))
-		}
 	}
 }
 
-// raises tells whether a cause is raised now: it holds, and is so sure that one decision
-// will do or held at the one before.
+// rest is a decision at which a finding does not show, and closes it after some in a row.
+func (w *walk) rest(f *course, p pattern, d decision, why string) {
+	if f.quiet++; f.quiet >= w.options.Quiet {
+		w.close(p, d, fmt.Sprintf("closed: %d times in a row %s", f.quiet, why))
+	}
+}
+
+// soon is how far apart decisions are at most where a logger stays: what one week shows, the next
+// one must show too, and hardly anything is lost by waiting for it.
+const soon = 15 * 24 * time.Hour
+
+// raises tells whether a cause is raised now: it holds, and held at the decision before or is so
+// sure that one will do, where the next one is far.
 func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
 	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d)
 	w.held[p.kind] = holds
-	return holds && (held || c.Sure >= p.limits.atOnce)
+	return holds && (held || c.Sure >= p.limits.atOnce && d.on.Sub(w.last) > soon)
 }
 
 func (w *walk) raise(p pattern, c table.Cause) table.Finding {

@@ -211,6 +211,19 @@ func (p pattern) sure(c table.Cause) bool {
 // stands tells whether a cause that was raised is still likelier than not.
 func (p pattern) stands(c table.Cause) bool { return c.Odds >= 0 }
 
+// leftOver is the share of what is worth a visit below which nothing is left to see.
+const leftOver = 0.5
+
+// gone tells whether what a finding is about moved back, by the whole of its interval, however
+// likely it is that something is left of it. A charge that was filled up goes on leaking.
+func (p pattern) gone(c table.Cause) bool {
+	if p.kind == ChargeLoss {
+		return false
+	}
+	most := math.Max(math.Abs(c.SizeLo), math.Abs(c.SizeHi))
+	return most < leftOver*p.least(c.Feature)
+}
+
 // evidence is what moved, by how much, over which visits, and what did not.
 func (p pattern) evidence(c table.Cause) string {
 	var b strings.Builder
