@@ -161,9 +161,9 @@ func (w *walk) judge(p pattern, d decision) {
 		f.RaisedCauses = f.Causes
 	case f == nil:
 	case !p.stands(c):
-		w.rest(f, p, d, "likelier that nothing is wrong")
+		w.rest(f, p, d, "closed: %d times in a row likelier that nothing is wrong")
 	case p.gone(c):
-		w.rest(f, p, d, "nothing left of it that is worth a visit")
+		w.rest(f, p, d, "closed: %d times in a row nothing left that is worth a visit")
 	default:
 		w.update(f, p, c, d)
 		w.reopen(f, p, c, d)
@@ -173,7 +173,7 @@ func (w *walk) judge(p pattern, d decision) {
 // rest is a decision at which a finding does not show, and closes it after some in a row.
 func (w *walk) rest(f *course, p pattern, d decision, why string) {
 	if f.quiet++; f.quiet >= w.options.Quiet {
-		w.close(p, d, fmt.Sprintf("closed: %d times in a row %s", f.quiet, why))
+		w.close(p, d, fmt.Sprintf(why, f.quiet))
 	}
 }
 
