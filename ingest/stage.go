@@ -89,7 +89,8 @@ func (s *Stage) survey(ctx context.Context, hash hashFunc) (err error) {
 		s.files, s.hashes, s.busy, err = inventory(ctx, s.store, s.Rehash, hash)
 		s.recall()
 	}
-	s.uploads, s.paths, s.twice, s.claimed = map[string]bool{}, map[string]bool{}, map[string]bool{}, nil
+	s.uploads, s.paths = make(map[string]bool, len(s.files)), make(map[string]bool, len(s.files))
+	s.twice, s.claimed = map[string]bool{}, nil
 	for _, f := range s.files {
 		if s.uploads[f.upload] {
 			s.twice[f.upload] = true

@@ -58,6 +58,7 @@ func (s *Stage) stand(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	s.standing = make(map[string]claimed, len(rests))
 	for _, f := range s.files {
 		at, known := rests[f.name()]
 		if !known || at.Upload != f.upload || s.twice[f.upload] || withdrawn.Has(f.upload) {
@@ -86,7 +87,7 @@ func (s *Stage) rests(ctx context.Context) (map[string]rest, error) {
 	if err != nil {
 		return nil, err
 	}
-	rests := map[string]rest{}
+	rests := make(map[string]rest, len(s.files))
 	for _, u := range units {
 		id, ok := strings.CutPrefix(u, dataset.SystemUnit(""))
 		if !ok {

@@ -40,14 +40,11 @@ const briefForm = 3
 // briefing is the briefs that this Dataset knows.
 type briefing struct {
 	mu      sync.Mutex
-	known   map[readUpload]*briefed
+	known   map[string]*briefed        // by reading, which no two uploads share
 	kept    map[string][]string        // names of what is kept and not among the known, by system; nil: not listed yet
 	changed map[shelf]bool             // what is not kept yet
 	texts   map[string]json.RawMessage // decisions, each once
 }
-
-// A readUpload is an upload under a reading.
-type readUpload struct{ upload, reading string }
 
 // A briefed is a brief, with where it is kept.
 type briefed struct {
@@ -77,7 +74,7 @@ type kept struct {
 }
 
 func newBriefing() *briefing {
-	return &briefing{known: map[readUpload]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
+	return &briefing{known: map[string]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
 }
 
 // Brief returns how an upload was read under a reading, if it was. The system is one of
@@ -86,13 +83,13 @@ func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Br
 	b := d.briefing
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	key := readUpload{upload, reading}
-	if b.known[key] == nil {
+	one := b.of(upload, reading)
+	if one == nil {
 		if err := b.load(ctx, d.st, system); err != nil {
 			return Brief{}, false, err
 		}
+		one = b.of(upload, reading)
 	}
-	one := b.known[key]
 	if one == nil {
 		e, ok, err := d.Entry(ctx, upload, reading)
 		if err != nil || !ok {
@@ -103,6 +100,14 @@ func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Br
 	}
 	one.asked = true
 	return one.Brief, true, nil
+}
+
+// of is the brief of an upload under a reading, if it is known.
+func (b *briefing) of(upload, reading string) *briefed {
+	if one := b.known[reading]; one != nil && one.Upload == upload {
+		return one
+	}
+	return nil
 }
 
 // put takes a brief; decisions that are known already are shared.
@@ -116,7 +121,7 @@ func (b *briefing) put(one Brief, system string) *briefed {
 	if one.Last != math.MaxInt64 {
 		at.shelf.half = halfYear(one.Last)
 	}
-	b.known[readUpload{one.Upload, one.Reading}] = at
+	b.known[one.Reading] = at
 	return at
 }
 

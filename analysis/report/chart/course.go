@@ -141,7 +141,7 @@ const many = 60
 
 // size keeps the marks of many readings apart.
 func (c Course) size(u Use, few, crowded int) int {
-	if len(c.of(u)) > many {
+	if c.count(u) > many {
 		return crowded
 	}
 	return few
@@ -149,7 +149,7 @@ func (c Course) size(u Use, few, crowded int) int {
 
 // whiskerColour keeps many uncertainties in the background.
 func (c Course) whiskerColour() string {
-	if len(c.of(Spot)) > many {
+	if c.count(Spot) > many {
 		return "measure-band"
 	}
 	return "measure"
@@ -165,13 +165,15 @@ func (c Course) Draw() (Chart, error) {
 		top = "78"
 		more = merge(more, raw{"yAxis": []any{raw{"nameGap": 36}}}).(raw)
 	}
+	runs := c.stretches()
+	bands := c.bands(runs)
 	f := newFigure(append(global, plot(top, "56"), zoom(), tip("item"))...)
-	f.shapes(c.Say.Text("uncertainty"), "band", "measure-band", c.bands(), c.marks(lo, hi))
+	f.shapes(c.Say.Text("uncertainty"), "band", "measure-band", bands, c.marks(lo, hi))
 	f.shapes(c.Say.Text("interval of the trend"), "band", c.Line.colour()+"-band", c.fan(), nil)
-	f.shapes(c.Say.Text("uncertainty of a spot"), "whisker", c.whiskerColour(), c.whiskers(), nil)
+	f.shapes(c.Say.Text("uncertainty of a spot"), "whisker", c.whiskerColour(), c.whiskers(runs), nil)
 	f.line(c.Say.Text("trend"), c.trend(), raw{"silent": true, "symbol": "none",
 		"lineStyle": raw{"color": css(c.Line.colour()), "width": 2, "type": []any{7, 5}}})
-	f.line(c.Say.Text("judged"), c.solid(), raw{"symbol": "circle", "symbolSize": c.size(Judged, 8, 4), "showAllSymbol": true,
+	f.line(c.Say.Text("judged"), c.solid(runs), raw{"symbol": "circle", "symbolSize": c.size(Judged, 8, 4), "showAllSymbol": true,
 		"itemStyle": raw{"color": css("measure")}, "lineStyle": raw{"color": css("measure"), "width": 1.5}})
 	f.scatter(c.Say.Text("spot"), c.single(Spot), raw{"symbol": "circle", "symbolSize": c.size(Spot, 10, 5), "itemStyle": hollow("measure")})
 	f.scatter(c.Say.Text("not judged"), c.single(Unused), raw{"symbol": cross, "symbolSize": 9,
@@ -185,5 +187,5 @@ func (c Course) Draw() (Chart, error) {
 		return Chart{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
 	return Chart{ID: c.ID, Title: c.Say.Text("%s over the visits", c.Name), Finding: c.Finding, About: c.About,
-		Group: "visits", Keys: c.keys(), Option: option, Table: c.table()}, nil
+		Group: "visits", Keys: c.keys(len(bands) > 0), Option: option, Table: c.table()}, nil
 }

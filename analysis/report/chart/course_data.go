@@ -78,7 +78,17 @@ func (c Course) reset(after, until time.Time) bool {
 	return false
 }
 
-func (c Course) of(u Use) (out []Reading) {
+func (c Course) count(u Use) (n int) {
+	for i := range c.Readings {
+		if c.use(c.Readings[i]) == u {
+			n++
+		}
+	}
+	return n
+}
+
+func (c Course) of(u Use) []Reading {
+	out := make([]Reading, 0, c.count(u))
 	for _, r := range c.Readings {
 		if c.use(r) == u {
 			out = append(out, r)
@@ -88,8 +98,8 @@ func (c Course) of(u Use) (out []Reading) {
 }
 
 // bands are the uncertainties of judged readings, one polygon for each stretch.
-func (c Course) bands() (out []point) {
-	for _, s := range c.stretches() {
+func (c Course) bands(stretches [][]Reading) (out []point) {
+	for _, s := range stretches {
 		var flat []any
 		for _, r := range s {
 			if v := c.shown(r); !math.IsNaN(r.U) {
@@ -104,9 +114,9 @@ func (c Course) bands() (out []point) {
 }
 
 // whiskers are the uncertainties of readings that stand alone.
-func (c Course) whiskers() (out []point) {
+func (c Course) whiskers(stretches [][]Reading) (out []point) {
 	alone := c.of(Spot)
-	for _, s := range c.stretches() {
+	for _, s := range stretches {
 		if len(s) == 1 {
 			alone = append(alone, s[0])
 		}
@@ -144,8 +154,8 @@ func (c Course) trend() (out []point) {
 }
 
 // solid are the judged readings, with an empty point between stretches.
-func (c Course) solid() (out []point) {
-	for i, s := range c.stretches() {
+func (c Course) solid(stretches [][]Reading) (out []point) {
+	for i, s := range stretches {
 		if i > 0 {
 			out = append(out, point{Value: pair(Wall(s[0].At, c.Zone), math.NaN())})
 		}

@@ -21,17 +21,17 @@ func (c Course) marks(lo, hi int64) raw {
 }
 
 // keys explains the marks that the chart has, and only those.
-func (c Course) keys() (out []Key) {
+func (c Course) keys(banded bool) (out []Key) {
 	add := func(there bool, mark string, text say.Text) {
 		if there {
 			out = append(out, Key{mark, c.Say.Text(text)})
 		}
 	}
-	add(len(c.of(Judged)) > 0, "dot", "judged visit")
+	add(c.count(Judged) > 0, "dot", "judged visit")
 	add(c.hasLeft(), "square", "as left, after the intervention")
-	add(len(c.bands()) > 0, "band", "about 95 % uncertainty")
-	add(len(c.of(Spot)) > 0, "ring", "spot: shown, not judged, with its uncertainty")
-	add(len(c.of(Unused)) > 0, "cross", "not judged")
+	add(banded, "band", "about 95 % uncertainty")
+	add(c.count(Spot) > 0, "ring", "spot: shown, not judged, with its uncertainty")
+	add(c.count(Unused) > 0, "cross", "not judged")
 	add(c.Line != nil, c.Line.mark(), "trend, with the interval of its slope")
 	add(c.Suspected != nil, "tint", "change suspected")
 	add(len(c.inSight()) > 0, "event", "event; a solid line starts a new baseline")
