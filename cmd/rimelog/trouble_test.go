@@ -138,3 +138,36 @@ func TestTruncatedFiles(t *testing.T) {
 		sameResults(t, "a cut off file at "+pattern, timeless(t, folder), want)
 	}
 }
+
+// Parts that went are missed by whoever needs them: the windows of all months, once an event
+// is entered. The next run reads the uploads again.
+func TestPartsThatWentAreReadByTheNextRun(t *testing.T) {
+	folder, straight := newFleet(t, allUploads()...), newFleet(t, allUploads()...)
+	for _, f := range []string{folder, straight} {
+		mustRun(t, f)
+		events := filepath.Join(f, "register", "events.csv")
+		text, err := os.ReadFile(events)
+		if err != nil {
+			t.Fatal(err)
+		}
+		header, rest, _ := strings.Cut(string(text), "\n")
+		first, _, _ := strings.Cut(rest, "\n")
+		year := strings.NewReplacer("2024-", "2019-", "2025-", "2019-")
+		if err := os.WriteFile(events, []byte(header+"\n"+year.Replace(first)+"\n"+rest), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	parts, _ := filepath.Glob(filepath.Join(folder, "dataset", "parts", "*.parquet"))
+	for _, part := range parts {
+		if err := os.Remove(part); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := night(t, folder, nil); err == nil || !strings.Contains(err.Error(), "run again") {
+		t.Fatalf("a run without the parts that it needs: %v", err)
+	}
+	mustRun(t, folder)
+	mustRun(t, straight)
+	sameResults(t, "parts that went", timeless(t, folder), timeless(t, straight))
+	verified(t, "parts that went", folder)
+}

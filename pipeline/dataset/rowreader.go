@@ -28,7 +28,7 @@ type RowReader struct {
 func (d *Dataset) OpenPart(ctx context.Context, p PartFile, m Month) (*RowReader, error) {
 	f, foot, closer, err := d.open(ctx, p.Name)
 	if err != nil {
-		return nil, err
+		return nil, d.needed(ctx, p, err)
 	}
 	t, err := tableOf(f, foot)
 	if err != nil {

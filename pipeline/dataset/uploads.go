@@ -214,7 +214,17 @@ func (d *Dataset) TakenAt(ctx context.Context, upload, reading string) (time.Tim
 
 // ReadPart returns the rows of a part, of all columns or those named.
 func (d *Dataset) ReadPart(ctx context.Context, p PartFile, cols ...string) (*frame.Frame, error) {
-	return d.read(ctx, p.Name, cols...)
+	f, err := d.read(ctx, p.Name, cols...)
+	return f, d.needed(ctx, p, err)
+}
+
+// needed is the error of who needed a part. Where that is gone, the next run asks for every
+// upload, and reads what is missing.
+func (d *Dataset) needed(ctx context.Context, p PartFile, err error) error {
+	if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return errors.Join(fmt.Errorf("what an upload said of %s is gone; run again, which reads it again: %w", p.System, err), d.DropBasis(ctx))
 }
 
 // isTable tells a table's file from a page by its name.
