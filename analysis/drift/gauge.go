@@ -71,6 +71,16 @@ func usualScatter(gauge string) float64 {
 	return 2
 }
 
+// scatterCounts is how many visits count as much as what is believed of scatter. Subcooling's
+// differs most from machine to machine and from hand to hand, so that the record has more say:
+// one that scatters a lot must not pass for a change because others scatter less.
+func (g gauge) scatterCounts() float64 {
+	if g.column == Subcooling {
+		return leastTrack - 1
+	}
+	return leastTrack
+}
+
 // sways is how far a gauge may move with outdoor temperature, K per K: by its season's line,
 // which comes first; a coil's season is its own.
 func (g gauge) sways() float64 {

@@ -31,6 +31,7 @@ type both struct {
 	few      float64 // in one of few visits
 	restless float64 // more for each time that the variance is larger
 	from     float64 // than that of such a share of the usual scatter
+	alone    float64 // odds of all visits that are enough by themselves; 0: none are
 }
 
 // fewVisits is how many do not tell scatter well.
@@ -44,6 +45,11 @@ func (b both) asks(c table.Cause) float64 {
 		usual = math.Max(usual, b.few)
 	}
 	return usual + b.restless*(times*times-1)
+}
+
+// grants tells whether the odds of a cause come to what is asked.
+func (b both) grants(c table.Cause) bool {
+	return b == both{} || b.alone > 0 && c.Odds >= b.alone || c.Odds+c.Sure >= b.asks(c)
 }
 
 // Limits are how sure a cause must be to be raised: the odds against nothing being
@@ -75,7 +81,7 @@ const (
 // Subcooling: a valve-controlled machine without receiver loses about 0.4 K per
 // percent of charge (Li & Braun 2009: 1/K_ch), and capacity begins to suffer
 // below 90 % (orifice) to 80 % (valve) of charge; 1.5 K is about 4 %. A loss that is sure
-// is worth a visit from 3 % on: it is gas in the air, and goes on. The
+// is worth a visit from 3 % on (lossWorth), some 1 K: it is gas in the air, and goes on. The
 // differences of coils: a clean condenser becomes a fouled one between about 1
 // and 3 K, and 2 K cost about 5 % of efficiency; an evaporator
 // costs more for each (common practice, no source).
@@ -96,21 +102,21 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3.5}, both: both{4, 4, 4, 1},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 2.5, 0.7},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 2.5, 0.7, 0},
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.25, -6, 3.5}, both: both{-1, 1, 2, 0.7},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.25, -6, 3.5}, both: both{-1, 1, 2, 0.7, 0},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -183,8 +189,12 @@ func oneOf(kinds ...register.EventKind) func(register.EventKind) bool {
 }
 
 // lostEffect is the loss that is worth a visit however little subcooling it takes, % of
-// the charge: a machine that has little of it has little to show.
-const lostEffect = 5.0
+// the charge: a machine that has little of it has little to show. A kelvin of it is worth one
+// from lossWorth on, where that is known.
+const (
+	lostEffect = 5.0
+	lossWorth  = 3.0
+)
 
 // least is how far a feature must have moved under the pattern before it is worth a visit.
 func (p pattern) least(feature string) float64 {
@@ -196,16 +206,20 @@ func (p pattern) least(feature string) float64 {
 
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	large := math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect
-	return p.sure(c) && large && math.Abs(c.Size) >= p.limits.visible*c.Noise
+	return p.sure(c) && p.large(c) && math.Abs(c.Size) >= p.limits.visible*c.Noise
+}
+
+// large tells whether a cause is worth a visit by its size.
+func (p pattern) large(c table.Cause) bool {
+	lost := p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect && !(c.Lost < lossWorth)
+	return math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || lost
 }
 
 // sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each
 // visit, so that the latest tells most of it: what all visits say may make up for what they
 // say without it.
 func (p pattern) sure(c table.Cause) bool {
-	together := p.both == both{} || c.Odds+c.Sure >= p.both.asks(c)
-	return together && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
+	return p.both.grants(c) && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

@@ -42,7 +42,7 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	if len(points) < g.least() {
 		return tr, false
 	}
-	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: leastTrack, Space: space, Keep: keep}
+	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: g.scatterCounts(), Space: space, Keep: keep}
 	tr.t = keep.Take(len(points))
 	tr.belief.Y, tr.unsure = tr.blank(), tr.blank()
 	for i, p := range points {
