@@ -173,6 +173,9 @@ func (s *Stage) taken(ctx context.Context, upload, reading string) (ok, bad bool
 func (s *Stage) Unread(ctx context.Context) (names []string, of int, err error) {
 	err = s.each(ctx, func(f found, reading string) error {
 		of++
+		if _, stands := s.standing[f.upload]; stands {
+			return nil
+		}
 		_, err := s.data.TakenAt(ctx, f.upload, reading)
 		if !errors.Is(err, fs.ErrNotExist) {
 			return err

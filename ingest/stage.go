@@ -30,6 +30,10 @@ func Steps() []pipeline.Step { return []pipeline.Step{stepLook, StepRead, StepJo
 type Stage struct {
 	Rehash bool  // hash every file again, whatever its size and time say
 	Share  Share // of the work; zero: all of it
+	// Vouched are generations of systems, by unit, of which whoever joined them for the same
+	// list of files says that they rest on what was read of these, by the same register and
+	// options. It counts where a Share has such a list.
+	Vouched map[string]int
 
 	data     *dataset.Dataset
 	store    store.Store
@@ -175,6 +179,11 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 	if !s.surveyed {
 		if err := s.survey(ctx, s.hash); err != nil {
 			return nil, err
+		}
+		if len(s.Vouched) > 0 {
+			if err := s.stand(ctx); err != nil {
+				return nil, err
+			}
 		}
 	}
 	list := []claimed{}

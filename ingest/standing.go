@@ -15,7 +15,8 @@ import (
 //
 //  1. that generation rests on it, from the path where it still lies, with the same bytes: so
 //     its facts, its entry and its parts were there when it was committed;
-//  2. all generations were committed on the basis that claims and readings have tonight;
+//  2. all generations were committed on the basis that claims and readings have tonight, or
+//     whoever joined this one vouches for it;
 //  3. the same systems claim its place, and it lies nowhere else;
 //  4. nobody withdrew it since.
 //
@@ -43,11 +44,7 @@ func (s *Stage) alone() bool {
 // stand finds the uploads that stand.
 func (s *Stage) stand(ctx context.Context) error {
 	s.standing = map[string]claimed{}
-	if s.Rehash || !s.alone() {
-		return nil
-	}
-	kept, err := s.data.Basis(ctx)
-	if err != nil || kept != s.basis() {
+	if may, err := s.mayStand(ctx); err != nil || !may {
 		return err
 	}
 	withdrawn, err := s.data.Withdrawn(ctx)
@@ -75,13 +72,31 @@ func (s *Stage) stand(ctx context.Context) error {
 	return nil
 }
 
+// mayStand tells whether there can be uploads that stand.
+func (s *Stage) mayStand(ctx context.Context) (bool, error) {
+	switch {
+	case s.Rehash:
+		return false, nil
+	case !s.alone():
+		return len(s.Vouched) > 0, nil
+	}
+	kept, err := s.data.Basis(ctx)
+	return kept == s.basis(), err
+}
+
+// vouches tells whether a generation is one that uploads may stand by.
+func (s *Stage) vouches(g dataset.Generation) bool {
+	n, vouched := s.Vouched[g.Unit]
+	return s.alone() || vouched && n == g.N
+}
+
 // A rest is a part that the newest generation of a system rests on.
 type rest struct {
 	dataset.Part
 	system string
 }
 
-// rests are those of all systems, by path.
+// rests are those of all systems whose generations count, by path.
 func (s *Stage) rests(ctx context.Context) (map[string]rest, error) {
 	units, err := s.data.Units(ctx)
 	if err != nil {
@@ -96,6 +111,9 @@ func (s *Stage) rests(ctx context.Context) (map[string]rest, error) {
 		g, err := s.data.Newest(ctx, u)
 		if err != nil {
 			return nil, err
+		}
+		if !s.vouches(g) {
+			continue
 		}
 		for _, p := range g.Parts {
 			rests[p.Path] = rest{p, id}

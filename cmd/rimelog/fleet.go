@@ -67,6 +67,7 @@ type told struct {
 // fleetShare is what is done of all systems together, once the ledger has what shards do.
 func (ws *workspace) fleetShare(plan array.Plan, by told, asOf time.Time) share {
 	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
+	in.Vouched = by.vouched
 	a := ws.analysis(asOf, in.Account)
 	a.Vouched, a.Excerpted = by.vouched, by.excerpt
 	return share{
