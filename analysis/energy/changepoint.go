@@ -34,10 +34,11 @@ func Shapes() []Shape { return []Shape{Mean2P, Parabola, Heating3, Cooling3, Bot
 // An Observation is a day: its mean outdoor temperature, whether it is of another
 // type (a weekend, say), and the electricity of the day.
 type Observation struct {
-	Day   int // number of the day, so that pauses are known
-	Temp  float64
-	Other bool
-	Y     float64
+	Day    int // number of the day, so that pauses are known
+	Temp   float64
+	Other  bool
+	Y      float64
+	Ground float64 // by how much what heat comes from was warmer than in the mean of a year, K; 0 where it is the outdoor air, or unknown
 }
 
 // A Model is y = base + left·(low-T)⁺ + right·(T-high)⁺ + other·(other day type).

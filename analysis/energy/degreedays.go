@@ -65,7 +65,7 @@ func (s Season) complete(days []table.EnergyDay, zone *time.Location) (out []Obs
 	if zone == nil {
 		zone = time.UTC
 	}
-	out, _ = span{from: s.From, to: s.To}.complete(record{days, make([]bool, len(days)), zone})
+	out, _ = span{from: s.From, to: s.To}.complete(record{days, make([]bool, len(days)), make([]float64, len(days)), zone})
 	for _, o := range out {
 		temps = append(temps, o.Temp)
 	}

@@ -19,6 +19,7 @@
 //     effect of an event from the days before and after it together (effect.go), and
 //     states what it avoided, with intervals, or why nothing can be said. Days on which
 //     the machine stood in weather in which it mostly runs tell nothing (standstill.go).
+//     Where heat comes from the ground, how warm that was counts as well (ground.go).
 //  6. Losses splits the electricity between the least that Carnot asks for and
 //     what was used; Rank orders systems of one group and says which cannot be
 //     told apart.

@@ -49,7 +49,7 @@ func (k KnownSavings) After(days []table.EnergyDay, events []register.Event, pri
 		zone = time.UTC
 	}
 	out := KnownSavings{Rows: []table.Saving{}, From: []string{}}
-	acts, r := interventions(events), record{days, standstills(days), zone}
+	acts, r := interventions(events), record{days, standstills(days), grounds(days), zone}
 	for i, e := range acts {
 		before, after := span{to: e.Time}, span{from: e.Time.AddDate(0, 0, 1)}
 		if i > 0 {
@@ -124,12 +124,13 @@ func interventions(events []register.Event) []register.Event {
 // A span is a time; zero ends are open.
 type span struct{ from, to time.Time }
 
-// A record is a system's days, and on which of them it stood though it mostly runs in such
-// weather.
+// A record is a system's days, on which of them it stood though it mostly runs in such weather,
+// and how warm the ground was.
 type record struct {
-	days  []table.EnergyDay
-	stood []bool
-	zone  *time.Location
+	days   []table.EnergyDay
+	stood  []bool
+	ground []float64
+	zone   *time.Location
 }
 
 // stoodBetween counts the days on which it stood from one day to another, both counted.
@@ -152,7 +153,7 @@ func (s span) complete(r record) (out []Observation, at []time.Time) {
 			continue
 		}
 		weekend := local.Weekday() == time.Saturday || local.Weekday() == time.Sunday
-		out, at = append(out, Observation{Day: DayNumber(local), Temp: d.Outdoor, Other: weekend, Y: d.KWh}), append(at, local)
+		out, at = append(out, Observation{Day: DayNumber(local), Temp: d.Outdoor, Other: weekend, Y: d.KWh, Ground: r.ground[i]}), append(at, local)
 	}
 	return out, at
 }

@@ -81,7 +81,7 @@ func Save(on int, before, after []Observation, dayTypes bool, path Path) Saving 
 		s.Why = fmt.Sprintf("only %d days after it had weather as before: want %d", s.Days, leastAfter)
 		return s
 	}
-	e, err := effectOf(on, before, after, dayTypes, m.noise())
+	e, err := effectOf(on, before, after, dayTypes, m)
 	if err != nil {
 		s.Why = err.Error()
 		return s
