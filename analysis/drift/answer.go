@@ -194,7 +194,7 @@ func (w *walk) memory(kind string, a register.Answer) string {
 
 // reopen opens a finding again that was answered and holds all the same.
 func (w *walk) reopen(f *course, p pattern, c table.Cause, d decision) {
-	f.Now = w.lowered(f, trusted(c.Probability), d.on)
+	f.Now = w.lowered(f, trusted(c), d.on)
 	a := f.answer
 	if f.State != Answered || !d.on.After(a.QuietUntil) {
 		return

@@ -13,7 +13,7 @@ import (
 // visit does, in the same weather and with the same instruments.
 type history struct {
 	events []register.Event
-	spared map[act]bool       // whether it left the coil as it was
+	spared map[act]bool       // whether it left the coil, or superheat, as it was
 	kept   map[time.Time]bool // by the time of an act that may let gas out, whether what there was of it stayed
 }
 
@@ -26,7 +26,7 @@ type act struct {
 
 // leaves tells whether an act left what it might have ended of a kind of fault.
 func (h history) leaves(e register.Event, kind string) bool {
-	return h.spares(e, coilOf(kind)) || kind == Gas && h.kept[e.Time]
+	return h.spares(e, coilOf(kind)) || kind == Gas && h.kept[e.Time] || kind == Valve && h.spares(e, Superheat)
 }
 
 // spares tells whether an act left the coil of a gauge as it was.
@@ -57,6 +57,7 @@ func (w *weighing) remember() history {
 			warm, cold := w.band.fall(before, after), fall(before, after)
 			h.spared[act{e.Kind, e.Time, CondenserTD}] = warm.sparedBy(e.Kind, cold)
 			h.spared[act{e.Kind, e.Time, EvaporatorTD}] = cold.sparedBy(e.Kind, warm)
+			h.spared[act{e.Kind, e.Time, Superheat}] = e.Kind == register.SetpointChanged && sameSuperheat(before, after)
 		}
 	}
 	return h
@@ -96,6 +97,12 @@ const (
 	repeats     = 0.2
 	leastFallen = 0.03
 )
+
+// sameSuperheat tells whether superheat stayed where it was: what was set was the room or the
+// water then, and a valve that is stuck is so still.
+func sameSuperheat(before, after *point) bool {
+	return math.Abs(after.values[1]-before.values[1]) < superheatEffect/2
+}
 
 // fall is by which share a condenser's difference fell, as with full flow of air.
 func (b band) fall(before, after *point) reading {

@@ -35,7 +35,7 @@ func (tr *track) eras(g gauge, points []*point, past history) {
 			first, col = k, tr.anew(g.moved(e.Kind), k)
 		}
 		tr.added = append(tr.added, col)
-		if col >= 0 && g.voids(e.Kind) && !spared {
+		if first > 0 && g.voids(e.Kind) && !spared {
 			tr.ramps(g, firstFrom(points, from), first, float64(e.Time.Sub(points[0].at))/year)
 			from = e.Time
 		}
@@ -51,7 +51,7 @@ func (tr *track) ramps(g gauge, from, to int, act float64) {
 	last := -1
 	for r := range rampsTried {
 		k := from + r*(to-from)/rampsTried
-		if k == last || r > 0 && to-k < betweenBends {
+		if k == last || k >= to || r > 0 && to-k < betweenBends {
 			continue
 		}
 		last = k

@@ -147,7 +147,7 @@ func faults(s register.System, at setting) []fault {
 	}
 	fouls := map[string]move{CondenserTD: tells(4, 3, 1, 0), Superheat: floods, EvaporatorTD: passesLess, Efficiency: free}
 	overfilled, presses := map[string]move{Subcooling: tells(4, 3, 1, 0), CondenserTD: tells(1, 1, 1, 0.2), Superheat: floodsBy, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.15, 0.5, 0.15, 1}}
-	airs, airsToo := map[string]move{Subcooling: tells(3, 2.5, 1, 0), CondenserTD: tells(3, 2.5, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}
+	airs, airsToo := map[string]move{Subcooling: tells(4, 4, 1, 0), CondenserTD: tells(4, 4, 1, 0), Superheat: floods, EvaporatorTD: quiet, Efficiency: free}, map[string]tie{CondenserTD: {Subcooling, 0.95, 0.5, 0.2, 1}}
 	if feeds(s) > 2 { // the pressure pushes liquid on into the evaporator, so that less of it stands behind the condenser
 		airs[Subcooling], airsToo = tells(1.5, 3, 0, 0.1), map[string]tie{Subcooling: {CondenserTD, 0.6, 1, 0.5, 0}}
 	}
@@ -161,8 +161,8 @@ func faults(s register.System, at setting) []fault {
 		{Gas, sudden, 0.01, airs, false, airsToo, wholly},
 		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden},
 		{Overcharge, topped, overfills, overfilled, false, presses, hidden},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, nil, hidden},
-		{Valve, sudden, 0.003, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: speaks(0, 2, 0, 0.3), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
+		{Valve, sudden, 0.005, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, starved, hidden},
+		{Valve, sudden, 0.005, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: tells(-3, 3, -1, 0.4), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly},
 		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
 		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},

@@ -141,11 +141,11 @@ func (w *walk) events(p pattern, d decision, since []register.Event) {
 	}
 }
 
-// spared tells whether an act left the coil, or the gas, of a finding as it was: what is known
-// of its fault goes on from before it.
+// spared tells whether an act left the coil, the gas or the valve of a finding as it was: what
+// is known of its fault goes on from before it.
 func spared(p pattern, d decision, e register.Event) bool {
 	c := d.cause(p.kind)
-	stays := p.closedBy(e.Kind) && coilOf(p.kind) != "" || p.kind == Gas
+	stays := p.closedBy(e.Kind) && coilOf(p.kind) != "" || p.kind == Gas || p.kind == Valve && e.Kind == register.SetpointChanged
 	return stays && e.HasTime && p.stands(c) && c.Since.Before(e.Time)
 }
 
@@ -178,7 +178,8 @@ func (w *walk) rest(f *course, p pattern, d decision, why string) {
 }
 
 // soon is how far apart decisions are at most where a logger stays: what one week shows, the next
-// one must show too, and hardly anything is lost by waiting for it.
+// one must show too, and hardly anything is lost by waiting for it. So must what a visit leaves
+// behind show what it found: an act may have ended what one took for another.
 const soon = 15 * 24 * time.Hour
 
 // raises tells whether a cause is raised now: it holds, and held at the decision before or is so
@@ -193,7 +194,7 @@ func (w *walk) raise(p pattern, c table.Cause) table.Finding {
 	f := blankFinding(w.system, p.kind)
 	f.ID, f.State = w.name(p.kind, c.Since), Open
 	f.RaisedOn, f.RaisedSize, f.RaisedYear = c.DecidedOn, c.Size, c.PerYear
-	f.Probability = trusted(c.Probability)
+	f.Probability = trusted(c)
 	f.Now = f.Probability
 	f.Alternative, f.NextCheck = p.alternative, p.nextCheck
 	return f

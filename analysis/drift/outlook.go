@@ -129,21 +129,35 @@ func (w Weights) cost(f table.Finding, s register.System) float64 {
 const sureCause = 0.85
 
 // settles names the measurement that would tell a finding's cause from its likeliest
-// rival; nothing where the cause is sure enough. What may be there at once is not said to be
-// one or the other.
+// rival, each with its probability in percent; nothing where the cause is sure enough. What may
+// be there at once is not said to be one or the other.
 func settles(f table.Finding) string {
 	kind, own, rival, most := contest(f)
 	if rival == "" || own >= sureCause && most < 1-sureCause {
 		return ""
 	}
-	by := partedBy(kind, rival)
+	by, none := partedBy(kind, rival), rival == Unclear
+	own, most = 100*own, 100*most
 	switch {
-	case own+most <= 1:
-		return fmt.Sprintf("%s (%.2f) or %s (%.2f): %s", kind, own, rival, most, by)
-	case rival == Unclear:
-		return fmt.Sprintf("%s (%.2f), and perhaps something else too (%.2f): %s", kind, own, most, by)
+	case own+most > 100 && none:
+		return fmt.Sprintf("%s (%.0f %% likely), and perhaps something else too (%.0f %% likely): %s", kind, own, most, by)
+	case own+most > 100:
+		return fmt.Sprintf("%s (%.0f %% likely), and perhaps %s too (%.0f %% likely): %s", kind, own, rival, most, by)
+	case none:
+		return fmt.Sprintf("%s (%.0f %% likely) or none of the known causes (%.0f %% likely)%s: %s", kind, own, most, elsewhere(100-own-most), by)
 	}
-	return fmt.Sprintf("%s (%.2f), and perhaps %s too (%.2f): %s", kind, own, rival, most, by)
+	return fmt.Sprintf("%s (%.0f %% likely) or %s (%.0f %% likely)%s: %s", kind, own, rival, most, elsewhere(100-own-most), by)
+}
+
+// worthSaying is the percentage that is left over from which on it is said where it goes.
+const worthSaying = 5
+
+// elsewhere says where what is left over goes.
+func elsewhere(rest float64) string {
+	if rest < worthSaying {
+		return ""
+	}
+	return fmt.Sprintf(", the other %.0f %% over what else it may be", rest)
 }
 
 // contest is a finding's cause and its likeliest rival, with their probabilities. One that

@@ -53,7 +53,7 @@ func TestWhenALimitIsMet(t *testing.T) {
 func TestWhatWouldSettleACause(t *testing.T) {
 	f := ahead(ChargeLoss)
 	f.Causes = "charge loss 0.60; unclear 0.25; liquid line restriction 0.10; nothing 0.05"
-	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (0.60) or unclear (0.25): weigh the charge") {
+	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (60 % likely) or none of the known causes (25 % likely), the other 15 % over what else it may be: weigh the charge") {
 		t.Errorf("unclear: %q", f.Settles)
 	}
 	f.Causes = "liquid line restriction 0.50; charge loss 0.45"
@@ -61,11 +61,11 @@ func TestWhatWouldSettleACause(t *testing.T) {
 		t.Errorf("a restriction: %q", f.Settles)
 	}
 	f.Causes = "charge loss 0.90; evaporator fouling 0.26"
-	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (0.90), and perhaps evaporator fouling too (0.26): ") {
+	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (90 % likely), and perhaps evaporator fouling too (26 % likely): ") {
 		t.Errorf("two at once: %q", f.Settles)
 	}
 	f.Kind, f.Causes = Starved, "charge loss 0.55; liquid line restriction 0.30; unclear 0.15"
-	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (0.55) or liquid line restriction (0.30): log the liquid temperature before and after") {
+	if Outlook(&f, system(), Weights{}); !strings.HasPrefix(f.Settles, "charge loss (55 % likely) or liquid line restriction (30 % likely), the other 15 % over what else it may be: log the liquid temperature before and after") {
 		t.Errorf("no cause named: %q", f.Settles)
 	}
 	f.Kind, f.Causes, f.Settles = ChargeLoss, "charge loss 0.97; unclear 0.02", ""

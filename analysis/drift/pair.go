@@ -153,8 +153,9 @@ func (x *suspect) join(beside *suspect, lead float64) {
 // so that beside it it could be no more than the way that this goes on: what starves the
 // evaporator, and what raises the condensing pressure. A coil that fouls beside gas shows,
 // since it leaves subcooling where the gas put it; gas beside one that fouls need not. A valve
-// that opens too far does the contrary of what starves the evaporator. Too much charge tells
-// itself from what raises the pressure where it was added.
+// that opens too far does the contrary of what starves the evaporator, but drains the condenser
+// as lost charge does. Too much charge tells itself from what raises the pressure where it was
+// added.
 func (f *fault) alike(given *fault) bool {
 	if given == nil {
 		return false
@@ -171,6 +172,9 @@ func (f *fault) alike(given *fault) bool {
 			return 2
 		}
 		return 0
+	}
+	if f.kind == ChargeLoss && given.kind == Valve {
+		return true
 	}
 	return f.kind == given.kind || f.kind != CondenserFouling && group(f) > 0 && group(f) == group(given)
 }

@@ -15,6 +15,7 @@ type pattern struct {
 	effect float64 // by how many K its feature must have moved before it is worth a visit
 	limits limits
 	both   both
+	visits int64 // that it takes at least
 
 	alternative string
 	nextCheck   string
@@ -36,6 +37,10 @@ type both struct {
 
 // fewVisits is how many do not tell scatter well.
 const fewVisits = 12
+
+// slowFrom is how many visits tell what grows from what came at once: of simulated condensers that
+// seemed to foul in fewer, four of five had gas in them or were clean.
+const slowFrom = 7
 
 // asks is what is asked in a record with a scatter.
 func (b both) asks(c table.Cause) float64 {
@@ -110,6 +115,7 @@ func patterns() []pattern {
 		},
 		{
 			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 2.5, 0.7, 0},
+			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -219,7 +225,7 @@ func (p pattern) large(c table.Cause) bool {
 // visit, so that the latest tells most of it: what all visits say may make up for what they
 // say without it.
 func (p pattern) sure(c table.Cause) bool {
-	return p.both.grants(c) && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
+	return p.both.grants(c) && c.Visits >= p.visits && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
 
 // stands tells whether a cause that was raised is still likelier than not.

@@ -64,10 +64,14 @@ func (w *walk) distinct(c table.Cause, d decision) bool {
 }
 
 // fed tells whether dirt on an evaporator is told from a line or a valve that lets too little
-// through, which widens the coil's difference as well: by what superheat does. The next visit
-// may tell, since both go on.
+// through, which widens the coil's difference as well: by what superheat does. So does lost
+// charge that would stand in its place, rather than beside it. The next visit may tell, since
+// all of them go on.
 func (d decision) fed(c table.Cause) bool {
 	all := c.Probability + d.cause(Restriction).Probability + d.cause(Valve).Probability
+	if lost := d.cause(ChargeLoss).Probability; c.Probability+lost <= 1 {
+		all += lost
+	}
 	return c.Probability > clearly*all
 }
 

@@ -14,7 +14,8 @@ import (
 // An alarm says on some day that a system has a fault.
 type alarm struct {
 	system      string
-	fault       truth.Fault // empty: unclear
+	fault       truth.Fault   // empty: unclear
+	among       []truth.Fault // where it names none: one of them, as its probability says
 	raised      time.Time
 	cleared     time.Time     // zero: not yet
 	changed     time.Time     // the visit its estimates are of
@@ -46,6 +47,9 @@ var named = map[string]truth.Fault{
 	"valve fault":               truth.ValveStuck,
 }
 
+// amongst are the faults of which a kind of finding says that one is there.
+var amongst = map[string][]truth.Fault{"starved evaporator": {truth.Leak, truth.Restriction, truth.ValveStuck}}
+
 // alarmsOf takes findings for alarms, in the order they were raised. What a visit showed
 // of how a machine stands, and what is withdrawn, says nothing of a slow fault.
 func alarmsOf(findings []table.Finding) []alarm {
@@ -55,7 +59,7 @@ func alarmsOf(findings []table.Finding) []alarm {
 			continue
 		}
 		list = append(list, alarm{
-			system: f.System, fault: named[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
+			system: f.System, fault: named[f.Kind], among: amongst[f.Kind], raised: f.RaisedOn, changed: f.ChangedOn, cleared: f.ClearedOn,
 			probability: f.Probability, causes: causesOf(f.RaisedCauses),
 			lost: estimate{f.LostLo, f.LostHi}, rate: estimate{f.LossPctLo, f.LossPctHi}, calibrated: f.CalibratedBy > 0,
 		})
@@ -91,6 +95,11 @@ func of(list []alarm, system string, fault truth.Fault) []alarm {
 		}
 	}
 	return out
+}
+
+// means tells whether an alarm says of a fault that it is there.
+func (a alarm) means(fault truth.Fault) bool {
+	return fault == a.fault || slices.Contains(a.among, fault)
 }
 
 // on tells whether an alarm stood at some time between two.

@@ -51,7 +51,7 @@ func (f fleet) cause(alarms []alarm) Cause {
 		there := s.there(a)
 		c.count(there, a)
 		probability = append(probability, a.probability)
-		happened = append(happened, flag(there == string(a.fault)))
+		happened = append(happened, flag(a.means(truth.Fault(there))))
 		switch {
 		case there == nothing:
 			continue
@@ -119,7 +119,7 @@ func (c *Cause) put(row, column string) {
 	c.Matrix[row][column]++
 }
 
-// there is what is wrong on the day of an alarm: the fault it names if that is there,
+// there is what is wrong on the day of an alarm: the fault it means if that is there,
 // else the one that is largest against the size at which it counts.
 func (s *subject) there(a alarm) string {
 	c := s.courses[s.courseAt(a.raised)]
@@ -129,7 +129,7 @@ func (s *subject) there(a alarm) string {
 		if size < none {
 			return
 		}
-		if fault == a.fault {
+		if a.means(fault) {
 			is, most = string(fault), math.Inf(1)
 		} else if weight := size / counts; weight > most {
 			is, most = string(fault), weight

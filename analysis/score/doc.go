@@ -50,7 +50,10 @@
 //     how it grew, and the rest of the fleet teaches the second nothing.
 //   - A cause is right where the finding names a fault that is there on that day,
 //     wrong where others are there, unclear where it names none. A finding where
-//     nothing is wrong is a false alarm and stands in the matrix only.
+//     nothing is wrong is a false alarm and stands in the matrix only. A starved evaporator
+//     names no single fault: it counts as unclear, and its probability as that of lost charge,
+//     a restriction or a stuck valve being there. Nothing can stick in a fixed opening: where
+//     the truth has it so, the blocked share of it counts as a restriction.
 //   - Windows are those that may be judged, neither spots nor provisional. Precision
 //     and recall count samples against the stretches in which the system truly ran
 //     as at rest; bias is what windows of unspoilt logs show too much of superheat, but

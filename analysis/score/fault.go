@@ -114,12 +114,20 @@ func (s *subject) passedBar(k troubled) (span, bool) {
 	for _, v := range s.stays {
 		file, _ := s.fileAt(v.from)
 		for _, e := range file.Effects {
-			if e.Fault == k.fault && dayOf(e.Time) == dayOf(v.from) && k.bar.of(e) >= k.bar.size {
+			if s.what(e.Fault) == k.fault && dayOf(e.Time) == dayOf(v.from) && k.bar.of(e) >= k.bar.size {
 				return span{s.onset(k.fault, e.Time), nextDay(v.from).Add(-time.Nanosecond)}, true
 			}
 		}
 	}
 	return span{}, false
+}
+
+// what is the fault that a true effect is of: nothing sticks behind a fixed opening.
+func (s *subject) what(fault truth.Fault) truth.Fault {
+	if fault == truth.ValveStuck && s.Expansion == fixedOpening {
+		return truth.Restriction
+	}
+	return fault
 }
 
 // onset is when the oldest of a fault's episodes that last at a time began.

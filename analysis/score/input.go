@@ -128,6 +128,7 @@ func records(files []truth.File) (list []truth.File) {
 }
 
 func (f fleet) subject(s truth.System, files []truth.File, end time.Time) *subject {
+	s = opened(s)
 	x := &subject{System: s, end: end, files: slices.Clone(files), classOf: f.classes}
 	slices.SortStableFunc(x.files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
 	x.courses = coursesOf(s, end)
@@ -138,6 +139,23 @@ func (f fleet) subject(s truth.System, files []truth.File, end time.Time) *subje
 	x.class = f.mostly(x.files)
 	return x
 }
+
+// opened takes a valve that is stuck for what it is behind a fixed opening, in which nothing
+// moves: the share of it that is blocked restricts the flow.
+func opened(s truth.System) truth.System {
+	if s.Expansion != fixedOpening {
+		return s
+	}
+	s.Episodes = each(s.Episodes, func(e *truth.Episode) {
+		if e.Fault == truth.ValveStuck {
+			e.Fault, e.Sudden = truth.Restriction, 1-e.Sudden
+		}
+	})
+	return s
+}
+
+// fixedOpening is what the truth calls an expansion device that does not move.
+const fixedOpening = "fixed"
 
 // mostly is the instrument class of most logs; of equally many, the first by name.
 func (f fleet) mostly(files []truth.File) string {
