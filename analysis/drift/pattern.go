@@ -114,7 +114,7 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 2.5, 0.7, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 3, 0.7, 0},
 			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",

@@ -89,7 +89,7 @@ func savingsHoldTheTruth(t *testing.T, runs int, allowed func(level float64) flo
 			}
 		}
 		t.Logf("ρ %.1f: width over oracle's %.3f", rho, width/oracle)
-		if width/oracle > 1.3 {
+		if !(width/oracle <= 1.3) {
 			t.Errorf("ρ %.1f: intervals are %.2f times as wide as the oracle's", rho, width/oracle)
 		}
 	}
@@ -214,6 +214,9 @@ func (k knowing) u(from int, change float64) float64 {
 		columns, total = columns[:5], total[:5]
 	} else { // what is believed of the change is as good as a day far off that shows it
 		add(event+10000, 0, 0, 0, 0, 0, k.sd*float64(k.s.Days)/(change*k.s.Expected))
+	}
+	if total[3] == 0 { // no day after was warm enough to cool for: both have one slope
+		columns, total = slices.Delete(columns, 3, 4), slices.Delete(total, 3, 4)
 	}
 	w, err := robust.Weights(total, columns...)
 	if err != nil {

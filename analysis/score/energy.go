@@ -27,9 +27,11 @@ type EnergyFigures struct {
 	FalseApart     Share  `json:"false_difference"` // pairs truly within 2 % that are told apart, or any told the wrong way round
 	SavingCovered  Share  `json:"saving_covered"`   // 90 % intervals of savings that hold what was truly avoided
 	SavingRelative Number `json:"saving_width"`     // median of their width over that of the oracle's
+	SavingAlike    Number `json:"saving_alike"`     // the same over the oracle's where that is widened until it holds nine of ten
 	SavingOracle   Share  `json:"saving_oracle"`    // the oracle's own intervals that hold it
 	SavingTold     Share  `json:"saving_told"`      // intervals that hold it of somebody who is told the course of every fault
 	SavingBound    Number `json:"saving_bound"`     // median of the width of the method's over that of theirs
+	BoundAlike     Number `json:"bound_alike"`      // the same over theirs where that is widened until it holds nine of ten
 }
 
 // laboratoryOrMeter is the class of the best figures: the two are judged as one.
@@ -58,7 +60,7 @@ type energyCase struct {
 	holds bool
 	width float64 // of its interval over the oracle's
 
-	oracle, told bool    // whether the oracle's interval of a saving holds the truth, and that of somebody who is told
+	oracle, told float64 // how many halves of its interval the oracle is off what a saving was, and somebody who is told
 	toldWidth    float64 // of its interval over theirs
 }
 
@@ -151,7 +153,7 @@ func (f fleet) energyClasses() (classes []string) {
 // figures are those of a class, or of all where it is empty.
 func (f fleet) figures(class string, pairs []pair) EnergyFigures {
 	var held, within, covered, oracle, known tally
-	var errors, changes, widths, bounds []float64
+	var errors, changes, widths, bounds, guesses, toldOff []float64
 	is := func(c energyCase) bool { return class == "" || c.class == class }
 	for _, s := range f.subjects {
 		for _, c := range s.use.seasons {
@@ -170,20 +172,29 @@ func (f fleet) figures(class string, pairs []pair) EnergyFigures {
 			if is(c) {
 				covered.add(s.ID, one(c.holds), 1)
 				widths = append(widths, c.width)
-				oracle.add(s.ID, one(c.oracle), 1)
+				oracle.add(s.ID, one(c.oracle <= 1), 1)
+				guesses = append(guesses, c.oracle)
 				if c.toldWidth > 0 {
-					known.add(s.ID, one(c.told), 1)
-					bounds = append(bounds, c.toldWidth)
+					known.add(s.ID, one(c.told <= 1), 1)
+					bounds, toldOff = append(bounds, c.toldWidth), append(toldOff, c.told)
 				}
 			}
 		}
 	}
 	out := EnergyFigures{
 		SeasonalCOP: held.share(), SystemsCOP: held.mean(), SeasonalError: spread(errors), ChangeWithin: within.share(), ChangeError: spread(changes),
-		SavingCovered: covered.share(), SavingRelative: median(widths), SavingOracle: oracle.share(), SavingTold: known.share(), SavingBound: median(bounds),
+		SavingCovered: covered.share(), SavingRelative: median(widths), SavingAlike: alike(widths, guesses), SavingOracle: oracle.share(),
+		SavingTold: known.share(), SavingBound: median(bounds), BoundAlike: alike(bounds, toldOff),
 	}
 	out.ToldApart, out.FalseApart = told(pairs, class)
 	return out
+}
+
+// alike is the median of widths over those of others whose intervals are widened until they hold
+// nine of ten, from how many halves of theirs they are off: intervals that do not keep their
+// promise are narrow for nothing.
+func alike(widths, off []float64) Number {
+	return median(widths) / max(1, quantile(off, 0.9))
 }
 
 func one(yes bool) int {

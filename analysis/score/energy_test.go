@@ -178,3 +178,15 @@ func TestWhoIsToldTheCourseIsSure(t *testing.T) {
 	}
 	t.Logf("who is told holds %d, the oracle %d of %d", held, plain, runs)
 }
+
+// Intervals of ten, of which one is off by four halves of its width and one by two, hold nine
+// where they are twice as wide: twice as wide as theirs is then as wide as theirs.
+func TestWidthsAreHeldAgainstIntervalsThatKeepTheirPromise(t *testing.T) {
+	off := []float64{0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 2, 2, 4}
+	if got := alike([]float64{2, 2, 2}, off); math.Abs(float64(got)-1) > 0.1 {
+		t.Errorf("got %.2f, want 1", got)
+	}
+	if got := alike([]float64{1.2}, []float64{0.5}); got != 1.2 {
+		t.Errorf("got %.2f: intervals that hold all are not narrowed, want 1.2", got)
+	}
+}

@@ -111,7 +111,7 @@ func (v view) saving(s table.Saving, days []truth.EnergyDay) (energyCase, bool) 
 	known, bound := v.toldSaving(s, days)
 	return energyCase{
 		class: restsOn("", v.class), off: s.Avoided - avoided, holds: s.Lo90 <= avoided && avoided <= s.Hi90, width: (s.Hi90 - s.Lo90) / (2 * half),
-		oracle: math.Abs(guess*float64(s.After)/float64(len(after))-avoided) <= half, told: math.Abs(known-avoided) <= bound, toldWidth: (s.Hi90 - s.Lo90) / (2 * bound),
+		oracle: math.Abs(guess*float64(s.After)/float64(len(after))-avoided) / half, told: math.Abs(known-avoided) / bound, toldWidth: (s.Hi90 - s.Lo90) / (2 * bound),
 	}, true
 }
 
