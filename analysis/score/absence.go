@@ -19,6 +19,8 @@ var because = map[string]string{
 	"data_errors":    "no upload was looked at",
 	"bias_k":         "no window lies in an unspoilt log",
 	"saving_width":   "no event that put a fault right has a saving with its interval",
+	"saving_alike":   "no event that put a fault right has a saving with its interval",
+	"bound_alike":    "no event that put a fault right has a saving with its interval",
 	"saving_bound":   "no event that put a fault right has a saving with its interval",
 	"width_ratio":    "no visit that is used for trends lies in an unspoilt log",
 }
