@@ -43,7 +43,7 @@ func (s *Stage) alone() bool {
 
 // stand finds the uploads that stand.
 func (s *Stage) stand(ctx context.Context) error {
-	s.standing = map[string]claimed{}
+	s.standing = nil
 	if may, err := s.mayStand(ctx); err != nil || !may {
 		return err
 	}

@@ -49,34 +49,44 @@ func TestElectricityWithoutWindowsCounts(t *testing.T) {
 	}
 }
 
-// By hand: COP is as the lift to the power -1.2; windows with a COP were seen above 20 °C only,
-// where the lift is 40 K, those without one at 10 °C as well, where it is 30 K. The COP there is
-// (40/30)^1.2 = 1.41 times as high; the season's line alone, of one temperature, would not know.
-func TestLiftTellsWhereGasWasNotSettled(t *testing.T) {
+// copAt is a COP that is as the lift to the power -1.2.
+func copAt(lift float64) float64 { return 3 * math.Pow(lift/40, -1.2) }
+
+// seasonByLift is the season of a hundred days alike, a kilowatt-hour an hour, with a window in each
+// hour, of which those before noon have a COP; the windows' power may be unknown.
+func seasonByLift(power float64, at func(hour int) (temp, lift float64)) Season {
 	start := time.Date(2024, 4, 1, 0, 0, 0, 0, time.UTC)
-	cop := func(lift float64) float64 { return 3 * math.Pow(lift/40, -1.2) }
 	var points []Point
 	var hours []table.EnergyHour
 	var windows []table.EnergyWindow
-	for d := range 100 {
-		at := start.AddDate(0, 0, d)
-		for h := range 24 {
-			temp, lift, now := 21.0, 40+2*math.Sin(float64(h)), at.Add(time.Duration(h)*time.Hour)
-			if h >= 12 {
-				temp, lift = 11, 30
-			} else {
-				points = append(points, Point{Start: now, Hours: 0.2, Temp: temp, Lift: lift, COP: cop(lift), U: 0.02, KW: 2})
-			}
-			hours = append(hours, table.EnergyHour{Start: now, Covered: 1, KWh: 1, Outdoor: temp})
-			windows = append(windows, table.EnergyWindow{Start: now, End: now.Add(12 * time.Minute), Mode: Cooling, Outdoor: temp, Lift: lift})
+	for h := range 100 * 24 {
+		temp, lift := at(h % 24)
+		now := start.Add(time.Duration(h) * time.Hour)
+		if h%24 < 12 {
+			points = append(points, Point{Start: now, Hours: 0.2, Temp: temp, Lift: lift, COP: copAt(lift), U: 0.02, KW: 2})
 		}
+		hours = append(hours, table.EnergyHour{Start: now, Covered: 1, KWh: 1, Outdoor: temp})
+		windows = append(windows, table.EnergyWindow{Start: now, End: now.Add(12 * time.Minute), Mode: Cooling, Outdoor: temp, Lift: lift, Power: power})
 	}
 	asked := demandOf(hours, nil, modes{}, nil, 2)
 	asked.weigh(points)
 	asked.lifts(windows, Cooling)
 	s := Seasons(points, Cooling, ByStates, register.Compressor, Binning{})[0]
 	asked.complete(&s, points)
-	want := (cop(40) + cop(30)) / 2
+	return s
+}
+
+// By hand: COP is as the lift to the power -1.2; windows with a COP were seen above 20 °C only,
+// where the lift is 40 K, those without one at 10 °C as well, where it is 30 K. The COP there is
+// (40/30)^1.2 = 1.41 times as high; the season's line alone, of one temperature, would not know.
+func TestLiftTellsWhereGasWasNotSettled(t *testing.T) {
+	s := seasonByLift(0, func(hour int) (temp, lift float64) {
+		if hour < 12 {
+			return 21, 40 + 2*math.Sin(float64(hour))
+		}
+		return 11, 30
+	})
+	want := (copAt(40) + copAt(30)) / 2
 	near(t, "COP of the season", s.COP, want, 0.01*want)
 	if !(s.SE > 0.002*s.COP && s.SE < 0.05*s.COP) {
 		t.Errorf("± %.3f of %.2f", s.SE, s.COP)
@@ -87,28 +97,13 @@ func TestLiftTellsWhereGasWasNotSettled(t *testing.T) {
 // lifts about 36 K in windows with a COP, half at 44 K in windows without one. The windows' own
 // mean is (44/36)^1.2, 1.27 times, as high as the COP of the others; both count alike.
 func TestLiftOfABinIsThatOfAllItsWindows(t *testing.T) {
-	start := time.Date(2024, 4, 1, 0, 0, 0, 0, time.UTC)
-	cop := func(lift float64) float64 { return 3 * math.Pow(lift/40, -1.2) }
-	var points []Point
-	var hours []table.EnergyHour
-	var windows []table.EnergyWindow
-	for d := range 100 {
-		for h := range 24 {
-			lift, now := 44.0, start.AddDate(0, 0, d).Add(time.Duration(h)*time.Hour)
-			if h < 12 {
-				lift = 36 + 2*math.Sin(float64(h))
-				points = append(points, Point{Start: now, Hours: 0.2, Temp: 21, Lift: lift, COP: cop(lift), U: 0.02, KW: 2})
-			}
-			hours = append(hours, table.EnergyHour{Start: now, Covered: 1, KWh: 1, Outdoor: 21})
-			windows = append(windows, table.EnergyWindow{Start: now, End: now.Add(12 * time.Minute), Mode: Cooling, Outdoor: 21, Lift: lift, Power: 2})
+	s := seasonByLift(2, func(hour int) (temp, lift float64) {
+		if hour < 12 {
+			return 21, 36 + 2*math.Sin(float64(hour))
 		}
-	}
-	asked := demandOf(hours, nil, modes{}, nil, 2)
-	asked.weigh(points)
-	asked.lifts(windows, Cooling)
-	s := Seasons(points, Cooling, ByStates, register.Compressor, Binning{})[0]
-	asked.complete(&s, points)
-	want := (cop(36) + cop(44)) / 2
+		return 21, 44
+	})
+	want := (copAt(36) + copAt(44)) / 2
 	near(t, "COP of the season", s.COP, want, 0.01*want)
 	near(t, "relative uncertainty by instruments", s.U/s.COP, 0.02, 1e-9)
 	if !(s.SE > 0.01*s.COP && s.SE < 0.03*s.COP) { // 0.12 of ln(44/36)/2

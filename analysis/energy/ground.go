@@ -1,8 +1,7 @@
 package energy
 
 import (
-	"math"
-
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/table"
 )
 
@@ -20,7 +19,7 @@ const leastGround = 3.0
 // from the outdoor air. Days of which it is not known have 0.
 func grounds(days []table.EnergyDay) []float64 {
 	out := make([]float64, len(days))
-	source, apart := spread{}, spread{}
+	var source, apart []float64
 	heats := false
 	for _, d := range days {
 		if d.Mode == Cooling {
@@ -30,30 +29,16 @@ func grounds(days []table.EnergyDay) []float64 {
 		if !finite(d.Room + d.Outdoor) {
 			continue
 		}
-		apart.add(d.Room - d.Outdoor)
-		if source.n < longest {
-			source.add(d.Room)
-		}
+		apart, source = append(apart, d.Room-d.Outdoor), append(source, d.Room)
 	}
-	if !heats || !(apart.sd() > leastGround) {
+	usual, _, _, err := robust.Mean(source[:min(longest, len(source))])
+	if _, sd, _, _ := robust.Mean(apart); !heats || err != nil || !(sd > leastGround) {
 		return out
 	}
 	for i, d := range days {
 		if finite(d.Room + d.Outdoor) {
-			out[i] = d.Room - source.mean
+			out[i] = d.Room - usual
 		}
 	}
 	return out
 }
-
-// A spread is the mean and squares of values (West, Commun. ACM 22, 1979).
-type spread struct{ n, mean, square float64 }
-
-func (s *spread) add(x float64) {
-	s.n++
-	apart := x - s.mean
-	s.mean += apart / s.n
-	s.square += apart * (x - s.mean)
-}
-
-func (s spread) sd() float64 { return math.Sqrt(s.square / (s.n - 1)) }

@@ -5,6 +5,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"time"
 
 	"rimelog/ingest/demofleet/truth"
 	"rimelog/pipeline/table"
@@ -169,18 +170,21 @@ func lastingMeters(f truth.Fleet, out map[slip]bool) {
 	for _, s := range f.Systems {
 		wrong[s.ID] = s.MeterErrors
 	}
-	first := map[string]truth.File{}
 	files := records(f.Files)
-	slices.SortStableFunc(files, func(a, b truth.File) int { return a.Start.Compare(b.Start) })
 	for _, x := range files {
-		began, known := first[x.System]
 		for _, e := range wrong[x.System] {
-			switch {
-			case out[slip{x.Path, powerMeter}] && !known && !e.From.Before(x.Start) && e.From.Before(x.End):
-				first[x.System] = x
-			case known && x.Kit == began.Kit && x.Start.Before(e.To) && e.From.Before(began.End) && !e.From.Before(began.Start):
-				out[slip{x.Path, powerMeter}] = true
+			if out[slip{x.Path, powerMeter}] && !e.From.Before(x.Start) && e.From.Before(x.End) {
+				goOn(files, x, e.To, out)
 			}
+		}
+	}
+}
+
+// goOn adds a wrong meter to the logger's files after one, up to a time.
+func goOn(files []truth.File, first truth.File, to time.Time, out map[slip]bool) {
+	for _, x := range files {
+		if x.System == first.System && x.Kit == first.Kit && x.Start.After(first.Start) && x.Start.Before(to) {
+			out[slip{x.Path, powerMeter}] = true
 		}
 	}
 }

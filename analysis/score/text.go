@@ -164,9 +164,9 @@ func (p printer) energy(e Energy) {
 	if e.SeasonalCOP.N == 0 {
 		return
 	}
-	p.row("energy", "seasonal COP covered", "by systems", "error %, p90", "change within 3 %", "10 % apart told", "false difference", "savings covered", "width/oracle", "held alike")
+	p.row("energy", "seasonal COP covered", "by systems", "error %, p90", "change within 3 %", "10 % apart told", "false difference", "savings covered", "width/oracle", "over oracle and told where they hold 90 %")
 	line := func(name string, x EnergyFigures) {
-		p.row(name, x.SeasonalCOP.text(), x.SystemsCOP.text(), x.SeasonalError.text(1), x.ChangeWithin.text(), x.ToldApart.text(), x.FalseApart.text(), x.SavingCovered.text(), x.SavingRelative.text(2), x.SavingAlike.text(2)+" "+x.BoundAlike.text(2))
+		p.row(name, x.SeasonalCOP.text(), x.SystemsCOP.text(), x.SeasonalError.text(1), x.ChangeWithin.text(), x.ToldApart.text(), x.FalseApart.text(), x.SavingCovered.text(), x.SavingRelative.text(2), x.SavingAlike.text(2)+" and "+x.BoundAlike.text(2))
 	}
 	line("all", e.EnergyFigures)
 	for _, class := range slices.Sorted(maps.Keys(e.ByClass)) {
