@@ -5,7 +5,6 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -26,14 +25,13 @@ type manyLogs struct {
 	program
 	fleet string // a workspace with the uploads and the register alone
 	want  map[string]string
-	one   usage
 }
 
 func newManyLogs(t *testing.T) manyLogs {
 	t.Helper()
 	m := manyLogs{program: buildProgram(t), fleet: visitedFleet(t, 100)}
 	whole := copyOf(t, m.fleet)
-	m.one = m.whole(t, whole)
+	m.whole(t, whole)
 	m.want = results(t, whole)
 	return m
 }
@@ -139,51 +137,4 @@ func (m manyLogs) kill(t *testing.T, workspace, stage string, i, n int, after ti
 		return 1
 	}
 	return 0
-}
-
-// What shards cost over one process, by processor time, and how much faster two are on two
-// cores where each has one for itself. Both are measured twice in turn, and the shorter time
-// of each counts.
-func TestArrayFigures(t *testing.T) {
-	m := newManyLogs(t)
-	const n = 2
-	first := m.shards(t, n)
-	one := m.one.orLess(m.whole(t, copyOf(t, m.fleet)))
-	second := m.shards(t, n)
-	critical, total := min(first.critical, second.critical), min(first.total, second.total)
-	memory := max(first.memory, second.memory)
-	overhead := float64(total-one.cpu) / float64(one.cpu)
-	speed := float64(one.cpu) / float64(critical)
-	t.Logf("one process %.2f s, %d shards %.2f s together: %+.1f %%; speed-up %.2f; memory of a task at most %d MB",
-		one.cpu.Seconds(), n, total.Seconds(), 100*overhead, speed, memory>>20)
-	if speed < 1.8 {
-		t.Errorf("%d shards are %.2f times as fast as one process, want 1.8", n, speed)
-	}
-	if memory > 512<<20 {
-		t.Errorf("a task took %d MB, want less than 512", memory>>20)
-	}
-}
-
-// A shardedRun is what the tasks of a run that is shared out took.
-type shardedRun struct {
-	critical time.Duration // of processor time, in the slowest shard of each stage
-	total    time.Duration // of processor time, in all tasks
-	memory   int64         // of a task, bytes at most
-}
-
-// shards runs n of them one after another, and holds their results against one process.
-func (m manyLogs) shards(t *testing.T, n int) (r shardedRun) {
-	t.Helper()
-	folder := copyOf(t, m.fleet)
-	for _, stage := range stageNames {
-		var slowest time.Duration
-		for i := range shardsOfStage(stage, n) {
-			u := m.stage(t, folder, stage, i, n)
-			slowest, r.total, r.memory = max(slowest, u.cpu), r.total+u.cpu, max(r.memory, u.memory)
-		}
-		r.critical += slowest
-		t.Logf("%-8s %6.2f s of processor time in the slowest shard", stage, slowest.Seconds())
-	}
-	sameResults(t, fmt.Sprintf("in %d shards", n), results(t, folder), m.want)
-	return r
 }
