@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -60,13 +61,19 @@ func (on judgedOn) until(to int64, visits []table.Visit) time.Time {
 	if to != on.From {
 		return end
 	}
-	visits = slices.DeleteFunc(slices.Clone(visits), func(v table.Visit) bool { return v.Start.Before(end) })
+	visits = visits[standing(visits, to):]
 	for i, d := range digests(visits) {
 		if end = visits[i].Start; i >= len(on.Visits) || on.Visits[i] != d {
 			break
 		}
 	}
 	return end
+}
+
+// standing counts the visits before a time, microseconds since 1970: they are in order of time.
+func standing(visits []table.Visit, to int64) int {
+	n, _ := slices.BinarySearchFunc(visits, to, func(v table.Visit, to int64) int { return cmp.Compare(v.Start.UnixMicro(), to) })
+	return n
 }
 
 // A judged is what the night before decided, and need not be decided again.

@@ -2,7 +2,6 @@ package analysis
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -67,10 +66,7 @@ func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
 
 // address gives the fleet's tables their fingerprints.
 func (s *Stage) address(p *fleetPlan) error {
-	account, err := json.Marshal([]any{p.uploads, p.problems})
-	if err != nil {
-		return err
-	}
+	account := frame.Pack(frame.Pack(nil, p.uploads), p.problems)
 	from := s.digestOf(StepRank, func(h pipeline.Hasher) {
 		for _, sys := range s.systems {
 			h.Add("system", sys.system.ID)

@@ -21,7 +21,7 @@ type reading struct {
 // readings looks up how a generation's uploads were read.
 func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, error) {
 	system := strings.TrimPrefix(g.Unit, dataset.SystemUnit(""))
-	var out []reading
+	out := make([]reading, 0, len(g.Parts))
 	for _, p := range g.Parts {
 		b, ok, err := s.Dataset.Brief(ctx, system, p.Upload, p.Reading)
 		if err != nil {

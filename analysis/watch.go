@@ -76,7 +76,7 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
 		return nil, err
 	}
-	visits = slices.DeleteFunc(slices.Clone(visits), func(v table.Visit) bool { return v.Start.UnixMicro() < was.to })
+	visits = visits[standing(visits, was.to):]
 	rows := condition.Of(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) })
 	return append(was.conditions, rows...), nil
 }

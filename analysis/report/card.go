@@ -220,7 +220,7 @@ func (s System) lacked(stays []stay) (out []string) {
 	if len(stays) > 1 {
 		before := stays[len(stays)-2].parts()
 		if was := before[len(before)-1]; was.Instruments != y.found.Instruments && last.Use == table.UseTrend {
-			out = append(out, s.otherSet(was, y.found))
+			out = append(out, s.otherSet(was, *y.found))
 		}
 	}
 	return out

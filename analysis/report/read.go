@@ -300,6 +300,10 @@ func rowsOf[Row any](ctx context.Context, d *dataset.Dataset, files []dataset.Fi
 		if err != nil {
 			return nil, err
 		}
+		if out == nil {
+			out = rows // most tables of a system are one file
+			continue
+		}
 		out = append(out, rows...)
 	}
 	return out, nil

@@ -158,8 +158,8 @@ func (s System) sheetRows(v *sheetView, y stay) {
 	scale := wireScale(s.say, ends...)
 	v.Scale = s.say.Figure(say.Difference, scale, 0)
 	for _, f := range features {
-		value, u := f.value(y.found)
-		row := sheetRow{readingRow: s.reading(f, s.fresh(known[f.column], y), y.found, s.say.Uncertain(say.Difference, value, u, 1), scale)}
+		value, u := f.value(*y.found)
+		row := sheetRow{readingRow: s.reading(f, s.fresh(known[f.column], y), *y.found, s.say.Uncertain(say.Difference, value, u, 1), scale)}
 		if y.left != nil {
 			left, lu := f.value(*y.left)
 			row.AsLeft = s.say.Uncertain(say.Difference, left, lu, 1)
@@ -193,7 +193,7 @@ func (s System) isNormal(y stay) answer {
 	visits := 0
 	for _, f := range s.byWeight(y) {
 		t := s.fresh(known[f.column], y)
-		if value, _ := f.value(y.found); !judged(t) || math.IsNaN(value) {
+		if value, _ := f.value(*y.found); !judged(t) || math.IsNaN(value) {
 			continue
 		}
 		visits = max(visits, int(t.Visits))
@@ -239,7 +239,7 @@ func (s System) whatChanged(stays []stay, i int) answer {
 	y := stays[i]
 	var a answer
 	if y.left != nil {
-		a.More = append(a.More, s.say.Text("The work on site: %s", s.steps(y.found, *y.left, s.known(y))))
+		a.More = append(a.More, s.say.Text("The work on site: %s", s.steps(*y.found, *y.left, s.known(y))))
 	}
 	a.More = append(a.More, s.toldThen(y)...)
 	if i == 0 {
@@ -248,9 +248,9 @@ func (s System) whatChanged(stays []stay, i int) answer {
 	}
 	before := stays[i-1]
 	was := before.parts()[len(before.parts())-1]
-	a.Head = s.say.Text("Since %s: %s", s.say.Day(before.start(), s.Zone()), s.steps(was, y.found, s.known(y)))
+	a.Head = s.say.Text("Since %s: %s", s.say.Day(before.start(), s.Zone()), s.steps(was, *y.found, s.known(y)))
 	if was.Instruments != y.found.Instruments {
-		a.More = append(a.More, s.otherSet(was, y.found))
+		a.More = append(a.More, s.otherSet(was, *y.found))
 	}
 	for _, e := range s.Events {
 		if !e.Time.IsZero() && e.Time.After(before.end()) && !e.Time.After(y.end()) {

@@ -12,7 +12,7 @@ import (
 // A stay is one time that somebody logged at a system: a visit or a day, or the two
 // parts of one that an intervention split.
 type stay struct {
-	found table.Visit  // the whole of it, or as found
+	found *table.Visit // the whole of it, or as found
 	left  *table.Visit // as left; nil where nobody intervened
 }
 
@@ -30,7 +30,7 @@ func (s System) stays() (out []stay) {
 			out[n-1].left = v
 			continue
 		}
-		out = append(out, stay{found: *v})
+		out = append(out, stay{found: v})
 	}
 	return out
 }
@@ -47,9 +47,9 @@ func (y stay) end() time.Time {
 // parts are the visits of the stay.
 func (y stay) parts() []table.Visit {
 	if y.left != nil {
-		return []table.Visit{y.found, *y.left}
+		return []table.Visit{*y.found, *y.left}
 	}
-	return []table.Visit{y.found}
+	return []table.Visit{*y.found}
 }
 
 // known is what was known of each feature after the stay, from data up to it only.

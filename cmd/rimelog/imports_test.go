@@ -53,7 +53,7 @@ var mayImport = map[string][]string{
 	},
 	"rimelog/ingest/demofleet/plant": {"rimelog/thermo"},
 	"rimelog/ingest/demofleet/truth": {},
-	"rimelog/pipeline/dataset": {
+	"rimelog/pipeline/dataset": {"github.com/goccy/go-json",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/store",
 		"github.com/parquet-go/parquet-go/...",
 		"github.com/klauspost/compress/huff0", "github.com/klauspost/compress/zstd",

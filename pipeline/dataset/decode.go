@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/format"
@@ -146,7 +147,7 @@ func allZstd(f *parquet.File) bool {
 
 func decode(f *parquet.File, t table.Table) (rows *frame.Frame, err error) {
 	defer tame(&err)
-	b := frame.NewBuilder(t, int(f.NumRows()))
+	b, room := frame.NewBuilder(t, int(f.NumRows())), &spreading{}
 	for i, c := range t.Columns {
 		leaf, ok := f.Schema().Lookup(c.Name)
 		if !ok {
@@ -155,21 +156,21 @@ func decode(f *parquet.File, t table.Table) (rows *frame.Frame, err error) {
 		if i > 0 && c.Null && allNull(f, leaf.ColumnIndex) {
 			continue // as most channels are: the builder knows; the first tells it how many rows there are
 		}
-		if err := decodeColumn(f, leaf.ColumnIndex, c, b.Column(c.Name)); err != nil {
+		if err := decodeColumn(f, leaf.ColumnIndex, c, room, b.Column(c.Name)); err != nil {
 			return nil, fmt.Errorf("column %s: %w", c.Name, err)
 		}
 	}
 	return b.Build()
 }
 
-func decodeColumn(f *parquet.File, column int, c table.Column, dst *frame.Column) error {
+func decodeColumn(f *parquet.File, column int, c table.Column, room *spreading, dst *frame.Column) error {
 	for i, g := range f.RowGroups() {
 		meta := f.Metadata().RowGroups[i].Columns[column].MetaData
 		if c.Null && meta.Statistics.NullCount == g.NumRows() {
 			dst.Nulls(int(g.NumRows()))
 			continue
 		}
-		if err := decodeChunk(g.ColumnChunks()[column], c, dst); err != nil {
+		if err := decodeChunk(g.ColumnChunks()[column], c, room, dst); err != nil {
 			return err
 		}
 	}
@@ -186,7 +187,7 @@ func allNull(f *parquet.File, column int) bool {
 	return true
 }
 
-func decodeChunk(chunk parquet.ColumnChunk, c table.Column, dst *frame.Column) (err error) {
+func decodeChunk(chunk parquet.ColumnChunk, c table.Column, room *spreading, dst *frame.Column) (err error) {
 	pages := chunk.Pages()
 	defer func() { err = errors.Join(err, pages.Close()) }()
 	for {
@@ -197,7 +198,7 @@ func decodeChunk(chunk parquet.ColumnChunk, c table.Column, dst *frame.Column) (
 		if err != nil {
 			return err
 		}
-		err = decodePage(p, c, dst)
+		err = decodePage(p, c, room, dst)
 		parquet.Release(p)
 		if err != nil {
 			return err
@@ -205,15 +206,15 @@ func decodeChunk(chunk parquet.ColumnChunk, c table.Column, dst *frame.Column) (
 	}
 }
 
-func decodePage(p parquet.Page, c table.Column, dst *frame.Column) error {
+func decodePage(p parquet.Page, c table.Column, room *spreading, dst *frame.Column) error {
 	data, levels := p.Data(), p.DefinitionLevels()
 	switch c.Kind {
 	case table.Fixed32:
-		spread(data.Int32(), levels, dst.Int32s)
+		spread(data.Int32(), levels, &room.narrow, &room.valid, dst.Int32s)
 	case table.Time, table.Fixed64, table.Int:
-		spread(data.Int64(), levels, dst.Int64s)
+		spread(data.Int64(), levels, &room.whole, &room.valid, dst.Int64s)
 	case table.Float:
-		spread(data.Double(), levels, dst.Float64s)
+		spread(data.Double(), levels, &room.floats, &room.valid, dst.Float64s)
 	case table.Bit:
 		decodeBits(data.Boolean(), levels, int(p.NumValues()), dst)
 	default:
@@ -254,22 +255,31 @@ func decodeWords(places []int32, levels []byte, words parquet.Dictionary, dst *f
 	return nil
 }
 
+// A spreading is memory for the rows of a page, used for one page after the other.
+type spreading struct {
+	narrow []int32
+	whole  []int64
+	floats []float64
+	valid  []bool
+}
+
 // spread puts the values of a page into its rows: a page keeps only the values
-// that are there, and a level of 1 or 0 for each row.
-func spread[V any](values []V, levels []byte, put func([]V, []bool)) {
+// that are there, and a level of 1 or 0 for each row. What is put is used again afterwards.
+func spread[V any](values []V, levels []byte, room *[]V, valid *[]bool, put func([]V, []bool)) {
 	if len(levels) == 0 || len(values) == len(levels) {
 		put(values, nil)
 		return
 	}
-	rows, valid := make([]V, len(levels)), make([]bool, len(levels))
-	k := 0
-	for i, l := range levels {
+	rows, there := slices.Grow((*room)[:0], len(levels)), slices.Grow((*valid)[:0], len(levels))
+	for _, l := range levels {
+		var v V
 		if l == 1 {
-			rows[i], valid[i] = values[k], true
-			k++
+			v, values = values[0], values[1:]
 		}
+		rows, there = append(rows, v), append(there, l == 1)
 	}
-	put(rows, valid)
+	put(rows, there)
+	*room, *valid = rows, there
 }
 
 // decodeBits puts packed bits, lowest first, into their rows, as spread does.

@@ -15,6 +15,8 @@ import (
 	"strings"
 	"time"
 
+	gojson "github.com/goccy/go-json"
+
 	"rimelog/pipeline"
 	"rimelog/pipeline/store"
 )
@@ -293,7 +295,7 @@ func (d *Dataset) commit(ctx context.Context, g Generation) error {
 	if err := d.Settle(ctx); err != nil {
 		return fmt.Errorf("commit %s: %w", g.Unit, err)
 	}
-	name, content := generationName(g.Unit, g.N), canonical(g)
+	name, content := generationName(g.Unit, g.N), dense(g)
 	err := d.st.PutIfAbsent(ctx, name, store.Bytes(content))
 	if err == nil || !errors.Is(err, store.ErrExists) {
 		return err
@@ -351,11 +353,17 @@ func (d *Dataset) published(ctx context.Context, g Generation, fp pipeline.Finge
 
 // canonical is the one JSON text of a value: keys in fixed order, no clock, no
 // host, a line end at the end.
-func canonical(v any) []byte {
+func canonical(v any) []byte { return jsonOf(v, " ") }
+
+// dense is the same without room between the lines: a generation lists every upload of
+// years, and is written and read every night.
+func dense(v any) []byte { return jsonOf(v, "") }
+
+func jsonOf(v any, indent string) []byte {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	e.SetIndent("", " ")
+	e.SetIndent("", indent)
 	if err := e.Encode(v); err != nil {
 		panic("dataset: " + err.Error()) // only types that cannot fail come here
 	}
@@ -367,7 +375,7 @@ func (d *Dataset) getJSON(ctx context.Context, name string, v any) error {
 	if err != nil {
 		return err
 	}
-	if err := json.Unmarshal(b, v); err != nil {
+	if err := gojson.Unmarshal(b, v); err != nil {
 		return Corrupt{name, "is not what was written: " + err.Error(), "restore it from a backup"}
 	}
 	return nil

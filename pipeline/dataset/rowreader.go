@@ -104,13 +104,13 @@ func decodeGroup(f *parquet.File, i int, t table.Table) (rows *frame.Frame, err 
 	if len(names) == 0 {
 		return nil, errors.New("has a row group without any value")
 	}
-	b := frame.NewBuilder(frame.Columns(t, names...), int(meta.NumRows))
+	b, room := frame.NewBuilder(frame.Columns(t, names...), int(meta.NumRows)), &spreading{}
 	for k, c := range t.Columns {
 		if len(names) == 0 || c.Name != names[0] {
 			continue
 		}
 		names = names[1:]
-		if err := decodeChunk(g.ColumnChunks()[k], c, b.Column(c.Name)); err != nil {
+		if err := decodeChunk(g.ColumnChunks()[k], c, room, b.Column(c.Name)); err != nil {
 			return nil, fmt.Errorf("column %s: %w", c.Name, err)
 		}
 	}

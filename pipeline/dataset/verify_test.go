@@ -214,7 +214,7 @@ func TestVerifyChecksRows(t *testing.T) {
 func TestVerifyChecksTheLedger(t *testing.T) {
 	d, root := ready(t)
 	name := "dataset/ledger/systems/a/000003.json"
-	edit(t, filepath.Join(root, name), func(b []byte) []byte { return bytes.Replace(b, []byte(`"n": 3`), []byte(`"n": 2`), 1) })
+	edit(t, filepath.Join(root, name), func(b []byte) []byte { return bytes.Replace(b, []byte(`"n":3`), []byte(`"n":2`), 1) })
 	before := tree(t, root)
 	for _, repair := range []bool{false, true} {
 		v, err := d.Verify(t.Context(), repair)

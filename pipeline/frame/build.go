@@ -43,7 +43,7 @@ func (b *Builder) Column(name string) *Column {
 	}
 	if b.columns[i] == nil {
 		b.columns[i] = newColumn(b.table.Columns[i])
-		b.columns[i].b.Reserve(b.capacity)
+		b.columns[i].b.Resize(b.capacity) // Reserve would round up to a power of two
 	}
 	return b.columns[i]
 }
