@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 
+	"rimelog/pipeline/frame"
 	"rimelog/thermo/units"
 )
 
@@ -34,6 +35,37 @@ func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
 	}
 	s.seen.Store(f.upload, k)
 	return k, true, nil
+}
+
+// A looked is a seen in an excerpt.
+type looked struct {
+	Upload string `col:"upload" doc:"by its hash"`
+	Bytes  int64  `col:"bytes" doc:"of the upload"`
+	Gauge  bool   `col:"gauge" doc:"it may hold gauge pressures"`
+}
+
+// Looked is an excerpt of what the share's rounds found of uploads, for [Stage.Learn] of
+// another process of the same program under the same register and options.
+func (s *Stage) Looked() []byte {
+	var rows []looked
+	for _, c := range s.claimed {
+		if k, ok := s.seen.Load(c.upload); ok && s.Share.reads(c.upload) {
+			rows = append(rows, looked{c.upload, k.(seen).Bytes, k.(seen).Gauge})
+		}
+	}
+	return frame.Pack(nil, rows)
+}
+
+// Learn takes what another process found, so that facts of these uploads are not decoded
+// again. What it cannot read it leaves.
+func (s *Stage) Learn(excerpt []byte) {
+	rows, _, err := frame.Unpack[looked](excerpt)
+	if err != nil {
+		return
+	}
+	for _, row := range rows {
+		s.seen.Store(row.Upload, seen{StepLook.String(), row.Bytes, row.Gauge})
+	}
 }
 
 // looked tells whether the ledger has the facts of a file.

@@ -47,7 +47,7 @@ func (ws *workspace) rankFleet(ctx context.Context, out *console, run string, as
 		return err
 	}
 	excerpts := plan.Excerpts(ws.store)
-	tally, err := ws.sharded(ctx, out, ws.fleetShare(plan, told{vouched, excerpts.Of}, asOf), r)
+	tally, err := ws.sharded(ctx, out, ws.fleetShare(ctx, plan, told{vouched, excerpts.Of}, asOf), r)
 	if err = errors.Join(err, excerpts.Close()); err != nil {
 		return err
 	}
@@ -65,8 +65,8 @@ type told struct {
 }
 
 // fleetShare is what is done of all systems together, once the ledger has what shards do.
-func (ws *workspace) fleetShare(plan array.Plan, by told, asOf time.Time) share {
-	in := ws.ingestOf(ingest.Share{Files: filesOf(plan)})
+func (ws *workspace) fleetShare(ctx context.Context, plan array.Plan, by told, asOf time.Time) share {
+	in := ws.informed(ctx, plan, ingest.Share{Files: filesOf(plan)})
 	in.Vouched = by.vouched
 	a := ws.analysis(asOf, in.Account)
 	a.Vouched, a.Excerpted = by.vouched, by.excerpt

@@ -133,9 +133,9 @@ func sharing(b *testing.B, fleet, stage string, i int) (manifest, barriers time.
 	if err != nil {
 		b.Fatal(err)
 	}
-	rounds := ws.fleetShare(plan, told{vouched: vouched}, time.Time{}).rounds
+	rounds := ws.fleetShare(b.Context(), plan, told{vouched: vouched}, time.Time{}).rounds
 	if stage != "fleet" {
-		rounds = ws.shardOf(plan, array.Shard{Index: i, Count: twoShards}, stage, 0).rounds
+		rounds = ws.shardOf(b.Context(), plan, array.Shard{Index: i, Count: twoShards}, stage, 0).rounds
 	}
 	for _, r := range rounds {
 		if r.Name != "barrier" {

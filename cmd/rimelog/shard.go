@@ -46,7 +46,7 @@ func (p part) do(ctx context.Context, out *console, w where, stage string, s sta
 		if err != nil {
 			return err
 		}
-		tally, err := ws.sharded(ctx, out, ws.shardOf(plan, shard, stage, s.since), local.Runner{Workers: w.workers})
+		tally, err := ws.sharded(ctx, out, ws.shardOf(ctx, plan, shard, stage, s.since), local.Runner{Workers: w.workers})
 		if err != nil {
 			return err
 		}
@@ -63,7 +63,7 @@ func (p part) do(ctx context.Context, out *console, w where, stage string, s sta
 type share struct {
 	ours   func(unit string) bool // units whose cut-off publications it finishes first
 	rounds []pipeline.Round
-	vouch  func(context.Context) error // says that all is done; nil where nobody asks
+	vouch  func(context.Context) error // says that all is done, and what was found; nil where nobody asks
 }
 
 // sharded does a worker's share. Others may be at work.
@@ -92,14 +92,15 @@ const (
 )
 
 // shardOf is the share of one shard in a stage.
-func (ws *workspace) shardOf(plan array.Plan, shard array.Shard, stage string, since int) share {
+func (ws *workspace) shardOf(ctx context.Context, plan array.Plan, shard array.Shard, stage string, since int) share {
 	analyses := plan.Analyses(shard)
 	switch stage {
 	case "ingest":
 		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Reads: plan.Reads(shard)})
-		return share{ours: none, rounds: in.ReadRounds()}
+		leave := func(ctx context.Context) error { return plan.Leave(ctx, ws.store, shard, in.Looked()) }
+		return share{ours: none, rounds: in.ReadRounds(), vouch: leave}
 	case "analyse":
-		in := ws.ingestOf(ingest.Share{Files: filesOf(plan), Joins: analyses})
+		in := ws.informed(ctx, plan, ingest.Share{Files: filesOf(plan), Joins: analyses})
 		a := ws.analysis(time.Time{}, nil)
 		a.Owns, a.Excerpts = analyses, true
 		rounds := append([]pipeline.Round{readBarrier(in)}, in.JoinRounds()...)
@@ -134,6 +135,15 @@ func readBarrier(in *ingest.Stage) pipeline.Round {
 func (ws *workspace) ingestOf(s ingest.Share) *ingest.Stage {
 	in := ws.ingest(stages{})
 	in.Share = s
+	return in
+}
+
+// informed is the stage of a share that knows what shards of ingest found of uploads.
+func (ws *workspace) informed(ctx context.Context, plan array.Plan, s ingest.Share) *ingest.Stage {
+	in := ws.ingestOf(s)
+	for _, looked := range plan.Left(ctx, ws.store) {
+		in.Learn(looked)
+	}
 	return in
 }
 

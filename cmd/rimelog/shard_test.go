@@ -90,7 +90,7 @@ func TestShardsOfTheReportThatEndTogether(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		rounds := ws.shardOf(plan, array.Shard{Index: i, Count: 2}, "report", 0).rounds
+		rounds := ws.shardOf(t.Context(), plan, array.Shard{Index: i, Count: 2}, "report", 0).rounds
 		last := &rounds[len(rounds)-1]
 		commits, last.Commit = append(commits, last.Commit), nil
 		if _, err := pipeline.Run(t.Context(), rounds, local.Runner{Workers: 1}, pipeline.Hooks{}); err != nil {
@@ -131,7 +131,11 @@ func TestVouchersDecideNothing(t *testing.T) {
 		t.Errorf("a system that lost its results: %d, %s", code, said)
 	}
 	damaged := copyOf(t, folder)
-	for _, name := range excerptsIn(t, damaged) {
+	for _, name := range leftIn(t, damaged, ".looked") {
+		spoil(t, name)
+	}
+	inShards(t, damaged, "analyse", 2)
+	for _, name := range leftIn(t, damaged, ".excerpts") {
 		spoil(t, name)
 	}
 	mustDo(t, "fleet", "-workspace", damaged)
@@ -155,9 +159,10 @@ func TestExcerptsSayWhatFilesSay(t *testing.T) {
 	sameResults(t, "read again", hashes(t, folder, func(name string) bool { return strings.HasSuffix(name, ".excerpts") }), made)
 }
 
-func excerptsIn(t *testing.T, folder string) []string {
+// leftIn are the files of a kind that shards left beside their results.
+func leftIn(t *testing.T, folder, kind string) []string {
 	t.Helper()
-	names, err := filepath.Glob(filepath.Join(folder, "run", "vouchers", "*", "*.excerpts"))
+	names, err := filepath.Glob(filepath.Join(folder, "run", "vouchers", "*", "*"+kind))
 	if err != nil || len(names) == 0 {
 		t.Fatalf("%v, %v", names, err)
 	}

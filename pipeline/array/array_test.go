@@ -315,3 +315,43 @@ func TestExcerpts(t *testing.T) {
 		}
 	}
 }
+
+// What shards of ingest left counts under the basis that it was left under, of each shard for
+// itself, and not where it is damaged.
+func TestLeft(t *testing.T) {
+	st, ctx := folderStore(t), t.Context()
+	p := Plan{Run: "night", Shards: 3, Basis: map[string]string{"register": "r"}}
+	for i, body := range []string{"of shard 0", "of shard 1"} {
+		if err := p.Leave(ctx, st, Shard{i, 3}, []byte(body)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	left := func(p Plan) (said []string) {
+		for _, body := range p.Left(ctx, st) {
+			said = append(said, string(body))
+		}
+		return said
+	}
+	if got, want := left(p), []string{"of shard 0", "of shard 1"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := left(Plan{Run: "night", Shards: 3, Basis: map[string]string{"register": "another"}}); len(got) > 0 {
+		t.Errorf("%q of another basis", got)
+	}
+	whole, err := store.ReadAll(ctx, st, p.leftOf(Shard{0, 3}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range whole {
+		damaged := slices.Clone(whole)
+		damaged[i] ^= 0x40
+		for _, text := range [][]byte{damaged, whole[:i]} {
+			if err := st.Put(ctx, p.leftOf(Shard{0, 3}), store.Bytes(text)); err != nil {
+				t.Fatal(err)
+			}
+			if got := left(p); !slices.Equal(got, []string{"of shard 1"}) {
+				t.Fatalf("%q, damaged at byte %d", got, i)
+			}
+		}
+	}
+}

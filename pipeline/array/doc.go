@@ -11,7 +11,8 @@
 //     ([Plan.Vouch]): the generations that it saw complete. It counts as long as the ledger
 //     has these and no newer ones, so a stale one only costs time. Beside it lie excerpts
 //     of what it made ([Plan.Excerpt]), so that the next stage opens one object for each
-//     shard in place of thousands of files.
+//     shard in place of thousands of files; and shards of ingest leave what they found of
+//     uploads ([Plan.Leave]), so that no later stage decodes their facts again.
 //  5. [Count] sums what is done, missing and rejected, and estimates the time left.
 //
 // What the shards do is [pipeline.Run]'s and the dataset's own: results are named by what
