@@ -62,9 +62,11 @@ func (b both) grants(c table.Cause) bool {
 // probability against all other causes. What is not so sure as atOnce must hold at two
 // decisions in a row. Whatever the odds, the feature must have moved by visible times what
 // visits scatter, so that a person sees it too: farther where it is raised on less of a move,
-// since scatter is least well known where it is large. An evaporator's own difference tells it,
+// since scatter is least well known where it is large. A coil's own difference tells it,
 // whatever else may be wrong with the machine, so that little of the probability will do for its
-// dirt: what else moves that difference must still be ruled out (distinct). They were set on simulated fleets and
+// dirt: what else moves that of an evaporator must still be ruled out (distinct). A condenser whose head
+// pressure is held shows most of its dirt at the first visit in warm weather, so that odds without
+// that one may be poorer, where visits scatter little. They were set on simulated fleets and
 // on drawn records of many kinds of noise, each kind by itself, to less than one false finding
 // in 100 system-years.
 type limits struct{ odds, sure, probability, atOnce, visible float64 }
@@ -89,13 +91,15 @@ const (
 // is worth a visit from 3 % on (lossWorth), some 1 K: it is gas in the air, and goes on. The
 // differences of coils: a clean condenser becomes a fouled one between about 1
 // and 3 K, and 2 K cost about 5 % of efficiency; an evaporator
-// costs more for each (common practice, no source).
+// costs more for each (common practice, no source). Dirt on a condenser is raised a little
+// earlier (fouledEffect): it goes on, and most of it shows in weather that is still to come.
 // Superheat: valves hold it within 1 to 2 K. Discharge: 3 K are some 5 % of the
 // isentropic efficiency.
 const (
 	lossEffect       = 1.0
 	subcoolingEffect = 1.5
 	condenserEffect  = 1.5
+	fouledEffect     = 1.3
 	evaporatorEffect = 1.2
 	superheatEffect  = 3.0
 	wearEffect       = 3.0
@@ -114,7 +118,7 @@ func patterns() []pattern {
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.7, -4, 3.5}, both: both{-1, 1, 3, 0.7, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0},
 			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
@@ -218,7 +222,8 @@ func (p pattern) holds(c table.Cause) bool {
 // large tells whether a cause is worth a visit by its size.
 func (p pattern) large(c table.Cause) bool {
 	lost := p.kind == ChargeLoss && c.Feature == Subcooling && c.Size <= -lossEffect && !(c.Lost < lossWorth)
-	return math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || lost
+	fouled := p.kind == CondenserFouling && math.Abs(c.Size) >= fouledEffect
+	return math.Abs(c.Size) >= p.least(c.Feature) || c.Lost >= lostEffect || lost || fouled
 }
 
 // sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each
