@@ -25,8 +25,8 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 36}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 42}
-	StepRank    = pipeline.Step{Name: "rank", Version: 49}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 43}
+	StepRank    = pipeline.Step{Name: "rank", Version: 50}
 )
 
 // An Account says what became of every upload, for the tables uploads and quality.

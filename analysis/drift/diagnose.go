@@ -90,10 +90,15 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 
 func (d diagnosis) years(t time.Time) float64 { return float64(t.Sub(d.start)) / year }
 
-// A gap is a time between two points in which a change may have begun.
-type gap struct{ from, width float64 }
+// A gap is a time between two points in which a change may have begun. It is the last where
+// only one point lies after it.
+type gap struct {
+	from, width float64
+	last        bool
+}
 
-// onsets are the gaps that are tried; two points at least must lie after one.
+// onsets are the gaps that are tried; two points at least must lie after one, but of what is
+// told at first sight.
 func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 	stride := max(1, (len(points)+onsetsTried-3)/onsetsTried)
 	out[topped] = d.additions(points)
@@ -105,10 +110,14 @@ func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 			}
 			from := d.years(points[k].at)
 			if width := d.years(points[min(len(points)-1, next)].at) - from; width > 0 {
-				out[f] = append(out[f], gap{from, width})
+				out[f] = append(out[f], gap{from, width, false})
 			}
 			k = next
 		}
+	}
+	from := d.years(points[len(points)-2].at)
+	if width := d.now - from; width > 0 {
+		out[sudden] = append(out[sudden], gap{from, width, true})
 	}
 	return out
 }
@@ -135,7 +144,7 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 		all, ended := e.all[f.form], d.endOf(f.kind)
 		own, late := e.own(space[:0], k), e.late(k)
 		for i, at := range onsets[f.form] {
-			if f.over(at, ended) {
+			if f.over(at, ended) || at.last && !f.sighted {
 				continue
 			}
 			c := candidate{f, f.begins(at), &all[i], &all[i]}

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -9,13 +10,14 @@ import (
 
 // A fault is how a machine's gauges move when something is wrong with it.
 type fault struct {
-	kind   string
-	form   form
-	hazard float64         // how often it begins, a year, or at an addition
-	moves  map[string]move // by gauge; one that is not listed stays
-	delays bool            // it reaches the evaporator only later, if at all
-	ties   map[string]tie  // by gauge that moves with another one
-	behind visibility      // how it shows at the condenser where head pressure is held
+	kind    string
+	form    form
+	hazard  float64         // how often it begins, a year, or at an addition
+	moves   map[string]move // by gauge; one that is not listed stays
+	delays  bool            // it reaches the evaporator only later, if at all
+	ties    map[string]tie  // by gauge that moves with another one
+	behind  visibility      // how it shows at the condenser where head pressure is held
+	sighted bool            // one visit may tell it, or stands against one that does
 }
 
 // A tie says that a gauge moves as far as another one does, or a share of it.
@@ -151,30 +153,32 @@ func faults(s register.System, at setting) []fault {
 	if feeds(s) > 2 { // the pressure pushes liquid on into the evaporator, so that less of it stands behind the condenser
 		airs[Subcooling], airsToo = tells(1.5, 3, 0, 0.1), map[string]tie{Subcooling: {CondenserTD, 0.6, 1, 0.5, 0}}
 	}
-	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden}
+	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden, false}
 	list := []fault{
-		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false, starved, hidden},
-		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden},
-		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden},
-		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden},
-		{Gas, sudden, 0.01, airs, false, airsToo, wholly},
-		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden},
-		{Overcharge, topped, overfills, overfilled, false, presses, hidden},
-		{Valve, sudden, 0.005, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, starved, hidden},
-		{Valve, sudden, 0.005, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: tells(-3, 3, -1, 0.4), CondenserTD: quiet, Efficiency: free}, false, nil, hidden},
-		{Unclear, sudden, 0.01, any(3), false, nil, wholly},
-		{Unclear, sudden, 0.01, any(15), false, nil, wholly}, // a probe or an entry, rather than the machine
-		{Unclear, slow, 0.01, any(1.5), false, nil, wholly},
+		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden, false},
+		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false, starved, hidden, false},
+		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden, false},
+		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden, false},
+		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden, false},
+		{Gas, sudden, 0.01, airs, false, airsToo, wholly, false},
+		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden, false},
+		{Overcharge, topped, overfills, overfilled, false, presses, hidden, false},
+		{Valve, sudden, 0.005, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, starved, hidden, false},
+		{Valve, sudden, 0.005, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: tells(-3, 3, -1, 0.4), CondenserTD: quiet, Efficiency: free}, false, nil, hidden, false},
+		{Unclear, sudden, 0.01, any(3), false, nil, wholly, feeds(s) > 2},
+		{Unclear, sudden, 0.01, any(15), false, nil, wholly, feeds(s) > 2}, // a probe or an entry, rather than the machine
+		{Unclear, slow, 0.01, any(1.5), false, nil, wholly, false},
 	}
 	if fixed(s) { // nothing moves in an opening
 		list = slices.DeleteFunc(list, func(f fault) bool { return f.kind == Valve })
 	}
-	if at.banded { // fans may answer gas as they answer fouling, the whole pressure, or not at all
+	if feeds(s) > 2 {
 		k := slices.IndexFunc(list, func(f fault) bool { return f.kind == Gas })
-		list[k].hazard /= float64(shows)
-		list = slices.Insert(list, k, list[k], list[k])
-		list[k].behind, list[k+1].behind = hidden, partly
+		list[k].hazard /= 2
+		list = slices.Insert(list, k, muchGas(list[k]))
+	}
+	if at.banded { // fans may answer gas as they answer fouling, the whole pressure, or not at all
+		list = answered(list)
 	}
 	if !at.held { // all of it shows
 		return append(list, clogged)
@@ -184,6 +188,31 @@ func faults(s register.System, at setting) []fault {
 		list = append(list, clogged)
 	}
 	return list
+}
+
+// muchGas is what much of it does behind a fixed opening: subcooling rises after all, and so much
+// liquid passes that the evaporator floods and its difference falls. One visit may tell it.
+func muchGas(little fault) fault {
+	f := little
+	f.moves, f.sighted = maps.Clone(little.moves), true
+	f.moves[Subcooling], f.moves[EvaporatorTD] = tells(2.5, 3, 1, 0.1), tells(-2, 2.5, -1, 0.1)
+	f.ties = map[string]tie{Subcooling: {CondenserTD, 0.55, 0.7, 0.3, 1}}
+	return f
+}
+
+// answered are faults with gas as fans may answer it: not at all, in part, or wholly.
+func answered(list []fault) (out []fault) {
+	for _, f := range list {
+		if f.kind != Gas {
+			out = append(out, f)
+			continue
+		}
+		f.hazard /= float64(shows)
+		for f.behind = range shows {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // still is how far a gauge moves under a fault that does not move it: what the

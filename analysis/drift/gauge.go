@@ -49,10 +49,19 @@ func gauges(s register.System) []gauge {
 		of(condenserCoil(s), feature(2, normal{11, 6}, 6, cleans)),
 		of(evaporatorCoil(), feature(3, normal{9, 5}, 6, feedsAgain)),
 		{
-			Efficiency, func(p *point) float64 { return 100 * p.efficiency }, func(*point) float64 { return 2 }, normal{65, 10}, usualScatter(Efficiency), 15, 0.5,
+			Efficiency, (*point).isentropic, func(*point) float64 { return 2 }, normal{65, 10}, usualScatter(Efficiency), 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,
 		},
 	}
+}
+
+// isentropic is the efficiency of the compressor, %. One above that of a reversible compressor
+// says that liquid was drawn in, or where a probe sits, and nothing of the compressor.
+func (p *point) isentropic() float64 {
+	if p.efficiency >= 1 {
+		return math.NaN()
+	}
+	return 100 * p.efficiency
 }
 
 // usualScatter is how far visits scatter in a gauge that are not wild, as it is believed

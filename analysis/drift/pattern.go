@@ -147,7 +147,7 @@ func patterns() []pattern {
 			needs:       []string{EvaporatorTD},
 		},
 		{
-			kind: Gas, effect: gasEffect, limits: limits{4, -12, 0.5, -12, 2.5},
+			kind: Gas, effect: gasEffect, limits: limits{2, -12, 0.5, -12, 2.5},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
 			closedBy:    letsOut,

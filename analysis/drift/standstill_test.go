@@ -108,3 +108,31 @@ func TestGasBehindAFixedOpening(t *testing.T) {
 		t.Errorf("at saturation: odds of gas %.1f, of a fouled condenser %.1f", airs, fouls)
 	}
 }
+
+// Much gas behind a fixed opening moves every gauge at once: the first visit that shows it tells
+// (Dalton's law, and the flow through an orifice). Dirt of a condenser shows at no single visit.
+func TestOneVisitTellsMuchGasBehindAFixedOpening(t *testing.T) {
+	s := system()
+	s.Expansion = register.Orifice
+	seen := func(change func(v *table.Visit)) table.Cause {
+		visits := machine{visits: 13, every: month, noise: 0.5}.draw(rand.New(rand.NewPCG(4, 9)))
+		change(&visits[12])
+		for _, c := range Causes(s, nil, visits, Options{}) {
+			if c.Kind == Gas && c.DecidedOn.Equal(visits[12].Start) {
+				return c
+			}
+		}
+		return table.Cause{Odds: math.Inf(-1)}
+	}
+	p, _ := find(Gas)
+	gas := seen(func(v *table.Visit) {
+		v.Subcooling, v.Superheat, v.CondenserTD, v.EvaporatorTD = v.Subcooling+13, v.Superheat-7, v.CondenserTD+30, v.EvaporatorTD-5
+		v.CondensingTemp, v.EvaporatingTemp = v.CondensingTemp+30, v.EvaporatingTemp+5
+	})
+	if !p.holds(gas) {
+		t.Errorf("gas at the first visit: odds %.1f, probability %.2f; want a finding", gas.Odds, gas.Probability)
+	}
+	if dirt := seen(func(v *table.Visit) { v.CondenserTD += 6 }); p.holds(dirt) {
+		t.Errorf("a condenser's difference up at one visit: odds of gas %.1f; want no finding", dirt.Odds)
+	}
+}
