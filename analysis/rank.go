@@ -2,6 +2,8 @@ package analysis
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"slices"
 	"strconv"
@@ -66,14 +68,14 @@ func (s *Stage) planRank(ctx context.Context) ([]pipeline.Job, error) {
 
 // address gives the fleet's tables their fingerprints.
 func (s *Stage) address(p *fleetPlan) error {
-	account := frame.Pack(frame.Pack(nil, p.uploads), p.problems)
+	account := sha256.Sum256(frame.Pack(frame.Pack(nil, p.uploads), p.problems))
 	from := s.digestOf(StepRank, func(h pipeline.Hasher) {
 		for _, sys := range s.systems {
 			h.Add("system", sys.system.ID)
 			h.Add("trends", string(sys.trends.fp))
 			h.Add("energy", string(sys.energy.days.fp)) // its data errors stand in quality
 		}
-		h.Add("account", string(account))
+		h.Add("account", hex.EncodeToString(account[:]))
 		h.Add("options", s.Options.drift().Key())
 		h.Add("register", s.Register.FleetRows())
 		h.Add("as of", p.asOf.Format(time.DateOnly))

@@ -45,18 +45,18 @@ type told struct {
 }
 
 // sharedSources is what uploads tell, by their decisions: worked out once.
-type sharedSources struct{ told map[string]*told }
+type sharedSources struct{ told map[*byte]*told }
 
-func (s *sharedSources) toldBy(decisions json.RawMessage) *told {
+func (s *sharedSources) toldBy(b dataset.Brief) *told {
 	if s.told == nil {
-		s.told = map[string]*told{}
+		s.told = map[*byte]*told{}
 	}
-	if known := s.told[string(decisions)]; known != nil {
+	if known := s.told[b.Decided()]; known != nil {
 		return known
 	}
-	columns := columnsOf(decisions)
+	columns := columnsOf(b.Decisions)
 	t := &told{headersOf(columns), absoluteOf(columns), ownDifferences(columns), map[string]*sensors{}}
-	s.told[string(decisions)] = t
+	s.told[b.Decided()] = t
 	return t
 }
 
@@ -66,7 +66,7 @@ func (s *Stage) sources(id, month string, uploads map[string][]filed) []source {
 	for _, p := range uploads[month] {
 		rows := s.Register.Channels(id, p.Path, time.Time{})
 		for _, part := range p.parts {
-			told := s.shared.toldBy(p.brief.Decisions)
+			told := s.shared.toldBy(p.brief)
 			out = append(out, source{part: part, path: p.Path, told: told, sensors: s.sensors(rows, told)})
 		}
 	}

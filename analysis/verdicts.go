@@ -14,6 +14,7 @@ import (
 // verdictsOf say what became of a system's uploads, of whose values these shares are stored.
 func (s *Stage) verdictsOf(ctx context.Context, p *systemPlan, log trust.Record, stored map[string]float64) (out []table.UploadVerdict, err error) {
 	readings, err := s.readings(ctx, p.generation)
+	out = make([]table.UploadVerdict, 0, len(readings))
 	for _, r := range readings {
 		d := trust.Delivery{Upload: r.Upload, Path: r.Path, System: p.system.ID, First: r.first, Last: r.last, Stored: math.NaN()}
 		if share, known := stored[r.Upload]; known {

@@ -24,7 +24,7 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 			return nil, nil, err
 		}
 	}
-	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[string]Understanding{}}
+	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[*byte]Understanding{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
 	}
@@ -56,9 +56,9 @@ type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
 	lost     merge.Tally
-	known    map[string][]Facts       // of files that systems claim
-	logs     map[string][]span        // by system
-	texts    map[string]Understanding // of briefs, by their decisions
+	known    map[string][]Facts      // of files that systems claim
+	logs     map[string][]span       // by system
+	texts    map[*byte]Understanding // of briefs, by their decisions
 	uploads  []table.Upload
 	problems []table.Problem
 }
@@ -179,14 +179,14 @@ func (a *accountant) read(ctx context.Context, system string, p dataset.Part, st
 // understood is what a brief says of how its upload was understood: the same for most
 // files of a logger.
 func (a *accountant) understood(b dataset.Brief) (u Understanding, err error) {
-	u, ok := a.texts[string(b.Decisions)]
+	u, ok := a.texts[b.Decided()]
 	if ok {
 		return u, nil
 	}
 	if err := json.Unmarshal(b.Decisions, &u); err != nil {
 		return u, fmt.Errorf("entry of upload %s: %w", b.Upload, err)
 	}
-	a.texts[string(b.Decisions)] = u
+	a.texts[b.Decided()] = u
 	return u, nil
 }
 

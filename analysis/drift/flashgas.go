@@ -117,6 +117,8 @@ func (b flashBin) usual() float64 { return (float64(b.had) + 0.5) / (float64(b.b
 type flashCount struct {
 	late []flashSight
 	bins map[int]flashBin // of those before
+
+	counted map[int]flashBin // the latest
 }
 
 func (n *flashCount) add(s flashSight) {
@@ -133,9 +135,14 @@ func (n *flashCount) add(s flashSight) {
 	n.bins[old.bin], n.late = b, n.late[1:]
 }
 
-// latest counts the latest visits, by bin, beside those before that make the like.
+// latest counts the latest visits, by bin, beside those before that make the like. What it
+// gives holds until it is asked again.
 func (n *flashCount) latest() map[int]flashBin {
-	bins := map[int]flashBin{}
+	if n.counted == nil {
+		n.counted = map[int]flashBin{}
+	}
+	bins := n.counted
+	clear(bins)
 	for _, v := range n.late {
 		b, ok := bins[v.bin]
 		if !ok {

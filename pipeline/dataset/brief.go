@@ -24,11 +24,20 @@ import (
 // be deleted.
 type Brief struct {
 	// Entry has in its Decisions what planning and accounts ask for, and no more: columns,
-	// notes, questions, what was refused. Uploads of one logger share them.
+	// notes, questions, what was refused. Uploads of one logger share them: the same text is
+	// the same bytes, see [Brief.Decided].
 	Entry
 	// First and Last are what the upload's times lie between, microseconds since 1970: all
 	// time where it does not say.
 	First, Last int64
+}
+
+// Decided tells decisions apart without going through them; nil where there are none.
+func (b Brief) Decided() *byte {
+	if len(b.Decisions) == 0 {
+		return nil
+	}
+	return &b.Decisions[0]
 }
 
 // briefs is the folder of what is kept.
@@ -110,13 +119,23 @@ func (b *briefing) of(upload, reading string) *briefed {
 	return nil
 }
 
+// shared is a text of decisions as it is known already.
+func (b *briefing) shared(text json.RawMessage) json.RawMessage {
+	known, ok := b.texts[string(text)]
+	if !ok {
+		b.texts[string(text)], known = text, text
+	}
+	return known
+}
+
 // put takes a brief; decisions that are known already are shared.
 func (b *briefing) put(one Brief, system string) *briefed {
-	if known, ok := b.texts[string(one.Decisions)]; ok {
-		one.Decisions = known
-	} else {
-		b.texts[string(one.Decisions)] = one.Decisions
-	}
+	one.Decisions = b.shared(one.Decisions)
+	return b.file(one, system)
+}
+
+// file files a brief whose decisions are shared.
+func (b *briefing) file(one Brief, system string) *briefed {
 	at := &briefed{Brief: one, shelf: shelf{system, "undated"}}
 	if one.Last != math.MaxInt64 {
 		at.shelf.half = halfYear(one.Last)
@@ -150,9 +169,12 @@ func (b *briefing) load(ctx context.Context, st store.Store, system string) erro
 			}
 			continue
 		}
+		for i, text := range k.Decisions {
+			k.Decisions[i] = b.shared(text)
+		}
 		for n, one := range k.Briefs {
 			one.Decisions = k.Decisions[k.Which[n]]
-			b.put(one, system)
+			b.file(one, system)
 		}
 	}
 	return nil

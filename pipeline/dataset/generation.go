@@ -85,13 +85,21 @@ func (g Generation) With(files ...File) Generation {
 
 // Sorted returns the one form a content has in the ledger.
 func (g Generation) Sorted() Generation {
-	g.Files = slices.SortedFunc(slices.Values(g.Files), func(a, b File) int {
-		return cmp.Compare(a.Path, b.Path)
-	})
-	g.Parts = slices.SortedFunc(slices.Values(g.Parts), func(a, b Part) int {
+	g.Files = sorted(g.Files, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
+	g.Parts = sorted(g.Parts, func(a, b Part) int {
 		return cmp.Or(cmp.Compare(a.Upload, b.Upload), cmp.Compare(a.Reading, b.Reading), cmp.Compare(a.Path, b.Path))
 	})
 	return g
+}
+
+// sorted is a list in order: itself where it is, as that of the generation before mostly is.
+func sorted[E any](list []E, order func(a, b E) int) []E {
+	if slices.IsSortedFunc(list, order) {
+		return list
+	}
+	list = slices.Clone(list)
+	slices.SortFunc(list, order)
+	return list
 }
 
 // check refuses what must not get into the ledger: a programmer's mistake.
