@@ -155,7 +155,7 @@ func TestGapsAreFilledByTheWeather(t *testing.T) {
 		list[i] = *p
 	}
 	list[5].room, list[5].values = math.NaN(), []float64{5, 7, 12, math.NaN(), 30}
-	got := settled(fanned(), list)
+	got := settled(fanned(), nil, list)
 	if math.Abs(got[5].values[3]-11) > 0.01 || got[5].guessed < leastUnsure {
 		t.Errorf("a room nobody logged gives a difference of %.1f K, sure to %.1f K; want 11 K, sure to %.1f K at best", got[5].values[3], got[5].guessed, leastUnsure)
 	}

@@ -24,10 +24,11 @@
 //     condenser's difference, too much charge a small part of it), and all of it, a part
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
 //     and over a second fault beside the leading one, gives the probabilities; one case in
-//     ten is left to mistakes. What a fault that went very far does to other gauges names no
-//     second one, and the two likeliest kinds are named whatever they lack. A cause must not fall
-//     apart with any of the last visits left out; much gas behind a fixed opening, which moves every
-//     gauge at once, is told by the first visit that shows it.
+//     ten is left to mistakes. Lost charge starves no valve that liquid stands before, so that an
+//     evaporator whose difference rises then is dirty besides. What a fault that went very far does
+//     to other gauges names no second one, and the two likeliest kinds are named whatever they lack.
+//     A cause must not fall apart with any of the last visits left out; much gas behind a fixed
+//     opening, which moves every gauge at once, is told by the first visit that shows it.
 //     Findings walks through the causes in time and raises those that are sure, large
 //     enough, and likelier than their rivals. A loss of charge is turned into percent and
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which

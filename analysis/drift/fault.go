@@ -36,7 +36,7 @@ func (t tie) under(to reading, sign float64) move {
 	if sign*size < 0 {
 		size = 0
 	}
-	return tells(t.per*size, t.sd+t.spread*math.Abs(size)+math.Abs(t.per)*to.sd, t.own, 0)
+	return tells(t.per*size, math.Hypot(t.sd+t.spread*math.Abs(size), t.per*to.sd), t.own, 0)
 }
 
 // Visibility is how much of what a fault does to the condenser shows where head pressure
@@ -118,8 +118,8 @@ const Unclear = "unclear"
 // months bring (common practice, no source): subcooling falls by 0.3 to 0.4 K and
 // behind a fixed opening superheat rises by 1 K for each percent of the charge (Li &
 // Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
-// is not yet fully open holds superheat; a machine without liquid left behind its
-// condenser has no subcooling to lose.
+// is not yet fully open holds superheat, and one that liquid stands before is not starved by lost
+// charge; a machine without liquid left behind its condenser has no subcooling to lose.
 func faults(s register.System, at setting) []fault {
 	holds := 0.03
 	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
@@ -138,11 +138,20 @@ func faults(s register.System, at setting) []fault {
 			starves, gives = starves.staying(0.2), tells(2, 3, 1, 0.2)
 		}
 	}
+	starved := map[string]tie{EvaporatorTD: {Superheat, 0.55, 0.3, 0.3, 0}}
+	leaks := map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}
+	bursts := map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}
+	lacks := starved
+	if at.supplied && controls(s) {
+		lacks = nil
+		for _, moves := range []map[string]move{leaks, bursts} {
+			moves[Superheat], moves[EvaporatorTD] = quiet, quiet
+		}
+	}
 	any := func(sd float64) map[string]move {
 		m := tells(0, sd, 0, 0.6)
 		return map[string]move{Subcooling: m, Superheat: m, CondenserTD: m, EvaporatorTD: m, Efficiency: m}
 	}
-	starved := map[string]tie{EvaporatorTD: {Superheat, 0.55, 0.3, 0.3, 0}}
 	colder := map[string]tie{Superheat: {EvaporatorTD, 0.3, 0.5, 0.25, 0}, Subcooling: {EvaporatorTD, 0.25, 0.4, 0.3, 0}}
 	if feeds(s) > 2 {
 		colder = map[string]tie{Superheat: {EvaporatorTD, -2.2, 0.7, 0.6, 0}}
@@ -155,8 +164,8 @@ func faults(s register.System, at setting) []fault {
 	}
 	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden, false}
 	list := []fault{
-		{ChargeLoss, slow, 0.06, map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}, true, starved, hidden, false},
-		{ChargeLoss, sudden, 0.01, map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}, false, starved, hidden, false},
+		{ChargeLoss, slow, 0.06, leaks, lacks != nil, lacks, hidden, false},
+		{ChargeLoss, sudden, 0.01, bursts, false, lacks, hidden, false},
 		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden, false},
 		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden, false},
 		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden, false},

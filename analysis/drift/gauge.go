@@ -206,4 +206,4 @@ const setAnew = 0.4
 
 // leastMoved is how far acts move a coil's difference, or subcooling, that have nothing to do
 // with it, K.
-const leastMoved = 1.0
+const leastMoved = 0.5

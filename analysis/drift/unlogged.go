@@ -3,6 +3,7 @@ package drift
 import (
 	"math"
 	"slices"
+	"time"
 
 	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
@@ -100,23 +101,32 @@ func weathered(points []point) []point {
 }
 
 // settled gives points without the temperature of the medium entering the evaporator what it
-// mostly is since the last act: a thermostat holds it. The difference follows from it, so
-// much less sure. A heat pump's source is the weather's.
-func settled(s register.System, points []point) []point {
+// mostly is since the thermostat was last set anew: it holds it, whatever else is done about
+// the machine. The difference follows from it, so much less sure. A heat pump's source is the
+// weather's.
+func settled(s register.System, events []register.Event, points []point) []point {
 	if s.Kind.Heats() {
 		return points
 	}
 	var out []point
-	for from := 0; from < len(points); {
-		to := from
-		for to < len(points) && points[to].era == points[from].era {
-			to++
+	for len(points) > 0 {
+		n := 1
+		for n < len(points) && !setAnewBetween(events, points[n-1].at, points[n].at) {
+			n++
 		}
-		out = append(out, furnished(s, points[from:to])...)
-		from = to
+		out, points = append(out, furnished(s, points[:n])...), points[n:]
 	}
 	return out
 }
+
+// setAnewBetween tells whether a thermostat was set anew, or the machine is another one.
+func setAnewBetween(events []register.Event, from, to time.Time) bool {
+	return slices.ContainsFunc(events, func(e register.Event) bool {
+		return setsAnew(e.Kind) && e.Time.After(from) && !e.Time.After(to)
+	})
+}
+
+var setsAnew = oneOf(register.SetpointChanged, register.Install, register.Retrofit)
 
 // leastUnsure is the least standard uncertainty of a temperature that is taken for what it
 // mostly is, K.
