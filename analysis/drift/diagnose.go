@@ -286,9 +286,9 @@ func (d diagnosis) pinned() bool {
 const superheld = 1.0
 
 // supplied tells whether what charge is left feeds the evaporator: liquid stands behind the
-// condenser, and superheat is what it was. Of 150 visits to simulated machines with valves that
-// had lost 5 to 20 % of their charge and had liquid left, no more had a wider evaporator
-// difference than of those that had lost nothing.
+// condenser, and superheat is what it was. Of 132 visits to simulated machines with valves and
+// no receiver that had lost 5 to 20 % of their charge and kept so much subcooling, one in ten had
+// an evaporator difference wider by 0.75 K than usual, of those that had lost nothing by 0.84 K.
 func (d diagnosis) supplied() bool {
 	liquid, ok := d.tracks[Subcooling]
 	gas, held := d.tracks[Superheat]
