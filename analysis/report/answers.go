@@ -52,7 +52,7 @@ func (s System) settles(f table.Finding) string {
 	if f.Settles == "" {
 		return ""
 	}
-	return " " + s.say.Text("To settle the cause: %s", s.say.Sentence(f.Settles))
+	return " " + s.say.Text("To settle the cause, as likely as the latest visit leaves each: %s", s.say.Sentence(f.Settles))
 }
 
 // meets says when a limit will be met, behind the rate.
