@@ -10,7 +10,12 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/claim"
+	"rimelog/ingest/look"
 	"rimelog/ingest/merge"
+	"rimelog/ingest/plan"
+	"rimelog/ingest/timeline"
+	"rimelog/ingest/understood"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
@@ -24,7 +29,7 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 			return nil, nil, err
 		}
 	}
-	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[*byte]Understanding{}}
+	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[*byte]understood.File{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
 	}
@@ -56,9 +61,9 @@ type accountant struct {
 	s        *Stage
 	done     map[string]bool // by upload
 	lost     merge.Tally
-	known    map[string][]Facts      // of files that systems claim
-	logs     map[string][]span       // by system
-	texts    map[*byte]Understanding // of briefs, by their decisions
+	known    map[string][]look.Facts   // of files that systems claim
+	logs     map[string][]span         // by system
+	texts    map[*byte]understood.File // of briefs, by their decisions
 	uploads  []table.Upload
 	problems []table.Problem
 }
@@ -178,7 +183,7 @@ func (a *accountant) read(ctx context.Context, system string, p dataset.Part, st
 
 // understood is what a brief says of how its upload was understood: the same for most
 // files of a logger.
-func (a *accountant) understood(b dataset.Brief) (u Understanding, err error) {
+func (a *accountant) understood(b dataset.Brief) (u understood.File, err error) {
 	u, ok := a.texts[b.Decided()]
 	if ok {
 		return u, nil
@@ -198,7 +203,7 @@ func rowOf(upload, path string, l dataset.Lines, v dataset.Values) table.Upload 
 
 // waiting accounts for an upload that no system claims.
 func (a *accountant) waiting(ctx context.Context, f found) error {
-	var facts Facts
+	var facts look.Facts
 	ok, err := a.s.data.Facts(ctx, f.upload, StepLook, &facts)
 	if err != nil {
 		return err
@@ -220,7 +225,7 @@ func (a *accountant) waiting(ctx context.Context, f found) error {
 	if err != nil {
 		return err
 	}
-	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, unclaimed(f.name(), facts, nearest(a.s.register, facts, known))
+	row.Bytes, row.Status, row.Reason = facts.Bytes, statusWaiting, claim.Unclaimed(f.name(), facts, claim.Nearest(a.s.register, facts, known))
 	problem, remedy, _ := strings.Cut(row.Reason, "; ")
 	if facts.Unreadable != "" {
 		row = rowOf(f.upload, f.name(), dataset.Lines{All: facts.Lines, Quarantined: facts.Lines}, dataset.Values{})
@@ -266,7 +271,7 @@ func (a *accountant) superseded(ctx context.Context, units []string) error {
 		return err
 	}
 	for _, id := range uploads {
-		var facts Facts
+		var facts look.Facts
 		ok, err := a.s.data.Facts(ctx, id, StepLook, &facts)
 		if err != nil {
 			return err
@@ -357,22 +362,19 @@ const (
 	ruleMixedNumbers = "D31" // numbers written in two ways
 )
 
-// belowVacuum begins the reason for not taking a pressure that cannot be.
-const belowVacuum = "below vacuum"
-
 // ruleOf is the rule that a reason for not taking something comes from, or empty.
 func ruleOf(reason string) string {
 	switch {
-	case strings.HasPrefix(reason, unitMissing):
+	case strings.HasPrefix(reason, plan.UnitMissing):
 		return ruleUnit
-	case reason == unsetReason:
+	case reason == timeline.UnsetReason:
 		return ruleClock
 	}
 	return ""
 }
 
 // problemsOf lists what is wrong with one file, with what to do.
-func problemsOf(path string, systems []string, u Understanding) []table.Problem {
+func problemsOf(path string, systems []string, u understood.File) []table.Problem {
 	var list []table.Problem
 	add := func(line int64, rule, problem, remedy, weight string) {
 		place := uploadsFolder + path
@@ -403,11 +405,11 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 		if c.Refused == 0 || c.Why != "" {
 			continue
 		}
-		if word, ok := u.remarkIn(c.Name); ok {
+		if word, ok := u.RemarkIn(c.Name); ok {
 			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
 			continue
 		}
-		if u.belowVacuum(c.Name) {
+		if u.BelowVacuum(c.Name) {
 			add(0, "", fmt.Sprintf("%d values of %q lie below vacuum as it is read", c.Refused, c.Name), "rimelog explain shows which; hoses in the air with a sensor that is off do, and so does a wrong reference of the pressure", weightLeftOut)
 			continue
 		}
@@ -423,34 +425,6 @@ func problemsOf(path string, systems []string, u Understanding) []table.Problem 
 	return list
 }
 
-// remarkIn is the first cell of a column that was not taken, if all that are known of it
-// are words without a digit: somebody's remark, no number written in another way.
-func (u Understanding) remarkIn(column string) (word string, ok bool) {
-	for _, c := range u.Cells {
-		switch {
-		case c.Column != column:
-		case strings.ContainsAny(c.Text, "0123456789"):
-			return "", false
-		case !ok:
-			word, ok = c.Text, true
-		}
-	}
-	return word, ok
-}
-
-// belowVacuum tells whether that is why no cell of a column was taken that was not.
-func (u Understanding) belowVacuum(column string) (all bool) {
-	for _, c := range u.Cells {
-		if c.Column != column {
-			continue
-		}
-		if all = strings.HasPrefix(c.Reason, belowVacuum); !all {
-			return false
-		}
-	}
-	return all
-}
-
 func first(list []string) string {
 	if len(list) == 0 {
 		return ""
@@ -460,17 +434,47 @@ func first(list []string) string {
 
 // byReason sums runs of lines: the first line of each reason, and in Last how many
 // lines there are.
-func byReason(runs []LineProblem) []LineProblem {
-	var sums []LineProblem
+func byReason(runs []understood.LineProblem) []understood.LineProblem {
+	var sums []understood.LineProblem
 	at := map[string]int{}
 	for _, r := range runs {
 		i, ok := at[r.Reason]
 		if !ok {
 			i = len(sums)
 			at[r.Reason] = i
-			sums = append(sums, LineProblem{Line: r.Line, Reason: r.Reason})
+			sums = append(sums, understood.LineProblem{Line: r.Line, Reason: r.Reason})
 		}
 		sums[i].Last += r.Last - r.Line + 1
 	}
 	return sums
+}
+
+// mostKnown is how many files of a system an unclaimed one is compared with.
+const mostKnown = 8
+
+// knownFacts gathers the facts of files that systems claim.
+func (a *accountant) knownFacts(ctx context.Context) (map[string][]look.Facts, error) {
+	if a.known != nil {
+		return a.known, nil
+	}
+	known := map[string][]look.Facts{}
+	claims, err := a.s.claims(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range claims {
+		for _, id := range c.systems {
+			if len(known[id]) >= mostKnown {
+				continue
+			}
+			var f look.Facts
+			if ok, err := a.s.data.Facts(ctx, c.upload, StepLook, &f); err != nil {
+				return nil, err
+			} else if ok {
+				known[id] = append(known[id], f)
+			}
+		}
+	}
+	a.known = known
+	return known, nil
 }

@@ -7,6 +7,10 @@ import (
 	"runtime"
 	"slices"
 
+	"rimelog/ingest/claim"
+	"rimelog/ingest/look"
+	"rimelog/ingest/pass"
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/dataset"
 )
 
@@ -21,15 +25,15 @@ const leastAhead = 8 << 20
 // A written is a reading that is not committed yet.
 type written struct {
 	to      *dataset.ReadingWriter
-	reading Reading
+	reading pass.Reading
 	from    claimed // the file that was read, as it was found
 }
 
 // hashAhead hashes a file, one of so many, and reads it meanwhile where that is worth the
 // while.
 func (s *Stage) hashAhead(ctx context.Context, f found, of int) (cachedHash, error) {
-	c := claimed{found: f, systems: claim(s.register, f.path, Facts{})}
-	if f.size < s.leastAhead || isZip(f.path) || s.Rehash || of >= runtime.GOMAXPROCS(0) || len(c.systems) == 0 || len(c.systems) > s.options.systemLimit() {
+	c := claimed{found: f, systems: claim.Systems(s.register, f.path, look.Facts{})}
+	if f.size < s.leastAhead || raw.IsZip(f.path) || s.Rehash || of >= runtime.GOMAXPROCS(0) || len(c.systems) == 0 || len(c.systems) > s.options.Systems() {
 		return s.hash(ctx, f, of)
 	}
 	var h cachedHash

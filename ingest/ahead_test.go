@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"rimelog/ingest/limits"
+	"rimelog/ingest/logtest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
@@ -22,7 +24,7 @@ import (
 // logsToReadAhead are files whose lines come in order, do not, and stand in two tables
 // with refusals.
 func logsToReadAhead() map[string]string {
-	early, late := log(noon, 60, 0), log(noon.AddDate(0, 1, 0), 60, 5)
+	early, late := log(logtest.Noon, 60, 0), log(logtest.Noon.AddDate(0, 1, 0), 60, 5)
 	_, body, _ := strings.Cut(early, "\n")
 	return map[string]string{
 		"in order":  early,
@@ -43,7 +45,7 @@ func (w *workspace) ahead(st store.Store) (pipeline.Tally, error) {
 	if err := w.data.Recover(ctx); err != nil {
 		return pipeline.Tally{}, err
 	}
-	w.stage = NewStage(w.data, st, reg, Options{})
+	w.stage = NewStage(w.data, st, reg, limits.Options{})
 	w.stage.leastAhead = 0
 	return pipeline.Run(ctx, w.stage.Rounds(), local.Runner{Workers: 2}, pipeline.Hooks{})
 }
@@ -136,11 +138,11 @@ func TestKilledWhileReadingAhead(t *testing.T) {
 func TestAFileThatGrowsWhileItIsReadAhead(t *testing.T) {
 	twoProcessors(t)
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	st := store.NewFaulty(w.dir(), store.Fault{})
 	st.Watch = func(op, name string) {
 		if op == "replace" && strings.HasPrefix(name, "dataset/staged/") {
-			w.write("uploads/CR-01/a.csv", log(noon, 80, 0))
+			w.write("uploads/CR-01/a.csv", log(logtest.Noon, 80, 0))
 		}
 	}
 	if _, err := w.ahead(st); err != nil {
@@ -165,11 +167,11 @@ func TestAFileThatGrowsWhileItIsReadAhead(t *testing.T) {
 func TestWhatIsKnownIsNotKeptTwice(t *testing.T) {
 	twoProcessors(t)
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	for _, change := range []func(){
 		func() {},
 		func() { w.remove(hashCache) },
-		func() { w.write("uploads/CR-01/b.csv", log(noon, 60, 0)) },
+		func() { w.write("uploads/CR-01/b.csv", log(logtest.Noon, 60, 0)) },
 	} {
 		change()
 		if _, err := w.ahead(w.dir()); err != nil {

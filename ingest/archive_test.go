@@ -4,12 +4,11 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
-	"errors"
-	"io"
-	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
+
+	"rimelog/ingest/logtest"
 )
 
 func zipped(t *testing.T, files map[string]string) string {
@@ -51,9 +50,9 @@ func gzipped(t *testing.T, text string) string {
 func TestArchivesAreUnpacked(t *testing.T) {
 	w := newWorkspace(t)
 	w.write("uploads/CR-01.zip", zipped(t, map[string]string{
-		"a.csv": log(noon, 60, 0), "CR-02/b.csv": log(noon, 30, 0), "__MACOSX/x": "junk", "notes.pdf": "%PDF-1.7\n",
+		"a.csv": log(logtest.Noon, 60, 0), "CR-02/b.csv": log(logtest.Noon, 30, 0), "__MACOSX/x": "junk", "notes.pdf": "%PDF-1.7\n",
 	}))
-	w.write("uploads/CR-01/c.csv.gz", gzipped(t, log(noon.Add(24*time.Hour), 20, 0)))
+	w.write("uploads/CR-01/c.csv.gz", gzipped(t, log(logtest.Noon.Add(24*time.Hour), 20, 0)))
 	w.run()
 	if n := w.samples("CR-01", "2025-03").Rows(); n != 80 {
 		t.Errorf("%d rows, want 60 of the zip archive and 20 of the gzip file", n)
@@ -80,8 +79,8 @@ func TestArchivesThatAreBombsOrDamagedAreRefused(t *testing.T) {
 	w := newWorkspace(t)
 	w.write("uploads/CR-01/bomb.zip", zipped(t, map[string]string{"bomb.csv": bomb}))
 	w.write("uploads/CR-01/bomb.gz", gzipped(t, bomb))
-	w.write("uploads/CR-01/cut.gz", gzipped(t, log(noon, 600, 0))[:200])
-	w.write("uploads/CR-01/cut.zip", zipped(t, map[string]string{"a.csv": log(noon, 60, 0)})[:100])
+	w.write("uploads/CR-01/cut.gz", gzipped(t, log(logtest.Noon, 600, 0))[:200])
+	w.write("uploads/CR-01/cut.zip", zipped(t, map[string]string{"a.csv": log(logtest.Noon, 60, 0)})[:100])
 	w.run()
 	uploads, problems := w.account()
 	for _, u := range uploads {
@@ -91,30 +90,5 @@ func TestArchivesThatAreBombsOrDamagedAreRefused(t *testing.T) {
 	}
 	if len(uploads) != 4 || len(problems) != 4 {
 		t.Errorf("%d uploads, %d problems", len(uploads), len(problems))
-	}
-}
-
-// A file that unpacks to more than is kept in memory reads at any place as the file
-// itself does.
-func TestALongArchiveIsUnpackedAsItIsRead(t *testing.T) {
-	rng := rand.New(rand.NewPCG(1, 2))
-	text := make([]byte, mostInflated+mostInflated/2)
-	for i := range text {
-		text[i] = "0123456789;,\n"[rng.IntN(13)]
-	}
-	packed := gzipped(t, string(text))
-	src, err := unpack(sourceOf([]byte(packed)), Options{})
-	if err != nil || src.Size != int64(len(text)) {
-		t.Fatalf("%d bytes of %d: %v", src.Size, len(text), err)
-	}
-	if _, kept := src.ReaderAt.(*bytes.Reader); kept {
-		t.Error("all of it is kept in memory")
-	}
-	for _, off := range []int{0, 70, mostInflated, mostInflated + 5, 12, len(text) - 20, len(text) - 5} {
-		b := make([]byte, 20)
-		n, err := src.ReadAt(b, int64(off))
-		if want := text[off:min(off+20, len(text))]; !bytes.Equal(b[:n], want) || err != nil && !errors.Is(err, io.EOF) {
-			t.Errorf("at %d: %q %v, want %q", off, b[:n], err, want)
-		}
 	}
 }

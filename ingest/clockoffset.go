@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"rimelog/ingest/clock"
+	"rimelog/ingest/understood"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
 )
@@ -36,14 +37,14 @@ type visitLog struct {
 }
 
 // visitLogOf takes the starts of a file; false where it has too few to compare.
-func visitLogOf(path string, u Understanding) (visitLog, bool) {
+func visitLogOf(path string, u understood.File) (visitLog, bool) {
 	v := visitLog{path: path, step: int64(u.Time.StepS * clock.Second)}
 	for _, text := range u.Starts {
 		if t, err := time.Parse(time.RFC3339Nano, text); err == nil {
 			v.starts = append(v.starts, t.UnixMicro())
 		}
 	}
-	v.first, v.last = Reading{Understanding: u}.extent()
+	v.first, v.last = u.Extent()
 	if len(u.Time.Columns) > 0 {
 		v.column = u.Time.Columns[0]
 	}
@@ -167,7 +168,7 @@ func (a *accountant) lookUp(ctx context.Context, s *span) error {
 	if err != nil || !ok {
 		return err
 	}
-	var u Understanding
+	var u understood.File
 	if err := json.Unmarshal(e.Decisions, &u); err != nil {
 		return fmt.Errorf("entry of upload %s: %w", s.Upload, err)
 	}
@@ -191,12 +192,4 @@ func (a *accountant) compare(id string, x, y visitLog) {
 	line := register.ChannelLine(register.Channel{System: id, File: y.path, Column: y.column, Channel: "time", Unit: text})
 	a.problem(y.path, id, fmt.Sprintf("its clock is %s of that of %s%s, by %d compressor starts that both saw", text, uploadsFolder, x.path, agree),
 		"if this clock is the wrong one, write in register/channels.csv: "+line, weightDoubt)
-}
-
-// startsText prints starts for the ledger.
-func startsText(at []int64) (list []string) {
-	for _, t := range at {
-		list = append(list, utcText(t))
-	}
-	return list
 }

@@ -8,11 +8,12 @@ import (
 	"time"
 
 	"rimelog/ingest/clock"
+	"rimelog/ingest/logtest"
 )
 
 // irregular gives the starts of a compressor that runs by its load: no two pauses alike.
 func irregular(rng *rand.Rand, n int) (at []int64) {
-	t := noon.UnixMicro()
+	t := logtest.Noon.UnixMicro()
 	for range n {
 		t += int64(200+rng.IntN(500)) * clock.Second
 		at = append(at, t)
@@ -43,7 +44,7 @@ func TestClockOffsetsAreFoundFromStarts(t *testing.T) {
 	}
 	var beat []int64
 	for i := range 10 {
-		beat = append(beat, noon.UnixMicro()+int64(i)*300*clock.Second)
+		beat = append(beat, logtest.Noon.UnixMicro()+int64(i)*300*clock.Second)
 	}
 	if got, _, ok := clockOffset(beat, beat, sameMoment); ok && got != 0 {
 		t.Errorf("a steady beat is %d s apart", got/clock.Second)
@@ -58,7 +59,7 @@ func cycling(starts []int64, ahead time.Duration) (power, pressures string) {
 	p.WriteString("Time;Power [W]\n")
 	q.WriteString("Time;Suction pressure [bar(g)];Discharge pressure [bar(g)]\n")
 	for i := range 3600 {
-		at := noon.Add(time.Duration(2*i) * time.Second)
+		at := logtest.Noon.Add(time.Duration(2*i) * time.Second)
 		on := false
 		for _, s := range starts {
 			on = on || at.UnixMicro() >= s && at.UnixMicro() < s+150*clock.Second
@@ -67,8 +68,8 @@ func cycling(starts []int64, ahead time.Duration) (power, pressures string) {
 		if on {
 			w, low, high = 1800, 2.5, 15.5
 		}
-		fmt.Fprintf(&p, "%s;%d\n", at.Format(iso), w)
-		fmt.Fprintf(&q, "%s;%.1f;%.1f\n", at.Add(ahead).Format(iso), low, high)
+		fmt.Fprintf(&p, "%s;%d\n", at.Format(logtest.ISO), w)
+		fmt.Fprintf(&q, "%s;%.1f;%.1f\n", at.Add(ahead).Format(logtest.ISO), low, high)
 	}
 	return p.String(), q.String()
 }

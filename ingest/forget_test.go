@@ -4,13 +4,15 @@ import (
 	"context"
 	"errors"
 	"testing"
+
+	"rimelog/ingest/logtest"
 )
 
 func TestAForgottenUploadLeavesTheDataset(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-01/b.csv", log(noon.AddDate(0, 0, 1), 20, 0))
-	w.write("uploads/CR-01/c.csv", log(noon.AddDate(0, 0, 2), 5, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-01/b.csv", log(logtest.Noon.AddDate(0, 0, 1), 20, 0))
+	w.write("uploads/CR-01/c.csv", log(logtest.Noon.AddDate(0, 0, 2), 5, 0))
 	w.run()
 	w.remove("uploads/CR-01/c.csv")
 	w.run()

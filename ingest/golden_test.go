@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"rimelog/ingest/logtest"
 	"rimelog/pipeline"
 )
 
@@ -25,10 +26,10 @@ var golden = map[string]string{
 func TestStepsMakeTheBytesOfTheirVersion(t *testing.T) {
 	w := newWorkspace(t)
 	w.write("register/systems.csv", "system;zone;altitude_m\nCR-01;UTC;0\nCR-02;UTC;540\n") // other zones' rules depend on the machine
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-01/b.csv", log(noon.AddDate(0, 0, 1), 40, 3)+"Mean;1;2;3\n")
-	w.write("uploads/CR-02/long.csv", longFile(30, ","))
-	w.write("uploads/CR-02/bench.txt", strings.Replace(benchLog(30, "%+03d"), " BST", "", 1))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-01/b.csv", log(logtest.Noon.AddDate(0, 0, 1), 40, 3)+"Mean;1;2;3\n")
+	w.write("uploads/CR-02/long.csv", logtest.LongFile(30, ","))
+	w.write("uploads/CR-02/bench.txt", strings.Replace(logtest.BenchLog(30, "%+03d"), " BST", "", 1))
 	w.write("uploads/inbox/x.csv", "Time;Power\n2025-03-04 12:00:00;1\n")
 	w.run()
 	look, read, join := versioned(StepLook), versioned(StepRead), versioned(StepJoin)

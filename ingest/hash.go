@@ -15,6 +15,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/store"
 )
 
@@ -64,7 +65,7 @@ func hashFile(ctx context.Context, st store.Store, f found, also ...io.Writer) (
 	}
 	defer func() { err = errors.Join(err, r.Close()) }()
 	h := sha256.New()
-	n, err := io.CopyBuffer(io.MultiWriter(append(also, h)...), struct{ io.Reader }{r}, make([]byte, min(readSize, max(f.size, 1))))
+	n, err := io.CopyBuffer(io.MultiWriter(append(also, h)...), struct{ io.Reader }{r}, make([]byte, min(raw.ReadSize, max(f.size, 1))))
 	if err != nil {
 		return c, fmt.Errorf("read %s: %w", f.path, err)
 	}
@@ -76,9 +77,9 @@ func hashFile(ctx context.Context, st store.Store, f found, also ...io.Writer) (
 
 // hash hashes a file and counts its lines on the way.
 func (s *Stage) hash(ctx context.Context, f found, _ int) (cachedHash, error) {
-	var ends endCounter
+	var ends raw.EndCounter
 	c, err := hashFile(ctx, s.store, f, &ends)
-	c.Lines = ends.lines()
+	c.Lines = ends.Lines()
 	return c, err
 }
 

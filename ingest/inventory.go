@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"archive/zip"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/store"
 )
 
@@ -66,7 +68,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 	for _, path := range slices.Sorted(maps.Keys(now)) {
 		h := now[path]
 		one := found{path: path, upload: h.SHA256, size: h.Size, lines: h.Lines, time: h.Modified}
-		if !isZip(path) {
+		if !raw.IsZip(path) {
 			files = append(files, one)
 			continue
 		}
@@ -77,7 +79,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 		files = append(files, list...)
 	}
 	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.name(), b.name()) })
-	if sizeOf(fresh) >= worthKeeping || slices.ContainsFunc(fresh, func(f found) bool { return isZip(f.path) }) {
+	if sizeOf(fresh) >= worthKeeping || slices.ContainsFunc(fresh, func(f found) bool { return raw.IsZip(f.path) }) {
 		err = saveHashes(ctx, st, old, now)
 	}
 	return files, now, busy, err
@@ -107,4 +109,39 @@ func unchanged(ctx context.Context, st store.Store, f found) (bool, error) {
 		return false, nil
 	}
 	return err == nil && now.Size == f.size && now.Modified.Equal(f.time), err
+}
+
+// members lists the files in a zip archive as uploads of their own.
+func members(ctx context.Context, st store.Store, f found) (list []found, err error) {
+	r, size, err := st.ReaderAt(ctx, uploadsFolder+f.path)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, r.Close()) }()
+	z, err := zip.NewReader(r, size)
+	if err != nil {
+		return []found{f}, nil //nolint:nilerr // a damaged archive is an upload that cannot be read
+	}
+	for _, m := range z.File {
+		if m.FileInfo().IsDir() || hidden(m.Name) || strings.HasPrefix(m.Name, "__MACOSX/") {
+			continue
+		}
+		one := f
+		one.member, one.upload = m.Name, f.upload+"+"+m.Name
+		list = append(list, one)
+	}
+	slices.SortStableFunc(list, func(a, b found) int { return strings.Compare(a.member, b.member) })
+	list = slices.CompactFunc(list, func(a, b found) bool { return a.member == b.member })
+	if len(list) == 0 {
+		return []found{f}, nil
+	}
+	return list, nil
+}
+
+// name is what a file is called: an archive's member below the archive.
+func (f found) name() string {
+	if f.member == "" {
+		return f.path
+	}
+	return f.path + "/" + f.member
 }

@@ -14,6 +14,8 @@ import (
 	"rimelog/pipeline/table"
 )
 
+var sampleTable, extrasTable = table.Samples(), table.Extras()
+
 // A joinJob is one file of a system that join makes.
 type joinJob struct {
 	system string

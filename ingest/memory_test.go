@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/ingest/limits"
+	"rimelog/ingest/logtest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
@@ -67,7 +69,7 @@ func writeLongLog(t *testing.T, path string, from, to, by int) {
 	fmt.Fprintln(out, "Time,Suction temp [°C],Discharge temp [°C],Outdoor temp [°C],Power [kW],Wibble")
 	start := time.Date(2025, 1, 15, 0, 0, 0, 0, time.UTC)
 	for i := from; i != to; i += by {
-		fmt.Fprintf(out, "%s,%d.%d,%d.%d,%d.%d,%d.%02d,%d\n", start.Add(time.Duration(i)*time.Second).Format(iso),
+		fmt.Fprintf(out, "%s,%d.%d,%d.%d,%d.%d,%d.%02d,%d\n", start.Add(time.Duration(i)*time.Second).Format(logtest.ISO),
 			i*7%19, i*3%10, 60+i*11%17, i*7%10, i*13%23, i*9%10, 2+i*17%5, i*29%100, i%1000)
 	}
 	if err := errors.Join(out.Flush(), f.Close()); err != nil {
@@ -90,7 +92,7 @@ func TestIngestInChild(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stage := NewStage(dataset.New(st), st, reg, Options{})
+	stage := NewStage(dataset.New(st), st, reg, limits.Options{})
 	if _, err := pipeline.Run(ctx, stage.Rounds(), local.Runner{Workers: 2}, pipeline.Hooks{}); err != nil {
 		t.Fatal(err)
 	}

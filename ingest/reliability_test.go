@@ -12,6 +12,11 @@ import (
 	"time"
 
 	"rimelog/ingest"
+	"rimelog/ingest/answers"
+	"rimelog/ingest/limits"
+	"rimelog/ingest/pass"
+	"rimelog/ingest/raw"
+	"rimelog/ingest/read"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
@@ -66,9 +71,9 @@ func (p pattern) ReadAt(b []byte, at int64) (n int, err error) {
 	return n, io.EOF
 }
 
-func (p pattern) source() ingest.Source { return ingest.Source{ReaderAt: p, Size: p.size()} }
+func (p pattern) source() raw.Source { return raw.Source{ReaderAt: p, Size: p.size()} }
 
-var home = ingest.Answers{Systems: []ingest.SystemAnswers{{ID: "KA-07", Zone: time.UTC, Altitude: 0}}}
+var home = answers.Answers{Systems: []answers.System{{ID: "KA-07", Zone: time.UTC, Altitude: 0}}}
 
 const powerHeader = "Time;Power [W]\n"
 
@@ -160,7 +165,7 @@ func (g *growing) ReadAt(b []byte, at int64) (int, error) {
 // Read keeps to the bytes that were there when it began.
 func TestReadTakesAFileAsItWasWhenItBegan(t *testing.T) {
 	g := &growing{text: powerHeader + minutes(0, 200)}
-	r := readSource(t, ingest.Source{ReaderAt: g, Size: int64(len(g.text))}, home)
+	r := readSource(t, raw.Source{ReaderAt: g, Size: int64(len(g.text))}, home)
 	if g.more == 0 || r.Lines.Data != 200 || r.Lines.All != 201 {
 		t.Errorf("%+v after %d reads", r.Lines, g.more)
 	}
@@ -201,7 +206,7 @@ func (b bench) stage() (*ingest.Stage, *dataset.Dataset) {
 		b.t.Fatal(err)
 	}
 	d := dataset.New(st)
-	return ingest.NewStage(d, st, reg, ingest.Options{}), d
+	return ingest.NewStage(d, st, reg, limits.Options{}), d
 }
 
 func (b bench) do(rounds []pipeline.Round) pipeline.Tally {
@@ -257,4 +262,20 @@ func TestOddFilesInUploads(t *testing.T) {
 	if err != nil || len(uploads) != 4 {
 		t.Errorf("%d uploads, want 4: %v", len(uploads), err)
 	}
+}
+
+// readSource reads and checks that both accounting laws hold.
+func readSource(t *testing.T, src raw.Source, a answers.Answers) pass.Reading {
+	t.Helper()
+	r, err := read.File(context.Background(), src, "test", a, limits.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Lines.Check(); err != nil {
+		t.Error(err)
+	}
+	if err := r.Values.Check(); err != nil {
+		t.Error(err)
+	}
+	return r
 }

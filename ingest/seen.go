@@ -5,8 +5,9 @@ import (
 	"errors"
 	"io/fs"
 
+	"rimelog/ingest/look"
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/frame"
-	"rimelog/thermo/units"
 )
 
 // A seen is what every night asks of the facts of an upload. It is kept beside the hashes
@@ -22,7 +23,7 @@ func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
 	if k, ok := s.seen.Load(f.upload); ok {
 		return k.(seen), true, nil
 	}
-	var facts Facts
+	var facts look.Facts
 	ok, err := s.data.Facts(ctx, f.upload, StepLook, &facts)
 	if err != nil || !ok {
 		return seen{}, false, err
@@ -97,30 +98,10 @@ func (s *Stage) markGauge(ctx context.Context, c claimed) error {
 	return nil
 }
 
-// mayBeGauge tells whether a pressure of the sample may be counted from the air's.
-func (p *plan) mayBeGauge() bool {
-	for _, c := range p.columns {
-		if c.unit.Quantity == units.Pressure && c.unit.Reference != units.Absolute {
-			return true
-		}
-	}
-	return p.long != nil
-}
-
-// readsGauge tells whether a pressure was counted from the air's.
-func (u Understanding) readsGauge() bool {
-	for _, c := range u.Columns {
-		if c.Reference == units.Gauge.String() {
-			return true
-		}
-	}
-	return false
-}
-
 // recall takes what was kept of files that are as they were.
 func (s *Stage) recall() {
 	for path, h := range s.hashes {
-		if h.Seen != nil && h.Seen.Step == StepLook.String() && !isZip(path) {
+		if h.Seen != nil && h.Seen.Step == StepLook.String() && !raw.IsZip(path) {
 			s.seen.Store(h.SHA256, *h.Seen)
 		}
 	}
@@ -131,7 +112,7 @@ func (s *Stage) remember(ctx context.Context) error {
 	changed := false
 	for path, h := range s.hashes {
 		k, ok := s.seen.Load(h.SHA256)
-		if !ok || isZip(path) {
+		if !ok || raw.IsZip(path) {
 			continue
 		}
 		if now := k.(seen); h.Seen == nil || *h.Seen != now {

@@ -10,6 +10,9 @@ import (
 	"slices"
 	"time"
 
+	"rimelog/ingest/claim"
+	"rimelog/ingest/look"
+	"rimelog/ingest/understood"
 	"rimelog/pipeline/dataset"
 )
 
@@ -33,6 +36,7 @@ type Share struct {
 }
 
 func (s Share) reads(upload string) bool { return s.Reads == nil || s.Reads(upload) }
+
 func (s Share) joins(system string) bool { return s.Joins == nil || s.Joins(system) }
 
 // needs tells whether a share must know more of an upload than its place, by which these
@@ -74,7 +78,7 @@ func (f found) file() File {
 }
 
 // Claimants are the systems that claim a file by its place, whatever it says.
-func (s *Stage) Claimants(f File) []string { return claim(s.register, f.Name(), Facts{}) }
+func (s *Stage) Claimants(f File) []string { return claim.Systems(s.register, f.Name(), look.Facts{}) }
 
 // Name is what a file is called: an archive's member below the archive.
 func (f File) Name() string { return found{path: f.Path, member: f.Member}.name() }
@@ -87,7 +91,7 @@ func (s *Stage) foreign() map[string]bool {
 		return needed
 	}
 	for _, f := range s.files {
-		needed[f.upload] = needed[f.upload] || s.Share.needs(f.upload, claim(s.register, f.name(), Facts{}))
+		needed[f.upload] = needed[f.upload] || s.Share.needs(f.upload, claim.Systems(s.register, f.name(), look.Facts{}))
 	}
 	maps.DeleteFunc(needed, func(_ string, need bool) bool { return need })
 	for upload := range needed {
@@ -152,7 +156,7 @@ func (s *Stage) progressOf(ctx context.Context, f found, reading string) (Progre
 // is no reading; and whether it could not be read.
 func (s *Stage) taken(ctx context.Context, upload, reading string) (ok, bad bool, err error) {
 	if reading == "" {
-		var facts Facts
+		var facts look.Facts
 		ok, err = s.data.Facts(ctx, upload, StepLook, &facts)
 		return ok, facts.Unreadable != "", err
 	}
@@ -160,7 +164,7 @@ func (s *Stage) taken(ctx context.Context, upload, reading string) (ok, bad bool
 	if err != nil || !ok {
 		return false, false, err
 	}
-	var u Understanding
+	var u understood.File
 	if err := json.Unmarshal(e.Decisions, &u); err != nil {
 		return false, false, fmt.Errorf("entry of upload %s: %w", upload, err)
 	}

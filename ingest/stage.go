@@ -9,7 +9,14 @@ import (
 	"slices"
 	"sync"
 
+	"rimelog/ingest/answers"
+	"rimelog/ingest/claim"
+	"rimelog/ingest/limits"
+	"rimelog/ingest/look"
 	"rimelog/ingest/merge"
+	"rimelog/ingest/pass"
+	"rimelog/ingest/raw"
+	"rimelog/ingest/read"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/register"
@@ -38,7 +45,7 @@ type Stage struct {
 	data     *dataset.Dataset
 	store    store.Store
 	register *register.Register
-	options  Options
+	options  limits.Options
 	changed  string // those that are not the default, as JSON
 
 	mu       sync.Mutex // of claimed, while uploads are read
@@ -61,8 +68,8 @@ type Stage struct {
 }
 
 // NewStage ties ingest to a workspace's dataset, files and register.
-func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o Options) *Stage {
-	changed, err := json.Marshal(o.changed())
+func NewStage(d *dataset.Dataset, st store.Store, r *register.Register, o limits.Options) *Stage {
+	changed, err := json.Marshal(o.Changed())
 	if err != nil {
 		panic("ingest: " + err.Error()) // only types that cannot fail come here
 	}
@@ -137,7 +144,7 @@ func (s *Stage) look(ctx context.Context, f found) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, done()) }()
-	facts, err := look(ctx, src, s.options)
+	facts, err := look.File(ctx, src, s.options)
 	if err != nil {
 		return fmt.Errorf("look at %s: %w", f.name(), err)
 	}
@@ -147,17 +154,17 @@ func (s *Stage) look(ctx context.Context, f found) (err error) {
 	return s.data.PutFacts(ctx, f.upload, StepLook, facts)
 }
 
-func (s *Stage) source(ctx context.Context, f found) (Source, func() error, error) {
+func (s *Stage) source(ctx context.Context, f found) (raw.Source, func() error, error) {
 	r, size, err := s.store.ReaderAt(ctx, uploadsFolder+f.path)
 	if err != nil {
-		return Source{}, nil, err
+		return raw.Source{}, nil, err
 	}
-	src := Source{ReaderAt: r, Size: size, ends: f.lines}
+	src := raw.Source{ReaderAt: r, Size: size, Ends: f.lines}
 	if f.member != "" {
-		return openMember(src, f.member, s.options), r.Close, nil
+		return raw.OpenMember(src, f.member, s.options), r.Close, nil
 	}
-	if src, err = unpack(src, s.options); err != nil {
-		return Source{}, nil, errors.Join(err, r.Close())
+	if src, err = raw.Unpack(src, s.options); err != nil {
+		return raw.Source{}, nil, errors.Join(err, r.Close())
 	}
 	return src, r.Close, nil
 }
@@ -211,7 +218,7 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 			list = append(list, claimed{found: f})
 		}
 		for _, id := range systems {
-			if !slices.Contains(list[i].systems, id) && len(list[i].systems) < s.options.systemLimit() {
+			if !slices.Contains(list[i].systems, id) && len(list[i].systems) < s.options.Systems() {
 				list[i].systems = append(list[i].systems, id)
 			}
 		}
@@ -237,14 +244,14 @@ func (s *Stage) systemsOf(ctx context.Context, f found) ([]string, error) {
 	if gone, err := s.data.Forgotten(ctx, f.upload); gone || err != nil {
 		return nil, err
 	}
-	if systems := claim(s.register, f.name(), Facts{}); len(systems) > 0 {
+	if systems := claim.Systems(s.register, f.name(), look.Facts{}); len(systems) > 0 {
 		return systems, nil
 	}
-	var facts Facts
+	var facts look.Facts
 	if _, err := s.data.Facts(ctx, f.upload, StepLook, &facts); err != nil {
 		return nil, err
 	}
-	return claim(s.register, f.name(), facts), nil
+	return claim.Systems(s.register, f.name(), facts), nil
 }
 
 // readingOf is the fingerprint of all that a reading rests on.
@@ -255,8 +262,8 @@ func (s *Stage) readingOf(c claimed) string {
 		h.Add("system", id)
 		h.Add("answers", s.register.ReadingRows(id, c.name(), c.gauge))
 	}
-	h.Add("days", fmt.Sprint(nameDays(c.name())))
-	if start := nameStart(c.name()); start.HasTime {
+	h.Add("days", fmt.Sprint(answers.NameDays(c.name())))
+	if start := answers.NameStart(c.name()); start.HasTime {
 		h.Add("start", fmt.Sprintf("%+v", start))
 	}
 	h.Add("options", s.changed)
@@ -317,7 +324,7 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 	if err != nil || !there {
 		return err
 	}
-	if !c.gauge && a.reading.Understanding.readsGauge() {
+	if !c.gauge && a.reading.Understanding.ReadsGauge() {
 		a.to.Discard()
 		return s.readGauge(ctx, c)
 	}
@@ -328,7 +335,7 @@ func (s *Stage) read(ctx context.Context, c claimed) (err error) {
 }
 
 // readInto writes what a file says. There is false where the file is gone.
-func (s *Stage) readInto(ctx context.Context, c claimed, w *dataset.ReadingWriter) (r Reading, there bool, err error) {
+func (s *Stage) readInto(ctx context.Context, c claimed, w *dataset.ReadingWriter) (r pass.Reading, there bool, err error) {
 	src, done, err := s.source(ctx, c.found)
 	if errors.Is(err, fs.ErrNotExist) {
 		return r, false, nil
@@ -337,7 +344,7 @@ func (s *Stage) readInto(ctx context.Context, c claimed, w *dataset.ReadingWrite
 		return r, false, err
 	}
 	to := &merge.Parts{Ctx: ctx, Data: s.data, Reading: w, Systems: c.systems}
-	r, err = readTo(ctx, src, AnswersFor(s.register, c.name(), c.systems), s.options, to)
+	r, err = read.To(ctx, src, answers.For(s.register, c.name(), c.systems), s.options, to)
 	if err = errors.Join(err, to.Wait()); err != nil {
 		err = fmt.Errorf("read %s: %w", c.name(), err)
 	}
@@ -353,7 +360,7 @@ func (s *Stage) conclude(ctx context.Context, c claimed, a written) error {
 	if same, err := unchanged(ctx, s.store, c.found); err != nil || !same {
 		return err // it is read by the next run, as what it is then
 	}
-	if err := a.reading.name(c.upload); err != nil {
+	if err := a.reading.Name(c.upload); err != nil {
 		return err
 	}
 	for i, p := range a.reading.Parts {
@@ -364,3 +371,6 @@ func (s *Stage) conclude(ctx context.Context, c claimed, a written) error {
 	_, err = a.to.Commit(dataset.Entry{Systems: c.systems, Lines: a.reading.Lines, Values: a.reading.Values, Decisions: decisions})
 	return err
 }
+
+// StepLook finds out what a file is, whatever the register says.
+var stepLook = pipeline.Step{Name: "look", Version: 10}

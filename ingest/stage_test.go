@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/ingest/limits"
+	"rimelog/ingest/logtest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -72,7 +74,7 @@ func (w *workspace) run() pipeline.Tally {
 	if err := w.data.Recover(ctx); err != nil {
 		w.t.Fatal(err)
 	}
-	w.stage = NewStage(w.data, st, reg, Options{})
+	w.stage = NewStage(w.data, st, reg, limits.Options{})
 	tally, err := pipeline.Run(ctx, w.stage.Rounds(), local.Runner{Workers: 2}, pipeline.Hooks{})
 	if err != nil {
 		w.t.Fatal(err)
@@ -136,19 +138,17 @@ func (w *workspace) bytes() map[string]string {
 }
 
 func log(start time.Time, n int, shift int) string {
-	rows := truths(n, start, time.Minute)
+	rows := logtest.Truths(n, start, time.Minute)
 	for i := range rows {
-		rows[i].power += int64(shift)
+		rows[i].Power += int64(shift)
 	}
-	return withDelim(",") + csvTable(rows, ",", ".", iso, time.UTC)
+	return logtest.WithDelim(",") + logtest.CSVTable(rows, ",", ".", logtest.ISO, time.UTC)
 }
-
-var noon = time.Date(2025, 3, 4, 12, 0, 0, 0, time.UTC)
 
 func TestASecondRunDoesNothing(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-02_visit.csv", log(noon, 30, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-02_visit.csv", log(logtest.Noon, 30, 0))
 	first := w.run()
 	if first.Done["look"] != 2 || first.Done["read"] != 2 || first.Done["join"] != 4 {
 		t.Errorf("first run did %v", first.Done)
@@ -160,7 +160,7 @@ func TestASecondRunDoesNothing(t *testing.T) {
 	if !equalMaps(before, w.bytes()) {
 		t.Error("a second run changed bytes")
 	}
-	if f := w.samples("CR-01", "2025-03"); f.Rows() != 60 || f.Times("time")[0] != noon.Add(-time.Hour).UnixMicro() {
+	if f := w.samples("CR-01", "2025-03"); f.Rows() != 60 || f.Times("time")[0] != logtest.Noon.Add(-time.Hour).UnixMicro() {
 		t.Errorf("%d rows from %v", f.Rows(), time.UnixMicro(f.Times("time")[0]).UTC())
 	}
 }
@@ -181,9 +181,9 @@ func equalMaps(a, b map[string]string) bool {
 // cut into nights, the tables have the same bytes.
 func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
 	files := map[string]string{
-		"uploads/CR-01/a.csv": log(noon, 60, 0),
-		"uploads/CR-01/b.csv": log(noon.Add(30*time.Minute), 60, 0),
-		"uploads/CR-01/c.csv": log(noon.Add(45*time.Minute), 60, 7),
+		"uploads/CR-01/a.csv": log(logtest.Noon, 60, 0),
+		"uploads/CR-01/b.csv": log(logtest.Noon.Add(30*time.Minute), 60, 0),
+		"uploads/CR-01/c.csv": log(logtest.Noon.Add(45*time.Minute), 60, 7),
 	}
 	var want map[string]string
 	names := []string{"uploads/CR-01/a.csv", "uploads/CR-01/b.csv", "uploads/CR-01/c.csv"}
@@ -229,9 +229,9 @@ func wantJoined(t *testing.T, w *workspace) {
 	if f.Rows() != 105 {
 		t.Fatalf("%d rows, want 105", f.Rows())
 	}
-	c := truths(60, noon, time.Minute)
+	c := logtest.Truths(60, logtest.Noon, time.Minute)
 	power, _ := f.Fixed32("power_kw")
-	if want := c[0].power + 7; int64(power[45]) != want {
+	if want := c[0].Power + 7; int64(power[45]) != want {
 		t.Errorf("power at minute 45 is %d, want the last download's %d", power[45], want)
 	}
 	uploads, problems := w.account()
@@ -250,7 +250,7 @@ func wantJoined(t *testing.T, w *workspace) {
 
 func TestFilesNobodyClaimsWait(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/inbox/visit.csv", log(noon, 60, 0))
+	w.write("uploads/inbox/visit.csv", log(logtest.Noon, 60, 0))
 	w.write("uploads/CR-01/readme.pdf", "%PDF-1.7 nothing\n")
 	w.run()
 	uploads, problems := w.account()
@@ -271,10 +271,10 @@ func TestFilesNobodyClaimsWait(t *testing.T) {
 
 func TestANewFileAtAPathSupersedesAndAVanishedOneStays(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-01/b.csv", log(noon.Add(2*time.Hour), 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-01/b.csv", log(logtest.Noon.Add(2*time.Hour), 60, 0))
 	w.run()
-	w.write("uploads/CR-01/a.csv", log(noon, 20, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 20, 0))
 	w.remove("uploads/CR-01/b.csv")
 	w.run()
 	if f := w.samples("CR-01", "2025-03"); f.Rows() != 80 {
@@ -296,8 +296,8 @@ func TestANewFileAtAPathSupersedesAndAVanishedOneStays(t *testing.T) {
 
 func TestACorrectedRegisterLineReadsAgainOnlyWhatItTouches(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", strings.ReplaceAll(log(noon, 60, 0), "bar(g)", "bar"))
-	w.write("uploads/CR-02/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", strings.ReplaceAll(log(logtest.Noon, 60, 0), "bar(g)", "bar"))
+	w.write("uploads/CR-02/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
 	if w.samples("CR-01", "2025-03").Has("suction_pressure_kpa") {
 		t.Fatal("a pressure of unknown reference was taken")
@@ -320,10 +320,10 @@ func TestACorrectedRegisterLineReadsAgainOnlyWhatItTouches(t *testing.T) {
 
 func TestAFileThatMovesToAnotherSystemLeavesTheFirst(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
 	w.remove("uploads/CR-01/a.csv")
-	w.write("uploads/CR-02/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-02/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
 	if n := w.samples("CR-01", "2025-03").Rows(); n != 0 {
 		t.Errorf("%d rows stay with the system that the file left", n)
@@ -335,9 +335,9 @@ func TestAFileThatMovesToAnotherSystemLeavesTheFirst(t *testing.T) {
 
 func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
-	w.write("uploads/CR-01/a.csv", log(noon, 80, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 80, 0))
 	ctx := context.Background()
 	st, err := store.OpenDir(w.folder)
 	if err != nil {
@@ -347,7 +347,7 @@ func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w.stage = NewStage(w.data, st, reg, Options{})
+	w.stage = NewStage(w.data, st, reg, limits.Options{})
 	rounds := w.stage.Rounds()
 	run := func(r ...pipeline.Round) {
 		if _, err := pipeline.Run(ctx, r, local.Runner{}, pipeline.Hooks{}); err != nil {
@@ -355,7 +355,7 @@ func TestAFileThatGrowsWhileItIsReadIsLeftForTheNextRun(t *testing.T) {
 		}
 	}
 	run(rounds[0])
-	w.write("uploads/CR-01/a.csv", log(noon, 90, 0)) // it grows between look and read
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 90, 0)) // it grows between look and read
 	run(rounds[1:]...)
 	if n := w.samples("CR-01", "2025-03").Rows(); n != 60 {
 		t.Errorf("%d rows while the file changes, want the 60 that were there", n)
@@ -374,9 +374,9 @@ func TestAFileThatVanishesBetweenTheRoundsIsLeftOut(t *testing.T) {
 	for _, at := range []int{0, 1} { // before look does its jobs, before read
 		w := newWorkspace(t)
 		w.run()
-		w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-		w.write("uploads/CR-01/b.csv", log(noon.Add(2*time.Hour), 30, 0))
-		w.write("uploads/nobody/c.csv", log(noon.Add(4*time.Hour), 30, 0))
+		w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+		w.write("uploads/CR-01/b.csv", log(logtest.Noon.Add(2*time.Hour), 30, 0))
+		w.write("uploads/nobody/c.csv", log(logtest.Noon.Add(4*time.Hour), 30, 0))
 		ctx := context.Background()
 		st, err := store.OpenDir(w.folder)
 		if err != nil {
@@ -386,7 +386,7 @@ func TestAFileThatVanishesBetweenTheRoundsIsLeftOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w.stage = NewStage(w.data, st, reg, Options{})
+		w.stage = NewStage(w.data, st, reg, limits.Options{})
 		rounds := w.stage.Rounds()
 		plan := rounds[at].Plan
 		rounds[at].Plan = func(ctx context.Context) ([]pipeline.Job, error) {
@@ -422,7 +422,7 @@ func TestOneFileForEachSensor(t *testing.T) {
 	one := func(header string, value, n, step int) string {
 		out := "Time;" + header + "\n"
 		for i := range n {
-			out += fmt.Sprintf("%s;%d\n", noon.Add(time.Duration(i*step)*time.Minute).Format(iso), value+i)
+			out += fmt.Sprintf("%s;%d\n", logtest.Noon.Add(time.Duration(i*step)*time.Minute).Format(logtest.ISO), value+i)
 		}
 		return out
 	}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"rimelog/ingest/claim"
+	"rimelog/ingest/look"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 )
@@ -65,7 +67,7 @@ func (s *Stage) stand(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if known && slices.Equal(b.Systems, claim(s.register, f.name(), Facts{})) {
+		if known && slices.Equal(b.Systems, claim.Systems(s.register, f.name(), look.Facts{})) {
 			s.standing[f.upload] = claimed{found: f, systems: b.Systems, reading: at.Reading}
 		}
 	}

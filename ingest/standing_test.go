@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"rimelog/ingest/limits"
+	"rimelog/ingest/logtest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
@@ -39,8 +41,8 @@ func (w *workspace) partOf(path string) string {
 // run after it bring it back.
 func TestAPartThatWentIsFoundByVerify(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-01/b.csv", log(noon.AddDate(0, 1, 0), 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-01/b.csv", log(logtest.Noon.AddDate(0, 1, 0), 60, 0))
 	w.run()
 	before := w.bytes()
 	ctx := context.Background()
@@ -70,9 +72,9 @@ func TestAPartThatWentIsReadAgainWhereItIsNeeded(t *testing.T) {
 	straight := newWorkspace(t)
 	w := newWorkspace(t)
 	for _, w := range []*workspace{straight, w} {
-		w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+		w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 		w.run()
-		w.write("uploads/CR-01/b.csv", log(noon.AddDate(0, 0, 1), 60, 0))
+		w.write("uploads/CR-01/b.csv", log(logtest.Noon.AddDate(0, 0, 1), 60, 0))
 	}
 	if err := os.Remove(w.partOf("CR-01/a.csv")); err != nil {
 		t.Fatal(err)
@@ -87,7 +89,7 @@ func TestAPartThatWentIsReadAgainWhereItIsNeeded(t *testing.T) {
 // Uploads that stand are withdrawn by the night after they were forgotten.
 func TestAnUploadThatStandsIsForgotten(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
 	w.run()
 	if _, err := w.stage.Forget(context.Background(), "CR-01/a.csv"); err != nil {
@@ -103,14 +105,14 @@ func TestAnUploadThatStandsIsForgotten(t *testing.T) {
 // that one's alone.
 func TestACopyThatVanishesTakesItsClaimAlong(t *testing.T) {
 	w, straight := newWorkspace(t), newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-02/a.csv", log(noon, 60, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-02/a.csv", log(logtest.Noon, 60, 0))
 	w.run()
 	w.remove("uploads/CR-02/a.csv")
 	if tally := w.run(); tally.Done["read"] != 1 {
 		t.Errorf("after the copy vanished: %v", tally.Done)
 	}
-	straight.write("uploads/CR-01/a.csv", log(noon, 60, 0))
+	straight.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
 	straight.run()
 	for name, text := range straight.bytes() {
 		if w.bytes()[name] != text {
@@ -123,8 +125,8 @@ func TestACopyThatVanishesTakesItsClaimAlong(t *testing.T) {
 // some generations were committed on the edited one.
 func TestABasisThatComesBackIsNotTrusted(t *testing.T) {
 	w := newWorkspace(t)
-	w.write("uploads/CR-01/a.csv", log(noon, 60, 0))
-	w.write("uploads/CR-02/a.csv", log(noon, 30, 0))
+	w.write("uploads/CR-01/a.csv", log(logtest.Noon, 60, 0))
+	w.write("uploads/CR-02/a.csv", log(logtest.Noon, 30, 0))
 	w.run()
 	before := w.bytes()
 	w.write("register/systems.csv", strings.ReplaceAll(systemsCSV, "Europe/Berlin", "Europe/Lisbon"))
@@ -151,7 +153,7 @@ func (w *workspace) runUntilCommitted() {
 		w.t.Fatal(err)
 	}
 	cut := cutStore{dir}
-	_, err = pipeline.Run(ctx, NewStage(dataset.New(cut), cut, reg, Options{}).Rounds(), local.Runner{Workers: 1}, pipeline.Hooks{})
+	_, err = pipeline.Run(ctx, NewStage(dataset.New(cut), cut, reg, limits.Options{}).Rounds(), local.Runner{Workers: 1}, pipeline.Hooks{})
 	if err == nil {
 		w.t.Fatal("nothing was cut off")
 	}

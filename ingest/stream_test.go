@@ -11,6 +11,9 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/ingest/limits"
+	"rimelog/ingest/logtest"
+	"rimelog/ingest/read"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/table"
@@ -58,10 +61,10 @@ func fileOf(lines []measured) string {
 	var b strings.Builder
 	b.WriteString("Time,Power [kW],Wibble\n")
 	for _, l := range lines {
-		b.WriteString(monthEnd.Add(time.Duration(l.second) * time.Second).Format(iso))
+		b.WriteString(monthEnd.Add(time.Duration(l.second) * time.Second).Format(logtest.ISO))
 		power := ""
 		if l.power >= 0 {
-			power = decimalText(int64(l.power), 2, ".")
+			power = logtest.DecimalText(int64(l.power), 2, ".")
 		}
 		fmt.Fprintf(&b, ",%s,%d\n", power, l.extra)
 	}
@@ -108,7 +111,10 @@ func TestLinesInAnyOrder(t *testing.T) {
 	for name, lines := range inAnyOrder() {
 		t.Run(name, func(t *testing.T) {
 			file := fileOf(lines)
-			r := readBytes(t, []byte(file), inZone(time.UTC))
+			r, err := read.File(context.Background(), logtest.SourceOf([]byte(file)), "test", logtest.InZone(time.UTC), limits.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
 			wantInOrder(t, lines, r.Parts[0].Samples, r.Parts[0].Extras)
 			w := newWorkspace(t)
 			w.write("register/systems.csv", "system;zone;altitude_m\nCR-01;UTC;0\n")

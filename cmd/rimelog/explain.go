@@ -12,7 +12,9 @@ import (
 	"path/filepath"
 	"strings"
 
-	"rimelog/ingest"
+	"rimelog/ingest/explanation"
+	"rimelog/ingest/limits"
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/register"
 )
 
@@ -58,15 +60,15 @@ func explain(ctx context.Context, out *console, folder, file string, values bool
 	if err != nil {
 		return err
 	}
-	src, path := ingest.Source{ReaderAt: f, Size: size}, uploadPath(folder, file)
+	src, path := raw.Source{ReaderAt: f, Size: size}, uploadPath(folder, file)
 	if values {
-		return ingest.WriteValues(ctx, out.out, src, path, sum, reg, o.Ingest)
+		return explanation.WriteValues(ctx, out.out, src, path, sum, reg, o.Ingest)
 	}
 	return explainTo(ctx, out, src, path, sum, reg, o.Ingest)
 }
 
-func explainTo(ctx context.Context, out *console, src ingest.Source, path, sum string, reg *register.Register, o ingest.Options) error {
-	e, err := ingest.Explain(ctx, src, path, sum, reg, o)
+func explainTo(ctx context.Context, out *console, src raw.Source, path, sum string, reg *register.Register, o limits.Options) error {
+	e, err := explanation.Of(ctx, src, path, sum, reg, o)
 	if err != nil {
 		return err
 	}

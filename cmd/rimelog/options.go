@@ -11,7 +11,7 @@ import (
 
 	"rimelog/analysis"
 	"rimelog/analysis/report"
-	"rimelog/ingest"
+	"rimelog/ingest/limits"
 )
 
 // optionsFile is where a workspace keeps its options; it may be missing.
@@ -20,7 +20,7 @@ const optionsFile = "rimelog.json"
 // options steer the stages. What a section says goes into the fingerprints of
 // that stage's jobs, so that a changed option re-makes what depends on it.
 type options struct {
-	Ingest   ingest.Options   `json:"ingest"`
+	Ingest   limits.Options   `json:"ingest"`
 	Analysis analysis.Options `json:"analysis"`
 	Report   report.Options   `json:"report"`
 	Digest   digestOptions    `json:"digest"`
@@ -28,7 +28,7 @@ type options struct {
 
 func defaultOptions() options {
 	return options{
-		Ingest: ingest.DefaultOptions(), Analysis: analysis.DefaultOptions(), Report: report.DefaultOptions(),
+		Ingest: limits.DefaultOptions(), Analysis: analysis.DefaultOptions(), Report: report.DefaultOptions(),
 		Digest: digestOptions{Groups: []group{}, SMTP: smtpServer{Port: 587}},
 	}
 }

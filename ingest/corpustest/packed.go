@@ -10,6 +10,12 @@ import (
 	"time"
 
 	"rimelog/ingest"
+	"rimelog/ingest/answers"
+	"rimelog/ingest/limits"
+	"rimelog/ingest/pass"
+	"rimelog/ingest/raw"
+	"rimelog/ingest/read"
+	"rimelog/ingest/understood"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
@@ -25,7 +31,7 @@ func (f File) packed() bool { return f.Recipe.is("container", "gz", "zip") }
 
 // run reads a file as the product does: from a workspace into its dataset, and the
 // samples back.
-func run(ctx context.Context, f File, reg *register.Register) (r ingest.Reading, err error) {
+func run(ctx context.Context, f File, reg *register.Register) (r pass.Reading, err error) {
 	folder, err := os.MkdirTemp("", "corpus")
 	if err != nil {
 		return r, err
@@ -43,13 +49,13 @@ func run(ctx context.Context, f File, reg *register.Register) (r ingest.Reading,
 		return r, err
 	}
 	d := dataset.New(st)
-	stage := ingest.NewStage(d, st, reg, ingest.Options{})
+	stage := ingest.NewStage(d, st, reg, limits.Options{})
 	if _, err := pipeline.Run(ctx, stage.Rounds(), local.Runner{Workers: 1}, pipeline.Hooks{}); err != nil {
 		return r, err
 	}
 	uploads, problems, err := stage.Account(ctx)
 	for _, p := range problems {
-		r.Understanding.OpenQuestions = append(r.Understanding.OpenQuestions, ingest.Question{Question: p.Problem, RegisterLine: p.Remedy})
+		r.Understanding.OpenQuestions = append(r.Understanding.OpenQuestions, understood.Question{Question: p.Problem, RegisterLine: p.Remedy})
 	}
 	for _, u := range uploads {
 		l, v := dataset.Accounts(u)
@@ -63,7 +69,7 @@ func run(ctx context.Context, f File, reg *register.Register) (r ingest.Reading,
 }
 
 // parts reads what the dataset holds of the file's months.
-func parts(ctx context.Context, d *dataset.Dataset, f File, failed *error) (list []ingest.PartRows) {
+func parts(ctx context.Context, d *dataset.Dataset, f File, failed *error) (list []pass.PartRows) {
 	months := map[string]bool{}
 	for _, v := range f.Values {
 		months[time.UnixMicro(v.UTC).UTC().Format("2006-01")] = true
@@ -77,7 +83,7 @@ func parts(ctx context.Context, d *dataset.Dataset, f File, failed *error) (list
 		return got
 	}
 	for m := range months {
-		list = append(list, ingest.PartRows{Samples: rows(table.Samples(), m), Extras: rows(table.Extras(), m), Refusals: frame.Empty(table.Refusals())})
+		list = append(list, pass.PartRows{Samples: rows(table.Samples(), m), Extras: rows(table.Extras(), m), Refusals: frame.Empty(table.Refusals())})
 	}
 	if len(list) > 0 {
 		list[0].Refusals = rows(table.Refusals(), "")
@@ -85,11 +91,11 @@ func parts(ctx context.Context, d *dataset.Dataset, f File, failed *error) (list
 	return list
 }
 
-// read gives the reading of a file under the register's answers.
-func read(ctx context.Context, f File, reg *register.Register) (ingest.Reading, error) {
+// readWhole gives the reading of a file under the register's answers.
+func readWhole(ctx context.Context, f File, reg *register.Register) (pass.Reading, error) {
 	if f.packed() {
 		return run(ctx, f, reg)
 	}
-	a := ingest.AnswersFor(reg, f.Path, []string{f.System.ID})
-	return ingest.Read(ctx, ingest.Source{ReaderAt: bytes.NewReader(f.Bytes), Size: int64(len(f.Bytes))}, "corpus", a, ingest.Options{})
+	a := answers.For(reg, f.Path, []string{f.System.ID})
+	return read.File(ctx, raw.Source{ReaderAt: bytes.NewReader(f.Bytes), Size: int64(len(f.Bytes))}, "corpus", a, limits.Options{})
 }

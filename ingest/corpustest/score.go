@@ -8,7 +8,8 @@ import (
 	"strings"
 	"testing/fstest"
 
-	"rimelog/ingest"
+	"rimelog/ingest/pass"
+	"rimelog/ingest/understood"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -37,7 +38,7 @@ type Verdict struct {
 	Reasons []string // of what was refused
 	Asked   bool     // the reading asks for what is open
 	Assumed bool     // the zone of the clock is open, and the reading says that it takes UTC
-	Reading ingest.Reading
+	Reading pass.Reading
 }
 
 // Register loads the register that a file's answers make.
@@ -63,7 +64,7 @@ func Score(ctx context.Context, f File) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	r, err := read(ctx, f, reg)
+	r, err := readWhole(ctx, f, reg)
 	if err != nil {
 		return Verdict{}, err
 	}
@@ -86,7 +87,7 @@ type comparison struct {
 	found      map[int64]int // extras by time
 }
 
-func compare(f File, r ingest.Reading) (Verdict, error) {
+func compare(f File, r pass.Reading) (Verdict, error) {
 	c := comparison{
 		Verdict: Verdict{Reading: r}, steps: map[place][]int64{}, numbers: map[int64][]float64{},
 		markers: f.AsFound, unitInCell: f.Recipe.is("unit place", "cell"), stored: map[place]bool{}, found: map[int64]int{},
@@ -112,7 +113,7 @@ func compare(f File, r ingest.Reading) (Verdict, error) {
 }
 
 // saysZone tells whether a reading asks for the zone of the clock.
-func saysZone(u ingest.Understanding) bool {
+func saysZone(u understood.File) bool {
 	for _, q := range u.OpenQuestions {
 		if strings.Contains(q.Question, "zone") {
 			return true

@@ -3,6 +3,7 @@ package scan
 import (
 	"bytes"
 	"math/big"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -378,4 +379,12 @@ func IsPlainNumber(cell []byte) bool {
 		}
 	}
 	return digits > 0 && others <= 2
+}
+
+// PointOrComma is the decimal mark that a cell's bytes allow: a comma where there is one.
+func PointOrComma(cell []byte) byte {
+	if slices.Contains(cell, ',') {
+		return ','
+	}
+	return '.'
 }

@@ -1,7 +1,0 @@
-//go:build long
-
-package ingest
-
-import "testing"
-
-func TestCorpusOfThousands(t *testing.T) { testCorpus(t, 1000, 6000) }

@@ -1,0 +1,2 @@
+// Package look finds out what a file is, whatever the register says.
+package look
