@@ -33,6 +33,7 @@ type both struct {
 	restless float64 // more for each time that the variance is larger
 	from     float64 // than that of such a share of the usual scatter
 	alone    float64 // odds of all visits that are enough by themselves; 0: none are
+	steady   float64 // odds that are enough whichever visit is left out, where visits scatter no more than usual; 0: none are
 }
 
 // fewVisits is how many do not tell scatter well.
@@ -55,6 +56,11 @@ func (b both) asks(c table.Cause) float64 {
 // grants tells whether the odds of a cause come to what is asked.
 func (b both) grants(c table.Cause) bool {
 	return b == both{} || b.alone > 0 && c.Odds >= b.alone || c.Odds+c.Sure >= b.asks(c)
+}
+
+// steadily tells whether the odds of a cause are enough since they rest on no single visit.
+func (b both) steadily(c table.Cause) bool {
+	return b.steady > 0 && math.Min(c.Odds, c.Sure) >= b.steady && c.Noise <= usualScatter(c.Feature)
 }
 
 // Limits are how sure a cause must be to be raised: the odds against nothing being
@@ -111,14 +117,14 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8, 1},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{1, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0, 0},
 			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
@@ -126,7 +132,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.25, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{1, -6, 0.25, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -228,9 +234,10 @@ func (p pattern) large(c table.Cause) bool {
 
 // sure tells whether a cause is sure enough. A loss or dirt that goes on shows more at each
 // visit, so that the latest tells most of it: what all visits say may make up for what they
-// say without it.
+// say without it. Where no visit matters more than the others, poorer odds will do.
 func (p pattern) sure(c table.Cause) bool {
-	return p.both.grants(c) && c.Visits >= p.visits && c.Odds >= p.limits.odds && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
+	enough := p.both.grants(c) && c.Odds >= p.limits.odds || p.both.steadily(c)
+	return enough && c.Visits >= p.visits && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
 
 // stands tells whether a cause that was raised is still likelier than not.
