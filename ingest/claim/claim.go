@@ -65,7 +65,7 @@ func beginsWith(file, id string) bool {
 }
 
 // Unclaimed says what to do with a file that no system claims, and which it looks like.
-func Unclaimed(name string, f look.Facts, near []likeness) string {
+func Unclaimed(name string, f look.Facts, near []Likeness) string {
 	s := "no system claims it; " + nearestText(near) + "put it into a folder named like its system's ID"
 	if f.System != "" {
 		s += fmt.Sprintf(" (the file itself says %q)", f.System)

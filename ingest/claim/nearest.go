@@ -11,8 +11,8 @@ import (
 	"rimelog/pipeline/register"
 )
 
-// A likeness is how much a file looks like those of a system.
-type likeness struct {
+// A Likeness is how much a file looks like those of a system.
+type Likeness struct {
 	system string
 	score  int
 	why    []string
@@ -21,10 +21,10 @@ type likeness struct {
 // Nearest lists the systems whose files an unclaimed one looks like, the likest first:
 // by the names of its columns, its pressures and its refrigerant. It is a hint for a
 // person; nothing is taken by it.
-func Nearest(reg *register.Register, f look.Facts, known map[string][]look.Facts) []likeness {
-	var list []likeness
+func Nearest(reg *register.Register, f look.Facts, known map[string][]look.Facts) []Likeness {
+	var list []Likeness
 	for _, s := range reg.Systems {
-		l := likeness{system: s.ID}
+		l := Likeness{system: s.ID}
 		if f.Refrigerant != "" && strings.EqualFold(f.Refrigerant, s.RefrigerantName) {
 			l.add(1, f.Refrigerant)
 		}
@@ -44,7 +44,7 @@ func Nearest(reg *register.Register, f look.Facts, known map[string][]look.Facts
 			list = append(list, l)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b likeness) int { return cmp.Compare(b.score, a.score) })
+	slices.SortStableFunc(list, func(a, b Likeness) int { return cmp.Compare(b.score, a.score) })
 	return list[:min(len(list), mostNearest)]
 }
 
@@ -53,7 +53,7 @@ const mostNearest = 3
 // sureLikeness is the score from which a system's name stands in the proposed line.
 const sureLikeness = 4
 
-func (l *likeness) add(score int, why string) {
+func (l *Likeness) add(score int, why string) {
 	l.score, l.why = l.score+score, append(l.why, why)
 }
 
@@ -61,7 +61,7 @@ func (l *likeness) add(score int, why string) {
 // no source.
 func near(a, b float64) bool { return a > 0 && b > 0 && math.Abs(a-b) <= 0.2*max(a, b) }
 
-func nearestText(list []likeness) string {
+func nearestText(list []Likeness) string {
 	if len(list) == 0 {
 		return ""
 	}

@@ -9,7 +9,7 @@ import (
 
 // cellsOf cuts a line by the body's delimiter, without its comment mark; nil where a
 // quote is not closed.
-func (s *pass) cellsOf(text []byte) [][]byte {
+func (s *Pass) cellsOf(text []byte) [][]byte {
 	if dialect.IsComment(text) {
 		text = dialect.Uncomment(text)
 	}

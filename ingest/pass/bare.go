@@ -6,7 +6,7 @@ import (
 
 // commitBare takes a line of a table without a clock: its values are counted, and
 // refused.
-func (s *pass) commitBare(l raw.Line) {
+func (s *Pass) commitBare(l raw.Line) {
 	if s.headerLine(l.Text) {
 		return
 	}

@@ -8,7 +8,7 @@ import (
 
 // outside tells whether a line of data holds nothing of the table under way, one of
 // several side by side.
-func (s *pass) outside() bool {
+func (s *Pass) outside() bool {
 	for i := s.p.Strip.From; i < s.p.Strip.To; i++ {
 		if len(scan.Trim(s.row[i].text)) > 0 {
 			return false
@@ -19,7 +19,7 @@ func (s *pass) outside() bool {
 
 // refuseLine refuses every value of the table under way in a line whose time cannot be
 // told: the tables beside it are read all the same.
-func (s *pass) refuseLine(reason string) {
+func (s *Pass) refuseLine(reason string) {
 	for k := range s.fields {
 		for c := s.fields[k].column; c != nil; c = c.next {
 			if v := &s.row[k]; c.Kind != plan.TimeColumn && c.Kind != plan.SkipColumn && v.kind != dialect.EmptyCell {

@@ -10,7 +10,7 @@ import (
 
 // noteDate looks for a date in a line of text. It reports true for a line that is there
 // to say the date: it is counted.
-func (s *pass) noteDate(text []byte) bool {
+func (s *Pass) noteDate(text []byte) bool {
 	if k := s.p.Time.Kind; k != timeline.DayTime && k != timeline.ElapsedTime || s.number < s.first {
 		return false
 	}
@@ -28,7 +28,7 @@ func (s *pass) noteDate(text []byte) bool {
 
 // settleDate tells, before a line is told in UTC, of which date it is by the line of text
 // above it.
-func (s *pass) settleDate() {
+func (s *Pass) settleDate() {
 	d := s.dated
 	s.dated = timeline.DateLine{}
 	if d.Number == 0 {

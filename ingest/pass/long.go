@@ -11,7 +11,7 @@ import (
 )
 
 // takeLong gives the one value of a line to the channel that the line names.
-func (s *pass) takeLong(utc int64, ended bool) {
+func (s *Pass) takeLong(utc int64, ended bool) {
 	l := s.p.Long
 	key := string(scan.Trim(s.row[l.Key].text))
 	chosen := s.named[key]

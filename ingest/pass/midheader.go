@@ -24,7 +24,7 @@ type headerBlock struct {
 
 // headerLine tells whether a line without a time is a row of the file's header, its
 // columns in any order. A line that names other columns is remembered.
-func (s *pass) headerLine(text []byte) bool {
+func (s *Pass) headerLine(text []byte) bool {
 	if row, ok := s.p.Header[dialect.HeaderText(text)]; ok {
 		s.headerRow(row, s.p.Layout.Rows[row])
 		return true
@@ -54,7 +54,7 @@ func (s *pass) headerLine(text []byte) bool {
 
 // headerCut is headerLine for a line that is cut into cells: empty ones at its end count
 // where another table begins, as columns without a unit.
-func (s *pass) headerCut(text []byte) bool {
+func (s *Pass) headerCut(text []byte) bool {
 	if !s.headerLine(text) {
 		return false
 	}
@@ -65,7 +65,7 @@ func (s *pass) headerCut(text []byte) bool {
 }
 
 // ownCells cuts a line of text by the body's delimiter.
-func (s *pass) ownCells(text []byte) []string {
+func (s *Pass) ownCells(text []byte) []string {
 	if s.p.Layout.Delim == scan.Blanks {
 		return layout.WideCells(string(text))
 	}
@@ -73,7 +73,7 @@ func (s *pass) ownCells(text []byte) []string {
 }
 
 // headerRow counts a row of the header that stands in mid-file.
-func (s *pass) headerRow(row int, cells []string) {
+func (s *Pass) headerRow(row int, cells []string) {
 	b := s.names()
 	b.rows[row], b.last = cells, s.number
 	s.nameTable(len(cells))
@@ -84,14 +84,14 @@ func (s *pass) headerRow(row int, cells []string) {
 	s.lines.Header++
 }
 
-func (s *pass) otherHeader() {
+func (s *Pass) otherHeader() {
 	b := s.names()
 	clear(b.rows)
 	b.foreign = s.number
 }
 
 // names is the block of header lines under way.
-func (s *pass) names() *headerBlock {
+func (s *Pass) names() *headerBlock {
 	if s.block == nil {
 		s.block = &headerBlock{rows: map[int][]string{}, order: s.order, was: s.foreign}
 	}
@@ -100,7 +100,7 @@ func (s *pass) names() *headerBlock {
 
 // namesColumns tells whether cells of text name columns: some as the header does, or,
 // where the line has the body's shape, each of them; or give their units.
-func (s *pass) namesColumns(cells []string, shaped bool) bool {
+func (s *Pass) namesColumns(cells []string, shaped bool) bool {
 	filled, known := 0, 0
 	for _, c := range cells {
 		if c == "" {
@@ -119,7 +119,7 @@ func (s *pass) namesColumns(cells []string, shaped bool) bool {
 
 // settleBlock tells, before a line is read, where its columns stand and whether it
 // stands below other columns' names.
-func (s *pass) settleBlock() {
+func (s *Pass) settleBlock() {
 	b, header := s.block, s.p.Layout.Rows
 	s.order, s.foreign = b.order, b.was
 	switch {
@@ -188,7 +188,7 @@ func columnKey(rows [][]string, i int) string {
 }
 
 // arrange puts the cells of a line where the header of the file has their columns.
-func (s *pass) arrange(cells [][]byte) [][]byte {
+func (s *Pass) arrange(cells [][]byte) [][]byte {
 	if s.order == nil {
 		return cells
 	}
@@ -200,7 +200,7 @@ func (s *pass) arrange(cells [][]byte) [][]byte {
 }
 
 // lastField is the field of a line's last cell.
-func (s *pass) lastField() int {
+func (s *Pass) lastField() int {
 	last := len(s.fields) - 1
 	if s.order != nil {
 		return s.order[last]
@@ -209,7 +209,7 @@ func (s *pass) lastField() int {
 }
 
 // noteOrder says once that columns were taken by name.
-func (s *pass) noteOrder() {
+func (s *Pass) noteOrder() {
 	if s.order != nil && s.reordered == "" {
 		s.reordered = fmt.Sprintf("from line %d on the columns stand in another order, as the header there says; they are taken by name", s.number)
 	}

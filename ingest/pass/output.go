@@ -141,7 +141,7 @@ func (o *output) end() {
 
 // addAir adds the logged pressure of the air to the gauge pressures of the row under
 // way. A value without it cannot be told in absolute pressure.
-func (s *pass) addAir(o *output) {
+func (s *Pass) addAir(o *output) {
 	r := len(o.times) - 1
 	for _, c := range o.logged {
 		if !c.valid[r] {

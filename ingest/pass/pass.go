@@ -24,9 +24,9 @@ import (
 
 var sampleTable, extrasTable = table.Samples(), table.Extras()
 
-// A pass reads a file once, line by line, under one plan. Every line and every
+// A Pass reads a file once, line by line, under one plan. Every line and every
 // value is counted where it goes.
-type pass struct {
+type Pass struct {
 	p       *plan.Plan
 	time    *timeline.Timeline
 	lines   dataset.Lines
@@ -103,8 +103,8 @@ const maxFooter = 64
 const maxPending = maxFooter + layout.PreambleLines
 
 // New prepares to read a file of size bytes.
-func New(p *plan.Plan, size int64, to merge.Sink) *pass {
-	s := &pass{p: p, time: timeline.New(p.Time), Found: p.Found, headers: map[int64]bool{}, named: map[string]*column{}, first: 1, to: to}
+func New(p *plan.Plan, size int64, to merge.Sink) *Pass {
+	s := &Pass{p: p, time: timeline.New(p.Time), Found: p.Found, headers: map[int64]bool{}, named: map[string]*column{}, first: 1, to: to}
 	for i := range max(1, len(p.Systems)) {
 		give := func(f *frame.Frame) error { return to.Put(i, f) }
 		s.out = append(s.out, &output{samples: merge.Stream{Table: sampleTable, To: give}, extras: merge.Stream{Table: extrasTable, To: give}})
@@ -166,7 +166,7 @@ func New(p *plan.Plan, size int64, to merge.Sink) *pass {
 
 // prepare makes room for rows, and for runs where the file was found not to be in
 // order of time.
-func (s *pass) prepare(size int64) {
+func (s *Pass) prepare(size int64) {
 	chunk := chunkRows(len(s.p.Columns))
 	for _, o := range s.out {
 		o.reserve(s.p.RowsIn(size), chunk)
@@ -182,7 +182,7 @@ func (s *pass) prepare(size int64) {
 }
 
 // Close frees what the pass holds.
-func (s *pass) Close() error {
+func (s *Pass) Close() error {
 	var errs []error
 	for _, o := range s.out {
 		errs = append(errs, o.samples.Close(), o.extras.Close())
@@ -192,7 +192,7 @@ func (s *pass) Close() error {
 
 // fail notes an error of giving rows on. Rows out of order are no failure: the file is
 // read once more, with room for runs.
-func (s *pass) fail(err error) {
+func (s *Pass) fail(err error) {
 	if errors.Is(err, merge.ErrUnordered) {
 		s.Found.Unordered, s.Again = true, true
 	} else if err != nil && s.err == nil {
@@ -201,7 +201,7 @@ func (s *pass) fail(err error) {
 }
 
 // Run reads all lines. It stops early where the file must be read again.
-func (s *pass) Run(src io.Reader, limit int) error {
+func (s *Pass) Run(src io.Reader, limit int) error {
 	body, err := s.p.Charset.Open(src)
 	if err != nil {
 		return err
@@ -223,7 +223,7 @@ func (s *pass) Run(src io.Reader, limit int) error {
 	return s.err
 }
 
-func (s *pass) line(l raw.Line) {
+func (s *Pass) line(l raw.Line) {
 	s.lines.All++
 	if len(s.open) > 0 && s.closes(l) {
 		return
@@ -241,7 +241,7 @@ func (s *pass) line(l raw.Line) {
 
 // scan reads a line of plain numbers without splitting it. It reports false for
 // anything else, before anything is counted.
-func (s *pass) scan(b []byte) bool {
+func (s *Pass) scan(b []byte) bool {
 	delim, mark := s.p.Layout.Delim, s.p.Marks.Decimal
 	i, last := 0, len(s.fields)-1
 	for k := range s.fields {
@@ -283,7 +283,7 @@ func (s *pass) scan(b []byte) bool {
 
 // closer reads a line with care: quotes, blanks, marks, markers; or finds that it
 // is no data.
-func (s *pass) closer(l raw.Line) {
+func (s *Pass) closer(l raw.Line) {
 	text := l.Text
 	if scan.IsBlank(text) || scan.IsEmptyRow(text, s.p.Layout.Delim) {
 		s.lines.Blank++
@@ -345,7 +345,7 @@ func (s *pass) closer(l raw.Line) {
 // otherMarks tells whether a line is written with the other decimal mark: one cell
 // proves it, and another could be misread by it, such as 1.200 beside 4.05 in a file
 // with decimal commas.
-func (s *pass) otherMarks() bool {
+func (s *Pass) otherMarks() bool {
 	mark := s.p.Marks.Thousands
 	if mark != '.' && mark != ',' {
 		return false
@@ -366,7 +366,7 @@ func (s *pass) otherMarks() bool {
 }
 
 // read reads one cell with care.
-func (s *pass) read(text []byte, f *field) cell {
+func (s *Pass) read(text []byte, f *field) cell {
 	c := cell{kind: dialect.TextCell, text: text}
 	if f.time || f.skip {
 		return c
@@ -390,7 +390,7 @@ func (s *pass) read(text []byte, f *field) cell {
 
 // readNumber reads a number under the file's marks; a thousands mark that the
 // sample did not show is taken where it parts whole groups.
-func (s *pass) readNumber(c *cell) bool {
+func (s *Pass) readNumber(c *cell) bool {
 	m := s.p.Marks
 	for _, thousands := range [...]byte{m.Thousands, ' ', '\''} {
 		m.Thousands = thousands
@@ -404,7 +404,7 @@ func (s *pass) readNumber(c *cell) bool {
 }
 
 // above counts a line before the first data.
-func (s *pass) above(text []byte) {
+func (s *Pass) above(text []byte) {
 	switch {
 	case s.headers[s.number]:
 		s.lines.Header++
@@ -416,7 +416,7 @@ func (s *pass) above(text []byte) {
 }
 
 // comment counts a line in mid-file that is a comment, or the header once more.
-func (s *pass) comment(text []byte) {
+func (s *Pass) comment(text []byte) {
 	if s.headerLine(text) {
 		return
 	}
@@ -430,7 +430,7 @@ func (s *pass) comment(text []byte) {
 }
 
 // misfit counts a line that has not as many cells as the body.
-func (s *pass) misfit(text []byte, l raw.Line) {
+func (s *Pass) misfit(text []byte, l raw.Line) {
 	if s.noteDate(text) {
 		return
 	}
@@ -456,7 +456,7 @@ func (s *pass) misfit(text []byte, l raw.Line) {
 }
 
 // startsWithTime tells whether the cells of a misfit begin with a time.
-func (s *pass) startsWithTime() bool {
+func (s *Pass) startsWithTime() bool {
 	if s.p.Bare != nil {
 		return len(s.split) > 1 && dialect.IsData(s.split)
 	}
@@ -470,7 +470,7 @@ const textReason = "text between lines of data"
 
 // later keeps a line of text until what follows tells what it is. More than a footer
 // and a preamble hold are neither.
-func (s *pass) later(text []byte, reason string) {
+func (s *Pass) later(text []byte, reason string) {
 	if len(s.pending) == maxPending {
 		s.settlePending(false)
 		s.prose = s.number
@@ -484,7 +484,7 @@ func (s *pass) later(text []byte, reason string) {
 
 // settlePending counts the lines of text since the last data: the preamble and
 // footer of a session where a header follows, otherwise nobody knows what.
-func (s *pass) settlePending(header bool) {
+func (s *Pass) settlePending(header bool) {
 	for _, l := range s.pending {
 		if header {
 			s.lines.Preamble++
@@ -497,13 +497,13 @@ func (s *pass) settlePending(header bool) {
 }
 
 // quarantine counts a line that is not taken.
-func (s *pass) quarantine(text []byte, reason string) {
+func (s *Pass) quarantine(text []byte, reason string) {
 	s.lines.Quarantined++
 	s.refuse.line(s.number, raw.Show(text), reason)
 }
 
 // commit takes a line whose cells are read: its time first, then its values.
-func (s *pass) commit(l raw.Line) {
+func (s *Pass) commit(l raw.Line) {
 	s.clock = s.clock[:0]
 	for _, c := range s.p.Time.Columns {
 		s.clock = append(s.clock, scan.Trim(s.row[c].text))
@@ -565,13 +565,13 @@ func (s *pass) commit(l raw.Line) {
 }
 
 // tellsTime tells whether the first cell of time holds what can be one.
-func (s *pass) tellsTime() bool {
+func (s *Pass) tellsTime() bool {
 	k := dialect.KindOf(s.clock[0])
 	return k == dialect.StampCell || k == dialect.NumberCell || k == dialect.EmptyCell && len(s.clock) > 1
 }
 
 // noData counts a line of the body's shape without a time.
-func (s *pass) noData(l raw.Line) {
+func (s *Pass) noData(l raw.Line) {
 	if s.noteDate(l.Text) {
 		return
 	}
@@ -599,7 +599,7 @@ func (s *pass) noData(l raw.Line) {
 // lacksTime tells whether a line of the body's shape is one of data whose time
 // cannot be read: its time has digits, or is empty before numbers only. A summary
 // begins with words.
-func (s *pass) lacksTime() bool {
+func (s *Pass) lacksTime() bool {
 	empty, digits := true, 0
 	for _, c := range s.p.Time.Columns {
 		text := s.row[c].text

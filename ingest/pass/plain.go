@@ -59,7 +59,7 @@ type extraNumber struct {
 }
 
 // plainOf prepares for plain lines; nil where the file can have none.
-func (s *pass) plainOf() *plainReader {
+func (s *Pass) plainOf() *plainReader {
 	p := s.p
 	readable := p.Layout.Delim != scan.Blanks && p.Marks.Decimal != 0 && p.Marks.Decimal != p.Layout.Delim && p.Layout.Raw == len(s.fields)
 	if !readable || p.Bare != nil || p.Window.Set() || p.Long != nil || p.Time.Kind != timeline.StampTime || p.Time.Question != "" || len(s.out) != 1 || s.out[0].logged != nil {
@@ -110,7 +110,7 @@ func (c *column) linear() (steps [8]linear) {
 }
 
 // plainLines takes lines as long as they are plain and whole.
-func (s *pass) plainLines(r *raw.Reader) {
+func (s *Pass) plainLines(r *raw.Reader) {
 	p := s.plain
 	if p == nil || r.Number+1 < s.first || s.order != nil || s.block != nil || s.foreign > 0 || len(s.pending) > 0 || len(s.open) > 0 || len(s.time.Above.Prefix) == 0 {
 		return
@@ -164,7 +164,7 @@ var allValid = func() (v [4096]bool) {
 }()
 
 // settlePlain counts a run of plain lines: each holds a value of every column.
-func (s *pass) settlePlain(from int, lines int64) {
+func (s *Pass) settlePlain(from int, lines int64) {
 	s.lines.All += lines
 	s.lines.Data += lines
 	s.plainly += lines

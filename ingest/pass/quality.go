@@ -9,7 +9,7 @@ import (
 )
 
 // spoilt tells why a number is not taken, by what stands in the place for its quality.
-func (s *pass) spoilt(v *cell, place int) (reason string, bad bool) {
+func (s *Pass) spoilt(v *cell, place int) (reason string, bad bool) {
 	if place <= 0 || v.kind != dialect.NumberCell {
 		return "", false
 	}

@@ -20,7 +20,7 @@ type openLine struct {
 }
 
 // opens keeps a line whose last quote is not closed until the lines behind it tell.
-func (s *pass) opens(l raw.Line) bool {
+func (s *Pass) opens(l raw.Line) bool {
 	if !l.Ended || !dialect.OpensQuote(l.Text) {
 		return false
 	}
@@ -30,7 +30,7 @@ func (s *pass) opens(l raw.Line) bool {
 
 // closes takes a line behind an open quote. It reports false for one that must be read by
 // itself; then the quote is not closed.
-func (s *pass) closes(l raw.Line) bool {
+func (s *Pass) closes(l raw.Line) bool {
 	start, _, _ := bytes.Cut(l.Text, []byte{'"'})
 	k := dialect.KindOf(scan.Trim(start[:dialect.FirstCell(start)]))
 	if l.Cut || len(s.open) > dialect.MostSpanned || k == dialect.StampCell || k == dialect.NumberCell {
@@ -60,7 +60,7 @@ func (s *pass) closes(l raw.Line) bool {
 }
 
 // giveUp reads the lines that wait one by one, the first with its quote open.
-func (s *pass) giveUp() {
+func (s *Pass) giveUp() {
 	waiting, last := s.open, s.number
 	s.open = nil
 	for i, o := range waiting {

@@ -36,7 +36,7 @@ type PartRows struct {
 }
 
 // Reading makes the result of the last pass.
-func (s *pass) Reading() (Reading, error) {
+func (s *Pass) Reading() (Reading, error) {
 	r := Reading{Lines: s.lines, Charset: s.p.Charset, Decimal: s.p.ProvenMark(), Starts: s.starts, Strips: s.p.FindStrips(), Above: s.p.Layout.Preamble}
 	for i, o := range s.out {
 		part := PartRows{System: s.systemID(i)}
@@ -91,7 +91,7 @@ func (p *PartRows) Span(extents ...merge.Extent) {
 	}
 }
 
-func (s *pass) systemID(i int) string {
+func (s *Pass) systemID(i int) string {
 	if i < len(s.p.Systems) {
 		return s.p.Systems[i].ID
 	}

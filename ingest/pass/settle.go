@@ -11,7 +11,7 @@ import (
 )
 
 // end counts what stands behind the last data.
-func (s *pass) end() {
+func (s *Pass) end() {
 	if len(s.open) > 0 {
 		s.giveUp()
 	}
@@ -36,7 +36,7 @@ func (s *pass) end() {
 }
 
 // settleTime looks at what the whole file says of its clock.
-func (s *pass) settleTime() {
+func (s *Pass) settleTime() {
 	t := s.time
 	s.Found.Orders = t.Plan.Order
 	s.Again = s.Again || s.newKeys
@@ -56,7 +56,7 @@ func (s *pass) settleTime() {
 	}
 }
 
-func (s *pass) settleOrder() {
+func (s *Pass) settleOrder() {
 	s.time.Plan.Order.WeighEarly(s.time.Step)
 	o, why, ok := s.time.Plan.Order.Settle(s.p.Time.Hints)
 	switch {
@@ -73,7 +73,7 @@ func (s *pass) settleOrder() {
 }
 
 // ambiguous shows what a date can mean.
-func (s *pass) ambiguous() string {
+func (s *Pass) ambiguous() string {
 	var meant []string
 	e := s.time.Plan.Order
 	for _, o := range e.Left() {
@@ -88,7 +88,7 @@ func (s *pass) ambiguous() string {
 }
 
 // doubt sends the file through another pass in which no line is taken.
-func (s *pass) doubt(reason, remedy string) {
+func (s *Pass) doubt(reason, remedy string) {
 	s.Found.Refuse, s.Found.Remedy, s.Again = reason, remedy, true
 }
 
@@ -100,7 +100,7 @@ const (
 )
 
 // noteDoubles says that lines of the file share their times.
-func (s *pass) noteDoubles() {
+func (s *Pass) noteDoubles() {
 	n := int64(0)
 	for _, c := range s.columns {
 		n += c.twice
@@ -114,7 +114,7 @@ func (s *pass) noteDoubles() {
 }
 
 // account sums the values of all columns.
-func (s *pass) account() {
+func (s *Pass) account() {
 	s.values = dataset.Values{}
 	for _, c := range s.columns {
 		s.values = s.values.Add(dataset.Values{Read: c.read, Stored: c.kept - c.twice, Duplicates: c.twice, Refused: c.rejected, Missing: c.absent})

@@ -18,7 +18,7 @@ type titles struct {
 }
 
 // noteTitles remembers a line of words.
-func (s *pass) noteTitles() {
+func (s *Pass) noteTitles() {
 	filled, names := 0, 0
 	for _, c := range s.split {
 		unit := naming.IsUnit(string(c))
@@ -39,7 +39,7 @@ func (s *pass) noteTitles() {
 
 // nameTable remembers a line as one that names columns; it belongs to the one before
 // where that names some too.
-func (s *pass) nameTable(cells int) {
+func (s *Pass) nameTable(cells int) {
 	t := titles{number: s.number, block: s.number, cells: cells}
 	switch {
 	case s.titles.number == s.number-1 && s.number > 1:
@@ -51,7 +51,7 @@ func (s *pass) nameTable(cells int) {
 }
 
 // noteTable remembers that a line of data stands below the names of other columns.
-func (s *pass) noteTable(cells int) {
+func (s *Pass) noteTable(cells int) {
 	t := s.titles
 	if t.number <= s.taken || t.cells != cells || len(s.starts) >= maxTables || slices.Contains(s.starts, t.block) {
 		return

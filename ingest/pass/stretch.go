@@ -174,7 +174,7 @@ func (p *plainReader) timesOf(b []byte, lines int) int {
 
 // stretchLines takes the stretch of lines that stands next, at once; false where there is
 // none, or where the clocks may change within it.
-func (s *pass) stretchLines(r *raw.Reader) bool {
+func (s *Pass) stretchLines(r *raw.Reader) bool {
 	p := s.plain
 	n := p.stretchAt(r.Ahead(), r.Limit)
 	if n == 0 {

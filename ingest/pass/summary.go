@@ -52,7 +52,7 @@ const strayReason = "a time and numbers that do not stand as in the lines above"
 
 // summarises tells whether a line of data is labelled as a summary of others in its
 // first column: as an extreme or a sum, or as a mean where the line before is not.
-func (s *pass) summarises() (word string, ok bool) {
+func (s *Pass) summarises() (word string, ok bool) {
 	if len(s.split) == 0 || s.fields[0].time || s.row[0].kind != dialect.TextCell {
 		return "", false
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // take gives every value of a line to its column.
-func (s *pass) take(utc int64, ended bool) {
+func (s *Pass) take(utc int64, ended bool) {
 	for _, o := range s.out {
 		if err := o.begin(utc); err != nil {
 			s.fail(err)
@@ -33,7 +33,7 @@ func (s *pass) take(utc int64, ended bool) {
 	}
 }
 
-func (s *pass) takeWide(utc int64, ended bool) {
+func (s *Pass) takeWide(utc int64, ended bool) {
 	last := s.lastField()
 	for k := range s.fields {
 		f := &s.fields[k]
@@ -59,7 +59,7 @@ const cutReason = "the file ends within or right behind this cell; it may be cut
 
 // cutOff tells whether the file's last cell can have lost digits: it is shorter
 // than the one above it, or has fewer decimals than its column.
-func (s *pass) cutOff(v *cell) bool {
+func (s *Pass) cutOff(v *cell) bool {
 	if len(v.text) == 0 {
 		return s.lastRow[s.lastField()] > 0
 	}
@@ -67,7 +67,7 @@ func (s *pass) cutOff(v *cell) bool {
 }
 
 // value gives one value to one column.
-func (s *pass) value(c *column, v *cell, utc int64) {
+func (s *Pass) value(c *column, v *cell, utc int64) {
 	switch c.Kind {
 	case plan.SkipColumn:
 		return
@@ -81,7 +81,7 @@ func (s *pass) value(c *column, v *cell, utc int64) {
 	s.extra(c, v, utc)
 }
 
-func (s *pass) channel(c *column, v *cell) {
+func (s *Pass) channel(c *column, v *cell) {
 	if v.kind == dialect.NumberCell && c.Refuse == "" && v.long == nil && len(v.unit) == 0 && !c.InCells {
 		if d := v.dec.Decimals; uint(d) < uint(len(c.Convert)) && c.Can[d] {
 			if steps, ok := c.Convert[d].Steps(v.dec.Mantissa); ok && steps >= c.Lo && steps <= c.Hi {
@@ -94,7 +94,7 @@ func (s *pass) channel(c *column, v *cell) {
 }
 
 // unusual takes a cell that is no plain number within what its quantity can be.
-func (s *pass) unusual(c *column, v *cell) {
+func (s *Pass) unusual(c *column, v *cell) {
 	switch v.kind {
 	case dialect.EmptyCell, dialect.MarkerCell:
 		reason, _ := scan.Marker(v.text)
@@ -127,7 +127,7 @@ func (s *pass) unusual(c *column, v *cell) {
 }
 
 // exact converts any number by its exact value.
-func (s *pass) exact(c *column, v *cell) {
+func (s *Pass) exact(c *column, v *cell) {
 	value := v.long
 	if value == nil {
 		value = v.dec.Rat()
@@ -169,7 +169,7 @@ func (c *column) impossible(d scan.Decimal) bool {
 
 // notNumber refuses a text, unless it proves the decimal mark: then the file is
 // read again under it.
-func (s *pass) notNumber(c *column, v *cell) {
+func (s *Pass) notNumber(c *column, v *cell) {
 	if s.p.Marks.Decimal == 0 || s.p.Seen.Point+s.p.Seen.Comma == 0 {
 		var e scan.MarkEvidence
 		e.Observe(v.text)
@@ -189,7 +189,7 @@ func (s *pass) notNumber(c *column, v *cell) {
 
 // provesGauge looks for values below zero in a pressure whose reference nobody
 // knows: an absolute one has none.
-func (s *pass) provesGauge(c *column, v *cell) {
+func (s *Pass) provesGauge(c *column, v *cell) {
 	if c.Unit.Quantity != units.Pressure || c.Unit.Reference != units.Unmarked || v.long != nil || s.Found.Gauge[c.Index] != "" {
 		return
 	}
@@ -206,7 +206,7 @@ func (s *pass) provesGauge(c *column, v *cell) {
 	}
 }
 
-func (s *pass) state(c *column, v *cell) {
+func (s *Pass) state(c *column, v *cell) {
 	if v.kind == dialect.EmptyCell || v.kind == dialect.MarkerCell {
 		reason, _ := scan.Marker(v.text)
 		s.missed(c, v, reason)
@@ -238,7 +238,7 @@ func bit(on bool) int64 {
 	return 0
 }
 
-func (s *pass) extra(c *column, v *cell, utc int64) {
+func (s *Pass) extra(c *column, v *cell, utc int64) {
 	o := s.out[c.System]
 	switch v.kind {
 	case dialect.EmptyCell, dialect.MarkerCell:
@@ -278,7 +278,7 @@ func number(v *cell) float64 {
 
 // missed counts a cell that says why it holds no value. What it says is kept by line;
 // an empty cell says nothing.
-func (s *pass) missed(c *column, v *cell, reason string) {
+func (s *Pass) missed(c *column, v *cell, reason string) {
 	c.missed(reason)
 	if len(v.text) > 0 {
 		s.refuse.cell(c, s.number, s.lines.Data, raw.Show(v.text), missingPrefix+reason)
@@ -289,7 +289,7 @@ func (s *pass) missed(c *column, v *cell, reason string) {
 // itself says that it has no value.
 const missingPrefix = "no value: "
 
-func (s *pass) refused(c *column, v *cell, reason string) {
+func (s *Pass) refused(c *column, v *cell, reason string) {
 	c.read++
 	c.rejected++
 	s.refuse.cell(c, s.number, s.lines.Data, raw.Show(v.text), reason)

@@ -20,7 +20,7 @@ import (
 const mostOffsets = 200
 
 // noteOffset begins a run. Where the time is an open question there is none.
-func (s *pass) noteOffset(utc, line int64) {
+func (s *Pass) noteOffset(utc, line int64) {
 	s.offset = s.time.Offset
 	if s.p.Time.Question == "" && len(s.offsets) < mostOffsets {
 		s.offsets = append(s.offsets, understood.OffsetRun{Line: line, FirstUTC: understood.UTC(utc), OffsetS: s.offset / clock.Second})
@@ -28,7 +28,7 @@ func (s *pass) noteOffset(utc, line int64) {
 }
 
 // understanding tells what a pass decided and found.
-func (s *pass) understanding(r Reading) understood.File {
+func (s *Pass) understanding(r Reading) understood.File {
 	p := s.p
 	u := understood.File{
 		Encoding: p.Charset.Name, LineEnds: p.LineEnd, Delimiter: dialect.DelimiterNames[p.Layout.Delim], Layout: "wide", Tables: 1,
@@ -81,7 +81,7 @@ func markText(m byte) string {
 	return string(rune(m))
 }
 
-func (s *pass) timeUnderstanding(r Reading) understood.Time {
+func (s *Pass) timeUnderstanding(r Reading) understood.Time {
 	t := understood.Time{Kind: timeline.Kinds[s.p.Time.Kind], Zone: s.p.Time.Zone.Name, ZoneEvidence: s.p.Time.Zone.Why}
 	t.Offsets = append([]understood.OffsetRun{}, s.offsets...)
 	for _, c := range s.p.Time.Columns {
@@ -125,7 +125,7 @@ func middleStep(steps []int64) float64 {
 	return float64(steps[len(steps)/2]) / clock.Second
 }
 
-func (s *pass) columnUnderstanding(c *column) understood.Column {
+func (s *Pass) columnUnderstanding(c *column) understood.Column {
 	u := understood.Column{
 		Name: c.Title.Text, System: s.systemID(c.System), Unit: c.Unit.Label, Evidence: append([]string{}, c.Why...),
 		Stored: c.kept - c.twice, Refused: c.rejected, Why: c.Refuse, Missing: map[string]int64{},

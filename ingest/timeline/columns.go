@@ -12,8 +12,9 @@ import (
 	"rimelog/thermo/units"
 )
 
-// A column of time is found by what its cells look like in the body of the sample.
-type columnLook struct {
+// A ColumnLook is what the cells of a column look like in the body of the sample: by that a
+// column of time is found.
+type ColumnLook struct {
 	Full, Dates, ordinals, Times, dotted, compact, short, Numbers, filled int
 
 	shortDigits, longDigits int // cells of digits that can be date and time
@@ -33,13 +34,13 @@ type columnLook struct {
 // value is ready.
 type Looks struct {
 	body []int
-	of   map[int]columnLook
+	of   map[int]ColumnLook
 }
 
 // At tells what the cells of a column look like in the body of a grid.
-func (k *Looks) At(g dialect.Grid, col int) columnLook {
+func (k *Looks) At(g dialect.Grid, col int) ColumnLook {
 	if k.of == nil || !slices.Equal(k.body, g.Body) {
-		*k = Looks{g.Body, map[int]columnLook{}}
+		*k = Looks{g.Body, map[int]ColumnLook{}}
 	}
 	l, known := k.of[col]
 	if !known {
@@ -50,8 +51,8 @@ func (k *Looks) At(g dialect.Grid, col int) columnLook {
 }
 
 // lookAtColumn looks at the cells of one column.
-func lookAtColumn(g dialect.Grid, col int) columnLook {
-	l := columnLook{rising: true, falling: true}
+func lookAtColumn(g dialect.Grid, col int) ColumnLook {
+	l := ColumnLook{rising: true, falling: true}
 	var before float64
 	apart := false // other lines stand between: a table may end there
 	for k, i := range g.Body {
@@ -112,7 +113,7 @@ func bareNumber(cell []byte) (scan.Decimal, bool) {
 	return d, ok && len(rest) == 0
 }
 
-func (l *columnLook) stamp(s clock.Stamp) {
+func (l *ColumnLook) stamp(s clock.Stamp) {
 	if s.Interval {
 		l.Intervals++
 	}
@@ -132,13 +133,13 @@ func (l *columnLook) stamp(s clock.Stamp) {
 }
 
 // Mostly tells whether nearly all cells that hold something count.
-func (l columnLook) Mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
+func (l ColumnLook) Mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
 
 // Find finds the columns that tell the time, and how their cells are joined.
 // Titles may be nil while the header is not known yet.
 func Find(k *Looks, g dialect.Grid, titles []naming.Title) (kind Kind, columns []int, how joint, why string) {
 	g.Body = timedLines(g)
-	looks := make([]columnLook, g.Columns)
+	looks := make([]ColumnLook, g.Columns)
 	for i := range looks {
 		if g.Strip.Holds(i) {
 			looks[i] = k.At(g, i)
@@ -194,7 +195,7 @@ const enoughDigits = 12
 
 // digits tells by which joint all cells of a column are date and time in digits without
 // marks, where there is one only.
-func (l columnLook) digits() joint {
+func (l ColumnLook) digits() joint {
 	short, long := l.shortDigits == l.filled, l.longDigits == l.filled
 	switch {
 	case l.filled == 0 || short == long:
@@ -237,7 +238,7 @@ func timedLines(g dialect.Grid) []int {
 
 // isClock tells whether a column holds times of day; those without colons only where
 // the header says so and a date stands before.
-func (l columnLook) isClock(titles []naming.Title, i int, dated bool) bool {
+func (l ColumnLook) isClock(titles []naming.Title, i int, dated bool) bool {
 	if l.Mostly(l.Times) {
 		return true
 	}
@@ -247,7 +248,7 @@ func (l columnLook) isClock(titles []naming.Title, i int, dated bool) bool {
 	return l.dotted == l.filled || l.compact == l.filled && (l.widths[6] && !l.widths[4] && !l.widths[3] || l.widths[4] && !l.widths[5] && !l.widths[6])
 }
 
-func (l columnLook) joint() joint {
+func (l ColumnLook) joint() joint {
 	switch {
 	case l.dotted > 0:
 		return dottedJoint
@@ -258,7 +259,7 @@ func (l columnLook) joint() joint {
 }
 
 // shortJoint is joint behind a date of six digits.
-func (l columnLook) shortJoint() joint {
+func (l ColumnLook) shortJoint() joint {
 	switch l.joint() {
 	case dottedJoint:
 		return shortDottedJoint
@@ -287,7 +288,7 @@ func CountsSamples(k *Looks, g dialect.Grid, titles []naming.Title) bool {
 	return l.Mostly(l.Numbers) && l.rising && l.decimals == 0 && len(words) == 1 && countWords[words[0]]
 }
 
-func sparse(l columnLook, g dialect.Grid) bool { return l.filled*10 < len(g.Body)*9 }
+func sparse(l ColumnLook, g dialect.Grid) bool { return l.filled*10 < len(g.Body)*9 }
 
 // timely tells whether a column of numbers can be one of time by its header: it says
 // so, or it is the first of a file without a header.
@@ -304,7 +305,7 @@ func named(titles []naming.Title, i int, concept string) bool {
 
 // findNumericTime finds a column of numbers that only rise and that are seconds
 // since 1970, days since 1900, or a duration by their unit.
-func findNumericTime(looks []columnLook, titles []naming.Title) (Kind, []int, string) {
+func findNumericTime(looks []ColumnLook, titles []naming.Title) (Kind, []int, string) {
 	for i, l := range looks {
 		oneWay := l.rising || l.falling || titles != nil && titles[i].Text != "" // its name counts more than an overlap
 		if !l.Mostly(l.Numbers) || l.cut > 0 || l.shortDigits == l.filled || !oneWay || l.values < 2 && titles == nil || !timely(titles, i) {

@@ -37,7 +37,7 @@ var (
 )
 
 // findParts finds the columns of a date in parts, with those of the time of day behind.
-func findParts(looks []columnLook, titles []naming.Title) []int {
+func findParts(looks []ColumnLook, titles []naming.Title) []int {
 	var found []int
 	after := -1
 	for k, words := range []map[string]bool{yearWords, monthWords, dayWords, HourWords, minuteWords, secondWords} {
@@ -69,10 +69,10 @@ func findParts(looks []columnLook, titles []naming.Title) []int {
 // partRanges is what year, month, day, hour, minute and second can be.
 var partRanges = [...][2]float64{{1900, 2100}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 60}}
 
-func (l columnLook) between(r [2]float64) bool { return l.least >= r[0] && l.most <= r[1] }
+func (l ColumnLook) between(r [2]float64) bool { return l.least >= r[0] && l.most <= r[1] }
 
 // findMillis finds a column of milliseconds right behind the time of day.
-func findMillis(looks []columnLook, titles []naming.Title, hours int) bool {
+func findMillis(looks []ColumnLook, titles []naming.Title, hours int) bool {
 	i := hours + 1
 	return titles != nil && i < len(looks) && titles[i].IsWord(milliWords) && looks[i].Numbers == looks[i].filled && looks[i].decimals == 0 && looks[i].between([2]float64{0, 999})
 }
