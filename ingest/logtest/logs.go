@@ -1,3 +1,5 @@
+// Package logtest makes small logs for the tests of the reader: a few hours of a machine, written as a table by any
+// delimiter, decimal mark and layout of time.
 package logtest
 
 import (
@@ -195,7 +197,7 @@ func Truths(n int, start time.Time, step time.Duration) []Truth {
 
 const header = "Date Time;Suction pressure [bar(g)];Liquid temp [°C];Power [W]"
 
-// table writes rows with a delimiter, a decimal mark and a layout of time, in the
+// CSVTable writes rows with a delimiter, a decimal mark and a layout of time, in the
 // zone of the test's site.
 func CSVTable(rows []Truth, delim, mark, layout string, zone *time.Location) string {
 	var b strings.Builder
