@@ -110,14 +110,14 @@ func (d diagnosis) onsets(points []point) (out [forms][]gap) {
 			}
 			from := d.years(points[k].at)
 			if width := d.years(points[min(len(points)-1, next)].at) - from; width > 0 {
-				out[f] = append(out[f], gap{from, width, false})
+				out[f] = append(out[f], gap{from: from, width: width})
 			}
 			k = next
 		}
 	}
 	from := d.years(points[len(points)-2].at)
 	if width := d.now - from; width > 0 {
-		out[sudden] = append(out[sudden], gap{from, width, true})
+		out[sudden] = append(out[sudden], gap{from: from, width: width, last: true})
 	}
 	return out
 }

@@ -45,7 +45,7 @@ func (d diagnosis) additions(points []point) (out []gap) {
 		for k := 1; k < len(points); k++ {
 			from, to := d.years(points[k-1].at), d.years(points[k].at)
 			if from < t && t <= to && (len(out) == 0 || out[len(out)-1].from < from) {
-				out = append(out, gap{from, to - from, false})
+				out = append(out, gap{from: from, width: to - from})
 			}
 		}
 	}

@@ -16,6 +16,7 @@ import (
 	"rimelog/ingest/logtest"
 	"rimelog/ingest/merge"
 	"rimelog/ingest/plan"
+	"rimelog/ingest/raw"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/frame/frametest"
 	"rimelog/pipeline/table"
@@ -117,9 +118,8 @@ func TestPlainLinesAreReadAsCarefully(t *testing.T) {
 	}
 }
 
-// readPass reads a file in one pass, the quick ways allowed or not, and tells how many
-// lines were plain.
-func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
+// passOver is a pass over a file, as it is planned.
+func passOver(t testing.TB, file []byte, to merge.Sink) (*Pass, raw.Source) {
 	t.Helper()
 	src := logtest.SourceOf(file)
 	s, err := dialect.Take(src, limits.Options{})
@@ -130,8 +130,15 @@ func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return New(p, src.Size, to), src
+}
+
+// readPass reads a file in one pass, the quick ways allowed or not, and tells how many
+// lines were plain.
+func readPass(t *testing.T, file []byte, quick bool) (Reading, int64) {
+	t.Helper()
 	var all merge.Memory
-	one := New(p, src.Size, &all)
+	one, src := passOver(t, file, &all)
 	if one.plain == nil {
 		t.Fatal("no line of the file can be plain")
 	}

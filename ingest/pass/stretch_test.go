@@ -5,11 +5,7 @@ import (
 	"io"
 	"testing"
 
-	"rimelog/ingest/answers"
-	"rimelog/ingest/dialect"
-	"rimelog/ingest/limits"
 	"rimelog/ingest/logtest"
-	"rimelog/ingest/plan"
 	"rimelog/ingest/scan"
 	"rimelog/ingest/timeline"
 )
@@ -19,16 +15,7 @@ func TestStretchesAreFound(t *testing.T) {
 	for name, file := range map[string][]byte{
 		"comma": logtest.SlowProcess(20_000, false), "semicolon": logtest.SlowProcess(20_000, true), "offsets": logtest.WithOffsets(logtest.SlowProcess(20_000, false)),
 	} {
-		src := logtest.SourceOf(file)
-		s, err := dialect.Take(src, limits.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := plan.New(s, answers.Answers{Systems: []answers.System{logtest.Site}}, plan.Amendments{}, limits.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		one := New(p, src.Size, logtest.Nowhere{})
+		one, src := passOver(t, file, logtest.Nowhere{})
 		if err := one.Run(io.NewSectionReader(src, 0, src.Size), 1<<20); err != nil {
 			t.Fatal(err)
 		}

@@ -206,14 +206,23 @@ func (s *Pass) provesGauge(c *column, v *cell) {
 	}
 }
 
-func (s *Pass) state(c *column, v *cell) {
-	if v.kind == dialect.EmptyCell || v.kind == dialect.MarkerCell {
+// declined tells whether a cell is counted without being taken: nothing is in it, or its column
+// is refused.
+func (s *Pass) declined(c *column, v *cell) bool {
+	switch {
+	case v.kind == dialect.EmptyCell || v.kind == dialect.MarkerCell:
 		reason, _ := scan.Marker(v.text)
 		s.missed(c, v, reason)
-		return
-	}
-	if c.Refuse != "" {
+	case c.Refuse != "":
 		s.refused(c, v, c.Refuse)
+	default:
+		return false
+	}
+	return true
+}
+
+func (s *Pass) state(c *column, v *cell) {
+	if s.declined(c, v) {
 		return
 	}
 	on, ok := scan.State(v.text)
@@ -239,17 +248,10 @@ func bit(on bool) int64 {
 }
 
 func (s *Pass) extra(c *column, v *cell, utc int64) {
+	if s.declined(c, v) {
+		return
+	}
 	o := s.out[c.System]
-	switch v.kind {
-	case dialect.EmptyCell, dialect.MarkerCell:
-		reason, _ := scan.Marker(v.text)
-		s.missed(c, v, reason)
-		return
-	}
-	if c.Refuse != "" {
-		s.refused(c, v, c.Refuse)
-		return
-	}
 	switch v.kind {
 	case dialect.NumberCell:
 		if len(v.unit) == 0 {

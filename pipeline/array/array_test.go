@@ -297,8 +297,17 @@ func TestExcerpts(t *testing.T) {
 	if got := said(other, "A", "B", "D"); got != "" {
 		t.Errorf("%s of another basis", got)
 	}
-	name := p.excerptOf(Shard{0, 2})
-	whole, err := store.ReadAll(ctx, st, name)
+	damagedly(t, st, p.excerptOf(Shard{0, 2}), func(i int) {
+		if got := said(p, "A", "B", "D"); !strings.HasPrefix("A(of a)B()D(of d)", got) || len(got) == len("A(of a)B()D(of d)") {
+			t.Errorf("%s, damaged at byte %d", got, i)
+		}
+	})
+}
+
+// damagedly asks something of every way in which one byte of an object is wrong, or all from it on are lost.
+func damagedly(t *testing.T, st store.Store, name string, ask func(at int)) {
+	t.Helper()
+	whole, err := store.ReadAll(t.Context(), st, name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -306,12 +315,10 @@ func TestExcerpts(t *testing.T) {
 		damaged := slices.Clone(whole)
 		damaged[i] ^= 0x40
 		for _, text := range [][]byte{damaged, whole[:i]} {
-			if err := st.Put(ctx, name, store.Bytes(text)); err != nil {
+			if err := st.Put(t.Context(), name, store.Bytes(text)); err != nil {
 				t.Fatal(err)
 			}
-			if got := said(p, "A", "B", "D"); !strings.HasPrefix("A(of a)B()D(of d)", got) || len(got) == len("A(of a)B()D(of d)") {
-				t.Errorf("%s, damaged at byte %d", got, i)
-			}
+			ask(i)
 		}
 	}
 }
@@ -338,20 +345,9 @@ func TestLeft(t *testing.T) {
 	if got := left(Plan{Run: "night", Shards: 3, Basis: map[string]string{"register": "another"}}); len(got) > 0 {
 		t.Errorf("%q of another basis", got)
 	}
-	whole, err := store.ReadAll(ctx, st, p.leftOf(Shard{0, 3}))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range whole {
-		damaged := slices.Clone(whole)
-		damaged[i] ^= 0x40
-		for _, text := range [][]byte{damaged, whole[:i]} {
-			if err := st.Put(ctx, p.leftOf(Shard{0, 3}), store.Bytes(text)); err != nil {
-				t.Fatal(err)
-			}
-			if got := left(p); !slices.Equal(got, []string{"of shard 1"}) {
-				t.Fatalf("%q, damaged at byte %d", got, i)
-			}
+	damagedly(t, st, p.leftOf(Shard{0, 3}), func(i int) {
+		if got := left(p); !slices.Equal(got, []string{"of shard 1"}) {
+			t.Fatalf("%q, damaged at byte %d", got, i)
 		}
-	}
+	})
 }
