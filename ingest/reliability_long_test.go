@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/ingest/read/readtest"
 	"rimelog/pipeline/table"
 )
 
@@ -90,7 +91,7 @@ func watchHeap() (stop func() uint64) {
 func TestALineOfTwoGigabytes(t *testing.T) {
 	p := pattern{{text: powerHeader + minutes(0, 50)}, {fill: 'x', size: 2 << 30}, {text: "\n" + minutes(50, 50)}}
 	stop := watchHeap()
-	r := readSource(t, p.source(), home)
+	r := readtest.File(t, p.source(), home)
 	peak := stop()
 	t.Logf("at most %d MB of heap", peak>>20)
 	if r.Lines.Data != 100 || r.Lines.Quarantined != 1 || peak > 400<<20 {

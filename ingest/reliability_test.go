@@ -14,9 +14,8 @@ import (
 	"rimelog/ingest"
 	"rimelog/ingest/answers"
 	"rimelog/ingest/limits"
-	"rimelog/ingest/pass"
 	"rimelog/ingest/raw"
-	"rimelog/ingest/read"
+	"rimelog/ingest/read/readtest"
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
@@ -103,7 +102,7 @@ func within(t *testing.T, megabytes uint64, f func()) {
 func TestALineOfAHundredMegabytes(t *testing.T) {
 	p := pattern{{text: powerHeader + minutes(0, 50)}, {fill: 'x', size: 100 << 20}, {text: "\n" + minutes(50, 50)}}
 	within(t, 64, func() {
-		r := readSource(t, p.source(), home)
+		r := readtest.File(t, p.source(), home)
 		if r.Lines.Data != 100 || r.Lines.Quarantined != 1 || r.Parts[0].Samples.Rows() != 100 {
 			t.Fatalf("%+v", r.Lines)
 		}
@@ -117,7 +116,7 @@ func TestALineOfAHundredMegabytes(t *testing.T) {
 func TestALineOfAHundredMegabytesOfDelimiters(t *testing.T) {
 	p := pattern{{text: powerHeader + minutes(0, 50)}, {fill: ';', size: 100 << 20}}
 	within(t, 64, func() {
-		if r := readSource(t, p.source(), home); r.Lines.Data != 50 || r.Lines.All != 52 || r.Lines.Quarantined != 1 {
+		if r := readtest.File(t, p.source(), home); r.Lines.Data != 50 || r.Lines.All != 52 || r.Lines.Quarantined != 1 {
 			t.Errorf("%+v", r.Lines)
 		}
 	})
@@ -133,7 +132,7 @@ func TestAFileOfNULs(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			within(t, 64, func() {
-				r := readSource(t, p.source(), home)
+				r := readtest.File(t, p.source(), home)
 				stored := 0
 				for _, part := range r.Parts {
 					stored += part.Samples.Rows()
@@ -165,7 +164,7 @@ func (g *growing) ReadAt(b []byte, at int64) (int, error) {
 // Read keeps to the bytes that were there when it began.
 func TestReadTakesAFileAsItWasWhenItBegan(t *testing.T) {
 	g := &growing{text: powerHeader + minutes(0, 200)}
-	r := readSource(t, raw.Source{ReaderAt: g, Size: int64(len(g.text))}, home)
+	r := readtest.File(t, raw.Source{ReaderAt: g, Size: int64(len(g.text))}, home)
 	if g.more == 0 || r.Lines.Data != 200 || r.Lines.All != 201 {
 		t.Errorf("%+v after %d reads", r.Lines, g.more)
 	}
@@ -262,20 +261,4 @@ func TestOddFilesInUploads(t *testing.T) {
 	if err != nil || len(uploads) != 4 {
 		t.Errorf("%d uploads, want 4: %v", len(uploads), err)
 	}
-}
-
-// readSource reads and checks that both accounting laws hold.
-func readSource(t *testing.T, src raw.Source, a answers.Answers) pass.Reading {
-	t.Helper()
-	r, err := read.File(context.Background(), src, "test", a, limits.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Lines.Check(); err != nil {
-		t.Error(err)
-	}
-	if err := r.Values.Check(); err != nil {
-		t.Error(err)
-	}
-	return r
 }

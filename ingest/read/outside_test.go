@@ -2,7 +2,6 @@ package read_test
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"math"
 	"math/big"
@@ -11,10 +10,9 @@ import (
 	"time"
 
 	"rimelog/ingest/answers"
-	"rimelog/ingest/limits"
 	"rimelog/ingest/pass"
 	"rimelog/ingest/raw"
-	"rimelog/ingest/read"
+	"rimelog/ingest/read/readtest"
 	"rimelog/thermo/units"
 )
 
@@ -85,23 +83,7 @@ func localLog(times []time.Time, loc *time.Location) []byte {
 func readIn(t *testing.T, file []byte, loc *time.Location) pass.Reading {
 	t.Helper()
 	a := answers.Answers{Systems: []answers.System{{ID: "KA-07", Zone: loc, Altitude: 0}}}
-	return readSource(t, raw.Source{ReaderAt: bytes.NewReader(file), Size: int64(len(file))}, a)
-}
-
-// readSource reads and checks that both accounting laws hold.
-func readSource(t *testing.T, src raw.Source, a answers.Answers) pass.Reading {
-	t.Helper()
-	r, err := read.File(context.Background(), src, "test", a, limits.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := r.Lines.Check(); err != nil {
-		t.Error(err)
-	}
-	if err := r.Values.Check(); err != nil {
-		t.Error(err)
-	}
-	return r
+	return readtest.File(t, raw.Source{ReaderAt: bytes.NewReader(file), Size: int64(len(file))}, a)
 }
 
 func sameTimes(t *testing.T, r pass.Reading, want []time.Time) {
