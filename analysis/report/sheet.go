@@ -152,8 +152,8 @@ func (s System) doubted(problems []table.Problem) (out []string) {
 func (s System) sheetRows(v *sheetView, y stay) {
 	known := s.known(y)
 	var ends []float64
-	for _, t := range known {
-		ends = append(ends, t.ChangeLo, t.ChangeHi)
+	for _, f := range features {
+		ends = append(ends, s.barEnds(f, s.fresh(known[f.column], y), *y.found)...)
 	}
 	scale := wireScale(s.say, ends...)
 	v.Scale = s.say.Figure(say.Difference, scale, 0)

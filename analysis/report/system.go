@@ -221,12 +221,8 @@ func (s System) readings(v *systemView) {
 	latest := s.latest()
 	var values []float64
 	for _, f := range s.seen() {
-		t := latest[f.column]
-		values = append(values, t.ChangeLo, t.ChangeHi)
 		visit, _, _ := s.lastReading(f)
-		if _, lo, hi, ok := s.distance(f, visit); ok && !judged(t) {
-			values = append(values, lo, hi)
-		}
+		values = append(values, s.barEnds(f, latest[f.column], visit)...)
 	}
 	scale := wireScale(s.say, values...)
 	v.Scale = s.say.Figure(say.Difference, scale, 0)
@@ -238,6 +234,15 @@ func (s System) readings(v *systemView) {
 		v.Expected = v.Expected || row.Usual != "" && !judged(latest[f.column])
 		v.Readings = append(v.Readings, row)
 	}
+}
+
+// barEnds are the ends of the interval that a feature's bar shows: of its trend, or, where
+// that is not judged, of the distance from what is expected.
+func (s System) barEnds(f feature, t table.Trend, visit table.Visit) []float64 {
+	if _, lo, hi, ok := s.distance(f, visit); ok && !judged(t) {
+		return []float64{lo, hi}
+	}
+	return []float64{t.ChangeLo, t.ChangeHi}
 }
 
 func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {

@@ -114,9 +114,9 @@ func (l lack) words(in say.Locale) string {
 	share := func(t say.Text) string { return in.Text(t, fmt.Sprint(l.have), fmt.Sprint(l.want)) }
 	switch l.cause {
 	case instruments:
-		return share("not judged: %s of %s visits with the same instruments")
+		return share("not judged yet: %s of the %s visits needed with the same instruments")
 	case fewVisits:
-		return share("not judged: %s of %s visits")
+		return share("not judged yet: %s of the %s visits needed")
 	}
 	return in.Text(map[cause]say.Text{
 		otherCause: "not judged", receiver: "not judged: a receiver hides it", blind: "not judged: nothing tells the season",

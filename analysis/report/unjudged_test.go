@@ -79,8 +79,8 @@ func TestObstacle(t *testing.T) {
 // What a cell says of a feature that has no verdict.
 func TestLackInACell(t *testing.T) {
 	for note, want := range map[string]string{
-		"5 visits: too few to judge a trend, want 6":                        "not judged: 5 of 6 visits",
-		"instruments changed: only 3 visits with the same ones, want 6":     "not judged: 3 of 6 visits with the same instruments",
+		"5 visits: too few to judge a trend, want 6":                        "not judged yet: 5 of the 6 visits needed",
+		"instruments changed: only 3 visits with the same ones, want 6":     "not judged yet: 3 of the 6 visits needed with the same instruments",
 		"a flooded evaporator has no superheat to judge":                    "not judged",
 		"a receiver keeps subcooling where it is until it is empty: ...":    "not judged: a receiver hides it",
 		"6 visits within 20 days: too short to judge a trend, want 60 days": "not judged: visits too close together",

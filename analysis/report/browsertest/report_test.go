@@ -46,6 +46,9 @@ func TestReport(t *testing.T) {
 		for _, name := range []string{"index.html", "visits.html", "leaks.html", "seasons.html", "method.html", "quality.html", top} {
 			fitsPhone(t, open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
 		}
+		for _, name := range []string{top, report.SheetPath("QH-CR2")} {
+			showsReadings(open(t, b, dir, name, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile)), name)
+		}
 	})
 	t.Run("phone, in German", func(t *testing.T) {
 		german := written(t, reporttest.Fleet(1), report.Options{Language: "de"})
@@ -432,6 +435,24 @@ func fitsPhone(t *testing.T, p *tab, name string) {
 	p.drawAllIfAny()
 	if w := eval[int](p, "document.documentElement.scrollWidth"); w > 390 {
 		t.Errorf("%s is %d pixels wide on a phone of 390", name, w)
+	}
+	p.quiet()
+}
+
+// showsReadings holds the table of readings to the width of a phone: nothing of it lies to
+// the side, and each figure stands below the name of its column.
+func showsReadings(p *tab, name string) {
+	p.Helper()
+	const tables = `[...document.querySelectorAll('.scroll:has(.readings)')]`
+	if eval[int](p, tables+".length") == 0 {
+		p.Errorf("%s has no table of readings", name)
+	}
+	if n := eval[int](p, tables+".filter(e => e.scrollWidth > e.clientWidth).length"); n > 0 {
+		p.Errorf("%d tables of readings on %s scroll sideways", n, name)
+	}
+	const unnamed = `[...document.querySelectorAll('.scroll .readings td')].filter(e => getComputedStyle(e, '::before').content.length < 5).length`
+	if n := eval[int](p, unnamed); n > 0 {
+		p.Errorf("%s shows %d figures without the name of their column", name, n)
 	}
 	p.quiet()
 }
