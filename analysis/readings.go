@@ -39,6 +39,12 @@ func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, 
 	return out, nil
 }
 
+// samples tells whether a system has samples of the upload; one that nothing is known of
+// may have left some.
+func (r reading) samples(system string) bool {
+	return r.brief.Upload == "" || slices.ContainsFunc(r.brief.Parts, func(p dataset.PartFile) bool { return p.System == system && p.Table == samplesName })
+}
+
 // samplesName is the table that parts are asked for.
 var samplesName = table.Samples().Name
 

@@ -16,6 +16,9 @@ func (s *Stage) verdictsOf(ctx context.Context, p *systemPlan, log trust.Record,
 	readings, err := s.readings(ctx, p.generation)
 	out = make([]table.UploadVerdict, 0, len(readings))
 	for _, r := range readings {
+		if !r.samples(p.system.ID) {
+			continue // nothing of it stands in a visit
+		}
 		d := trust.Delivery{Upload: r.Upload, Path: r.Path, System: p.system.ID, First: r.first, Last: r.last, Stored: math.NaN()}
 		if share, known := stored[r.Upload]; known {
 			d.Stored = share
@@ -34,7 +37,7 @@ func storedOf(uploads []table.Upload) map[string]float64 {
 	return stored
 }
 
-// verdicts are those of all uploads: also of those that no system has.
+// verdicts are those of all uploads: also of those that no system has samples of.
 func verdicts(ofSystems []table.UploadVerdict, uploads []table.Upload) []table.UploadVerdict {
 	out, told := []table.UploadVerdict{}, map[string]bool{}
 	for _, v := range ofSystems {

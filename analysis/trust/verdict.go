@@ -1,6 +1,7 @@
 package trust
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -73,20 +74,28 @@ func verdict(v table.UploadVerdict, reasons tally) (word, why string) {
 	return table.UploadUsed, ""
 }
 
-// Unread is the verdict on an upload of which nothing came into the dataset.
+// Unread is the verdict on an upload of which no sample came into the dataset.
 func Unread(u table.Upload) table.UploadVerdict {
 	nan := math.NaN()
 	v := table.UploadVerdict{
 		Upload: u.Upload, Path: u.Path, System: u.Systems, Verdict: table.UploadUnused, Reasons: u.Reason,
 		Logged: nan, OffPct: nan, LeftPct: nan, MovingPct: nan, JudgedPct: nan, ShownPct: nan, StoredPct: Stored(u),
 	}
-	if v.Reasons == "" {
-		v.Reasons = u.Status
-	}
-	if u.Status == "read" && u.Stored == 0 && u.Duplicates > 0 {
-		v.Reasons = "all of its values stand in another upload"
-	}
+	v.Reasons = cmp.Or(v.Reasons, unreadReason(u))
 	return v
+}
+
+// unreadReason is why an upload that is not said to be unreadable left no sample.
+func unreadReason(u table.Upload) string {
+	switch {
+	case u.Status != "read":
+		return u.Status
+	case u.Stored > 0:
+		return "none of its columns is known to be a channel"
+	case u.Duplicates > 0:
+		return "all of its values stand in another upload"
+	}
+	return "no line of it could be taken"
 }
 
 // Stored is the share of an upload's values that are stored, %; NaN where it has none.

@@ -49,8 +49,17 @@ func TestVerdicts(t *testing.T) {
 			t.Errorf("%s: shares sum to %.2f %%", tc.name, sum)
 		}
 	}
-	if v := Unread(table.Upload{Status: "waiting", Reason: "no system claims it"}); v.Verdict != table.UploadUnused || v.Reasons == "" {
-		t.Errorf("an unclaimed file: %+v", v)
+	for want, u := range map[string]table.Upload{
+		"no system claims it":                          {Status: "waiting", Reason: "no system claims it"},
+		"waiting":                                      {Status: "waiting"},
+		"the file is empty; export it again":           {Status: "unreadable", Reason: "the file is empty; export it again"},
+		"no line of it could be taken":                 {Status: "read", Lines: 181},
+		"all of its values stand in another upload":    {Status: "read", Values: 900, Duplicates: 900},
+		"none of its columns is known to be a channel": {Status: "read", Values: 900, Stored: 900},
+	} {
+		if v := Unread(u); v.Verdict != table.UploadUnused || v.Reasons != want {
+			t.Errorf("%+v: %s because %q, want %q", u, v.Verdict, v.Reasons, want)
+		}
 	}
 }
 

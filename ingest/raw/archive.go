@@ -14,24 +14,35 @@ import (
 )
 
 // Unpack gives the bytes inside a gzip file, whatever its name; other files as
-// they are. A file that unpacks to more than its size allows is refused.
+// they are. A file that unpacks to more than its size allows is refused, and so is a
+// zip archive or spreadsheet of which a part is missing.
 func Unpack(src Source, o limits.Options) (Source, error) {
-	var magic [2]byte
-	if n, err := src.ReadAt(magic[:], 0); n < len(magic) || string(magic[:]) != "\x1F\x8B" {
-		if errors.Is(err, io.EOF) {
-			err = nil
-		}
+	magic := make([]byte, 4)
+	n, err := src.ReadAt(magic, 0)
+	if err != nil && !errors.Is(err, io.EOF) {
 		return src, err
 	}
+	switch magic = magic[:n]; {
+	case bytes.HasPrefix(magic, []byte("\x1F\x8B")):
+		return gunzip(src, o), nil
+	case string(magic) == "PK\x03\x04":
+		if _, err := zip.NewReader(src, src.Size); err != nil {
+			return refusedSource("the zip archive or spreadsheet is damaged: " + err.Error()), nil
+		}
+	}
+	return src, nil
+}
+
+func gunzip(src Source, o limits.Options) Source {
 	open := func() (io.ReadCloser, error) { return gzip.NewReader(io.NewSectionReader(src, 0, src.Size)) }
 	if _, err := open(); err != nil {
-		return refusedSource("the gzip file is damaged: " + err.Error()), nil
+		return refusedSource("the gzip file is damaged: " + err.Error())
 	}
-	return inflate(open, src.Size, o), nil
+	return inflate(open, src.Size, o)
 }
 
 func refusedSource(problem string) Source {
-	return Source{ReaderAt: bytes.NewReader(nil), Bad: &Unreadable{problem, "unpack it and look, or send the file itself"}}
+	return Source{ReaderAt: bytes.NewReader(nil), Bad: &Unreadable{problem, "copy it again, or unpack it and send the files themselves"}}
 }
 
 // IsZip tells archives of several files by their name: by content, spreadsheets
