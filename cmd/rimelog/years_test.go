@@ -7,8 +7,10 @@ import (
 	"flag"
 	"fmt"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"syscall"
@@ -76,34 +78,105 @@ func TestANightDecodesWhatIsNew(t *testing.T) {
 
 var loggers = flag.Int("loggers", 1, "how many permanent loggers BenchmarkNightAfterYears simulates; the promise is of 1,000 systems")
 
+// nights is how many nights BenchmarkNightAfterYears does after each number of years.
+const nights = 9
+
 // BenchmarkNightAfterYears is what one new day on each of some permanent loggers takes after
-// one, two and three years of days, in processor time: a row a minute, a file a day.
-// "of-first-year" is the ratio to the first, 1.2 at most is promised. What starting the
-// program takes is in it, and weighs less with more -loggers.
+// one, two and three years of days, in processor time of one worker: a row a minute, a file a
+// day. The workspaces are prepared first; then each night is done in all three in turn, in
+// rotating order, since the speed of a machine that others use wanders. "of-first-year" is the
+// ratio of the medians to that of the first year, 1.2 at most is promised; "least-of-first" is
+// that of the fastest nights, to which nothing else added time, and "spread" is how much longer
+// than the fastest the slowest took. -v tells the medians round by round.
 func BenchmarkNightAfterYears(b *testing.B) {
+	paceCollector(roomFor([]string{"run"}))
+	folders, days := afterYears(b, 1, 2, 3)
+	compareNights(b, folders, days)
+}
+
+// afterYears prepares a workspace with so many years of days each, and gives the days that
+// follow: the same, whatever lies before them.
+func afterYears(b *testing.B, years ...int) (folders []string, next []map[string]string) {
+	b.Helper()
 	days, register := simulatedDays(b)
-	first := 0.0
-	for years := 1; years <= 3; years++ {
-		b.Run(fmt.Sprintf("years=%d", years), func(b *testing.B) {
-			folder := b.TempDir()
-			const last = 3*365 + 7 // the same days are new, whatever lies before them
-			write(b, folder, register)
-			write(b, folder, between(days, last-365*years, last))
-			runAll(b, folder)
-			next, spent := last, 0.0
-			for b.Loop() {
-				write(b, folder, between(days, next, next+1))
-				spent += runAll(b, folder)
-				next++
+	const last = 3*365 + 7
+	for _, n := range years {
+		folder := b.TempDir()
+		write(b, folder, register)
+		write(b, folder, between(days, last-365*n, last))
+		runAll(b, folder)
+		folders = append(folders, folder)
+	}
+	return folders, slices.Clone(days[last : last+nights])
+}
+
+// compareNights does each night in all folders: one after each number of years.
+func compareNights(b *testing.B, folders []string, days []map[string]string) {
+	took := make([][]nightTime, len(folders))
+	for n, day := range days {
+		for i := range folders {
+			i := (i + n) % len(folders)
+			write(b, folders[i], day)
+			took[i] = append(took[i], runAll(b, folders[i]))
+		}
+	}
+	first := took[0]
+	for i, nights := range took {
+		b.Run(fmt.Sprintf("years=%d", i+1), func(b *testing.B) {
+			least, most := extremes(nights)
+			leastOfFirst, _ := extremes(first)
+			b.ReportMetric(0, "ns/op")
+			b.ReportMetric(medianNight(nights, nightTime.whole), "cpu-s/night")
+			b.ReportMetric(medianNight(nights, nightTime.whole)/medianNight(first, nightTime.whole), "of-first-year")
+			b.ReportMetric(least/leastOfFirst, "least-of-first")
+			b.ReportMetric(most/least-1, "spread")
+			b.ReportMetric(float64(len(days[0])), "systems")
+			for _, round := range first[0].rounds {
+				b.Logf("%-8s %.3f s", round.name, medianNight(nights, func(n nightTime) float64 { return n.of(round.name) }))
 			}
-			if spent /= float64(next - last); years == 1 {
-				first = spent
-			}
-			b.ReportMetric(spent, "cpu-s/night")
-			b.ReportMetric(spent/first, "of-first-year")
-			b.ReportMetric(float64(len(days[next-1])), "systems")
 		})
 	}
+}
+
+// A nightTime is the processor time that a night took, round by round.
+type nightTime struct{ rounds []roundTime }
+
+type roundTime struct {
+	name    string
+	seconds float64
+}
+
+func (n nightTime) whole() (sum float64) {
+	for _, r := range n.rounds {
+		sum += r.seconds
+	}
+	return sum
+}
+
+func (n nightTime) of(round string) float64 {
+	for _, r := range n.rounds {
+		if r.name == round {
+			return r.seconds
+		}
+	}
+	return 0
+}
+
+func medianNight(nights []nightTime, of func(nightTime) float64) float64 {
+	var all []float64
+	for _, n := range nights {
+		all = append(all, of(n))
+	}
+	slices.Sort(all)
+	return (all[(len(all)-1)/2] + all[len(all)/2]) / 2
+}
+
+func extremes(nights []nightTime) (least, most float64) {
+	least = math.Inf(1)
+	for _, n := range nights {
+		least, most = min(least, n.whole()), max(most, n.whole())
+	}
+	return least, most
 }
 
 // simulatedDays are the logs of invented permanent loggers that write dates year first, the
@@ -193,12 +266,43 @@ func write(b *testing.B, folder string, files map[string]string) {
 	}
 }
 
-// runAll does the whole job and gives the processor time that it took, s.
-func runAll(b *testing.B, folder string) float64 {
+// runAll does the whole job and gives the processor time that each round of it took, planning
+// included: what comes before the first is opening the workspace.
+func runAll(b *testing.B, folder string) nightTime {
 	b.Helper()
-	before := processorTime(b)
-	commanded(b, "run", "-workspace", folder)
-	return (processorTime(b) - before).Seconds()
+	runtime.GC() // the garbage of the run before is not of this one
+	watch := &roundWatch{b: b, name: "open", began: processorTime(b)}
+	var out bytes.Buffer
+	args := []string{"run", "-workers", "1", "-workspace", folder}
+	if code := run(b.Context(), args, &out, watch); code != exitDone && code != exitLeftOut {
+		b.Fatalf("%v: exit code %d\n%s", args, code, out.String())
+	}
+	watch.next("end")
+	return watch.nightTime
+}
+
+// A roundWatch is told of rounds by the lines that a run writes as it begins them: what
+// planning a round takes counts to the one before.
+type roundWatch struct {
+	nightTime
+	b     *testing.B
+	name  string
+	began time.Duration
+}
+
+func (w *roundWatch) Write(line []byte) (int, error) {
+	name, rest, _ := strings.Cut(string(line), " ")
+	if strings.Contains(rest, " to do,") {
+		w.next(name)
+	}
+	return len(line), nil
+}
+
+// next ends a round and begins another.
+func (w *roundWatch) next(name string) {
+	now := processorTime(w.b)
+	w.rounds = append(w.rounds, roundTime{w.name, (now - w.began).Seconds()})
+	w.name, w.began = name, now
 }
 
 func commanded(b *testing.B, args ...string) {
