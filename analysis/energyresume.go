@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"time"
 
@@ -23,14 +24,14 @@ const noteEnergy = "rimelog.energy"
 
 // An energySaid is what a month says about energy to a system's other months.
 type energySaid struct {
-	Month  string            `json:"month"`
-	From   string            `json:"from"` // of what it follows, as a hash
-	Index  energy.Index      `json:"index"`
-	Mark   energy.Mark       `json:"mark"`
-	Flags  []energy.Flag     `json:"flags"`
-	Steps  []energy.Flag     `json:"steps"` // of counters
-	Sound  []energy.Count    `json:"sound"`
-	States []energy.DayState `json:"states"` // that losses rest on
+	Month  string         `json:"month"`
+	From   string         `json:"from"` // of what it follows, as a hash
+	Index  energy.Index   `json:"index"`
+	Mark   energy.Mark    `json:"mark"`
+	Flags  []energy.Flag  `json:"flags"`
+	Steps  []energy.Flag  `json:"steps"` // of counters
+	Sound  []energy.Count `json:"sound"`
+	States []byte         `json:"states"` // of its days, that losses rest on, packed
 }
 
 // An energySettled is what the night before worked out and need not be done again.
@@ -178,13 +179,14 @@ func (b *energyBook) read(ctx context.Context, i int) error {
 }
 
 // tell marks the windows of a month that was read, and says what it tells the others.
-func (b *energyBook) tell(ctx context.Context, i int) (err error) {
+func (b *energyBook) tell(ctx context.Context, i int) error {
 	m, said := b.months[i], &b.said[i]
 	said.Mark.On(m.energy)
 	said.Flags, said.Steps = energy.Flags(m.energy), energy.Steps(m.odd)
 	setAside(m.energy, b.doubts)
 	said.Sound = energy.CountSound(m.energy)
-	said.States, err = b.states(ctx, i)
+	states, err := b.states(ctx, i)
+	said.States = energy.PackDays(nil, states)
 	return err
 }
 
@@ -260,9 +262,13 @@ func (b *energyBook) sound() (out []energy.Count) {
 }
 
 // days are the states of all days.
-func (b *energyBook) days() (out []energy.DayState) {
+func (b *energyBook) days() (out []energy.DayState, err error) {
 	for _, said := range b.said {
-		out = energy.JoinDays(out, said.States)
+		days, err := energy.UnpackDays(said.States, b.plan.system.Zone)
+		if err != nil {
+			return nil, fmt.Errorf("month %s of %s: %w", said.Month, b.plan.energy.days.path, err)
+		}
+		out = energy.JoinDays(out, days)
 	}
-	return out
+	return out, nil
 }

@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 18}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 23}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 24}
 )
 
 // Notes that the energy tables leave beside their rows.
@@ -189,7 +189,11 @@ func (s *Stage) makeEnergy(ctx context.Context, p *systemPlan) error {
 	days := append(slices.Clip(was.days), energy.Days(hours, windows, zone)...)
 	seasons := energy.SeasonsAfter(was.seasons, b.sound(), windows, hours, days, zone, o)
 	savings := was.savings.After(days, s.Register.Events(id), func(at time.Time) (register.Tariff, bool) { return s.Register.Tariff(id, at) }, zone, o)
-	losses := s.losses(p, b.days(), days)
+	states, err := b.days()
+	if err != nil {
+		return err
+	}
+	losses := s.losses(p, states, days)
 	note, err := notes(map[string]any{noteFlags: b.flags(), noteEnergy: b.said})
 	if err != nil {
 		return err

@@ -1,8 +1,10 @@
 package energy
 
 import (
-	"encoding/json"
+	"encoding/binary"
+	"errors"
 	"math"
+	"math/bits"
 	"time"
 
 	"rimelog/pipeline/table"
@@ -36,37 +38,51 @@ type DayState struct {
 	Weight float64 // h in windows
 }
 
-// dayNote is how a day's state is kept from night to night.
-type dayNote struct {
-	Day    time.Time  `json:"day"`
-	Hours  float64    `json:"hours"`
-	Values []*float64 `json:"values"` // in the order of State.parts
+// PackDays appends days to buf, to the last digit: how they are kept from night to night. Of
+// each, its time, its hours, which readings are known, as bits, and these.
+func PackDays(buf []byte, days []DayState) []byte {
+	for _, d := range days {
+		buf = binary.LittleEndian.AppendUint64(buf, uint64(d.Day.UnixMicro()))
+		buf = binary.LittleEndian.AppendUint64(buf, math.Float64bits(d.Weight))
+		known, at := uint32(0), len(buf)
+		buf = append(buf, 0, 0, 0, 0)
+		for i, value := range d.State.parts() {
+			if finite(*value) {
+				known |= 1 << i
+				buf = binary.LittleEndian.AppendUint64(buf, math.Float64bits(*value))
+			}
+		}
+		binary.LittleEndian.PutUint32(buf[at:], known)
+	}
+	return buf
 }
 
-// MarshalJSON writes a day down; what is not known is null.
-func (d DayState) MarshalJSON() ([]byte, error) {
-	note := dayNote{Day: d.Day, Hours: d.Weight, Values: d.State.parts()}
-	for i, value := range note.Values {
-		if !finite(*value) {
-			note.Values[i] = nil
-		}
-	}
-	return json.Marshal(note)
-}
+// errPackedDays says that bytes are no days.
+var errPackedDays = errors.New("these are no packed states of days")
 
-// UnmarshalJSON reads what MarshalJSON wrote, to the last digit.
-func (d *DayState) UnmarshalJSON(text []byte) error {
-	var note dayNote
-	if err := json.Unmarshal(text, &note); err != nil {
-		return err
+// UnpackDays gives the days that PackDays wrote, in the calendar of a zone.
+func UnpackDays(packed []byte, zone *time.Location) (days []DayState, err error) {
+	if zone == nil {
+		zone = time.UTC
 	}
-	*d = DayState{note.Day, NewState(), note.Hours}
-	for i, part := range d.State.parts() {
-		if i < len(note.Values) && note.Values[i] != nil {
-			*part = *note.Values[i]
+	const head = 8 + 8 + 4
+	for len(packed) > 0 {
+		if len(packed) < head {
+			return nil, errPackedDays
 		}
+		d := DayState{time.UnixMicro(int64(binary.LittleEndian.Uint64(packed))).In(zone), NewState(), math.Float64frombits(binary.LittleEndian.Uint64(packed[8:]))}
+		known := binary.LittleEndian.Uint32(packed[16:])
+		if packed = packed[head:]; len(packed) < 8*bits.OnesCount32(known) {
+			return nil, errPackedDays
+		}
+		for i, part := range d.State.parts() {
+			if known>>i&1 == 1 {
+				*part, packed = math.Float64frombits(binary.LittleEndian.Uint64(packed)), packed[8:]
+			}
+		}
+		days = append(days, d)
 	}
-	return nil
+	return days, nil
 }
 
 // DayStates takes the means of a day from the windows table, for the windows that

@@ -1,7 +1,6 @@
 package energy
 
 import (
-	"encoding/json"
 	"math"
 	"testing"
 	"time"
@@ -13,13 +12,15 @@ func TestDaysAreKeptAndJoined(t *testing.T) {
 	state := NewState()
 	state.Outdoor, state.Power = 1.0/3, 2.5
 	evening := DayState{time.Date(2024, 2, 29, 23, 10, 0, 1000, time.UTC), state, 0.1 + 0.2}
-	text, err := json.Marshal([]DayState{evening})
+	packed := PackDays(nil, []DayState{evening})
+	kept, err := UnpackDays(packed, time.UTC)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var kept []DayState
-	if err := json.Unmarshal(text, &kept); err != nil {
-		t.Fatal(err)
+	for n := 1; n < len(packed); n++ {
+		if _, err := UnpackDays(packed[:n], time.UTC); err == nil {
+			t.Errorf("%d of %d bytes are taken for days", n, len(packed))
+		}
 	}
 	if math.Float64bits(kept[0].State.Outdoor) != math.Float64bits(1.0/3) || kept[0].Weight != 0.1+0.2 || !kept[0].Day.Equal(evening.Day) || !math.IsNaN(kept[0].State.Room) {
 		t.Errorf("kept %+v as %+v", evening, kept[0])

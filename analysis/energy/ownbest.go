@@ -73,16 +73,21 @@ func spells(x []float64) []float64 {
 	return out
 }
 
-// amongLike is, for each day, the mean of a quantity on the days of like outdoor temperature.
+// amongLike is, for each day, the mean of a quantity on the days of like outdoor temperature,
+// from sums of those before each in their order: days are like hundreds of others.
 func amongLike(x, outdoor []float64) []float64 {
-	out, like := make([]float64, len(x)), []float64(nil)
 	l := likeDays(outdoor)
+	sums, counts := make([]float64, len(x)+1), make([]float64, len(x)+1)
 	for at, day := range l.order {
-		like = like[:0]
-		for _, d := range l.order[l.from(at):l.to] {
-			like = append(like, x[d])
+		sums[at+1], counts[at+1] = sums[at], counts[at]
+		if finite(x[day]) {
+			sums[at+1], counts[at+1] = sums[at+1]+x[day], counts[at+1]+1
 		}
-		out[day] = mean(like)
+	}
+	out := make([]float64, len(x))
+	for at, day := range l.order {
+		from := l.from(at)
+		out[day] = (sums[l.to] - sums[from]) / (counts[l.to] - counts[from]) // 0/0 where there are none
 	}
 	return out
 }
