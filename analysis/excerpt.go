@@ -17,12 +17,59 @@ const excerptRoom = 32 << 20
 // An excerpt is a system's results, packed; nil is what is not kept.
 type excerpt struct{ visits, trends, causes, conditions, seasons, days, saidOfVisits, saidOfDays []byte }
 
-func (e *excerpt) parts() []*[]byte {
-	return []*[]byte{&e.visits, &e.trends, &e.causes, &e.conditions, &e.seasons, &e.days, &e.saidOfVisits, &e.saidOfDays}
+// A part is rows of a system's results, and where an excerpt has them.
+type part struct {
+	packed *[]byte
+	rows   packable
+}
+
+// A packable is what is packed, and taken from the beginning of an excerpt.
+type packable interface {
+	pack() []byte
+	unpack(body *[]byte) error
+}
+
+// parts are what an excerpt has of a system's results, in its order.
+func (e *excerpt) parts(r *systemResults) []part {
+	return []part{
+		{&e.visits, listOf(&r.visits)}, {&e.trends, listOf(&r.trends)}, {&e.causes, listOf(&r.causes)},
+		{&e.conditions, listOf(&r.conditions)}, {&e.seasons, listOf(&r.seasons)}, {&e.days, listOf(&r.days)},
+		{&e.saidOfVisits, said{&r.ofVisits, ofVisitsNoted}}, {&e.saidOfDays, said{&r.ofDays, ofDaysNoted}},
+	}
 }
 
 func (e *excerpt) whole() bool {
-	return !slices.ContainsFunc(e.parts(), func(part *[]byte) bool { return *part == nil })
+	return !slices.ContainsFunc(e.parts(&systemResults{}), func(p part) bool { return *p.packed == nil })
+}
+
+// list is the rows of a table.
+type list[Row any] struct{ rows *[]Row }
+
+func listOf[Row any](rows *[]Row) list[Row] { return list[Row]{rows} }
+
+func (l list[Row]) pack() []byte { return frame.Pack(nil, *l.rows) }
+
+func (l list[Row]) unpack(body *[]byte) (err error) {
+	*l.rows, *body, err = frame.Unpack[Row](*body)
+	return err
+}
+
+// said is those notes of a file that an excerpt has.
+type said struct {
+	of    *noted
+	names []string
+}
+
+func (s said) pack() []byte { return frame.Pack(nil, sayings(s.of.texts, s.names)) }
+
+func (s said) unpack(body *[]byte) error {
+	var kept []saying
+	err := listOf(&kept).unpack(body)
+	s.of.texts = map[string]string{}
+	for _, one := range kept {
+		s.of.texts[one.Name] = one.Text
+	}
+	return err
 }
 
 // A saying is a note in an excerpt.
@@ -69,8 +116,8 @@ func (s *Stage) WriteExcerpts(ctx context.Context, put func(system string, gener
 			e = excerptOf(r)
 		}
 		var body []byte
-		for _, part := range e.parts() {
-			body = append(body, *part...)
+		for _, part := range e.parts(&systemResults{}) {
+			body = append(body, *part.packed...)
 		}
 		if err := put(p.system.ID, p.generation.N, body); err != nil {
 			return err
@@ -80,43 +127,23 @@ func (s *Stage) WriteExcerpts(ctx context.Context, put func(system string, gener
 }
 
 func excerptOf(r systemResults) *excerpt {
-	return &excerpt{
-		frame.Pack(nil, r.visits), frame.Pack(nil, r.trends), frame.Pack(nil, r.causes), frame.Pack(nil, r.conditions), frame.Pack(nil, r.seasons), frame.Pack(nil, r.days),
-		frame.Pack(nil, sayings(r.ofVisits.texts, ofVisitsNoted)), frame.Pack(nil, sayings(r.ofDays.texts, ofDaysNoted)),
+	var e excerpt
+	for _, part := range e.parts(&r) {
+		*part.packed = part.rows.pack()
 	}
+	return &e
 }
 
 // excerpted are a system's results as an excerpt has them; false where it has them not.
 func (p *systemPlan) excerpted(body []byte) (r systemResults, ok bool) {
 	r.ofVisits.file, _ = p.generation.File(p.visits.path)
 	r.ofDays.file, _ = p.generation.File(p.energy.days.path)
-	err := firstOf(
-		func() error { return unpack(&body, &r.visits) },
-		func() error { return unpack(&body, &r.trends) },
-		func() error { return unpack(&body, &r.causes) },
-		func() error { return unpack(&body, &r.conditions) },
-		func() error { return unpack(&body, &r.seasons) },
-		func() error { return unpack(&body, &r.days) },
-		func() error { return r.ofVisits.unpack(&body) },
-		func() error { return r.ofDays.unpack(&body) },
-	)
-	return r, err == nil && len(body) == 0
-}
-
-// unpack takes rows from the beginning of an excerpt.
-func unpack[Row any](body *[]byte, to *[]Row) (err error) {
-	*to, *body, err = frame.Unpack[Row](*body)
-	return err
-}
-
-func (n *noted) unpack(body *[]byte) error {
-	var list []saying
-	err := unpack(body, &list)
-	n.texts = map[string]string{}
-	for _, one := range list {
-		n.texts[one.Name] = one.Text
+	for _, part := range new(excerpt).parts(&r) {
+		if part.rows.unpack(&body) != nil {
+			return r, false
+		}
 	}
-	return err
+	return r, len(body) == 0
 }
 
 // quote looks for the excerpts of some systems.

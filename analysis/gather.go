@@ -2,11 +2,11 @@ package analysis
 
 import (
 	"context"
-	"errors"
 	"runtime"
 	"slices"
-	"sync"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"rimelog/analysis/drift"
 	"rimelog/analysis/energy"
@@ -164,20 +164,11 @@ func (n noted) into(name string, v any) error {
 
 // allOf does something with each of several, as many at a time as there are processors.
 func allOf[In, Out any](list []In, do func(In) (Out, error)) ([]Out, error) {
-	out, errs := make([]Out, len(list)), make([]error, len(list))
-	places := make(chan int)
-	var all sync.WaitGroup
-	for range min(len(list), runtime.GOMAXPROCS(0)) {
-		all.Go(func() {
-			for i := range places {
-				out[i], errs[i] = do(list[i])
-			}
-		})
+	out := make([]Out, len(list))
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i, in := range list {
+		all.Go(func() (err error) { out[i], err = do(in); return err })
 	}
-	for i := range list {
-		places <- i
-	}
-	close(places)
-	all.Wait()
-	return out, errors.Join(errs...)
+	return out, all.Wait()
 }

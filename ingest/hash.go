@@ -11,9 +11,9 @@ import (
 	"io"
 	"io/fs"
 	"runtime"
-	"sync"
-	"sync/atomic"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"rimelog/ingest/raw"
 	"rimelog/pipeline/store"
@@ -38,20 +38,18 @@ type hashFunc func(ctx context.Context, f found, of int) (cachedHash, error)
 // hashAll hashes files, as many at a time as there are processors. After an error no
 // other is begun.
 func hashAll(ctx context.Context, files []found, hash hashFunc) ([]cachedHash, error) {
-	hashes, errs := make([]cachedHash, len(files)), make([]error, len(files))
-	var begun atomic.Int64
-	var all sync.WaitGroup
-	for range min(len(files), runtime.GOMAXPROCS(0)) {
-		all.Go(func() {
-			for i := begun.Add(1) - 1; i < int64(len(files)); i = begun.Add(1) - 1 {
-				if hashes[i], errs[i] = hash(ctx, files[i], len(files)); errs[i] != nil {
-					begun.Store(int64(len(files)))
-				}
+	hashes := make([]cachedHash, len(files))
+	all, failed := errgroup.WithContext(ctx)
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i, f := range files {
+		all.Go(func() (err error) {
+			if err = failed.Err(); err == nil {
+				hashes[i], err = hash(ctx, f, len(files)) // not under the group's context: what is read ahead outlives it
 			}
+			return err
 		})
 	}
-	all.Wait()
-	return hashes, errors.Join(errs...)
+	return hashes, all.Wait()
 }
 
 // hashFile hashes a file, and writes its bytes to what else wants to see them.

@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"rimelog/analysis": {
 		"rimelog/analysis/condition", "rimelog/analysis/cycle", "rimelog/analysis/steady", "rimelog/analysis/drift", "rimelog/analysis/records", "rimelog/analysis/trust", "rimelog/analysis/energy", "rimelog/analysis/robust",
 		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/dataset", "rimelog/pipeline/frame",
-		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units", "github.com/goccy/go-json",
+		"rimelog/pipeline/register", "rimelog/pipeline/store", "rimelog/thermo", "rimelog/thermo/units", "github.com/goccy/go-json", "golang.org/x/sync/errgroup",
 	},
 	"rimelog/analysis/cycle":     {partOfAnalysis},
 	"rimelog/analysis/trust":     {partOfAnalysis, "rimelog/analysis/cycle"},
@@ -74,7 +74,7 @@ var mayImport = map[string][]string{
 	"rimelog/ingest": {
 		"rimelog/ingest/limits", "rimelog/ingest/clock", "rimelog/ingest/merge", "rimelog/ingest/raw", "rimelog/ingest/answers", "rimelog/ingest/understood", "rimelog/ingest/timeline", "rimelog/ingest/plan",
 		"rimelog/ingest/pass", "rimelog/ingest/read", "rimelog/ingest/look", "rimelog/ingest/claim",
-		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset", "rimelog/pipeline/store",
+		"rimelog/pipeline", "rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/register", "rimelog/pipeline/dataset", "rimelog/pipeline/store", "golang.org/x/sync/errgroup",
 	},
 	"rimelog/ingest/demofleet": {
 		"rimelog/ingest/demofleet/plant", "rimelog/ingest/demofleet/truth", "rimelog/pipeline/register", "rimelog/pipeline/table", "rimelog/thermo", "rimelog/thermo/units", "golang.org/x/text/...",
@@ -94,7 +94,7 @@ var mayImport = map[string][]string{
 	"rimelog/pipeline":              {},
 	"rimelog/pipeline/table":        {},
 	"rimelog/pipeline/store/bucket": {"rimelog/pipeline/store", "gocloud.dev/...", "golang.org/x/sync/errgroup"},
-	"rimelog/pipeline/store":        {"github.com/gofrs/flock", "golang.org/x/sys/..."},
+	"rimelog/pipeline/store":        {"github.com/gofrs/flock", "golang.org/x/sync/errgroup", "golang.org/x/sys/..."},
 	"rimelog/thermo/units":          {},
 	"rimelog/thermo":                {"gonum.org/v1/gonum/...", "rimelog/thermo/internal/..."},
 }

@@ -10,6 +10,8 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // A Stager is a store to which many names come cheaper together than one by one.
@@ -283,18 +285,12 @@ func (d *Dir) settled(ctx context.Context, names ...string) error {
 	return nil
 }
 
-// sideBySide does n things, some at a time, and gives their errors.
+// sideBySide does n things, some at a time, all of them, and gives the first error.
 func sideBySide(n int, do func(i int) error) error {
-	errs := make([]error, n)
-	var all sync.WaitGroup
-	of := min(n, syncsAtATime)
-	for first := range of {
-		all.Go(func() {
-			for i := first; i < n; i += of {
-				errs[i] = do(i)
-			}
-		})
+	var all errgroup.Group
+	all.SetLimit(syncsAtATime)
+	for i := range n {
+		all.Go(func() error { return do(i) })
 	}
-	all.Wait()
-	return errors.Join(errs...)
+	return all.Wait()
 }
