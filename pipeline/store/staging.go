@@ -52,7 +52,8 @@ func Settle(ctx context.Context, s Store) error {
 	return nil
 }
 
-// What may wait for its name at most: what a killed process loses, and open files.
+// How many names are given together, and how many bytes have them. As many more may be staged
+// meanwhile: that is what a killed process loses at most, and has of open files.
 const (
 	mostWaiting      = 64
 	mostWaitingBytes = 8 << 20
@@ -62,16 +63,22 @@ const (
 // them together.
 const syncsAtATime = 8
 
-// A staging is what waits in a Dir for its name.
+// A staging is what waits in a Dir for its name. While some of it is given names, more is staged.
 type staging struct {
 	paths sync.Map // by name, the temporary file of what waits
 	most  int      // how many may wait
 
-	mu      sync.Mutex // of what follows, and held while names are given
-	waiting []*unnamed // in the order of staging
+	mu    sync.Mutex // of what follows
+	next  batch      // what is staged now
+	named chan batch // the one before it, when it has its names; nil where none is under way
+}
+
+// A batch is what is given names together.
+type batch struct {
+	files   []*unnamed // in the order of staging
 	bytes   int64
-	folders folders // that got names which are not durable yet
-	failed  error   // why something was lost that was staged, until Settle has told it
+	folders folders // that got names which are not durable yet, here or before
+	failed  error   // why something was lost that was staged, here or before, until Settle has told it
 }
 
 // An unnamed is a written file without its name.
@@ -118,28 +125,61 @@ func there(path string) bool {
 	return err == nil
 }
 
-// wait adds a file to those that wait, and names them all where they are many.
+// wait adds a file to those that wait. Where they are many they get their names while others
+// are staged.
 func (d *Dir) wait(u *unnamed, new folders) error {
-	s := &d.staging
 	info, err := u.file.Stat()
+	s := &d.staging
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.waiting = append(s.waiting, u)
-	for _, dir := range new {
-		s.folders.add(dir)
-	}
+	s.next.add(u, new)
 	if err != nil {
-		s.failed = errors.Join(s.failed, err)
+		s.next.failed = errors.Join(s.next.failed, err)
 		return err
 	}
-	s.bytes += info.Size()
-	if len(s.waiting) < s.most && s.bytes < mostWaitingBytes {
-		return nil
+	s.next.bytes += info.Size()
+	if len(s.next.files) >= s.most || s.next.bytes >= mostWaitingBytes {
+		return d.nameBeside()
 	}
-	return d.nameAll()
+	return s.next.failed
 }
 
-// Settle names what waits, and syncs each folder that got a name since it settled last.
+func (b *batch) add(u *unnamed, new folders) {
+	b.files = append(b.files, u)
+	for _, dir := range new {
+		b.folders.add(dir)
+	}
+}
+
+// nameBeside begins to name what waits, when all before it has its names, and tells whether
+// something was lost of that.
+func (d *Dir) nameBeside() error {
+	s := &d.staging
+	s.await()
+	b, named := s.next, make(chan batch, 1)
+	s.next, s.named = batch{}, named
+	lost := b.failed
+	go func() {
+		d.nameAll(&b)
+		named <- b
+	}()
+	return lost
+}
+
+// await waits for what is being named, and takes over what is left to do of it.
+func (s *staging) await() {
+	if s.named == nil {
+		return
+	}
+	before := <-s.named
+	s.named = nil
+	for _, dir := range s.next.folders {
+		before.folders.add(dir)
+	}
+	s.next.folders, s.next.failed = before.folders, errors.Join(before.failed, s.next.failed)
+}
+
+// Settle names what waits, and syncs each folder that got a name and is not synced yet.
 func (d *Dir) Settle(ctx context.Context) error {
 	if err := ctx.Err(); err != nil {
 		return err
@@ -147,72 +187,62 @@ func (d *Dir) Settle(ctx context.Context) error {
 	s := &d.staging
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	err := d.nameAll()
+	s.await()
+	d.nameAll(&s.next)
+	err := s.next.failed
 	if err == nil {
-		err = d.syncAll(s.folders)
+		err = d.syncAll(s.next.folders)
 	}
 	if err != nil {
-		s.failed = nil
+		s.next.failed = nil
 		return fmt.Errorf("settle: %w", err)
 	}
-	s.folders = nil
+	s.next.folders = nil
 	return nil
 }
 
-// nameAll makes the bytes of all that waits durable and gives it its names: first the results,
-// then, when those are durable too, the records of them. Once something was lost, nothing gets
-// a name that may speak of it.
-func (d *Dir) nameAll() error {
-	s := &d.staging
-	if s.failed == nil {
-		s.failed = d.syncWaiting()
+// nameAll makes the bytes of a batch durable and gives it its names: first the results, then,
+// when those are durable too, the records of them. Once something was lost, nothing gets a
+// name that may speak of it.
+func (d *Dir) nameAll(b *batch) {
+	if b.failed == nil {
+		b.failed = d.syncFiles(b.files)
 	}
-	if s.failed == nil {
-		s.failed = d.nameThose(false)
+	if b.failed == nil {
+		b.failed = d.nameThose(b, false)
 	}
-	if s.failed == nil && s.records() {
-		if s.failed = d.syncAll(s.folders); s.failed == nil {
-			s.folders = nil
-			s.failed = d.nameThose(true)
+	if b.failed == nil {
+		if b.failed = d.syncAll(b.folders); b.failed == nil {
+			b.folders = nil
+			b.failed = d.nameThose(b, true)
 		}
 	}
-	d.drop()
-	return s.failed
+	d.drop(b)
 }
 
-func (s *staging) records() bool {
-	for _, u := range s.waiting {
-		if u.record {
-			return true
-		}
-	}
-	return false
-}
-
-// syncWaiting makes bytes durable. All go on their way to the disk before the first is waited
+// syncFiles makes bytes durable. All go on their way to the disk before the first is waited
 // for, so that one entry of the file system's journal holds them.
-func (d *Dir) syncWaiting() error {
-	waiting := d.staging.waiting
-	for _, u := range waiting {
+func (d *Dir) syncFiles(files []*unnamed) error {
+	for _, u := range files {
 		startWriting(u.file)
 	}
-	err := sideBySide(len(waiting), func(i int) error { return d.step("sync", waiting[i].file.Sync) })
-	for _, u := range waiting {
+	err := sideBySide(len(files), func(i int) error { return d.step("sync", files[i].file.Sync) })
+	for _, u := range files {
 		err = errors.Join(err, u.file.Close()) // some systems rename no open file
 	}
 	return err
 }
 
-// nameThose gives the records, or the others, their names.
-func (d *Dir) nameThose(records bool) error {
-	for _, u := range d.staging.waiting {
+// nameThose gives the records of a batch, or the others, their names.
+func (d *Dir) nameThose(b *batch, records bool) error {
+	for _, u := range b.files {
 		if u.record != records {
 			continue
 		}
 		if err := d.name(u); err != nil {
 			return fmt.Errorf("name %s: %w", u.name, err)
 		}
-		d.staging.folders.add(filepath.Dir(u.path))
+		b.folders.add(filepath.Dir(u.path))
 		d.staging.paths.Delete(u.name)
 	}
 	return nil
@@ -245,14 +275,13 @@ func sameBytes(a, b string) error {
 	return err
 }
 
-// drop forgets what waits: it has its name, or is lost.
-func (d *Dir) drop() {
-	s := &d.staging
-	for _, u := range s.waiting {
-		s.paths.Delete(u.name)
+// drop forgets what waited: it has its name, or is lost.
+func (d *Dir) drop(b *batch) {
+	for _, u := range b.files {
+		d.staging.paths.Delete(u.name)
 		_ = discard(u.file) // closed mostly, and gone where a rename named it; what stays is swept later
 	}
-	s.waiting, s.bytes = nil, 0
+	b.files, b.bytes = nil, 0
 }
 
 // forget loses what waits as a killed process does: its temporary files stay.
@@ -260,11 +289,12 @@ func (d *Dir) forget() {
 	s := &d.staging
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for _, u := range s.waiting {
+	s.await()
+	for _, u := range s.next.files {
 		s.paths.Delete(u.name)
 		_ = u.file.Close()
 	}
-	s.waiting, s.bytes, s.folders, s.failed = nil, 0, nil, nil
+	s.next = batch{}
 }
 
 // discard closes and removes a temporary file; nil is none.

@@ -165,6 +165,7 @@ func TestManyAreNamedOnTheWay(t *testing.T) {
 	if err := d.Stage(t.Context(), "large", Bytes(make([]byte, mostWaitingBytes))); err != nil {
 		t.Fatal(err)
 	}
+	d.staging.await()
 	if got := len(names(t, d, "n")); got != mostWaiting+1 || temps(t, d) != nil {
 		t.Errorf("%d names, left %v", got, temps(t, d))
 	}
