@@ -23,7 +23,8 @@
 //     onset, some of them as far as another one (a tie: gas lifts subcooling as far as the
 //     condenser's difference, too much charge a small part of it), and all of it, a part
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
-//     and over a second fault beside the leading one, gives the probabilities; one case in
+//     and over a second fault beside the leading one, gives the probabilities; where the register
+//     does not say what feeds the evaporator, over both devices. One case in
 //     ten is left to mistakes. Lost charge starves no valve that liquid stands before, so that an
 //     evaporator whose difference rises then is dirty besides. What a fault that went very far does
 //     to other gauges names no second one, and the two likeliest kinds are named whatever they lack.

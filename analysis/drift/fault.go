@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"maps"
 	"math"
 	"slices"
@@ -120,7 +121,34 @@ const Unclear = "unclear"
 // Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
 // is not yet fully open holds superheat, and one that liquid stands before is not starved by lost
 // charge; a machine without liquid left behind its condenser has no subcooling to lose.
+// Fans of a room, or a pump, may run otherwise from some day on, which nobody writes down: no
+// fault, and the evaporator's difference changes at once and then no more, while dirt grows.
+// Where the register does not say what feeds the evaporator, it may be either.
 func faults(s register.System, at setting) []fault {
+	if s.Expansion != register.ExpansionUnknown {
+		return faultsBehind(s, at)
+	}
+	var list []fault
+	for _, may := range eitherDevice {
+		s.Expansion = may.be
+		for _, f := range faultsBehind(s, at) {
+			f.hazard *= may.share
+			list = append(list, f)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b fault) int { return cmp.Compare(rankOf(a.kind), rankOf(b.kind)) })
+	return list
+}
+
+// eitherDevice is what feeds an evaporator of which nobody says it: mostly a valve (common
+// practice, no source).
+var eitherDevice = [...]struct {
+	be    register.Expansion
+	share float64
+}{{register.Thermostatic, 0.75}, {register.Orifice, 0.25}}
+
+// faultsBehind are those of a system with an expansion device that is known.
+func faultsBehind(s register.System, at setting) []fault {
 	holds := 0.03
 	quiet, free := speaks(0, 0.7, 0, 0.5), speaks(0, 3, 0, 0.7)
 	less := speaks(-0.7, 0.7, -1, 0.4)
@@ -177,6 +205,7 @@ func faults(s register.System, at setting) []fault {
 		{Unclear, sudden, 0.01, any(3), false, nil, wholly, feeds(s) > 2},
 		{Unclear, sudden, 0.01, any(15), false, nil, wholly, feeds(s) > 2}, // a probe or an entry, rather than the machine
 		{Unclear, slow, 0.01, any(1.5), false, nil, wholly, false},
+		{Unclear, sudden, 0.02, map[string]move{EvaporatorTD: tells(0.5, 1.5, 0, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden, false}, // fans or a pump that run otherwise
 	}
 	if fixed(s) { // nothing moves in an opening
 		list = slices.DeleteFunc(list, func(f fault) bool { return f.kind == Valve })
