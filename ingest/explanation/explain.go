@@ -124,6 +124,7 @@ func (e Explanation) Print(w io.Writer) error {
 		p.time(e.Time)
 	}
 	p.columns(e.Columns)
+	p.unnamed(e)
 	p.open(e.File)
 	return p.err
 }
@@ -198,6 +199,18 @@ func (p *printer) columns(columns []understood.Column) {
 			p.line("      %d missing: %s", c.Missing[reason], reason)
 		}
 	}
+}
+
+// unnamed says how to use columns of which nobody knows what they are.
+func (p *printer) unnamed(e Explanation) {
+	extras := slices.DeleteFunc(slices.Clone(e.Columns), func(c understood.Column) bool { return c.Channel != "extra" })
+	if len(extras) == 0 || len(e.Systems) == 0 {
+		return
+	}
+	p.line("")
+	p.line("kept, and used for nothing: %d of the columns", len(extras))
+	p.line("  to use one, write its channel and unit in register/channels.csv: %s",
+		register.ChannelLine(register.Channel{System: e.Systems[0], Column: extras[0].Name, Channel: "CHANNEL", Unit: "UNIT"}))
 }
 
 // shownCells is how many runs of cells without a value are printed for people.

@@ -31,3 +31,22 @@ func TestExplainSaysWhatWasDecidedAndWhatIsOpen(t *testing.T) {
 		}
 	}
 }
+
+// A column of which nobody knows what it is goes by its name in the line that would say so.
+func TestExplainSaysHowToUseAnUnknownColumn(t *testing.T) {
+	file := "Time,Suction pressure [bar(g)],Zz 7 C\n" + strings.Repeat("2025-03-04 12:00:00,2.6,15.1\n", 20)
+	reg := logtest.RegisterOf(t, "system;zone;altitude_m\nCR-01;Europe/Berlin;0\n", "")
+	e, err := Of(context.Background(), logtest.SourceOf([]byte(file)), "CR-01/a.csv", "cafe", reg, limits.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out strings.Builder
+	if err := e.Print(&out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"kept, and used for nothing: 1 of the columns", "register/channels.csv: CR-01,,Zz 7 C,CHANNEL,,UNIT,"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("the explanation lacks %q:\n%s", want, out.String())
+		}
+	}
+}
