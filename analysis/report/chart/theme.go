@@ -1,6 +1,9 @@
 package chart
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"maps"
+)
 
 // Theme is how the chart engine draws what the options leave open, as JSON: in the
 // colours and the type of the page's style, which differ between light and dark.
@@ -13,9 +16,11 @@ func Theme() ([]byte, error) {
 		"splitLine": raw{"show": true, "lineStyle": raw{"color": css("rule")}},
 		"axisLabel": small, "nameTextStyle": small,
 	}
+	names := maps.Clone(axis)
+	names["splitLine"] = raw{"show": false}
 	return json.Marshal(raw{
 		"textStyle": raw{"fontFamily": css("font"), "color": css("ink")},
-		"timeAxis":  axis, "valueAxis": axis, "logAxis": axis,
+		"timeAxis":  axis, "valueAxis": axis, "logAxis": axis, "categoryAxis": names,
 		"tooltip": raw{
 			"backgroundColor": css("surface"), "borderColor": css("rule-2"), "borderWidth": 1,
 			"textStyle": raw{"color": css("ink"), "fontSize": 13}, "axisPointer": raw{"lineStyle": raw{"color": css("ink-2")}},
