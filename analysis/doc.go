@@ -8,7 +8,8 @@
 //  2. visits: windows of all months and events -> visits, less what is in doubt.
 //  3. meter: samples and windows of a month -> energy by window and by hour; energy:
 //     those of all months, events and tariffs -> days, seasons, savings, losses.
-//  4. judge: visits and events -> trends; then each system is committed.
+//  4. judge: visits and events -> trends; then each system is committed. Visits that the
+//     register's refrigerant does not fit are worked out by one that does (presumed.go).
 //  5. rank: trends of all systems, as of a day -> findings, uploads, quality; compare:
 //     seasons of all systems -> their ranking; then the fleet is committed.
 //  6. records: the register's systems and events, the findings and the rule sets -> the

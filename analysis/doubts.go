@@ -82,25 +82,33 @@ func hide(visits []table.Visit, facts []trust.Facts) {
 	for i := range visits {
 		v := &visits[i]
 		v.StandstillExcess = math.NaN()
-		var doubts []trust.Doubt
-		for _, f := range facts {
-			if f.Start > v.End.UnixMicro() || f.End < v.Start.UnixMicro() {
-				continue
-			}
+		for _, f := range factsOf(facts, *v) {
 			v.Mode = f.Mode
 			if v.Part != table.AsLeft {
 				v.StandstillExcess = f.AtRest()
 			}
-			for _, d := range f.Doubts {
-				if d.To == 0 || d.From <= v.End.UnixMicro() && d.To >= v.Start.UnixMicro() {
-					doubts = append(doubts, d)
-				}
+		}
+		trust.Hide(v, doubtsOf(facts, *v))
+		onlyShown(v)
+	}
+}
+
+// doubtsOf are those about a visit.
+func doubtsOf(facts []trust.Facts, v table.Visit) (out []trust.Doubt) {
+	for _, f := range factsOf(facts, v) {
+		for _, d := range f.Doubts {
+			if d.To == 0 || d.From <= v.End.UnixMicro() && d.To >= v.Start.UnixMicro() {
+				out = append(out, d)
 			}
 		}
-		trust.Hide(v, doubts)
-		if v.Mode == trust.Heating && v.Use == table.UseTrend {
-			v.Use, v.Reason = table.UseSpot, drift.OtherWay
-		}
+	}
+	return out
+}
+
+// onlyShown keeps a visit in heating from being compared with those in cooling.
+func onlyShown(v *table.Visit) {
+	if v.Mode == trust.Heating && v.Use == table.UseTrend {
+		v.Use, v.Reason = table.UseSpot, drift.OtherWay
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"rimelog/analysis/drift"
-	"rimelog/analysis/steady"
+	"rimelog/analysis/trust"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
 )
@@ -124,7 +124,7 @@ func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.Fil
 
 // makeTrends judges the visits of a system, and weighs what may be wrong with it.
 func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
-	visits, err := rowsOfResult[table.Visit](ctx, s, p.generation, p.visits)
+	visits, doubts, err := s.visitsOf(ctx, p)
 	if err != nil {
 		return err
 	}
@@ -132,8 +132,11 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
-	decided := was.Decide(p.system, steady.Placed(s.repaired(p.system.ID), visits), visits, s.Options.drift())
-	conditions, err := s.conditions(ctx, p, visits, was)
+	decided, err := s.decide(ctx, p, visits, doubts, was.Known)
+	if err != nil {
+		return err
+	}
+	conditions, err := s.conditions(ctx, p, visits, doubts, was)
 	if err != nil {
 		return err
 	}
@@ -155,4 +158,16 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 		func() error { return stageRows(ctx, s.Dataset, p.conditions, table.Conditions(), conditions) },
 		func() error { return stageNoted(ctx, s.Dataset, p.trends, table.Trends(), decided.Trends, note) }, // last: the job is known by it
 	)
+}
+
+// visitsOf are the visits of a system, and what of them is in doubt.
+func (s *Stage) visitsOf(ctx context.Context, p *systemPlan) (visits []table.Visit, doubts []trust.Facts, err error) {
+	f, err := s.file(ctx, p.generation, p.visits)
+	if err != nil {
+		return nil, nil, err
+	}
+	if visits, err = read[table.Visit](ctx, s.Dataset, f); err == nil {
+		err = s.noted(ctx, f, noteDoubts, &doubts)
+	}
+	return visits, doubts, err
 }

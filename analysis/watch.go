@@ -55,7 +55,7 @@ func (s *Stage) partsOf(id string, t []int64, from, to int) (parts [][2]int) {
 
 // conditions puts together what was watched of a system, but for visits of which that is
 // known.
-func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Visit, was judged) ([]table.Condition, error) {
+func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Visit, doubts []trust.Facts, was judged) ([]table.Condition, error) {
 	var watches []condition.Watch
 	for _, m := range p.windows[was.months:] {
 		f, err := s.file(ctx, p.generation, m.result)
@@ -68,16 +68,8 @@ func (s *Stage) conditions(ctx context.Context, p *systemPlan, visits []table.Vi
 		}
 		watches = append(watches, more...)
 	}
-	f, err := s.file(ctx, p.generation, p.visits)
-	if err != nil {
-		return nil, err
-	}
-	var facts []trust.Facts
-	if err := s.noted(ctx, f, noteDoubts, &facts); err != nil {
-		return nil, err
-	}
 	visits = visits[standing(visits, was.to):]
-	rows := condition.Of(visits, watches, func(v table.Visit, channel string) bool { return hides(facts, v, channel) })
+	rows := condition.Of(visits, watches, func(v table.Visit, channel string) bool { return hides(doubts, v, channel) })
 	return append(was.conditions, rows...), nil
 }
 

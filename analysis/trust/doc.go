@@ -18,6 +18,9 @@
 //     start counts too (atrest.go), and so do the water that takes its heat and its speed, which
 //     follow the weather. What all of them show on the median may belong to another
 //     refrigerant (refrigerant.go).
+//  5. A Presumer says after each visit which refrigerant the machine is judged by where the
+//     register's does not fit (presume.go), and Restate works a visit out anew by it
+//     (restate.go): change is judged that way, and nothing else.
 //
 // A rule speaks only when its signature is clear of what instruments and faults of
 // the machine can do, and when no other rule explains the same thing: a false alarm

@@ -75,9 +75,12 @@ func Hide(v *table.Visit, doubts []Doubt) {
 	slices.Sort(rules)
 	v.Doubt = strings.Join(slices.Compact(rules), " ")
 	if had && !known(v) && v.Use == table.UseTrend {
-		v.Use, v.Reason = table.UseNone, "the data are in doubt: "+named(rules)
+		v.Use, v.Reason = table.UseNone, inDoubt+named(rules)
 	}
 }
+
+// inDoubt begins why a visit is not used of which nothing is left.
+const inDoubt = "the data are in doubt: "
 
 func known(v *table.Visit) bool { return !math.IsNaN(v.Superheat) || !math.IsNaN(v.Subcooling) }
 
