@@ -42,7 +42,7 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 	slices.SortFunc(a.problems, func(x, y table.Problem) int {
 		return cmp.Or(cmp.Compare(x.Place, y.Place), cmp.Compare(x.Problem, y.Problem), cmp.Compare(x.Remedy, y.Remedy))
 	})
-	return a.uploads, slices.Compact(a.problems), nil
+	return a.uploads, slices.Compact(a.problems), s.remember(ctx) // facts that were decoded, where nothing was kept
 }
 
 // The states of an upload.

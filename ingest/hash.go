@@ -1,27 +1,28 @@
 package ingest
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
-	"encoding/gob"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"runtime"
+	"slices"
+	"strings"
 	"time"
 
 	"golang.org/x/sync/errgroup"
 
 	"rimelog/ingest/raw"
+	"rimelog/pipeline/frame"
 	"rimelog/pipeline/store"
 )
 
 // hashCache is where the hashes of files are kept by size and time, to save
 // reading them again. Nothing depends on it; it may be deleted.
-const hashCache = "run/hashes.gob"
+const hashCache = "run/hashes"
 
 type cachedHash struct {
 	Size     int64
@@ -93,16 +94,49 @@ func saveHashes(ctx context.Context, st store.Store, old, now map[string]cachedH
 	return keepHashes(ctx, st, now)
 }
 
+// A keptHash is what is kept of a file: packed rows are read in a fraction of the time that
+// other encodings take, and every night reads those of all files.
+type keptHash struct {
+	Path     string `col:"path" doc:"below uploads/"`
+	Size     int64  `col:"size" doc:"bytes"`
+	Modified int64  `col:"modified" doc:"nanoseconds since 1970"`
+	SHA256   string `col:"sha256" doc:"of its bytes"`
+	Lines    int64  `col:"lines" doc:"by their ends"`
+	Step     string `col:"step" doc:"of look; empty where it did not look yet"`
+	Bytes    int64  `col:"bytes" doc:"of what look saw"`
+	Gauge    bool   `col:"gauge" doc:"it may hold gauge pressures"`
+}
+
 // keptHashes are those of the run before, by path; none where they cannot be read.
 func keptHashes(ctx context.Context, st store.Store) map[string]cachedHash {
-	kept := map[string]cachedHash{}
 	b, err := store.ReadAll(ctx, st, hashCache)
-	if err != nil || gob.NewDecoder(bytes.NewReader(b)).Decode(&kept) != nil {
+	if err != nil {
+		return map[string]cachedHash{}
+	}
+	rows, _, err := frame.Unpack[keptHash](b)
+	if err != nil {
 		return map[string]cachedHash{} // a broken cache is no cache
+	}
+	kept := make(map[string]cachedHash, len(rows))
+	for _, r := range rows {
+		h := cachedHash{Size: r.Size, Modified: time.Unix(0, r.Modified), SHA256: r.SHA256, Lines: r.Lines}
+		if r.Step != "" {
+			h.Seen = &seen{r.Step, r.Bytes, r.Gauge}
+		}
+		kept[r.Path] = h
 	}
 	return kept
 }
 
 func keepHashes(ctx context.Context, st store.Store, hashes map[string]cachedHash) error {
-	return st.Put(ctx, hashCache, func(w io.Writer) error { return gob.NewEncoder(w).Encode(hashes) })
+	rows := make([]keptHash, 0, len(hashes))
+	for path, h := range hashes {
+		r := keptHash{Path: path, Size: h.Size, Modified: h.Modified.UnixNano(), SHA256: h.SHA256, Lines: h.Lines}
+		if h.Seen != nil {
+			r.Step, r.Bytes, r.Gauge = h.Seen.Step, h.Seen.Bytes, h.Seen.Gauge
+		}
+		rows = append(rows, r)
+	}
+	slices.SortFunc(rows, func(a, b keptHash) int { return strings.Compare(a.Path, b.Path) })
+	return st.Put(ctx, hashCache, store.Bytes(frame.Pack(nil, rows)))
 }

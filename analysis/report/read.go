@@ -80,8 +80,21 @@ func stepOf(f dataset.File) (step pipeline.Step, ok bool) {
 	return pipeline.Step{Name: name, Version: n}, err == nil
 }
 
-// brief reads what a system's row of the fleet page needs.
-func (s *Stage) brief(ctx context.Context, u unit) (out System, err error) {
+// brief is what a system's row of the fleet page needs. It is read once for the system's page
+// and those of the fleet, where this worker draws both: the fleet's need those of all systems
+// together anyway.
+func (s *Stage) brief(ctx context.Context, u unit) (System, error) {
+	if known, ok := s.briefs.Load(u.id); ok {
+		return known.(System), nil
+	}
+	out, err := s.readBrief(ctx, u)
+	if err == nil && s.owns(dataset.FleetUnit) {
+		s.briefs.Store(u.id, out)
+	}
+	return out, err
+}
+
+func (s *Stage) readBrief(ctx context.Context, u unit) (out System, err error) {
 	out.Register = register.NewSystem(u.id)
 	if r, ok := s.register.System(u.id); ok {
 		out.Register = r

@@ -36,6 +36,7 @@ type Stage struct {
 	before   dataset.Generation
 	fleet    dataset.Generation
 	compared Past
+	briefs   sync.Map // System by ID, of the round under way
 }
 
 // planned is a page's path and what it will be made from.
@@ -70,6 +71,7 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 		return nil, err
 	}
 	s.pages = nil
+	s.briefs.Clear()
 	units, err := s.units(ctx)
 	if err != nil {
 		return nil, err

@@ -11,6 +11,7 @@ type gram struct {
 	square     float64 // of the values
 	whitenings float64 // Σ log of the residuals' variances
 	white      [][]float64
+	rows       []extent  // of the columns: none of them lies outside
 	with       []float64 // of the columns with the values
 	products   []float64 // of two columns; NaN: not asked for yet
 }
@@ -19,7 +20,7 @@ type gram struct {
 func newGram(rho float64, y []float64, at []int, columns int) gram {
 	g := gram{
 		rho: rho, kept: make([]float64, len(y)), sd: make([]float64, len(y)),
-		white: make([][]float64, columns), with: make([]float64, columns), products: make([]float64, columns*columns),
+		white: make([][]float64, columns), rows: make([]extent, columns), with: make([]float64, columns), products: make([]float64, columns*columns),
 	}
 	for i := range y {
 		left := 1.0
@@ -52,7 +53,9 @@ func (g *gram) whiten(c []float64) []float64 {
 func (g *gram) product(m *Mixed, a, b int) float64 {
 	p := g.place(a, b)
 	if math.IsNaN(*p) {
-		*p = dot(g.column(m, a), g.column(m, b))
+		x, y := g.column(m, a), g.column(m, b)
+		both := g.rows[a].and(g.rows[b])
+		*p = dot(x[both.from:both.to], y[both.from:both.to])
 	}
 	return *p
 }
@@ -71,7 +74,13 @@ func (g *gram) multiply(m *Mixed, a int, others []int) {
 		}
 		fresh[n], n = b, n+1
 		if n == len(fresh) {
-			s, t, u, w := dot4(g.column(m, a), g.column(m, fresh[0]), g.column(m, fresh[1]), g.column(m, fresh[2]), g.column(m, fresh[3]))
+			x, y := g.column(m, a), [4][]float64{}
+			var any extent
+			for i, b := range fresh {
+				y[i], any = g.column(m, b), any.or(g.rows[b])
+			}
+			both := any.and(g.rows[a])
+			s, t, u, w := dot4(x[both.from:both.to], y[0][both.from:], y[1][both.from:], y[2][both.from:], y[3][both.from:])
 			*g.place(a, fresh[0]), *g.place(a, fresh[1]), *g.place(a, fresh[2]), *g.place(a, fresh[3]) = s, t, u, w
 			n = 0
 		}
@@ -82,9 +91,41 @@ func (g *gram) multiply(m *Mixed, a int, others []int) {
 func (g *gram) column(m *Mixed, k int) []float64 {
 	if g.white[k] == nil {
 		g.white[k] = g.whiten(m.columns[k])
+		g.rows[k] = extentOf(g.white[k])
 		g.with[k] = dot(g.white[k], g.y)
 	}
 	return g.white[k]
+}
+
+// An extent is the rows of a column from the first that is not 0 to the last: a fault that came
+// some weeks before its repair says nothing of the days before and after, and sums of products
+// need not go through these. They are the same to the last bit.
+type extent struct{ from, to int }
+
+func extentOf(c []float64) (e extent) {
+	for e.to = len(c); e.to > 0 && c[e.to-1] == 0; e.to-- {
+	}
+	for e.from < e.to && c[e.from] == 0 {
+		e.from++
+	}
+	return e
+}
+
+// and is where both are.
+func (e extent) and(o extent) extent {
+	from := max(e.from, o.from)
+	return extent{from, max(from, min(e.to, o.to))}
+}
+
+// or is from the first of any to the last.
+func (e extent) or(o extent) extent {
+	if e.from == e.to {
+		return o
+	}
+	if o.from == o.to {
+		return e
+	}
+	return extent{min(e.from, o.from), max(e.to, o.to)}
 }
 
 // A part is the sums of a gram that a design needs.

@@ -87,7 +87,7 @@ const nights = 9
 // rotating order, since the speed of a machine that others use wanders. "of-first-year" is the
 // ratio of the medians to that of the first year, 1.2 at most is promised; "least-of-first" is
 // that of the fastest nights, to which nothing else added time, and "spread" is how much longer
-// than the fastest the slowest took. -v tells the medians round by round.
+// than the fastest the slowest took. -v tells the medians round by round, of each year.
 func BenchmarkNightAfterYears(b *testing.B) {
 	paceCollector(roomFor([]string{"run"}))
 	folders, days := afterYears(b, 1, 2, 3)
@@ -131,10 +131,14 @@ func compareNights(b *testing.B, folders []string, days []map[string]string) {
 			b.ReportMetric(least/leastOfFirst, "least-of-first")
 			b.ReportMetric(most/least-1, "spread")
 			b.ReportMetric(float64(len(days[0])), "systems")
-			for _, round := range first[0].rounds {
-				b.Logf("%-8s %.3f s", round.name, medianNight(nights, func(n nightTime) float64 { return n.of(round.name) }))
-			}
 		})
+	}
+	for _, round := range first[0].rounds {
+		line := fmt.Sprintf("%-8s", round.name)
+		for _, nights := range took {
+			line += fmt.Sprintf(" %.3f", medianNight(nights, func(n nightTime) float64 { return n.of(round.name) }))
+		}
+		b.Log(line)
 	}
 }
 
