@@ -132,7 +132,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-1.5, 1, 1.5, 0.8, 0, 0},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
