@@ -54,8 +54,7 @@ const perSuperheat = 0.4
 // logarithm: published sensitivities are of 0.3 to 0.4 K and more per percent. So far did the rates
 // of 78 simulated machines with loggers that stayed lie off their estimates where nothing else had
 // gone wrong, and those of 71 that were visited: what one machine is worth, not how its
-// values scatter, limits what can be told of a loss that was watched for long (0.2 was said
-// before, and its intervals held 78 of 100).
+// values scatter, limits what can be told of a loss that was watched for long.
 const generic = 0.22
 
 // spent is the subcooling from which on further loss does not show in it, K.
