@@ -149,6 +149,7 @@ func (s *Stage) makeTrends(ctx context.Context, p *systemPlan) error {
 	if err != nil {
 		return err
 	}
+	decided.note(note)
 	keep(s, &p.made.visits, visits)
 	keep(s, &p.made.trends, decided.Trends)
 	keep(s, &p.made.causes, decided.Causes)

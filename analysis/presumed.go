@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"context"
+	"encoding/base64"
 	"maps"
 	"math"
 	"slices"
@@ -11,6 +12,7 @@ import (
 	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/frame"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -37,17 +39,32 @@ type restating struct {
 	known  *roster
 }
 
+// A decision is what is known of a system, and the visits that it rests on otherwise than
+// table visits shows them.
+type decision struct {
+	drift.Known
+	restated []table.Restated
+}
+
+// note adds those visits to the notes of the trends; where there are none, nothing.
+func (d decision) note(notes map[string]string) {
+	if len(d.restated) > 0 {
+		notes[table.NoteRestated] = base64.StdEncoding.EncodeToString(frame.Pack(nil, d.restated))
+	}
+}
+
 // decide works out what was known after each visit of a system. Decisions of an epoch see all
 // visits up to them by the presumptions of that epoch; those of earlier ones stand.
-func (s *Stage) decide(ctx context.Context, p *systemPlan, visits []table.Visit, doubts []trust.Facts, was drift.Known) (drift.Known, error) {
+func (s *Stage) decide(ctx context.Context, p *systemPlan, visits []table.Visit, doubts []trust.Facts, was drift.Known) (decision, error) {
 	events := steady.Placed(s.repaired(p.system.ID), visits)
 	if !slices.ContainsFunc(doubts, func(f trust.Facts) bool { return f.OtherRefrigerants() != nil }) {
-		return was.Decide(p.system, events, visits, s.Options.drift()), nil
+		return decision{Known: was.Decide(p.system, events, visits, s.Options.drift())}, nil
 	}
 	r, err := s.restating(ctx, p, doubts)
 	if err != nil {
-		return was, err
+		return decision{}, err
 	}
+	var shown []table.Restated
 	epochs := r.epochs(visits)
 	for i, e := range epochs {
 		seen, last := len(visits), i == len(epochs)-1
@@ -56,13 +73,15 @@ func (s *Stage) decide(ctx context.Context, p *systemPlan, visits []table.Visit,
 				continue
 			}
 		}
-		decided := was.Decide(p.system, events, r.restated(visits[:seen], e), s.Options.drift())
+		var judged []table.Visit
+		judged, shown = r.restated(visits[:seen], e)
+		decided := was.Decide(p.system, events, judged, s.Options.drift())
 		r.sign(decided, e, was.Until)
 		if was = decided; !last {
 			was.Until = epochs[i+1].from
 		}
 	}
-	return was, nil
+	return decision{was, shown}, nil
 }
 
 // restating reads what it takes.
@@ -145,24 +164,35 @@ func factsOf(facts []trust.Facts, v table.Visit) (out []trust.Facts) {
 	return out
 }
 
-// restated are visits as they are judged in an epoch.
-func (r restating) restated(visits []table.Visit, e epoch) []table.Visit {
-	out := slices.Clone(visits)
+// restated are visits as they are judged in an epoch, and those that were worked out anew.
+func (r restating) restated(visits []table.Visit, e epoch) (all []table.Visit, anew []table.Restated) {
+	all = slices.Clone(visits)
 	circuits := map[string]*cycle.Circuit{}
-	for i := range out {
-		v := &out[i]
-		name := r.named(v.Start)
-		if fits := e.of[name].Fits; len(fits) > 0 {
-			name = fits[0]
-		} else if name == "" || r.fitting(*v) == nil {
+	for i := range all {
+		v := &all[i]
+		name := r.by(*v, e)
+		if name == "" {
 			continue
 		}
 		if circuits[name] == nil {
 			circuits[name] = r.circuit(name)
 		}
 		r.restate(v, circuits[name])
+		anew = append(anew, table.RestatedOf(*v, name))
 	}
-	return out
+	return all, anew
+}
+
+// by names the refrigerant by which a visit is worked out anew in an epoch; empty where it stays.
+func (r restating) by(v table.Visit, e epoch) string {
+	named := r.named(v.Start)
+	if fits := e.of[named].Fits; len(fits) > 0 {
+		return fits[0]
+	}
+	if r.fitting(v) == nil {
+		return ""
+	}
+	return named
 }
 
 // restate works out a visit anew.

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"encoding/base64"
 	"fmt"
 	"math/rand/v2"
 	"reflect"
@@ -8,6 +9,7 @@ import (
 	"time"
 
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/frame"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
@@ -51,7 +53,41 @@ func TestPresumptionsRestOnThePast(t *testing.T) {
 func TestVisitsWithoutDoubtStay(t *testing.T) {
 	r, visits := doubting(1)
 	r.doubts = nil
-	if got := r.restated(visits, r.epochs(visits)[0]); !reflect.DeepEqual(got, visits) {
+	if got, anew := r.restated(visits, r.epochs(visits)[0]); !reflect.DeepEqual(got, visits) || anew != nil {
 		t.Error("changed")
+	}
+}
+
+// TestWhatIsJudgedOtherwiseIsKept holds the visits that a presumption works out anew to those
+// that the note of the trends keeps.
+func TestWhatIsJudgedOtherwiseIsKept(t *testing.T) {
+	for seed := range uint64(6) {
+		r, visits := doubting(seed)
+		r.known = newRoster(r.circuit("R134a").Generic(), nil)
+		epochs := r.epochs(visits)
+		last := epochs[len(epochs)-1]
+		_, anew := r.restated(visits, last)
+		n := 0
+		for _, v := range visits {
+			if name := r.by(v, last); name != "" {
+				if n >= len(anew) || !anew[n].Is(v) || anew[n].Refrigerant != name {
+					t.Fatalf("seed %d: a visit judged by %s is not kept", seed, name)
+				}
+				n++
+			}
+		}
+		notes := map[string]string{}
+		decision{restated: anew}.note(notes)
+		packed, err := base64.StdEncoding.DecodeString(notes[table.NoteRestated])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, _, err := frame.Unpack[table.Restated](packed); err != nil || len(got) != n || n == 0 {
+			t.Errorf("seed %d: %d rows of %d, %v", seed, len(got), n, err)
+		}
+	}
+	empty := map[string]string{}
+	if (decision{}).note(empty); len(empty) > 0 {
+		t.Error("a system without any has a note of them")
 	}
 }

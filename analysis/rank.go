@@ -184,7 +184,7 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan, r systemResults) 
 	if p.system.RefrigerantName == "" {
 		return append([]table.Problem{{
 			Place: "register/systems.csv", System: id, Weight: leftOut,
-			Problem: "the refrigerant is not known: superheat, subcooling and all that follows from pressures are left out",
+			Problem: "the refrigerant is not known: superheat, subcooling and all else that follows from pressures are not shown; slow change is judged by a refrigerant that the visits fit, where there is one",
 			Remedy:  fmt.Sprintf("write the refrigerant into the line of %s", id),
 		}}, doubted...), nil
 	}

@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"rimelog/pipeline/register"
@@ -329,6 +330,15 @@ func limitsOf(s register.System, p pattern, c table.Cause, d decision) []string 
 			out = append(out, t.Note)
 		}
 	}
+	for i := range out {
+		out[i] = unsaid(out[i], c.Note)
+	}
 	empty(c.Note != "", c.Note)
-	return out
+	return slices.DeleteFunc(out, func(s string) bool { return s == "" })
+}
+
+// unsaid is what of a note another does not say as well: what is presumed stands in both.
+func unsaid(note, other string) string {
+	said := strings.Split(other, "; ")
+	return strings.Join(slices.DeleteFunc(strings.Split(note, "; "), func(s string) bool { return slices.Contains(said, s) }), "; ")
 }

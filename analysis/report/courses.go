@@ -46,7 +46,7 @@ func (s System) courses() ([]figureView, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, figureView{drawn, spark(s.Visits, seen[i], s.latest()[seen[i].column], 0)})
+		out = append(out, figureView{drawn, spark(s.asJudged(), seen[i], s.latest()[seen[i].column], 0)})
 	}
 	explainOnce(out)
 	return out, nil
@@ -104,7 +104,7 @@ func (s System) course(f feature) chart.Course {
 	if !math.IsNaN(likeValue(0, t.OutdoorRef, t)) && t.PerOutdoor != 0 {
 		c.LikeAt = s.say.In(say.Temperature, t.OutdoorRef)
 	}
-	for _, v := range s.Visits {
+	for _, v := range s.asJudged() {
 		if r := s.plotted(f, v, t); !math.IsNaN(r.Measured) {
 			c.Readings = append(c.Readings, r)
 		}

@@ -156,7 +156,7 @@ func (s System) row(order int, scale scales) row {
 		s.calmRow(&r, scale.wire)
 	}
 	if f, ok := s.leading(); ok {
-		r.Spark, r.SparkName = spark(s.Visits, f, s.latest()[f.column], scale.course), s.say.Text(f.name)
+		r.Spark, r.SparkName = spark(s.asJudged(), f, s.latest()[f.column], scale.course), s.say.Text(f.name)
 	}
 	r.Text = strings.ToLower(strings.Join([]string{r.ID, r.Title, r.Site, r.Head, r.Detail, strings.Join(r.More, " "), s.Register.RefrigerantName}, " "))
 	return r

@@ -106,7 +106,7 @@ func spark(visits []table.Visit, f feature, t table.Trend, span float64) templat
 func sparkSpan(systems []System) (widest float64) {
 	for _, s := range systems {
 		if f, ok := s.leading(); ok {
-			if points := sparkPoints(s.Visits, f, s.latest()[f.column]); len(points) > 0 {
+			if points := sparkPoints(s.asJudged(), f, s.latest()[f.column]); len(points) > 0 {
 				lo, hi := sparkRange(points)
 				widest = max(widest, hi-lo)
 			}

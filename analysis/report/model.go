@@ -37,6 +37,7 @@ type System struct {
 	Register register.System
 	Events   []register.Event
 	Visits   []table.Visit
+	Restated []table.Restated // the visits that trends rest on otherwise than Visits shows them
 	Trends   []table.Trend
 	Findings []table.Finding // of this system
 	Seasons  []table.Season

@@ -103,7 +103,8 @@ func (s *Stage) readBrief(ctx context.Context, u unit) (out System, err error) {
 	if out.Visits, err = rowsOf[table.Visit](ctx, s.data, filesOf(u.files, table.Visits())); err != nil {
 		return System{}, err
 	}
-	var errs [3]error
+	var errs [4]error
+	out.Restated, errs[3] = s.restated(ctx, u)
 	out.Trends, errs[0] = rowsOf[table.Trend](ctx, s.data, filesOf(u.files, table.Trends()))
 	out.Seasons, errs[1] = rowsOf[table.Season](ctx, s.data, filesOf(u.files, table.Seasons()))
 	out.Savings, errs[2] = rowsOf[table.Saving](ctx, s.data, filesOf(u.files, table.Savings()))

@@ -24,6 +24,7 @@ type systemView struct {
 	Expected                     bool   // whether anything is held against what systems like it let expect
 	First                        string // what stands in place of courses after one visit
 	Verdict, HowTo               string
+	Presumed                     string // by which refrigerant it is judged, where not simply by the register's
 	Open, Past                   []findingView
 	Readings                     []readingRow
 	ReadingOf, Scale             string
@@ -108,7 +109,7 @@ type eventRow struct{ Day, What, Note string }
 func (s System) view(m Made) (systemView, error) {
 	v := systemView{
 		ID: s.Register.ID, Title: s.Title(), Site: s.Register.Site, Refrigerant: s.Register.RefrigerantName,
-		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Facts: facts(s.say, s.Register),
+		Standing: s.standing().key(), Medium: s.medium(), First: s.first(), Verdict: s.verdict(), Presumed: s.presumed(), Facts: facts(s.say, s.Register),
 		Cautions: cautions(s.say, s.Register.RefrigerantName), Windows: s.windowTable(), LeftOut: s.leftOutTable(), Made: m.in(s.say, s.Zone()),
 		Sheets: s.sheetLinks(), Card: "../" + CardPath(s.Register.ID),
 		Before: beside{Rel: "prev", Key: "[", Text: s.say.Text("Previous"), Title: s.say.Text("Previous system")}.to(s.Before),
@@ -247,7 +248,7 @@ func (s System) barEnds(f feature, t table.Trend, visit table.Visit) []float64 {
 
 func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
 	value, u = math.NaN(), math.NaN()
-	for _, v := range s.Visits {
+	for _, v := range s.asJudged() {
 		if x, xu := f.value(v); !math.IsNaN(x) {
 			visit, value, u = v, x, xu
 		}

@@ -23,8 +23,8 @@ func (s System) obstacle() obstacle {
 	switch {
 	case len(s.Visits) == 0:
 		return obstacle{s.say.Text("No log has been read."), s.say.Text("Put its logs below uploads/%s/, or name its files in register/channels.csv.", s.Register.ID)}
-	case s.Register.RefrigerantName == "":
-		return obstacle{s.say.Text("Its refrigerant is not known: nothing can be worked out from the pressures."),
+	case s.Register.RefrigerantName == "" && len(s.Restated) == 0:
+		return obstacle{s.say.Text("Its refrigerant is not known, and its visits fit none so far: nothing can be worked out from the pressures."),
 			s.say.Text("Read it from the nameplate and write it into register/systems.csv, in the line of %s.", s.Register.ID)}
 	case s.used(table.UseTrend) == 0:
 		return s.neverJudged()
@@ -34,7 +34,7 @@ func (s System) obstacle() obstacle {
 
 // used counts the visits of one use.
 func (s System) used(use string) (n int) {
-	for _, v := range s.Visits {
+	for _, v := range s.asJudged() {
 		if v.Use == use {
 			n++
 		}

@@ -48,7 +48,7 @@ func TestObstacle(t *testing.T) {
 		why, how string
 	}{
 		{"nothing", System{Register: register.System{ID: "A1"}}, "No log has been read.", "Put its logs below uploads/A1/"},
-		{"refrigerant", unknown, "Its refrigerant is not known: nothing can be worked out from the pressures.", "register/systems.csv, in the line of A1."},
+		{"refrigerant", unknown, "Its refrigerant is not known, and its visits fit none so far: nothing can be worked out from the pressures.", "register/systems.csv, in the line of A1."},
 		{"never steady", long, "Only 2 spot readings so far. Never steady: temperatures or pressures kept moving.", "Log longer"},
 		{"repair", repaired, "Too few judged visits since 1 Apr 2025 (repaired, charge added): 4 of 6.", "Log it again in steady running; 2 visits to go."},
 		{"one", visited(1, map[string]string{"superheat_k": "one visit: too few to judge a trend, want 6"}), "Too few judged visits: 1 of 6.", "5 visits to go."},

@@ -66,7 +66,7 @@ func TestMistakes(t *testing.T) {
 		{"currency", "systems.csv", "system,currency\nA1,euros\n",
 			`register/systems.csv:2: currency "euros": not a currency code; write three letters, such as EUR or USD`},
 		{"ambiguous refrigerant", "systems.csv", "system,refrigerant\nA1,R1234ze\n",
-			`register/systems.csv:2: refrigerant "R1234ze": could mean several refrigerants, so the system cannot be judged; write R1234ze(E) or R1234ze(Z)`},
+			`register/systems.csv:2: refrigerant "R1234ze": could mean several refrigerants, so what follows from pressures is not shown, and slow change is judged by a refrigerant that the visits fit; write R1234ze(E) or R1234ze(Z)`},
 		{"bad ID", "systems.csv", "system\nKühlraum 7\n",
 			`register/systems.csv:2: system "Kühlraum 7": an ID is a letter, then letters without accents, digits, and . _ -; write Kuhlraum-7`},
 		{"bad ID, proposal taken", "systems.csv", "system\nroom-7\nroom 7\n",
@@ -162,7 +162,7 @@ func TestMistakes(t *testing.T) {
 
 func TestUnknownRefrigerantKeepsTheSystem(t *testing.T) {
 	r := load(t, map[string]string{"systems.csv": "system,refrigerant,site\nA1,R999x,Harbour\n"})
-	want := `register/systems.csv:2: refrigerant "R999x": not a refrigerant whose properties are known, so the system cannot be judged; write its number; the nearest known are R`
+	want := `register/systems.csv:2: refrigerant "R999x": not a refrigerant whose properties are known, so what follows from pressures is not shown, and slow change is judged by a refrigerant that the visits fit; write its number; the nearest known are R`
 	if got := messages(r); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
 		t.Errorf("got  %swant %s...", got, want)
 	}

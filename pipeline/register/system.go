@@ -147,7 +147,7 @@ func systemForm() form[System] {
 			textColumn("site", "the place, for people", func(s *System) *string { return &s.Site }),
 			textColumn("name", "the machine, for people", func(s *System) *string { return &s.Name }),
 			wordColumn("kind", "what the system is for", kindWords, func(s *System) *Kind { return &s.Kind }),
-			refrigerantColumn("by its number, such as R134a", ", so the system cannot be judged", func(s *System) *string { return &s.RefrigerantName }),
+			refrigerantColumn("by its number, such as R134a", ", so what follows from pressures is not shown, and slow change is judged by a refrigerant that the visits fit", func(s *System) *string { return &s.RefrigerantName }),
 			massColumn("design_charge_kg", "refrigerant charge in kg", func(s *System) *float64 { return &s.Charge.KG }),
 			wordColumn("charge_source", "how the design charge is known", chargeWords, func(s *System) *ChargeSource { return &s.Charge.Source }),
 			massColumn("charge_low_kg", "the least that the charge may be, where it is not exactly known", func(s *System) *float64 { return &s.ChargeLow }),

@@ -162,7 +162,7 @@ func uploads() []table.Upload {
 
 func problems() []table.Problem {
 	return []table.Problem{
-		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: "the refrigerant is not known: superheat, subcooling and all that follows from pressures are left out", Remedy: "write the refrigerant into the line of GH-FR1", Weight: "left out"},
+		{Place: "register/systems.csv:7:5", System: "GH-FR1", Problem: "the refrigerant is not known: superheat, subcooling and all else that follows from pressures are not shown; slow change is judged by a refrigerant that the visits fit, where there is one", Remedy: "write the refrigerant into the line of GH-FR1", Weight: "left out"},
 		{Place: "register/channels.csv:3:6", System: "LM-HP1", Problem: `nothing says whether "suction_pressure" is gauge or absolute`, Remedy: "look at the channel's unit, pressure reference and refrigerant in the register", Weight: "doubt"},
 		{Place: "uploads/FD-CH1/autumn check.csv", System: "FD-CH1", Problem: "suction and liquid temperature swapped (D7): superheat 24.1 K", Remedy: "write into register/channels.csv: FD-CH1,,T2,suction_temp,,,,,,, and FD-CH1,,T1,liquid_temp,,,,,,,", Weight: "doubt", Rule: "D7"},
 	}
