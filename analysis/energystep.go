@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 18}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 24}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 25}
 )
 
 // Notes that the energy tables leave beside their rows.

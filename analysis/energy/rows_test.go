@@ -191,6 +191,21 @@ func TestSavingRows(t *testing.T) {
 	}
 }
 
+// By hand: days after an event count by the weeks that are over, with or without a gap.
+func TestDaysAfterAnEventCountByWholeWeeks(t *testing.T) {
+	var days []Observation
+	for i, want := range []int{0, 0, 0, 0, 0, 0, 7, 7, 7, 7, 7, 7, 7, 14} {
+		days = append(days, Observation{Day: 100 + i})
+		if got := wholeWeeks(days, 100); got != want {
+			t.Errorf("of %d days %d count", i+1, got)
+		}
+	}
+	gap := slices.Delete(slices.Clone(days), 5, 8)
+	if got := wholeWeeks(gap[:6], 100); got != 5 {
+		t.Errorf("of a week without its last two days, and a day of the next, %d count", got)
+	}
+}
+
 // Systems are ranked within what they share; one alone in its group is not.
 func TestRankingRows(t *testing.T) {
 	entry := func(id, refrigerant, covers string, level float64) Entry {

@@ -1,6 +1,7 @@
 package energy
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -182,10 +183,24 @@ func (d dated) priced(price Price) dated {
 	return d
 }
 
+// first are the first complete days. As long as more of them follow they count by whole weeks
+// after the event: each weekday as often, and what they tell is fitted anew once a week, not
+// every night.
 func (s span) first(r record) dated {
 	out, at := s.complete(r)
 	n := min(len(out), longest)
+	if s.to.IsZero() && n > 0 {
+		n = wholeWeeks(out[:n], DayNumber(s.from.In(r.zone)))
+	}
 	return dated{days: out[:n], at: at[:n]}
+}
+
+// wholeWeeks counts the days of the weeks from a day on of which the last day was seen, or a
+// later one.
+func wholeWeeks(days []Observation, from int) int {
+	end := from + (days[len(days)-1].Day+1-from)/7*7
+	n, _ := slices.BinarySearchFunc(days, end, func(o Observation, day int) int { return cmp.Compare(o.Day, day) })
+	return n
 }
 
 func (a act) row(o Options) table.Saving {

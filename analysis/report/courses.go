@@ -38,7 +38,7 @@ func (s System) courses() ([]figureView, error) {
 	seen := s.leadingFirst()
 	courses := make([]chart.Course, len(seen))
 	for i, f := range seen {
-		courses[i], _ = s.byWeek(s.course(f))
+		courses[i], _ = s.byMonth(s.course(f))
 	}
 	chart.OneScale(courses)
 	for i, c := range courses {
@@ -90,7 +90,7 @@ func (s System) outdoors() ([]chart.Chart, error) {
 		return nil, nil
 	}
 	about := s.span(c.Readings) + " " + s.say.Text("Values as measured.")
-	c, note := s.byWeek(c)
+	c, note := s.byMonth(c)
 	drawn, err := c.DrawOutdoor("outdoor", s.outdoorFinding(lead), about+note)
 	return []chart.Chart{drawn}, err
 }
@@ -120,18 +120,18 @@ func (s System) course(f feature) chart.Course {
 	return c
 }
 
-// byWeek makes one reading of those of a week beyond the latest year, and says so in the
+// byMonth makes one reading of those of a month beyond the latest year, and says so in the
 // course and by itself: years of daily visits are drawn no finer than anybody sees.
-func (s System) byWeek(c chart.Course) (thin chart.Course, note string) {
+func (s System) byMonth(c chart.Course) (thin chart.Course, note string) {
 	all := len(c.Readings)
 	if all == 0 {
 		return c, ""
 	}
-	c.Readings = chart.ByWeek(c.Readings, s.Visits[len(s.Visits)-1].End.AddDate(-1, 0, 0), s.say)
+	c.Readings = c.ByMonth(s.Visits[len(s.Visits)-1].End.AddDate(-1, 0, 0))
 	if len(c.Readings) == all {
 		return c, ""
 	}
-	note = " " + s.say.Text("Beyond the latest year, a mark is the mean of a week.")
+	note = " " + s.say.Text("Beyond the latest year, a mark is the mean of a month.")
 	c.About += note
 	return c, note
 }
