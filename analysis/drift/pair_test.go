@@ -149,3 +149,17 @@ func TestRestlessAndShortRecordsAskForMore(t *testing.T) {
 		t.Errorf("sure in a short record: %v, in a restless one: %v; want neither", p.sure(short), p.sure(restless))
 	}
 }
+
+// A liquid probe in the sun: subcooling 7.5 K lower at the latest visit alone, in a record that
+// said nothing before it. The next visit must show it too. Odds are those of such a visit to a
+// simulated machine.
+func TestOneVisitAloneIsNoLoss(t *testing.T) {
+	p, _ := find(ChargeLoss)
+	sunny := table.Cause{Kind: ChargeLoss, Feature: Subcooling, Odds: 67.6, Sure: -3.6, Probability: 0.9, Visits: 17, Size: -7.5, Noise: 0.53}
+	if p.holds(sunny) {
+		t.Error("one visit alone raised a loss of charge")
+	}
+	if sunny.Sure = 12; !p.holds(sunny) {
+		t.Error("what any visit less shows as well was not raised")
+	}
+}

@@ -35,6 +35,7 @@ type both struct {
 	from     float64 // than that of such a share of the usual scatter
 	alone    float64 // odds of all visits that are enough by themselves; 0: none are
 	steady   float64 // odds that are enough whichever visit is left out, where visits scatter no more than usual; 0: none are
+	one      float64 // what any one visit may add to the odds without it; 0: whatever it says
 }
 
 // fewVisits is how many do not tell scatter well.
@@ -52,6 +53,19 @@ func (b both) asks(c table.Cause) float64 {
 		usual = math.Max(usual, b.few)
 	}
 	return usual + b.restless*(times*times-1)
+}
+
+// mostByOne is what one visit may add to the odds of lost charge. A liquid probe in the sun shows
+// just what a loss shows, by as much as no loss of a few months does, and one visit in ten is wild
+// (wildShare): what makes the odds, which grow with the square of it, says little beyond that.
+const mostByOne = 8.0
+
+// counted is the odds of a cause as far as no one visit makes them.
+func (b both) counted(c table.Cause) float64 {
+	if b.one == 0 {
+		return c.Odds
+	}
+	return math.Min(c.Odds, c.Sure+b.one)
 }
 
 // grants tells whether the odds of a cause come to what is asked.
@@ -118,14 +132,14 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8, 1},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8, 1, mostByOne},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{0.5, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{0.5, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0, 0, 0},
 			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
@@ -133,7 +147,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0, 0},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),
@@ -237,6 +251,7 @@ func (p pattern) large(c table.Cause) bool {
 // visit, so that the latest tells most of it: what all visits say may make up for what they
 // say without it. Where no visit matters more than the others, poorer odds will do.
 func (p pattern) sure(c table.Cause) bool {
+	c.Odds = p.both.counted(c)
 	enough := p.both.grants(c) && c.Odds >= p.limits.odds || p.both.steadily(c)
 	return enough && c.Visits >= p.visits && c.Sure >= p.limits.sure && c.Probability >= p.limits.probability
 }
