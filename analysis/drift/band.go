@@ -109,7 +109,9 @@ func values(middle float64, about []float64) (out []float64) {
 // valueStep is how far they lie apart, K.
 const valueStep = 0.25
 
-// hold finds the band of a system's fans again where its record has grown by a third.
+// hold finds the band of a system's fans again where its record has grown by a third, or where a
+// logger that stays shows what they do in colder weather than any that it was found from: in a
+// first winter a pressure that is held up from then on would pass for dirt.
 func (w *weighing) hold() {
 	if w.grown() {
 		w.found = len(w.points)
@@ -117,10 +119,31 @@ func (w *weighing) hold() {
 	}
 }
 
-// grown tells whether it has, of a system whose fans may hold head pressure up.
+// grown tells whether it has or does, of a system whose fans may hold head pressure up.
 func (w *weighing) grown() bool {
 	s := w.system
-	return s.HeadPressureControl != table.No && !s.Kind.Heats() && 3*len(w.points) >= 4*w.found
+	return s.HeadPressureControl != table.No && !s.Kind.Heats() && (3*len(w.points) >= 4*w.found || logged(w.points) && w.colder())
+}
+
+// colderBy is by how much weather must be colder than all before to count as such, K.
+const colderBy = 1.0
+
+// colder tells whether the medium entered the condenser colder since the band was found than in
+// any of the points that it was found from.
+func (w *weighing) colder() bool {
+	return coldest(w.points[w.found:]) < coldest(w.points[:w.found])-colderBy
+}
+
+// coldest is the least temperature at which the medium entered the condenser, °C; +Inf where
+// none is known.
+func coldest(points []point) float64 {
+	least := math.Inf(1)
+	for i := range points {
+		if t := points[i].condensing - points[i].values[2]; t < least {
+			least = t
+		}
+	}
+	return least
 }
 
 // catchUp finds the band that decisions which were taken over would have found last.

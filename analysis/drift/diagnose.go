@@ -17,6 +17,7 @@ type diagnosis struct {
 	fills    []float64           // when refrigerant was added, years since start
 	start    time.Time
 	now      float64 // years since start
+	stays    bool    // a logger stays at it
 	keep     *robust.Workspace
 }
 
@@ -66,7 +67,7 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 		return d, false
 	}
 	d.start = points[0].at
-	d.now = d.years(points[len(points)-1].at)
+	d.now, d.stays = d.years(points[len(points)-1].at), logged(points)
 	past := w.remember()
 	d.ends, d.fills = d.ended(past), d.toppedUp(w.fills)
 	points = w.band.raised(settled(w.system, w.events, weathered(points)))
@@ -148,9 +149,7 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 				continue
 			}
 			c := candidate{f, f.begins(at), &all[i], &all[i]}
-			for _, logs := range own {
-				c.log += logs[i]
-			}
+			c.log += d.together(f, own, i)
 			if late != nil {
 				log, best := later(late[i:])
 				c.log += log
@@ -160,6 +159,37 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 		}
 	}
 	return out
+}
+
+// mostBeside is what each gauge besides the one that moved most may say at most, where a logger
+// stays, for a change that no known fault explains: as much as it takes to say all that a witness
+// may.
+const mostBeside = mostWitness / half
+
+// together is what gauges say of a fault at an onset. No machine follows the lines of a known fault
+// quite, and where a logger stays each gauge tells so with certainty: that others are a little off
+// them is no evidence for what follows no lines.
+func (d diagnosis) together(f *fault, gauges [][]float64, onset int) (sum float64) {
+	most := math.Inf(-1)
+	for _, logs := range gauges {
+		sum += logs[onset]
+		most = math.Max(most, logs[onset])
+	}
+	if !d.stays || f.kind != Unclear || !f.moves[Subcooling].carries {
+		return sum
+	}
+	for _, logs := range gauges {
+		if l := logs[onset]; l < most {
+			sum -= math.Max(0, l-mostBeside)
+		}
+	}
+	return sum
+}
+
+// logged tells whether a logger stays at a machine: on average, points follow each other soon.
+func logged(points []point) bool {
+	n := len(points)
+	return n > 1 && points[n-1].at.Sub(points[0].at) <= time.Duration(n-1)*soon
 }
 
 // over tells whether a fault that began in a gap was put right since; not by what began it.

@@ -25,7 +25,8 @@
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
 //     and over a second fault beside the leading one, gives the probabilities; where the register
 //     does not say what feeds the evaporator, over both devices. One case in
-//     ten is left to mistakes. Lost charge starves no valve that liquid stands before, so that an
+//     ten is left to mistakes. Where a logger stays, that gauges lie a little off a fault's lines
+//     speaks for nothing unknown, since no machine follows them quite. Lost charge starves no valve that liquid stands before, so that an
 //     evaporator whose difference rises then is dirty besides. What a fault that went very far does
 //     to other gauges names no second one, and the two likeliest kinds are named whatever they lack.
 //     A cause must not fall apart with any of the last visits left out; much gas behind a fixed

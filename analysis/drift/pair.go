@@ -23,7 +23,7 @@ func (d diagnosis) lead() *suspect {
 // for or against it by half of that. A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
-	out := diagnosis{start: d.start, now: d.now, given: c.fault, ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
+	out := diagnosis{start: d.start, now: d.now, stays: d.stays, given: c.fault, ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
 	excess := d.excess(c)
 	for g, tr := range d.tracks {
 		says := c.fault.claim(g)
