@@ -95,6 +95,7 @@ func (s *Stage) hear(ctx context.Context, p *systemPlan, asOf time.Time, stored 
 		return t, err
 	}
 	t.problems, err = s.problemsOf(ctx, p, r)
+	t.problems = append(t.problems, s.ahead(id, r.visits)...)
 	return t, err
 }
 

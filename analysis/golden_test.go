@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/18":   "a511911347bd2f04",
 	"energy/25":  "e6bfd80415522e32",
 	"judge/50":   "c7814d809ddc5abd890470340888ca58",
-	"rank/56":    "999f61e8d4ccd8cde3b0c44298fc1c143fce2f34011f2e9b",
+	"rank/57":    "999f61e8d4ccd8cde3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/3":  "9ea8c83f60465f91",
 }

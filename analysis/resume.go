@@ -98,7 +98,7 @@ func (s *Stage) settledIn(ctx context.Context, p *systemPlan, f dataset.File) (w
 		return settled{}, err
 	}
 	cut := time.UnixMicro(was.to)
-	was.visits = slices.DeleteFunc(was.visits, func(v table.Visit) bool { return !v.Start.Before(cut) })
+	was.visits = was.visits[:standing(was.visits, was.to)]
 	was.unused = slices.DeleteFunc(was.unused, func(v unused) bool { return !v.Start.Before(cut) })
 	return was, nil
 }

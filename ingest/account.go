@@ -398,7 +398,7 @@ func problemsOf(path string, systems []string, u understood.File) []table.Proble
 	}
 	for _, l := range byReason(u.Quarantined) {
 		if !asked[l.Reason] {
-			add(l.Line, ruleOf(l.Reason), fmt.Sprintf("%d lines not taken: %s", l.Last, l.Reason), "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
+			add(l.Line, ruleOf(l.Reason), notTaken(l.Last)+": "+l.Reason, "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
 		}
 	}
 	for _, c := range u.Columns {
@@ -409,7 +409,11 @@ func problemsOf(path string, systems []string, u understood.File) []table.Proble
 			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
 			continue
 		}
-		if u.BelowVacuum(c.Name) {
+		if hot, ok := u.AllFor(c.Name, understood.TooHot); ok {
+			add(hot.Line, "", fmt.Sprintf("values of %q are hotter than any part of a refrigeration machine: %d of them, the first %s", c.Name, c.Refused, hot.Text), "look at the column's unit and decimal mark, and at the probe; rimelog explain shows which", weightLeftOut)
+			continue
+		}
+		if _, ok := u.AllFor(c.Name, understood.BelowVacuum); ok {
 			add(0, "", fmt.Sprintf("%d values of %q lie below vacuum as it is read", c.Refused, c.Name), "rimelog explain shows which; hoses in the air with a sensor that is off do, and so does a wrong reference of the pressure", weightLeftOut)
 			continue
 		}
@@ -423,6 +427,14 @@ func problemsOf(path string, systems []string, u understood.File) []table.Proble
 		list = append(list, table.Problem{Place: place, System: first(systems), Problem: n.Note, Remedy: n.Remedy, Weight: weightDoubt})
 	}
 	return list
+}
+
+// notTaken says how many lines were not taken.
+func notTaken(lines int64) string {
+	if lines == 1 {
+		return "1 line not taken"
+	}
+	return fmt.Sprintf("%d lines not taken", lines)
 }
 
 func first(list []string) string {

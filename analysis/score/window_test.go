@@ -163,7 +163,7 @@ func TestDataErrorsByRule(t *testing.T) {
 		{Place: "dataset/samples/system=A", System: "A", Problem: "channel missing (D23) [power]: power was not logged", Rule: "D23", Visit: files[5].Start},
 		{Place: "dataset/samples/system=A", System: "A", Problem: "negative subcooling (D27)", Rule: "D27", Visit: files[5].Start},
 		{Place: "uploads/" + files[5].Path, System: "A", Problem: "wrong refrigerant (D1); it may be R1234yf, or R290", Rule: "D1"},
-		{Place: "uploads/" + files[4].Path + ":9", Problem: "1 lines not taken: the file ends within this line"},
+		{Place: "uploads/" + files[4].Path + ":9", Problem: "1 line not taken: the file ends within this line"},
 	}
 	in.Uploads = []table.Upload{{Path: files[2].Path, Stored: 100}}
 	in.Classes = map[string]string{"D1": "c", "D4": "a", "D7": "a", "D15": "b", "D27": "b"}

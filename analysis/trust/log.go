@@ -228,6 +228,9 @@ func (d Doubt) problem(system string, f Facts) table.Problem {
 	}
 	if len(f.Paths) > 0 {
 		p.Place = "uploads/" + f.Paths[0]
+		if d.Rule == "D23" { // the column may be there, and be taken for something else
+			p.Remedy += fmt.Sprintf("; if it is in the file, rimelog explain %q says what its columns are taken for", p.Place)
+		}
 	}
 	r, _ := RuleOf(d.Rule)
 	what := ""

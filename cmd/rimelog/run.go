@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fmt"
 	"path"
 	"path/filepath"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"rimelog/analysis/report"
 	"rimelog/ingest"
 	"rimelog/pipeline"
+	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/local"
 )
 
@@ -97,9 +99,28 @@ func (ws *workspace) run(ctx context.Context, out *console, s stages, asOf time.
 		return err
 	}
 	ws.tell(out, sum, tally, s)
+	if s.analyse && asOf.IsZero() {
+		if err := ws.warnAhead(ctx, out, time.Now()); err != nil {
+			return err
+		}
+	}
 	if sum.LeftOut > 0 {
 		return errLeftOut
 	}
+	return nil
+}
+
+// warnAhead says that the day the fleet was judged on, which the data gave, is still to come.
+func (ws *workspace) warnAhead(ctx context.Context, out *console, now time.Time) error {
+	g, err := ws.data.Newest(ctx, dataset.FleetUnit)
+	if err != nil {
+		return err
+	}
+	on, err := time.Parse(time.DateOnly, g.Inputs["as of"])
+	if err != nil || !on.After(now.AddDate(0, 0, 1)) {
+		return nil // nothing was judged, or in its time
+	}
+	fmt.Fprintf(out.err, "judged as on %s, the day of the newest sample or register row, which is still to come: a logger's clock was ahead, or a row has a slip; -as-of gives the day, and the data-quality page then says whose samples are later\n", on.Format(time.DateOnly))
 	return nil
 }
 

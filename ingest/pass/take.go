@@ -162,10 +162,15 @@ func (s *Pass) exact(c *column, v *cell) {
 		s.refused(c, v, "below absolute zero")
 	case c.Unit.Label == "K" && c.Target.Unit == "°C" && steps < -150_000:
 		s.refused(c, v, "too cold to be kelvin")
+	case steps > c.Top:
+		s.refused(c, v, tooHot)
 	default:
 		c.store(steps)
 	}
 }
+
+// tooHot is why a temperature is not taken that is none of a machine's.
+const tooHot = understood.TooHot + "; look at the column's unit and decimal mark, and at the probe"
 
 // impossible tells whether a number is none that its column can have.
 func (c *column) impossible(d scan.Decimal) bool {

@@ -58,6 +58,7 @@ type Column struct {
 	Limit   int64 // largest mantissa
 	Lo, Hi  int64 // what the quantity can be, in mantissas
 	Bottom  int64 // below this nothing can be
+	Top     int64 // above this no part of a machine can be
 }
 
 // registerName is the channel's name for the register.
@@ -360,10 +361,15 @@ const (
 	limit64 = 999_999_999_999_999_999
 )
 
+// hottest is how hot a part of a refrigeration machine can be, °C, far beyond what lubricants
+// and insulation bear: common practice, no source. A reading above it is of a column whose unit
+// or decimal mark is another, or of a failed sensor.
+const hottest = 300
+
 // possible is the range of each quantity beyond which a number can stand for a
 // failed sensor, in canonical units. Common practice, no source.
 var possible = map[units.Quantity][2]int64{
-	units.Temperature: {-100, 300},
+	units.Temperature: {-100, hottest},
 	units.Pressure:    {0, 20_000},
 	units.Power:       {0, 5_000},
 	units.Energy:      {0, math.MaxInt32},
@@ -387,10 +393,10 @@ func (c *Column) prepare(before []*Column) {
 	}
 	r := possible[naming.QuantityOf(c.Target.Name)]
 	c.Lo, c.Hi = r[0]*scale, r[1]*scale
-	c.Bottom = math.MinInt64
+	c.Bottom, c.Top = math.MinInt64, math.MaxInt64
 	switch naming.QuantityOf(c.Target.Name) {
 	case units.Temperature:
-		c.Bottom = -273_150
+		c.Bottom, c.Top = -273_150, hottest*scale
 	case units.Pressure:
 		c.Bottom = 0
 	}

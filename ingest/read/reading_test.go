@@ -153,6 +153,8 @@ func TestWhatIsNotTakenHasItsReason(t *testing.T) {
 		"2025-03-25 12:02:00;4,5;1200",       // another decimal mark
 		"2025-03-25 12:03:00;warm;1200",      // a text
 		"2025-03-25 12:04:00;-300.5;1200",    // below absolute zero
+		"2025-03-25 12:04:10;3140;1200",      // no temperature of a machine
+		"2025-03-25 12:04:20;300;1200",       // as hot as one may be
 		"2025-03-25 12:05:00;4.5;9999999999", // beyond the column's type
 		"2025-13-45 12:06:00;4.5;1200",       // no date
 		"event: door open",
@@ -172,10 +174,11 @@ func TestWhatIsNotTakenHasItsReason(t *testing.T) {
 		"3 : 2 cells instead of 3",
 		"4 Suction temp [°C]: not a number",
 		"6 Suction temp [°C]: below absolute zero",
-		"7 Power [W]: too large for its column",
-		"8 : no date of the calendar",
-		"9 : text between lines of data",
-		"11 Power [W]: the file ends within or right behind this cell; it may be cut off",
+		"7 Suction temp [°C]: hotter than any part of a refrigeration machine; look at the column's unit and decimal mark, and at the probe",
+		"9 Power [W]: too large for its column",
+		"10 : no date of the calendar",
+		"11 : text between lines of data",
+		"13 Power [W]: the file ends within or right behind this cell; it may be cut off",
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))

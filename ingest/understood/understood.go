@@ -121,8 +121,11 @@ func UTC(micros int64) string {
 	return time.UnixMicro(micros).UTC().Format("2006-01-02T15:04:05.999999Z")
 }
 
-// BelowVacuum begins the reason for not taking a pressure that cannot be.
-const BelowVacuum = "below vacuum"
+// What the reason begins with for not taking a value that cannot be.
+const (
+	BelowVacuum = "below vacuum"                                    // a pressure
+	TooHot      = "hotter than any part of a refrigeration machine" // a temperature
+)
 
 // RemarkIn is the first cell of a column that was not taken, if all that are known of it
 // are words without a digit: somebody's remark, no number written in another way.
@@ -139,17 +142,18 @@ func (u File) RemarkIn(column string) (word string, ok bool) {
 	return word, ok
 }
 
-// BelowVacuum tells whether that is why no cell of a column was taken that was not.
-func (u File) BelowVacuum(column string) (all bool) {
+// AllFor gives the first cell of a column that was not taken, if for one reason none was.
+func (u File) AllFor(column, reason string) (cell CellProblem, all bool) {
 	for _, c := range u.Cells {
-		if c.Column != column {
-			continue
-		}
-		if all = strings.HasPrefix(c.Reason, BelowVacuum); !all {
-			return false
+		switch {
+		case c.Column != column:
+		case !strings.HasPrefix(c.Reason, reason):
+			return c, false
+		case !all:
+			cell, all = c, true
 		}
 	}
-	return all
+	return cell, all
 }
 
 // A Question is what nobody but the user can settle, with the line of
