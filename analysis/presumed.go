@@ -12,6 +12,7 @@ import (
 	"rimelog/analysis/drift"
 	"rimelog/analysis/steady"
 	"rimelog/analysis/trust"
+	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
 	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
@@ -60,18 +61,19 @@ func (s *Stage) decide(ctx context.Context, p *systemPlan, visits []table.Visit,
 	if !slices.ContainsFunc(doubts, func(f trust.Facts) bool { return f.OtherRefrigerants() != nil }) {
 		return decision{Known: was.Decide(p.system, events, visits, s.Options.drift())}, nil
 	}
-	r, err := s.restating(ctx, p, doubts)
-	if err != nil {
+	r := restating{system: p.system, events: s.Register.Events(p.system.ID), doubts: doubts}
+	epochs := r.epochs(visits)
+	for len(epochs) > 1 && !epochs[1].from.After(was.Until) {
+		epochs = epochs[1:] // what was decided in it stands
+	}
+	if err := s.restating(ctx, p, &r, visits, epochs); err != nil {
 		return decision{}, err
 	}
 	var shown []table.Restated
-	epochs := r.epochs(visits)
-	for i, e := range epochs {
-		seen, last := len(visits), i == len(epochs)-1
+	for i := range epochs {
+		e, seen, last := epochs[i], len(visits), i == len(epochs)-1
 		if !last {
-			if seen = standing(visits, epochs[i+1].from.UnixMicro()); !epochs[i+1].from.After(was.Until) {
-				continue
-			}
+			seen = standing(visits, epochs[i+1].from.UnixMicro())
 		}
 		var judged []table.Visit
 		judged, shown = r.restated(visits[:seen], e)
@@ -84,11 +86,15 @@ func (s *Stage) decide(ctx context.Context, p *systemPlan, visits []table.Visit,
 	return decision{was, shown}, nil
 }
 
-// restating reads what it takes.
-func (s *Stage) restating(ctx context.Context, p *systemPlan, doubts []trust.Facts) (restating, error) {
-	r := restating{system: p.system, events: s.Register.Events(p.system.ID), doubts: doubts}
+// restating reads what it takes to work out visits anew in some epochs: of the months in which
+// there are such, since a logger that stays sends a file for each day of years.
+func (s *Stage) restating(ctx context.Context, p *systemPlan, r *restating, visits []table.Visit, epochs []epoch) error {
+	anew := r.anew(visits, epochs)
 	var sources []source
 	for _, m := range p.windows {
+		if !slices.ContainsFunc(anew, func(v table.Visit) bool { return mayBeOf(v, m.month) }) {
+			continue
+		}
 		f, err := s.file(ctx, p.generation, m.result)
 		var stays []trust.Facts
 		if err = firstOf(
@@ -96,12 +102,28 @@ func (s *Stage) restating(ctx context.Context, p *systemPlan, doubts []trust.Fac
 			func() error { return s.noted(ctx, f, noteFacts, &stays) },
 			func() error { return s.spans(ctx, m.sources) },
 		); err != nil {
-			return r, err
+			return err
 		}
 		r.stays, sources = append(r.stays, stays...), append(sources, m.sources...)
 	}
 	r.known = newRoster(r.circuit(p.system.RefrigerantName).Generic(), sources)
-	return r, nil
+	return nil
+}
+
+// anew are the visits that are worked out anew in any of some epochs.
+func (r *restating) anew(visits []table.Visit, epochs []epoch) (out []table.Visit) {
+	for _, v := range visits {
+		if slices.ContainsFunc(epochs, func(e epoch) bool { return r.by(v, e) != "" }) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// mayBeOf tells whether a visit's stay may have begun in a month: in its own, or the one before.
+func mayBeOf(v table.Visit, m dataset.Month) bool {
+	before := dataset.MonthOf(dataset.MonthOf(v.Start.UnixMicro()).From - 1)
+	return m.To > before.From && m.From <= v.End.UnixMicro()
 }
 
 // circuit is the system with a refrigerant; without any where nobody knows it.

@@ -89,7 +89,7 @@ func (s *Stage) told(ctx context.Context) (json.RawMessage, error) {
 func (s *Stage) tells(ctx context.Context) (f digest.Fleet, err error) {
 	var errs [3]error
 	f.Findings, errs[0] = fleetRows[table.Finding](ctx, s, table.Findings())
-	f.Uploads, errs[1] = fleetRows[table.Upload](ctx, s, table.Uploads())
+	f.Uploads, errs[1] = s.uploads()
 	f.Checks, errs[2] = fleetRows[table.LeakCheck](ctx, s, table.LeakChecks())
 	f.AsOf = s.asOf(Fleet{})
 	return f, errors.Join(errs[:]...)

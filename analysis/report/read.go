@@ -220,7 +220,7 @@ func (s *Stage) partly(ctx context.Context) (map[string][]table.Upload, error) {
 	if err != nil || !some {
 		return nil, err
 	}
-	rows, err := rowsOf[table.Upload](ctx, s.data, files)
+	rows, err := s.uploads()
 	out := map[string][]table.Upload{}
 	for _, u := range rows {
 		if u.Quarantined == 0 && u.Refused == 0 {
@@ -276,7 +276,7 @@ func (s *Stage) readFleet(ctx context.Context, units []unit) (f Fleet, err error
 	var errs [8]error
 	f.Rankings, errs[4] = rowsOf[table.Ranking](ctx, s.data, filesOf(s.fleet, table.Rankings()))
 	f.Findings, errs[0] = rowsOf[table.Finding](ctx, s.data, filesOf(s.fleet, table.Findings()))
-	f.Uploads, errs[1] = rowsOf[table.Upload](ctx, s.data, filesOf(s.fleet, table.Uploads()))
+	f.Uploads, errs[1] = s.uploads()
 	f.Quality, errs[2] = rowsOf[table.Problem](ctx, s.data, filesOf(s.fleet, table.Quality()))
 	f.Records, errs[3] = s.books(ctx)
 	f.Verdicts, errs[5] = fleetRows[table.UploadVerdict](ctx, s, table.UploadVerdicts())

@@ -36,7 +36,8 @@ type Stage struct {
 	before   dataset.Generation
 	fleet    dataset.Generation
 	compared Past
-	briefs   sync.Map // System by ID, of the round under way
+	briefs   sync.Map                       // System by ID, of the round under way
+	uploads  func() ([]table.Upload, error) // of the fleet, read once: of its tables the one that grows fastest
 }
 
 // planned is a page's path and what it will be made from.
@@ -72,6 +73,7 @@ func (s *Stage) plan(ctx context.Context) (jobs []pipeline.Job, err error) {
 	}
 	s.pages = nil
 	s.briefs.Clear()
+	s.uploads = sync.OnceValues(func() ([]table.Upload, error) { return fleetRows[table.Upload](ctx, s, table.Uploads()) })
 	units, err := s.units(ctx)
 	if err != nil {
 		return nil, err

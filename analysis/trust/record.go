@@ -3,6 +3,7 @@ package trust
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"time"
 )
 
@@ -46,7 +47,8 @@ func NewRecord(visits []Use, facts []Facts) Record {
 
 // visited are the visits that touch a time.
 func (r Record) visited(first, last int64) (out []Use) {
-	from, _ := slices.BinarySearchFunc(r.visits, before(first, r.longest), func(v Use, t int64) int { return cmp.Compare(v.Start.UnixMicro(), t) })
+	since := before(first, r.longest)
+	from := sort.Search(len(r.visits), func(i int) bool { return r.visits[i].Start.UnixMicro() >= since }) // by place: visits are long to copy
 	end := time.UnixMicro(last)
 	for i := from; i < len(r.visits) && !r.visits[i].Start.After(end); i++ {
 		if r.visits[i].End.UnixMicro() >= first {
@@ -58,7 +60,8 @@ func (r Record) visited(first, last int64) (out []Use) {
 
 // known are the facts of a time.
 func (r Record) known(first, last int64) (out []Facts) {
-	from, _ := slices.BinarySearchFunc(r.facts, before(first, r.longest), func(f Facts, t int64) int { return cmp.Compare(f.Start, t) })
+	since := before(first, r.longest)
+	from := sort.Search(len(r.facts), func(i int) bool { return r.facts[i].Start >= since })
 	for i := from; i < len(r.facts) && r.facts[i].Start <= last; i++ {
 		if r.facts[i].End >= first {
 			out = append(out, r.facts[i])

@@ -14,7 +14,7 @@ import (
 )
 
 func main() {
-	paceCollector(roomFor(os.Args[1:]))
+	paceOf(os.Args[1:]).set()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
 	stop()

@@ -89,7 +89,7 @@ const nights = 9
 // that of the fastest nights, to which nothing else added time, and "spread" is how much longer
 // than the fastest the slowest took. -v tells the medians round by round, of each year.
 func BenchmarkNightAfterYears(b *testing.B) {
-	paceCollector(roomFor([]string{"run"}))
+	paceOf([]string{"run"}).set()
 	folders, days := afterYears(b, 1, 2, 3)
 	compareNights(b, folders, days)
 }

@@ -233,9 +233,10 @@ func channelsOf(rows []Channel, upload string, at time.Time) []Channel {
 // pattern, by ID. The upload is its path below uploads/, with slashes.
 func (r *Register) Claimants(upload string) []string {
 	var systems []string
+	path := pathOf(upload)
 	for _, claims := range [][]claim{r.claims[""], r.claims[firstFolder(upload)]} {
 		for _, c := range claims {
-			if !slices.Contains(systems, c.system) && matches(c.pattern, upload) {
+			if !slices.Contains(systems, c.system) && path.fits(r.pattern(c.pattern)) {
 				systems = append(systems, c.system)
 			}
 		}
