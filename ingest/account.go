@@ -106,18 +106,29 @@ func (a *accountant) tallies(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	return a.ofSystems(ctx, units, func(_ string, g dataset.Generation) error {
+		for _, f := range g.Files {
+			if err := a.tally(ctx, f); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// ofSystems looks at the newest generation of each system among the dataset's units.
+func (a *accountant) ofSystems(ctx context.Context, units []string, look func(id string, g dataset.Generation) error) error {
 	for _, u := range units {
-		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
+		id, ok := strings.CutPrefix(u, dataset.SystemUnit(""))
+		if !ok {
 			continue
 		}
 		g, err := a.s.data.Newest(ctx, u)
 		if err != nil {
 			return err
 		}
-		for _, f := range g.Files {
-			if err := a.tally(ctx, f); err != nil {
-				return err
-			}
+		if err := look(id, g); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -244,19 +255,16 @@ func (a *accountant) past(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, u := range units {
-		if !strings.HasPrefix(u, dataset.SystemUnit("")) {
-			continue
-		}
-		g, err := a.s.data.Newest(ctx, u)
-		if err != nil {
-			return err
-		}
+	err = a.ofSystems(ctx, units, func(id string, g dataset.Generation) error {
 		for _, p := range g.Parts {
-			if err := a.read(ctx, strings.TrimPrefix(u, dataset.SystemUnit("")), p, statusArchived); err != nil {
+			if err := a.read(ctx, id, p, statusArchived); err != nil {
 				return err
 			}
 		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	return a.superseded(ctx, units)
 }
