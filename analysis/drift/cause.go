@@ -226,7 +226,7 @@ func (x *suspect) carrier() string {
 	best, most, always := "", math.Inf(-1), false
 	for _, g := range order {
 		m, r := x.best.fault.moves[g], x.best.reading(g)
-		if told := toldBy(x.best.fault.kind); told != "" && told != g || !m.carries || g == Efficiency || g == Standstill || m.sign*r.size < 0 {
+		if told := toldBy(x.best.fault.kind); told != "" && told != g || x.best.fault.kind == Gas && !presses(g, r) || !m.carries || g == Efficiency || g == Standstill || m.sign*r.size < 0 {
 			continue
 		}
 		if l, sure := m.weigh(r.sighted()), m.stays <= mostlyMoves || x.best.fault.kind == ChargeLoss; sure && !always || sure == always && l > most {
@@ -245,6 +245,12 @@ func toldBy(kind string) string {
 		return Subcooling
 	}
 	return coilOf(kind)
+}
+
+// presses tells whether a gauge shows a condensing pressure that gas raised. What it does to an
+// evaporator behind a fixed opening tells no gas by itself.
+func presses(gauge string, r reading) bool {
+	return r.size > 0 && (gauge == CondenserTD || gauge == Subcooling)
 }
 
 // tellsLoss is how much subcooling or the receiver must speak for lost charge to tell it,

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"rimelog/pipeline/register"
 )
 
 // every are points so far apart, with the temperatures of the medium entering the condenser.
@@ -45,6 +47,29 @@ func TestGaugesBesideTheClearestSayLittleForTheUnknown(t *testing.T) {
 	}{{true, unknown, 400 + mostBeside - 2 + 3}, {false, unknown, 451}, {true, known, 451}} {
 		if got := (diagnosis{stays: c.stays}).together(&c.of, says, 0); got != c.want {
 			t.Errorf("%s, a logger stays %v: %v, want %v", c.of.kind, c.stays, got, c.want)
+		}
+	}
+}
+
+// Gas is told by the pressure that it raises, however far the evaporator behind a fixed opening
+// moves.
+func TestGasIsToldByThePressureThatItRaises(t *testing.T) {
+	s := register.System{Kind: register.AirConditioning, Expansion: register.Orifice}
+	for condenser, want := range map[float64]string{2: CondenserTD, -2: ""} {
+		var b begins
+		b.readings[place(Superheat)] = reading{-8, 0.1}.sighted()
+		b.readings[place(EvaporatorTD)] = reading{-3, 0.1}.sighted()
+		for k := range b.condenser {
+			b.condenser[k] = reading{condenser, 0.3}.sighted()
+		}
+		for _, f := range faults(s, setting{}) {
+			if f.kind != Gas {
+				continue
+			}
+			x := suspect{best: candidate{fault: &f, begins: &b}}
+			if got := x.carrier(); got != want {
+				t.Errorf("condenser's difference %+.0f K: told by %q, want %q", condenser, got, want)
+			}
 		}
 	}
 }
