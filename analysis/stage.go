@@ -25,7 +25,7 @@ import (
 var (
 	StepWindows = pipeline.Step{Name: "windows", Version: 31}
 	StepVisits  = pipeline.Step{Name: "visits", Version: 36}
-	StepJudge   = pipeline.Step{Name: "judge", Version: 51}
+	StepJudge   = pipeline.Step{Name: "judge", Version: 52}
 	StepRank    = pipeline.Step{Name: "rank", Version: 57}
 )
 

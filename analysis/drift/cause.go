@@ -161,8 +161,11 @@ func (d diagnosis) kept() (out []string) {
 // rankOf is where a kind of fault stands in their order.
 func rankOf(kind string) int { return slices.Index(kinds[:], kind) }
 
-// row writes a suspect down.
+// row writes a suspect down, by the tracks in which it is judged.
 func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) table.Cause {
+	if x.beside != nil {
+		d = *x.beside
+	}
 	nan := math.NaN()
 	c := table.Cause{
 		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,

@@ -28,6 +28,7 @@ type suspect struct {
 	probability float64 // against everything else
 	best        candidate
 	all         []candidate
+	beside      *diagnosis // in which the leading fault is taken as there; nil: it is judged alone
 }
 
 // A candidate is a fault with an onset.

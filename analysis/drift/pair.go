@@ -20,7 +20,7 @@ func (d diagnosis) lead() *suspect {
 
 // with is what is known once a fault is taken as there: every gauge that it may move has
 // moved so, as far as the record and what is believed of the move say; those that only speak
-// for or against it by half of that. A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
+// for or against it by half of that. The records are fitted anew with it (again). A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
 	out := diagnosis{start: d.start, now: d.now, stays: d.stays, given: c.fault, ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
@@ -32,11 +32,12 @@ func (d diagnosis) with(c candidate) diagnosis {
 			if !m.carries {
 				believed = normal{half * m.mean, half * m.sd}
 			}
-			tr = tr.moved(onset, c.fault.form, c.fault.behind, believed)
+			tr.also(tr.column(onset, c.fault.form, c.fault.behind), believed)
 			if m.carries && c.fault.form == slow {
-				tr = tr.moved((onset+d.now)/2, slow, c.fault.behind, normal{0, believed.sd})
+				tr.also(tr.column((onset+d.now)/2, slow, c.fault.behind), normal{0, believed.sd})
 			}
 		}
+		tr = tr.leaning(c, excess).again()
 		out.tracks[g] = tr.doubting(c, excess, d.now)
 	}
 	return out
@@ -44,8 +45,9 @@ func (d diagnosis) with(c candidate) diagnosis {
 
 // Machines leave the lines of small faults as one goes far: what a fault that moved a gauge
 // farther than is ordinary does to all gauges besides what is believed of it, as a share of
-// the rest. Set on simulated fleets, where a blocked line that had raised superheat by 25 K
-// gave second faults that were none.
+// the rest: by the time it has come so far, or per 10 K of the weather where it came at once. Set
+// on simulated fleets, where a blocked line that had raised superheat by 25 K gave second faults
+// that were none.
 const (
 	ordinary    = 6.0 // K
 	besideShare = 0.15
@@ -62,9 +64,9 @@ func (d diagnosis) excess(c candidate) (most float64) {
 }
 
 // doubting is a track that counts less since the onset of a candidate that went so far beyond
-// what is ordinary.
+// what is ordinary: little by little, or at once where it is a coil's.
 func (tr track) doubting(c candidate, excess, now float64) track {
-	if excess == 0 {
+	if excess == 0 || c.fault.form != slow && tr.unit == nil {
 		return tr
 	}
 	sd := make([]float64, len(tr.t))
@@ -83,9 +85,35 @@ func (tr track) doubting(c candidate, excess, now float64) track {
 	return tr
 }
 
-// moved is a track with a change taken as there.
-func (tr track) moved(onset float64, f form, s visibility, believed normal) track {
-	if fit, err := tr.fit.With(tr.column(onset, f, s), believed.mean, believed.sd); err == nil {
+// also believes in one column more.
+func (tr *track) also(col []float64, believed normal) {
+	b, n := &tr.belief, len(tr.belief.Columns)
+	b.Columns = append(b.Columns[:n:n], col)
+	b.Mean, b.SD = append(b.Mean[:n:n], believed.mean), append(b.SD[:n:n], believed.sd)
+}
+
+// leaning is a track of the circuit that may follow the weather otherwise since the onset of a
+// candidate that came at once and went so far beyond what is ordinary: it is another machine from
+// then on, and the same one at each visit. A coil's difference depends on the heat that passes too,
+// and counts less.
+func (tr track) leaning(c candidate, excess float64) track {
+	if excess == 0 || c.fault.form == slow || tr.unit != nil {
+		return tr
+	}
+	col := tr.blank()
+	for i, t := range tr.t {
+		if t > c.onset {
+			col[i] = tr.weather[i] * tr.sure[i]
+		}
+	}
+	tr.also(col, normal{0, besideShare * excess})
+	return tr
+}
+
+// again is a track fitted anew: what was taken as there neither counts as scatter any more nor
+// makes a visit wild.
+func (tr track) again() track {
+	if fit, err := tr.belief.Fit(); err == nil {
 		tr.fit = fit
 	}
 	return tr
@@ -98,6 +126,9 @@ func (d diagnosis) beside(lead *suspect, b *book, onsets [forms][]gap) map[strin
 	}
 	rest := d.with(lead.best)
 	rest.suspect(rest.candidates(b, onsets))
+	for _, x := range rest.suspects {
+		x.beside = &rest
+	}
 	if lead.best.fault.kind == ChargeLoss {
 		for _, x := range rest.suspects {
 			x.odds -= misfit * math.Max(0, lead.odds-fits)
@@ -160,7 +191,7 @@ const rivals = 2.0
 // far, its odds become those against the leading fault alone.
 func (x *suspect) join(beside *suspect, lead float64) {
 	if joint := beside.odds + lead; joint > x.odds+rivals {
-		x.best, x.all, x.odds = beside.best, beside.all, beside.odds
+		x.best, x.all, x.odds, x.beside = beside.best, beside.all, beside.odds, beside.beside
 	}
 }
 

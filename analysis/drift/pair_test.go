@@ -163,3 +163,30 @@ func TestOneVisitAloneIsNoLoss(t *testing.T) {
 		t.Error("what any visit less shows as well was not raised")
 	}
 }
+
+// Gas lifts subcooling and the condenser's difference by as much and stays (signs of Rossi & Braun
+// 1997 for what raises the pressure); charge is lost behind it, by 4 K of subcooling a year. The
+// step that the gas made is no scatter in which the loss hides; without a loss there is none.
+func TestALossShowsBehindMuchGas(t *testing.T) {
+	rng := rand.New(rand.NewPCG(14, 3))
+	lost := func(leak float64) (n int) {
+		for range 8 {
+			visits := machine{visits: 30, every: month, noise: 0.3, leak: leak, from: 14}.draw(rng)
+			for k := 9; k < len(visits); k++ {
+				visits[k].Subcooling += 12
+				visits[k].CondenserTD += 12
+				visits[k].CondensingTemp += 12
+			}
+			if slices.ContainsFunc(raised(visits), func(f table.Finding) bool { return f.Kind == ChargeLoss }) {
+				n++
+			}
+		}
+		return n
+	}
+	if n := lost(4); n < 6 {
+		t.Errorf("%d of 8 losses behind gas found, want most", n)
+	}
+	if n := lost(0); n > 0 {
+		t.Errorf("%d of 8 losses behind gas raised that are none", n)
+	}
+}

@@ -58,7 +58,7 @@ func (b both) asks(c table.Cause) float64 {
 // mostByOne is what one visit may add to the odds of lost charge. A liquid probe in the sun shows
 // just what a loss shows, by as much as no loss of a few months does, and one visit in ten is wild
 // (wildShare): what makes the odds, which grow with the square of it, says little beyond that.
-const mostByOne = 8.0
+const mostByOne = 7.0
 
 // counted is the odds of a cause as far as no one visit makes them.
 func (b both) counted(c table.Cause) float64 {

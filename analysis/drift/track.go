@@ -10,23 +10,24 @@ import (
 
 // A track is the record of one gauge, ready to be asked about changes.
 type track struct {
-	t      []float64 // years since the record's first point
-	belief robust.Belief
-	fit    *robust.Estimate
-	added  []int             // the column of each event that reset; -1 where it is in none
-	hidden []stretch         // when all there was to lose was used up
-	held   []bool            // by value: something else holds it, so that no fault moves it; nil: nothing does
-	full   float64           // of a coil: the difference that units are of, K
-	banded bool              // fans hold the condensing pressure up, as reckoned with
-	unit   []float64         // by value: how far it moves for one that usual ones move by 1; nil: as far
-	share  []float64         // by value: what shows of a change of the condensing pressure itself; nil: all
-	unsure []float64         // by value: standard uncertainty of what it was reckoned from in place of what was not logged
-	sure   []float64         // by value: what it counts, 1 at most
-	fills  bool              // additions fill it up to where it stood
-	since  int               // the first column of what acts changed
-	filled float64           // when refrigerant was first added
-	spare  []float64         // the columns of four changes
-	space  *robust.Workspace // until the next diagnosis
+	t       []float64 // years since the record's first point
+	belief  robust.Belief
+	fit     *robust.Estimate
+	added   []int             // the column of each event that reset; -1 where it is in none
+	hidden  []stretch         // when all there was to lose was used up
+	held    []bool            // by value: something else holds it, so that no fault moves it; nil: nothing does
+	full    float64           // of a coil: the difference that units are of, K
+	banded  bool              // fans hold the condensing pressure up, as reckoned with
+	unit    []float64         // by value: how far it moves for one that usual ones move by 1; nil: as far
+	share   []float64         // by value: what shows of a change of the condensing pressure itself; nil: all
+	unsure  []float64         // by value: standard uncertainty of what it was reckoned from in place of what was not logged
+	sure    []float64         // by value: what it counts, 1 at most
+	weather []float64         // by value: how warm it is outdoors, per 10 K above 15 °C; 0 where nobody knows
+	fills   bool              // additions fill it up to where it stood
+	since   int               // the first column of what acts changed
+	filled  float64           // when refrigerant was first added
+	spare   []float64         // the columns of four changes
+	space   *robust.Workspace // until the next diagnosis
 }
 
 // blank is a column of zeros.
@@ -44,8 +45,11 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	}
 	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: g.scatterCounts(), Space: space, Keep: keep}
 	tr.t = keep.Take(len(points))
-	tr.belief.Y, tr.unsure = tr.blank(), tr.blank()
+	tr.belief.Y, tr.unsure, tr.weather = tr.blank(), tr.blank(), tr.blank()
 	for i, p := range points {
+		if !math.IsNaN(p.outdoor) {
+			tr.weather[i] = (p.outdoor - 15) / 10
+		}
 		tr.unsure[i] = g.sways() * p.weather
 		if g.column == EvaporatorTD {
 			tr.unsure[i] = math.Hypot(tr.unsure[i], p.guessed)
