@@ -101,6 +101,7 @@ func (f fleet) byClass(alarms []alarm, errs map[truth.Fault]coilNoise, errors fu
 	put("receiver", "", func(s *subject) bool { return s.Receiver })
 	put("no receiver", "", tight)
 	put("permanent logs", "", (*subject).permanent)
+	put("permanent logs, no receiver", "", func(s *subject) bool { return s.permanent() && tight(s) })
 	put("visit logs", "", func(s *subject) bool { return !s.permanent() })
 	return out
 }
