@@ -26,7 +26,7 @@ import (
 // The steps of the stage.
 var (
 	StepLook = stepLook
-	StepRead = pipeline.Step{Name: "read", Version: 14}
+	StepRead = pipeline.Step{Name: "read", Version: 15}
 	StepJoin = pipeline.Step{Name: "join", Version: 3}
 )
 
