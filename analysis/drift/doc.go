@@ -23,14 +23,14 @@
 //     onset, some of them as far as another one (a tie: gas lifts subcooling as far as the
 //     condenser's difference, too much charge a small part of it), and all of it, a part
 //     or nothing where head pressure is held up. Bayes' rule over all faults and onsets,
-//     and over a second fault beside the leading one, gives the probabilities; where the register
-//     does not say what feeds the evaporator, over both devices. One case in
-//     ten is left to mistakes. Where a logger stays, that gauges lie a little off a fault's lines
-//     speaks for nothing unknown, since no machine follows them quite. Beside the leading fault
+//     over a second fault beside the leading one, and over a third beside the likeliest two, gives the
+//     probabilities; where the register does not say what feeds the evaporator, over both devices.
+//     One case in ten is left to mistakes. Where a logger stays, that gauges lie a little off a fault's
+//     lines speaks for nothing unknown, since no machine follows them quite. Beside the leading fault
 //     records are fitted anew, so that it neither counts as scatter nor makes visits wild; the
 //     circuit may lean otherwise with the weather since what came at once. Lost charge starves no
-//     valve that liquid stands before, so that an evaporator whose difference rises then is dirty
-//     besides. What a fault that went very far does to other gauges names no second one, and the two
+//     valve that holds superheat, so that an evaporator whose difference rises then is dirty besides.
+//     What a fault that went very far does to other gauges names no second one, and the two
 //     likeliest kinds are named whatever they lack.
 //     A cause must not fall apart with any of the last visits left out; much gas behind a fixed
 //     opening, which moves every gauge at once, is told by the first visit that shows it.

@@ -126,7 +126,7 @@ func (c *claim) weigh(logs []float64, all []begins) {
 }
 
 // A setting is what the moves under faults depend on besides the system.
-type setting struct{ pinned, supplied, held, banded, levelled, rested bool }
+type setting struct{ pinned, supplied, dry, held, banded, levelled, rested bool }
 
 // A book is the faults of a system in a setting, with what they claim. What several claim
 // alike stands in it once.

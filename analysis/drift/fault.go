@@ -119,8 +119,8 @@ const Unclear = "unclear"
 // months bring (common practice, no source): subcooling falls by 0.3 to 0.4 K and
 // behind a fixed opening superheat rises by 1 K for each percent of the charge (Li &
 // Braun 2009; Breuker & Braun 1998), at losses of some 5 to 25 % a year. A valve that
-// is not yet fully open holds superheat, and one that liquid stands before is not starved by lost
-// charge; a machine without liquid left behind its condenser has no subcooling to lose.
+// is not yet fully open holds superheat, and starves nothing as long as it does; a machine
+// without liquid left behind its condenser has no subcooling to lose.
 // Fans of a room, or a pump, may run otherwise from some day on, which nobody writes down: no
 // fault, and the evaporator's difference changes at once and then no more, while dirt grows.
 // Where the register does not say what feeds the evaporator, it may be either.
@@ -170,7 +170,7 @@ func faultsBehind(s register.System, at setting) []fault {
 	leaks := map[string]move{Subcooling: tells(-3.5, 2.5, -1, holds), Superheat: starves, CondenserTD: less, EvaporatorTD: gives, Efficiency: free}
 	bursts := map[string]move{Subcooling: tells(-5, 4, -1, holds), Superheat: tells(5, 5, 1, 0.4), CondenserTD: less, EvaporatorTD: tells(3, 3, 1, 0.4), Efficiency: free}
 	lacks := starved
-	if at.supplied && controls(s) {
+	if at.supplied && controls(s) && !(at.dry && s.Kind.Heats()) { // a heat pump's superheat follows the weather too far to tell without liquid
 		lacks = nil
 		for _, moves := range []map[string]move{leaks, bursts} {
 			moves[Superheat], moves[EvaporatorTD] = quiet, quiet

@@ -1,6 +1,9 @@
 package drift
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // leastLead is the odds of the likeliest fault from which on a second one beside it is
 // looked for.
@@ -23,7 +26,7 @@ func (d diagnosis) lead() *suspect {
 // for or against it by half of that. The records are fitted anew with it (again). A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
-	out := diagnosis{start: d.start, now: d.now, stays: d.stays, given: c.fault, ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
+	out := diagnosis{start: d.start, now: d.now, stays: d.stays, given: append(slices.Clone(d.given), c.fault), ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
 	excess := d.excess(c)
 	for g, tr := range d.tracks {
 		says := c.fault.claim(g)
@@ -119,11 +122,31 @@ func (tr track) again() track {
 	return tr
 }
 
-// beside weighs what else may be wrong beside the leading fault: odds against that alone.
-func (d diagnosis) beside(lead *suspect, b *book, onsets [forms][]gap) map[string]*suspect {
-	if lead == nil {
-		return nil
+// A company is what may be wrong together: the likeliest fault, what else beside it alone, and
+// what else beside it and the likeliest of those.
+type company struct {
+	lead          *suspect
+	second        string // the likeliest kind beside it; empty where none is likely enough
+	beside, third map[string]*suspect
+}
+
+// accompanied weighs what else may be wrong beside the leading fault. Two coils that foul beside
+// something else must not pass for one thing that nobody knows. Beside what went farther than is
+// ordinary no third is looked for: it leaves the lines of all gauges.
+func (d diagnosis) accompanied(lead *suspect, b *book, onsets [forms][]gap) (c company) {
+	if c.lead = lead; lead == nil {
+		return c
 	}
+	rest := d.beside(lead, b, onsets)
+	c.beside = rest.suspects
+	if second := rest.lead(); second != nil && d.excess(lead.best) == 0 {
+		c.second, c.third = second.best.fault.kind, rest.beside(second, b, onsets).suspects
+	}
+	return c
+}
+
+// beside takes a fault as there, and weighs what else may be: odds against that alone.
+func (d diagnosis) beside(lead *suspect, b *book, onsets [forms][]gap) diagnosis {
 	rest := d.with(lead.best)
 	rest.suspect(rest.candidates(b, onsets))
 	for _, x := range rest.suspects {
@@ -134,7 +157,7 @@ func (d diagnosis) beside(lead *suspect, b *book, onsets [forms][]gap) map[strin
 			x.odds -= misfit * math.Max(0, lead.odds-fits)
 		}
 	}
-	return rest.suspects
+	return rest
 }
 
 // No machine follows the lines of a loss quite, and a logger that stays sees by how little: misfit
@@ -152,47 +175,74 @@ const (
 // on which causes that were given 0.98 without it had been right in 0.88 of all cases.
 const mistaken = 0.1
 
-// share turns odds into probabilities: nothing wrong, one fault, or the leading one and
-// another. A kind's probability is that of all cases in which it is there, so that those
-// of two faults at once may exceed 1 together.
-func (d *diagnosis) share(lead *suspect, second map[string]*suspect) {
-	total, both := 0.0, math.Inf(-1)
+// share turns odds into probabilities: nothing wrong, one fault, the leading one and another, or
+// a third beside both. A kind's probability is that of all cases in which it is there, so that
+// those of several faults at once may exceed 1 together.
+func (d *diagnosis) share(c company) {
+	total, pairs, threes := 0.0, math.Inf(-1), math.Inf(-1)
 	for _, k := range kinds {
-		if s := d.suspects[k]; s != nil {
-			total = logSum(total, s.odds)
+		if x := d.suspects[k]; x != nil {
+			total = logSum(total, x.odds)
 		}
-		if s := second[k]; s != nil {
-			both = logSum(both, lead.odds+s.odds)
+		pairs = logSum(pairs, c.pair(k))
+		threes = logSum(threes, c.three(k))
+	}
+	total = logSum(total, logSum(pairs, threes))
+	wrong := 1 - math.Exp(-total)
+	for k, x := range d.suspects {
+		there := logSum(x.odds, logSum(c.pair(k), c.three(k)))
+		switch {
+		case x == c.lead:
+			there = logSum(x.odds, logSum(pairs, threes))
+		case k == c.second:
+			there = logSum(there, threes)
+		}
+		x.probability = math.Exp(there-total) * (1 - mistaken)
+		if k == Unclear {
+			x.probability += mistaken * wrong
 		}
 	}
-	total = logSum(total, both)
-	wrong := 1 - math.Exp(-total)
-	for k, s := range d.suspects {
-		switch other := second[k]; {
-		case s == lead:
-			s.probability = math.Exp(logSum(s.odds, both) - total)
-		case other != nil:
-			s.probability = math.Exp(logSum(s.odds, other.odds+lead.odds) - total)
-			s.join(other, lead.odds)
-		default:
-			s.probability = math.Exp(s.odds - total)
-		}
-		if s.probability *= 1 - mistaken; k == Unclear {
-			s.probability += mistaken * wrong
+	c.join(d.suspects)
+}
+
+// pair is the odds of the leading fault with one of a kind, against nothing being wrong; -Inf
+// for none.
+func (c company) pair(kind string) float64 {
+	if x := c.beside[kind]; x != nil {
+		return c.lead.odds + x.odds
+	}
+	return math.Inf(-1)
+}
+
+// three is the odds of both of the likeliest with one of a kind.
+func (c company) three(kind string) float64 {
+	if x := c.third[kind]; x != nil {
+		return c.pair(c.second) + x.odds
+	}
+	return math.Inf(-1)
+}
+
+// rivals is by how much the case of more faults must be likelier than that of one alone
+// before that one is judged as one beside the others, rather than in their place.
+const rivals = 2.0
+
+// join takes over what is known of faults beside others where that case is the likelier by far:
+// their odds become those against the others alone.
+func (c company) join(suspects map[string]*suspect) {
+	for k, x := range suspects {
+		switch pair, three := c.pair(k), c.three(k); {
+		case x == c.lead:
+		case three > math.Max(x.odds, pair)+rivals:
+			x.take(c.third[k])
+		case pair > x.odds+rivals:
+			x.take(c.beside[k])
 		}
 	}
 }
 
-// rivals is by how much the case of two faults must be likelier than that of one alone
-// before that one is judged as a second beside the other, rather than in its place.
-const rivals = 2.0
-
-// join adds the case of a second fault to that of one alone. Where that is the likelier by
-// far, its odds become those against the leading fault alone.
-func (x *suspect) join(beside *suspect, lead float64) {
-	if joint := beside.odds + lead; joint > x.odds+rivals {
-		x.best, x.all, x.odds, x.beside = beside.best, beside.all, beside.odds, beside.beside
-	}
+// take takes over what is known of a fault beside others.
+func (x *suspect) take(beside *suspect) {
+	x.best, x.all, x.odds, x.beside = beside.best, beside.all, beside.odds, beside.beside
 }
 
 // alike tells whether a fault moves the same gauges the same way as one that is taken as there,
@@ -203,9 +253,6 @@ func (x *suspect) join(beside *suspect, lead float64) {
 // as lost charge does. Too much charge tells itself from what raises the pressure where it was
 // added.
 func (f *fault) alike(given *fault) bool {
-	if given == nil {
-		return false
-	}
 	group := func(f *fault) int {
 		switch f.kind {
 		case ChargeLoss, Restriction:

@@ -46,21 +46,24 @@ func TestTwoFaultsAtOnce(t *testing.T) {
 	}
 }
 
-// The probabilities of a diagnosis are those of the cases: nothing, one fault, or the
-// leading one and another; one in ten of them is told by mistake.
-func TestSharesOfOneAndTwoFaults(t *testing.T) {
-	leak, fouling, unclear := &suspect{odds: math.Log(8)}, &suspect{odds: math.Log(2)}, &suspect{odds: math.Log(4)}
-	d := diagnosis{suspects: map[string]*suspect{ChargeLoss: leak, CondenserFouling: fouling, Unclear: unclear}}
-	// Cases by weight: nothing 1, leak 8, fouling 2, something unknown 4, leak and fouling 8*3.
-	d.share(leak, map[string]*suspect{CondenserFouling: {odds: math.Log(3)}})
+// The probabilities of a diagnosis are those of the cases: nothing, one fault, the leading one
+// and another, or a third beside both; one in ten of them is told by mistake.
+func TestSharesOfFaultsTogether(t *testing.T) {
+	leak, fouling, dirt, unclear := &suspect{odds: math.Log(8)}, &suspect{odds: math.Log(2)}, &suspect{odds: math.Log(0.5)}, &suspect{odds: math.Log(4)}
+	d := diagnosis{suspects: map[string]*suspect{ChargeLoss: leak, CondenserFouling: fouling, EvaporatorFouling: dirt, Unclear: unclear}}
+	// Cases by weight: nothing 1, leak 8, fouling 2, dirt 0.5, something unknown 4, leak and
+	// fouling 8*3, and dirt beside both 8*3*5.
+	beside, third := map[string]*suspect{CondenserFouling: {odds: math.Log(3)}}, map[string]*suspect{EvaporatorFouling: {odds: math.Log(5)}}
+	d.share(company{leak, CondenserFouling, beside, third})
 	for _, c := range []struct {
 		name string
 		of   *suspect
 		want float64
 	}{
-		{"leak", leak, 0.9 * (8 + 24) / 39},
-		{"fouling", fouling, 0.9 * (2 + 24) / 39},
-		{"unclear", unclear, 0.9*4/39 + 0.1*38/39},
+		{"leak", leak, 0.9 * (8 + 24 + 120) / 159.5},
+		{"fouling", fouling, 0.9 * (2 + 24 + 120) / 159.5},
+		{"dirt", dirt, 0.9 * (0.5 + 120) / 159.5},
+		{"unclear", unclear, 0.9*4/159.5 + 0.1*158.5/159.5},
 	} {
 		if math.Abs(c.of.probability-c.want) > 1e-12 {
 			t.Errorf("%s %.4f, want %.4f", c.name, c.of.probability, c.want)
@@ -68,6 +71,9 @@ func TestSharesOfOneAndTwoFaults(t *testing.T) {
 	}
 	if got, want := fouling.odds, math.Log(3); got != want {
 		t.Errorf("fouling beside the leak has odds %.4f, want %.4f", got, want)
+	}
+	if got, want := dirt.odds, math.Log(5); got != want {
+		t.Errorf("dirt beside both has odds %.4f, want %.4f", got, want)
 	}
 }
 

@@ -55,7 +55,8 @@ func (b both) asks(c table.Cause) float64 {
 	return usual + b.restless*(times*times-1)
 }
 
-// mostByOne is what one visit may add to the odds of lost charge. A liquid probe in the sun shows
+// mostByOne is what one visit may add to the odds of lost charge, and of dirt on an evaporator, which
+// no weather hides. A liquid probe in the sun shows
 // just what a loss shows, by as much as no loss of a few months does, and one visit in ten is wild
 // (wildShare): what makes the odds, which grow with the square of it, says little beyond that.
 const mostByOne = 7.0
@@ -147,7 +148,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0, 0},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0, mostByOne},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    oneOf(register.CoilCleaned, register.PartChanged, register.Install, register.Retrofit),

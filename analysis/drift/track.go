@@ -25,6 +25,7 @@ type track struct {
 	weather []float64         // by value: how warm it is outdoors, per 10 K above 15 °C; 0 where nobody knows
 	fills   bool              // additions fill it up to where it stood
 	since   int               // the first column of what acts changed
+	follows int               // the first column of what the gauge does not follow
 	filled  float64           // when refrigerant was first added
 	spare   []float64         // the columns of four changes
 	space   *robust.Workspace // until the next diagnosis
@@ -65,6 +66,7 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	for _, f := range g.follows {
 		tr.follow(f, points)
 	}
+	tr.follows = len(tr.belief.Columns)
 	if g.coil != nil {
 		tr.passes(g.coil, points)
 	}
@@ -184,6 +186,20 @@ func (tr track) healthy(onset float64) float64 {
 func (tr track) latest() float64 {
 	m, _ := robust.Median(tr.belief.Y[max(0, len(tr.belief.Y)-3):])
 	return m
+}
+
+// alike are the values as they would have been in like weather and at like load.
+func (tr track) alike() []float64 {
+	out := slices.Clone(tr.belief.Y)
+	for k := 1; k < tr.follows; k++ {
+		for i := range out {
+			out[i] -= tr.fit.Coef[k] * tr.belief.Columns[k][i]
+		}
+	}
+	for i := range out {
+		out[i] /= tr.sure[i]
+	}
+	return out
 }
 
 // before is the value in the middle of the last two before a time; NaN where none lies before.
