@@ -156,16 +156,16 @@ func TestRestlessAndShortRecordsAskForMore(t *testing.T) {
 	}
 }
 
-// A liquid probe in the sun: subcooling 7.5 K lower at the latest visit alone, in a record that
-// said nothing before it. The next visit must show it too. Odds are those of such a visit to a
-// simulated machine.
-func TestOneVisitAloneIsNoLoss(t *testing.T) {
-	p, _ := find(ChargeLoss)
-	sunny := table.Cause{Kind: ChargeLoss, Feature: Subcooling, Odds: 67.6, Sure: -3.6, Probability: 0.9, Visits: 17, Size: -7.5, Noise: 0.53}
-	if p.holds(sunny) {
-		t.Error("one visit alone raised a loss of charge")
+// An evaporator's difference wider by 7.5 K at the latest visit alone, in a record that said
+// nothing before it, as ice on the coil or a logger's probe in the wrong place make it: the next
+// visit must show it too.
+func TestOneVisitAloneIsNoDirt(t *testing.T) {
+	p, _ := find(EvaporatorFouling)
+	iced := table.Cause{Kind: EvaporatorFouling, Feature: EvaporatorTD, Odds: 67.6, Sure: -3.6, Probability: 0.9, Visits: 17, Size: 7.5, Noise: 0.53}
+	if p.holds(iced) {
+		t.Error("one visit alone raised dirt on an evaporator")
 	}
-	if sunny.Sure = 12; !p.holds(sunny) {
+	if iced.Sure = 12; !p.holds(iced) {
 		t.Error("what any visit less shows as well was not raised")
 	}
 }
