@@ -4,6 +4,7 @@ go 1.26.8
 
 require (
 	github.com/Azure/azure-sdk-for-go/sdk/storage/azblob v1.8.0
+	github.com/agnivade/levenshtein v1.2.2
 	github.com/apache/arrow/go/v17 v17.0.0
 	github.com/apognu/gocal v0.9.1
 	github.com/arran4/golang-ical v0.3.4

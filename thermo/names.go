@@ -3,6 +3,8 @@ package thermo
 import (
 	"slices"
 	"strings"
+
+	"github.com/agnivade/levenshtein"
 )
 
 // Names lists all refrigerants by canonical name, in natural order.
@@ -81,28 +83,7 @@ func (c *catalogue) isomers(key string) []string {
 func (c *catalogue) nearest(key string, n int) []string {
 	names := slices.Clone(c.names)
 	slices.SortStableFunc(names, func(a, b string) int {
-		return editDistance(key, normalise(a)) - editDistance(key, normalise(b))
+		return levenshtein.ComputeDistance(key, normalise(a)) - levenshtein.ComputeDistance(key, normalise(b))
 	})
 	return names[:n]
-}
-
-// editDistance is the Levenshtein distance in bytes.
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		corner := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			replace := corner
-			if a[i] != b[j] {
-				replace++
-			}
-			corner = row[j+1]
-			row[j+1] = min(replace, corner+1, row[j]+1)
-		}
-	}
-	return row[len(b)]
 }

@@ -89,14 +89,14 @@ var mayImport = map[string][]string{
 	"rimelog/pipeline/export":       {"rimelog/pipeline/table", "rimelog/pipeline/frame", "rimelog/pipeline/dataset", "github.com/xuri/excelize/v2"},
 	"rimelog/pipeline/local":        {"rimelog/pipeline"},
 	"rimelog/pipeline/array":        {"rimelog/pipeline", "rimelog/pipeline/store"},
-	"rimelog/pipeline/register":     {"rimelog/thermo", "rimelog/pipeline/table", "golang.org/x/text/..."},
+	"rimelog/pipeline/register":     {"rimelog/thermo", "rimelog/pipeline/table", "github.com/agnivade/levenshtein", "golang.org/x/text/..."},
 	"rimelog/pipeline/frame":        {"rimelog/pipeline/table", "github.com/apache/arrow/go/v17/..."},
 	"rimelog/pipeline":              {},
 	"rimelog/pipeline/table":        {},
 	"rimelog/pipeline/store/bucket": {"rimelog/pipeline/store", "gocloud.dev/...", "golang.org/x/sync/errgroup"},
 	"rimelog/pipeline/store":        {"github.com/gofrs/flock", "golang.org/x/sync/errgroup", "golang.org/x/sys/..."},
 	"rimelog/thermo/units":          {},
-	"rimelog/thermo":                {"gonum.org/v1/gonum/...", "rimelog/thermo/internal/..."},
+	"rimelog/thermo":                {"github.com/agnivade/levenshtein", "gonum.org/v1/gonum/...", "rimelog/thermo/internal/..."},
 }
 
 // partOfAnalysis stands for what every part of the analysis may import.

@@ -3,6 +3,8 @@ package register
 import (
 	"strings"
 
+	"github.com/agnivade/levenshtein"
+
 	"rimelog/pipeline/table"
 )
 
@@ -103,30 +105,9 @@ func yesNo(text string) (table.State, *fault) {
 func Nearest(text string, candidates []string) string {
 	best, found := len(text)/3+1, ""
 	for _, c := range candidates {
-		if d := edits(normalName(text), normalName(c)); d < best {
+		if d := levenshtein.ComputeDistance(normalName(text), normalName(c)); d < best {
 			best, found = d, c
 		}
 	}
 	return found
-}
-
-// edits is the Levenshtein distance of two texts, in bytes.
-func edits(a, b string) int {
-	last := make([]int, len(b)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := range len(a) {
-		diagonal := last[0]
-		last[0] = i + 1
-		for j := range len(b) {
-			cost := diagonal
-			if a[i] != b[j] {
-				cost++
-			}
-			diagonal = last[j+1]
-			last[j+1] = min(cost, last[j]+1, diagonal+1)
-		}
-	}
-	return last[len(b)]
 }
