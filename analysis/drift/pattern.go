@@ -59,7 +59,7 @@ func (b both) asks(c table.Cause) float64 {
 // from the next: one visit in ten is wild (wildShare), and what makes the odds, which grow with
 // the square of it, says little beyond that. A loss of charge may show in one visit of a year:
 // of 94 simulated ones of 15 % at fair instruments such a bound lost two, and four of 16 false ones.
-const mostByOne = 7.0
+const mostByOne = 4.0
 
 // counted is the odds of a cause as far as no one visit makes them.
 func (b both) counted(c table.Cause) float64 {
