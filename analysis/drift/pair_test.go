@@ -144,7 +144,7 @@ func TestAFaultThatGoesFarIsOne(t *testing.T) {
 // on drawn records (TestFalseFindings), which have twice the usual scatter.
 func TestRestlessAndShortRecordsAskForMore(t *testing.T) {
 	p, _ := find(EvaporatorFouling)
-	c := table.Cause{Kind: EvaporatorFouling, Feature: EvaporatorTD, Odds: 4, Sure: -3.5, Probability: 0.9, Noise: 0.3, Visits: fewVisits}
+	c := table.Cause{Kind: EvaporatorFouling, Feature: EvaporatorTD, Odds: 0.7, Sure: 0, Probability: 0.9, Noise: 0.3, Visits: fewVisits}
 	if !p.sure(c) {
 		t.Error("a usual record is not sure enough")
 	}
