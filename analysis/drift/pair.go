@@ -23,7 +23,7 @@ func (d diagnosis) lead() *suspect {
 
 // with is what is known once a fault is taken as there: every gauge that it may move has
 // moved so, as far as the record and what is believed of the move say; those that only speak
-// for or against it by half of that. The records are fitted anew with it (again). A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
+// for or against it by half of that. Records that it moves are fitted anew with it (again). A slow one need not have gone on at one rate: subcooling that is used up falls no more, and a valve
 // holds superheat until it is fully open.
 func (d diagnosis) with(c candidate) diagnosis {
 	out := diagnosis{start: d.start, now: d.now, stays: d.stays, given: append(slices.Clone(d.given), c.fault), ends: d.ends, fills: d.fills, suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: d.keep}
@@ -40,7 +40,9 @@ func (d diagnosis) with(c candidate) diagnosis {
 				tr.also(tr.column((onset+d.now)/2, slow, c.fault.behind), normal{0, believed.sd})
 			}
 		}
-		tr = tr.leaning(c, excess).again()
+		if tr = tr.leaning(c, excess); len(tr.belief.Columns) > len(d.tracks[g].belief.Columns) {
+			tr = tr.again()
+		}
 		out.tracks[g] = tr.doubting(c, excess, d.now)
 	}
 	return out
