@@ -114,7 +114,7 @@ const valueStep = 0.25
 // first winter a pressure that is held up from then on would pass for dirt.
 func (w *weighing) hold() {
 	if w.grown() {
-		w.found = len(w.points)
+		w.take()
 		w.find()
 	}
 }
@@ -130,20 +130,29 @@ const colderBy = 1.0
 
 // colder tells whether the medium entered the condenser colder since the band was found than in
 // any of the points that it was found from.
-func (w *weighing) colder() bool {
-	return coldest(w.points[w.found:]) < coldest(w.points[:w.found])-colderBy
+func (w *weighing) colder() bool { return w.coldest.of(w.points) < w.foundTo-colderBy }
+
+// take has the band found from the points so far.
+func (w *weighing) take() { w.found, w.foundTo = len(w.points), w.coldest.of(w.points) }
+
+// A coldest is the least temperature at which the medium entered the condenser in points that
+// only grow in number: each is looked at once.
+type coldest struct {
+	least float64 // °C
+	seen  int     // points
 }
 
-// coldest is the least temperature at which the medium entered the condenser, °C; +Inf where
-// none is known.
-func coldest(points []point) float64 {
-	least := math.Inf(1)
-	for i := range points {
-		if t := points[i].condensing - points[i].values[2]; t < least {
-			least = t
+// of is the least temperature in the points, °C; +Inf where none is known.
+func (c *coldest) of(points []point) float64 {
+	if c.seen == 0 {
+		c.least = math.Inf(1)
+	}
+	for ; c.seen < len(points); c.seen++ {
+		if t := points[c.seen].condensing - points[c.seen].values[atCondenser]; t < c.least {
+			c.least = t
 		}
 	}
-	return least
+	return c.least
 }
 
 // catchUp finds the band that decisions which were taken over would have found last.
@@ -159,7 +168,7 @@ func (w *weighing) catchUp() {
 func (w *weighing) find() {
 	var known []*point
 	for i := range w.points[:w.found] {
-		if p := &w.points[i]; !math.IsNaN(p.values[2]) && !math.IsNaN(p.condensing) && !heated(reverses(w.system), p) {
+		if p := &w.points[i]; !math.IsNaN(p.values[atCondenser]) && !math.IsNaN(p.condensing) && !heated(reverses(w.system), p) {
 			known = append(known, p)
 		}
 	}
@@ -193,7 +202,7 @@ func (b band) misses(points []*point) float64 {
 	}
 	left := make([]float64, len(points))
 	for i, p := range points {
-		left[i] = b.opened(p.values[2], p.condensing)
+		left[i] = b.opened(p.values[atCondenser], p.condensing)
 	}
 	m, err := robust.Median(left)
 	if err != nil {
@@ -203,9 +212,9 @@ func (b band) misses(points []*point) float64 {
 	for i, p := range points {
 		shows := 1.0
 		if p.condensing > b.middle-b.width/2 {
-			shows = b.shows(p.values[2], p.condensing)
+			shows = b.shows(p.values[atCondenser], p.condensing)
 		}
-		sum += math.Min(mostMissed, math.Abs(left[i]-m)*p.values[2]*shows)
+		sum += math.Min(mostMissed, math.Abs(left[i]-m)*p.values[atCondenser]*shows)
 	}
 	return sum
 }

@@ -47,7 +47,8 @@ func causesAfter(known Known, s register.System, events []register.Event, visits
 // takeOver takes over a decision that stands.
 func (w *weighing) takeOver(known Known, on time.Time) {
 	if w.grown() {
-		w.found, w.behind = len(w.points), true
+		w.take()
+		w.behind = true
 	}
 	w.out = append(w.out, known.causes(on)...)
 	if known.Leaks.Equal(on) {
@@ -81,6 +82,9 @@ type weighing struct {
 	band   band // in which fans hold head pressure up, as it was found
 	found  int  // from how many points
 	behind bool // by decisions that were taken over: it is still to be found from them
+
+	coldest coldest // of all points
+	foundTo float64 // the coldest of those that the band was found from, °C
 
 	leaks   time.Time // the first decision at which charge seemed to be lost; zero: none yet
 	unasked time.Time // the latest addition that nobody wrote down; zero: none
@@ -205,7 +209,7 @@ func (r reading) times(per float64) reading { return reading{r.size * per, r.sd 
 // machine's where none is known (common practice, no source).
 func hotter(points []point) float64 {
 	for _, p := range slices.Backward(points) {
-		rise := p.condensing + p.values[4] - p.evaporating - p.values[1]
+		rise := p.condensing + p.values[atDischarge] - p.evaporating - p.values[atSuperheat]
 		if per := -rise / (100 * p.efficiency); per < 0 {
 			return per
 		}

@@ -101,20 +101,20 @@ const (
 // sameSuperheat tells whether superheat stayed where it was: what was set was the room or the
 // water then, and a valve that is stuck is so still.
 func sameSuperheat(before, after *point) bool {
-	return math.Abs(after.values[1]-before.values[1]) < superheatEffect/2
+	return math.Abs(after.values[atSuperheat]-before.values[atSuperheat]) < superheatEffect/2
 }
 
 // fall is by which share a condenser's difference fell, as with full flow of air.
 func (b band) fall(before, after *point) reading {
-	open := func(p *point) float64 { return b.at(p).opened(p.values[2], p.condensing) }
-	v := after.values[2]
+	open := func(p *point) float64 { return b.at(p).opened(p.values[atCondenser], p.condensing) }
+	v := after.values[atCondenser]
 	return reading{open(before) - open(after), repeats / (math.Max(leastDifference, v) * b.at(after).shows(v, after.condensing))}
 }
 
 // fall is by which share an evaporator's difference fell.
 func fall(before, after *point) reading {
-	v := math.Max(leastDifference, after.values[3])
-	return reading{math.Log(math.Max(leastDifference, before.values[3]) / v), repeats / v}
+	v := math.Max(leastDifference, after.values[atEvaporator])
+	return reading{math.Log(math.Max(leastDifference, before.values[atEvaporator]) / v), repeats / v}
 }
 
 // clear tells whether a difference fell; none, whether it did not; unknown, whether nobody
@@ -133,8 +133,8 @@ func keptGas(points []point, act time.Time) bool {
 		switch {
 		case after == 1 && !math.IsNaN(p.atRest):
 			return p.atRest > airedBy
-		case !math.IsNaN(p.values[0]) && (after == 0 || math.IsNaN(subcooled[1])):
-			subcooled[after] = p.values[0]
+		case !math.IsNaN(p.values[atSubcooling]) && (after == 0 || math.IsNaN(subcooled[1])):
+			subcooled[after] = p.values[atSubcooling]
 		}
 	}
 	return subcooled[1] > subcooled[0]-gasEffect

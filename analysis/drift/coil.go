@@ -129,8 +129,8 @@ func (b band) raised(points []point) []point {
 	}
 	var open []float64
 	for _, p := range points {
-		if !math.IsNaN(p.values[2]) {
-			open = append(open, b.at(&p).opened(p.values[2], p.condensing))
+		if !math.IsNaN(p.values[atCondenser]) {
+			open = append(open, b.at(&p).opened(p.values[atCondenser], p.condensing))
 		}
 	}
 	if len(open) == 0 {
@@ -139,8 +139,8 @@ func (b band) raised(points []point) []point {
 	usual := sound(open)
 	points = slices.Clone(points)
 	for i := range points {
-		if p := &points[i]; !math.IsNaN(p.values[2]) {
-			p.raised = p.values[2] - b.at(p).clean(usual, p.condensing-p.values[2])
+		if p := &points[i]; !math.IsNaN(p.values[atCondenser]) {
+			p.raised = p.values[atCondenser] - b.at(p).clean(usual, p.condensing-p.values[atCondenser])
 		}
 	}
 	return points

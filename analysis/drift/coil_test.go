@@ -65,7 +65,7 @@ func TestFansAreTakenOutOfACondenser(t *testing.T) {
 	tr.exchange(b, gauges(fanned())[2], points)
 	for i, p := range points {
 		if math.Abs(tr.belief.Y[i]) > 1.2 {
-			t.Errorf("at %.1f °C outdoors the clean coil lies %.2f K off, want within 1.2 K of %.1f K", p.outdoor, tr.belief.Y[i], p.values[2])
+			t.Errorf("at %.1f °C outdoors the clean coil lies %.2f K off, want within 1.2 K of %.1f K", p.outdoor, tr.belief.Y[i], p.values[atCondenser])
 		}
 	}
 }
@@ -96,8 +96,8 @@ func TestTheRecordShowsWhetherPressureIsHeld(t *testing.T) {
 		w.system.HeadPressureControl = table.Unknown
 		for _, p := range seasons(24, 9, 0.1) {
 			if free {
-				p.values[2] = 11 + 0.06*(p.outdoor-15)
-				p.condensing = p.outdoor + p.values[2]
+				p.values[atCondenser] = 11 + 0.06*(p.outdoor-15)
+				p.condensing = p.outdoor + p.values[atCondenser]
 			}
 			w.points = append(w.points, *p)
 		}
@@ -156,10 +156,10 @@ func TestGapsAreFilledByTheWeather(t *testing.T) {
 	}
 	list[5].room, list[5].values = math.NaN(), []float64{5, 7, 12, math.NaN(), 30}
 	got := settled(fanned(), nil, list)
-	if math.Abs(got[5].values[3]-11) > 0.01 || got[5].guessed < leastUnsure {
-		t.Errorf("a room nobody logged gives a difference of %.1f K, sure to %.1f K; want 11 K, sure to %.1f K at best", got[5].values[3], got[5].guessed, leastUnsure)
+	if math.Abs(got[5].values[atEvaporator]-11) > 0.01 || got[5].guessed < leastUnsure {
+		t.Errorf("a room nobody logged gives a difference of %.1f K, sure to %.1f K; want 11 K, sure to %.1f K at best", got[5].values[atEvaporator], got[5].guessed, leastUnsure)
 	}
-	if !math.IsNaN(list[5].values[3]) {
+	if !math.IsNaN(list[5].values[atEvaporator]) {
 		t.Error("the points themselves have changed")
 	}
 }

@@ -14,7 +14,7 @@ import (
 func TestTheOddOneOut(t *testing.T) {
 	fleet := peers(20)
 	for i := range fleet[7].points {
-		fleet[7].points[i].values[0] -= 6
+		fleet[7].points[i].values[atSubcooling] -= 6
 	}
 	priors := Priors(fleet, inQuarter)
 	var odd []string

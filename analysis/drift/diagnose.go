@@ -75,7 +75,7 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 	for _, g := range w.gauges {
 		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, keep); ok {
 			if g.column == CondenserTD && !tr.banded {
-				tr.hold(known(g, points), floor(w.system, features()[2], points))
+				tr.hold(known(g, points), floor(w.system, features()[atCondenser], points))
 			}
 			if tr.filled = d.now; len(d.fills) > 0 {
 				tr.filled = d.fills[0]

@@ -186,7 +186,16 @@ const (
 	DischargeSuperheat = "discharge_superheat_k"
 )
 
-// features lists what is watched, in the order of the trends table.
+// Where a feature stands among features, and in the values and doubts of a point.
+const (
+	atSubcooling = iota
+	atSuperheat
+	atCondenser
+	atEvaporator
+	atDischarge
+)
+
+// features lists what is watched, in the order of the trends table and of the places above.
 func features() []feature {
 	return []feature{
 		{Subcooling, "subcooling", func(v *table.Visit) float64 { return v.Subcooling }, func(v *table.Visit) float64 { return v.SubcoolingU }, false},

@@ -191,7 +191,7 @@ func TestHeadPressureFloor(t *testing.T) {
 	}
 	known := system()
 	known.RefrigerantName, known.HeadPressureFloor = "R134a", 770.6 // saturation at 30 °C: 770.2 kPa (Tillner-Roth & Baehr 1994), from memory
-	if at := floor(known, features()[2], nil); math.Abs(at-30-nearFloor) > 0.1 {
+	if at := floor(known, features()[atCondenser], nil); math.Abs(at-30-nearFloor) > 0.1 {
 		t.Errorf("floor of the register: %.2f °C, want %.2f", at, 30+nearFloor)
 	}
 }

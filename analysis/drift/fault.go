@@ -190,22 +190,22 @@ func faultsBehind(s register.System, at setting) []fault {
 	if feeds(s) > 2 { // the pressure pushes liquid on into the evaporator, so that less of it stands behind the condenser
 		airs[Subcooling], airsToo = tells(1.5, 3, 0, 0.1), map[string]tie{Subcooling: {CondenserTD, 0.6, 1, 0.5, 0}}
 	}
-	clogged := fault{CondenserFouling, slow, 0.06, fouls, false, backs, hidden, false}
+	clogged := fault{kind: CondenserFouling, form: slow, hazard: 0.06, moves: fouls, ties: backs}
 	list := []fault{
-		{ChargeLoss, slow, 0.06, leaks, lacks != nil, lacks, hidden, false},
-		{ChargeLoss, sudden, 0.01, bursts, false, lacks, hidden, false},
-		{EvaporatorFouling, slow, 0.03, map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden, false},
-		{Restriction, slow, 0.015, map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, false, starved, hidden, false},
-		{Wear, slow, 0.01, map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}, false, nil, hidden, false},
-		{Gas, sudden, 0.01, airs, false, airsToo, wholly, false},
-		{Overcharge, sudden, 0.005, overfilled, false, presses, hidden, false},
-		{Overcharge, topped, overfills, overfilled, false, presses, hidden, false},
-		{Valve, sudden, 0.005, map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, false, starved, hidden, false},
-		{Valve, sudden, 0.005, map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: tells(-3, 3, -1, 0.4), CondenserTD: quiet, Efficiency: free}, false, nil, hidden, false},
-		{Unclear, sudden, 0.01, any(3), false, nil, wholly, feeds(s) > 2},
-		{Unclear, sudden, 0.01, any(15), false, nil, wholly, feeds(s) > 2}, // a probe or an entry, rather than the machine
-		{Unclear, slow, 0.01, any(1.5), false, nil, wholly, false},
-		{Unclear, sudden, 0.02, map[string]move{EvaporatorTD: tells(0.5, 1.5, 0, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, false, colder, hidden, false}, // fans or a pump that run otherwise
+		{kind: ChargeLoss, form: slow, hazard: 0.06, moves: leaks, delays: lacks != nil, ties: lacks},
+		{kind: ChargeLoss, form: sudden, hazard: 0.01, moves: bursts, ties: lacks},
+		{kind: EvaporatorFouling, form: slow, hazard: 0.03, moves: map[string]move{EvaporatorTD: tells(3, 3, 1, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, ties: colder},
+		{kind: Restriction, form: slow, hazard: 0.015, moves: map[string]move{Superheat: tells(5, 4, 1, 0), Subcooling: tells(1.5, 1.5, 1, 0.1), EvaporatorTD: tells(1.5, 1.5, 1, 0.3), CondenserTD: less, Efficiency: free}, ties: starved},
+		{kind: Wear, form: slow, hazard: 0.01, moves: map[string]move{Efficiency: tells(-5, 5, -1, 0), EvaporatorTD: tells(-0.7, 0.7, -1, 0.2), CondenserTD: less, Superheat: floods, Subcooling: liquid}},
+		{kind: Gas, form: sudden, hazard: 0.01, moves: airs, ties: airsToo, behind: wholly},
+		{kind: Overcharge, form: sudden, hazard: 0.005, moves: overfilled, ties: presses},
+		{kind: Overcharge, form: topped, hazard: overfills, moves: overfilled, ties: presses},
+		{kind: Valve, form: sudden, hazard: 0.005, moves: map[string]move{Superheat: tells(8, 6, 1, 0), Subcooling: tells(2, 3, 1, 0.1), EvaporatorTD: tells(2, 2, 1, 0.1), CondenserTD: less, Efficiency: free}, ties: starved},
+		{kind: Valve, form: sudden, hazard: 0.005, moves: map[string]move{Superheat: tells(-4, 3, -1, 0), EvaporatorTD: tells(-1, 1, -1, 0.2), Subcooling: tells(-3, 3, -1, 0.4), CondenserTD: quiet, Efficiency: free}},
+		{kind: Unclear, form: sudden, hazard: 0.01, moves: any(3), behind: wholly, sighted: feeds(s) > 2},
+		{kind: Unclear, form: sudden, hazard: 0.01, moves: any(15), behind: wholly, sighted: feeds(s) > 2}, // a probe or an entry, rather than the machine
+		{kind: Unclear, form: slow, hazard: 0.01, moves: any(1.5), behind: wholly},
+		{kind: Unclear, form: sudden, hazard: 0.02, moves: map[string]move{EvaporatorTD: tells(0.5, 1.5, 0, 0), Superheat: floodsBy, Subcooling: liquid, CondenserTD: less, Efficiency: free}, ties: colder}, // fans or a pump that run otherwise
 	}
 	if fixed(s) { // nothing moves in an opening
 		list = slices.DeleteFunc(list, func(f fault) bool { return f.kind == Valve })

@@ -83,7 +83,7 @@ func floodedOf(held []float64, reverses bool, points []*point) (best band, least
 func (b band) floodedMisses(points []*point, limit float64) float64 {
 	open := make([]float64, 0, len(points))
 	for _, p := range points {
-		if o := b.bare(p.values[2], p.condensing); !math.IsNaN(o) {
+		if o := b.bare(p.values[atCondenser], p.condensing); !math.IsNaN(o) {
 			open = append(open, o)
 		}
 	}
@@ -93,7 +93,7 @@ func (b band) floodedMisses(points []*point, limit float64) float64 {
 	usual, _ := robust.Median(open)
 	sum, bare := 0.0, math.Exp(usual)
 	for _, p := range points {
-		off := p.values[2] - b.standing(bare, p.condensing-p.values[2])
+		off := p.values[atCondenser] - b.standing(bare, p.condensing-p.values[atCondenser])
 		if sum += math.Min(mostMissed, math.Abs(off)); sum >= limit {
 			return math.Inf(1)
 		}
@@ -112,7 +112,7 @@ func (tr *track) floods(b band, points []*point, at []float64) {
 	}
 	tr.plainly(normal{0, heldSD}, hides)
 	tr.plainly(normal{0, deeperSD}, func(i int) float64 {
-		medium := points[i].condensing - points[i].values[2]
+		medium := points[i].condensing - points[i].values[atCondenser]
 		return hides(i) * math.Max(0, b.middle-tr.full-medium)
 	})
 }

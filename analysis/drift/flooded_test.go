@@ -27,7 +27,7 @@ func winters(n int, from, perYear float64) []*point {
 	for i, p := range points {
 		difference := 11 + perYear*math.Max(0, float64(i)/12-from)
 		p.condensing = floodedAt(p.outdoor, difference, 32, 2)
-		p.values[2] = p.condensing - p.outdoor
+		p.values[atCondenser] = p.condensing - p.outdoor
 	}
 	return points
 }

@@ -44,10 +44,10 @@ func gauges(s register.System) []gauge {
 		return g
 	}
 	return []gauge{
-		feature(0, normal{6, 4}, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
-		feature(1, normal{7, 5}, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
-		of(condenserCoil(s), feature(2, normal{11, 6}, 6, cleans)),
-		of(evaporatorCoil(), feature(3, normal{9, 5}, 6, feedsAgain)),
+		feature(atSubcooling, normal{6, 4}, 6, mends, append(tilted(tilt(s), 1, 2), influence{evaporating, normal{0, 1.5}, true}, influence{condenserTD, normal{1, 1}, true})...),
+		feature(atSuperheat, normal{7, 5}, 8, mends, append(season(feeds(s), 1, 2), influence{room, normal{0, feeds(s)}, true})...),
+		of(condenserCoil(s), feature(atCondenser, normal{11, 6}, 6, cleans)),
+		of(evaporatorCoil(), feature(atEvaporator, normal{9, 5}, 6, feedsAgain)),
 		{
 			Efficiency, (*point).isentropic, func(*point) float64 { return 2 }, normal{65, 10}, usualScatter(Efficiency), 15, 0.5,
 			append(season(3, 2, 2), influence{lift, normal{0, 5}, true}, influence{superheat, normal{0, 4}, true}), nil, mends,

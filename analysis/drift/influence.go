@@ -64,7 +64,7 @@ func controls(s register.System) bool {
 func modes(s register.System) []influence {
 	switch {
 	case s.Kind.Heats():
-		return []influence{{func(p *point) float64 { return (p.condensing - p.values[2]) / 10 }, normal{0, 1.5}, true}}
+		return []influence{{func(p *point) float64 { return (p.condensing - p.values[atCondenser]) / 10 }, normal{0, 1.5}, true}}
 	case s.Kind == register.AirConditioning:
 		return []influence{{reversed, normal{0, 5}, false}, {reversedWeather, normal{0, 2}, false}}
 	case s.Kind == register.KindUnknown:
@@ -104,14 +104,14 @@ func evaporating(p *point) float64 { return p.evaporating / 5 }
 // condenserTD is the condenser's difference as weather and load make it. What it lies above
 // that counts as far as readings of pressure err, which move subcooling as well.
 func condenserTD(p *point) float64 {
-	return (p.values[2] - p.raised + math.Max(-pressureErrs, math.Min(pressureErrs, p.raised))) / 5
+	return (p.values[atCondenser] - p.raised + math.Max(-pressureErrs, math.Min(pressureErrs, p.raised))) / 5
 }
 
 // pressureErrs is how far visits err in condensing temperature, K.
 const pressureErrs = 1.0
 
 func room(p *point) float64      { return p.room / 5 }
-func superheat(p *point) float64 { return p.values[1] / 5 }
+func superheat(p *point) float64 { return p.values[atSuperheat] / 5 }
 func lift(p *point) float64      { return (p.condensing - p.evaporating) / 10 }
 
 // farthest is how many units from its middle an influence is followed.

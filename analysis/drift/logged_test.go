@@ -28,7 +28,9 @@ func TestALoggerThatStaysIsToldFromVisits(t *testing.T) {
 func TestColderWeatherShowsWhatFansDo(t *testing.T) {
 	points := every(7*24*time.Hour, 20, 15, 12, 11.5, 10.5, math.NaN(), 14)
 	for found, want := range map[int]bool{3: true, 5: false, 7: false} {
-		if w := (weighing{points: points, found: found}); w.colder() != want {
+		w := weighing{points: points[:found]}
+		w.take()
+		if w.points = points; w.colder() != want || w.colder() != want {
 			t.Errorf("found from %d of %d points: colder %v, want %v", found, len(points), w.colder(), want)
 		}
 	}

@@ -81,7 +81,7 @@ func TestInfluencesChosenAtOneOnset(t *testing.T) {
 	rng := rand.New(rand.NewPCG(15, 15))
 	o := Options{}
 	o.EnsureDefaults()
-	f, records, others := features()[0], 0, 0
+	f, records, others := features()[atSubcooling], 0, 0
 	for i := range 30 {
 		visits := machine{visits: 36, every: month, noise: 0.5, offset: 0.5, sets: 3, leak: float64(i % 3), from: 12}.draw(rng)
 		var points []point

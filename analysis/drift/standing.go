@@ -67,8 +67,8 @@ func hotGas() standing {
 func highRatio() standing {
 	return standing{
 		kind: HighRatio, bounds: []register.LimitName{register.MostPressureRatio}, urgency: 1,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
-			return seen(watched(c, c.High), c.HighLongest >= longMinutes && c.High >= highShare*c.Watched)
+		beyond: func(c table.Condition, _ condition.Bounds) verdict {
+			return longEnough(c, c.High, c.HighLongest, highShare)
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("pressure ratio %.1f for %.0f of %.0f minutes", c.PressureRatio, c.High, c.Watched)
@@ -76,6 +76,12 @@ func highRatio() standing {
 		alternative: "a compressor with vapour injection or two stages: write its limit into register/limits.csv; a pressure reference that is wrong",
 		nextCheck:   "compare both pressures with the maker's envelope; look at the evaporator's load and airflow, and at the condenser",
 	}
+}
+
+// longEnough says whether what was beyond a limit for some minutes, the longest of them in a row, lasted
+// and was a share of what was watched.
+func longEnough(c table.Condition, minutes, longest, share float64) verdict {
+	return seen(watched(c, minutes), longest >= longMinutes && minutes >= share*c.Watched)
 }
 
 // noSubcooling is a machine behind whose condenser no liquid stands.
@@ -114,8 +120,8 @@ func bare(c table.Condition, b condition.Bounds, by float64) bool {
 func valveAtStop() standing {
 	return standing{
 		kind: ValveAtStop, bounds: []register.LimitName{register.MostValveOpening}, urgency: 0.8,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
-			return seen(watched(c, c.Stop), c.StopLongest >= longMinutes && c.Stop >= stopShare*c.Watched)
+		beyond: func(c table.Condition, _ condition.Bounds) verdict {
+			return longEnough(c, c.Stop, c.StopLongest, stopShare)
 		},
 		said: func(c table.Condition) string {
 			return fmt.Sprintf("expansion valve %.0f %% open for %.0f of %.0f minutes", c.ValveOpening, c.Stop, c.Watched)

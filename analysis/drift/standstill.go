@@ -18,7 +18,7 @@ const Standstill = "standstill_excess_k"
 // half a kelvin (common practice, no source); a pressure sensor's zero is off by set.
 func atStandstill() gauge {
 	return gauge{
-		column: Standstill, of: func(p *point) float64 { return p.atRest }, doubt: func(p *point) float64 { return p.doubts[0] },
+		column: Standstill, of: func(p *point) float64 { return p.atRest }, doubt: func(p *point) float64 { return p.doubts[atSubcooling] },
 		level: normal{0, 0.5}, scatter: 0.5, wild: 6, drifts: instrumentDrift,
 		voids: letsOut,
 	}

@@ -33,7 +33,7 @@ const (
 // should make, and looks for steps upwards that no row explains. Subcooling is compared at
 // the weather's part of the baseline.
 func (r Record) Steps(baselines []table.Baseline) (out []table.StepSeen) {
-	if cannotJudge(r.System, features()[0]) != "" {
+	if cannotJudge(r.System, features()[atSubcooling]) != "" {
 		return nil
 	}
 	slope := 0.0
@@ -44,8 +44,8 @@ func (r Record) Steps(baselines []table.Baseline) (out []table.StepSeen) {
 	}
 	var points []point
 	for _, p := range r.points {
-		if !math.IsNaN(p.values[0]) && !math.IsNaN(p.outdoor) && inSeason(r.System, p.outdoor) {
-			p.values = []float64{p.values[0] - slope*(p.outdoor-reference)}
+		if !math.IsNaN(p.values[atSubcooling]) && !math.IsNaN(p.outdoor) && inSeason(r.System, p.outdoor) {
+			p.values = []float64{p.values[atSubcooling] - slope*(p.outdoor-reference)}
 			points = append(points, p)
 		}
 	}
@@ -75,13 +75,13 @@ func stepOf(before, after []point) (step, u float64) {
 	var a, b, doubt []float64
 	same := true
 	for _, p := range before {
-		a = append(a, p.values[0])
+		a = append(a, p.values[atSubcooling])
 	}
 	for _, p := range after {
-		b = append(b, p.values[0])
+		b = append(b, p.values[atSubcooling])
 		same = same && p.set == before[0].set
-		if !math.IsNaN(p.doubts[0]) {
-			doubt = append(doubt, p.doubts[0])
+		if !math.IsNaN(p.doubts[atSubcooling]) {
+			doubt = append(doubt, p.doubts[atSubcooling])
 		}
 	}
 	scatter := func(x []float64) float64 { return scatterOf(x, mean(x), leastSpread) / math.Sqrt(float64(len(x))) }
@@ -150,7 +150,7 @@ func (r Record) withoutRow(points []point, rule stepRule) (out []table.StepSeen)
 			continue
 		}
 		step, u := stepOf(before, after)
-		gap := points[k].values[0] - points[k-1].values[0]
+		gap := points[k].values[atSubcooling] - points[k-1].values[atSubcooling]
 		if step < rule.least || step < rule.sure*u || gap < rule.least {
 			continue
 		}

@@ -57,7 +57,7 @@ func (s *start) run(priorsOf func(time.Time) []table.Prior, asOf time.Time) {
 			s.end(p.at)
 			return
 		}
-		if math.IsNaN(p.values[0]) || !inSeason(s.record.System, p.outdoor) {
+		if math.IsNaN(p.values[atSubcooling]) || !inSeason(s.record.System, p.outdoor) {
 			continue
 		}
 		s.first = append(s.first, p)
@@ -95,9 +95,9 @@ func (s *start) judge(on time.Time, priorsOf func(time.Time) []table.Prior) {
 func (s *start) level() (level, u float64) {
 	var y, off []float64
 	for _, p := range s.first {
-		y = append(y, p.values[0])
-		if !math.IsNaN(p.doubts[0]) {
-			off = append(off, p.doubts[0])
+		y = append(y, p.values[atSubcooling])
+		if !math.IsNaN(p.doubts[atSubcooling]) {
+			off = append(off, p.doubts[atSubcooling])
 		}
 	}
 	level = mean(y)

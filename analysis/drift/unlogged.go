@@ -147,9 +147,9 @@ func furnished(s register.System, points []point) []point {
 	m, sd, _ := robust.MAD(known)
 	out := make([]point, len(points))
 	for i, p := range points {
-		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(turns, &p) && math.IsNaN(p.values[3]) {
+		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(turns, &p) && math.IsNaN(p.values[atEvaporator]) {
 			p.values = append([]float64(nil), p.values...)
-			p.values[3] = m - p.evaporating
+			p.values[atEvaporator] = m - p.evaporating
 			p.guessed = math.Max(leastUnsure, sd)
 		}
 		out[i] = p

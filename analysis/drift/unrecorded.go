@@ -34,9 +34,9 @@ var refilled = stepRule{1.8, 3}
 // superheat behind a fixed opening.
 func (w *weighing) filled() (out []point) {
 	for _, p := range w.points {
-		v := p.values[0]
+		v := p.values[atSubcooling]
 		if feeds(w.system) > 2 {
-			v -= perSuperheat * p.values[1]
+			v -= perSuperheat * p.values[atSuperheat]
 		}
 		if !math.IsNaN(v) {
 			p.values = []float64{v}
