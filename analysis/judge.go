@@ -12,6 +12,7 @@ import (
 	"rimelog/analysis/drift"
 	"rimelog/analysis/trust"
 	"rimelog/pipeline/dataset"
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
@@ -84,9 +85,21 @@ type judged struct {
 	conditions []table.Condition
 }
 
-// unsure is how long before visits that may change decisions count as new: a service act of
-// which only the day is known is given the time at which a visit of that day was parted.
+// unsure is how long before visits that may change an act of which only the day is known may
+// be: it is given the time at which a visit of that day was parted.
 const unsure = 2 * around
+
+// before is from when on decisions may change with visits from a time on: from the day of a
+// service act on that these may place.
+func before(changed time.Time, events []register.Event) time.Time {
+	since := changed
+	for _, e := range events {
+		if !e.HasTime && e.Kind.Intervenes() && e.Time.After(changed.Add(-unsure)) && e.Time.Before(since) {
+			since = e.Time
+		}
+	}
+	return since
+}
 
 // judged finds it: nothing where anything but the newest months changed.
 func (s *Stage) judged(ctx context.Context, p *systemPlan, visits []table.Visit) (judged, error) {
@@ -112,7 +125,7 @@ func (s *Stage) judgedIn(ctx context.Context, p *systemPlan, files []dataset.Fil
 	if was.months == 0 {
 		return judged{}, nil
 	}
-	was.Leaks, was.Until = on.Leaks, on.until(was.to, visits).Add(-unsure)
+	was.Leaks, was.Until = on.Leaks, before(on.until(was.to, visits), s.repaired(p.system.ID))
 	err = firstOf(
 		func() (err error) { was.Trends, err = read[table.Trend](ctx, s.Dataset, files[0]); return err },
 		func() (err error) { was.Causes, err = read[table.Cause](ctx, s.Dataset, files[1]); return err },

@@ -49,6 +49,9 @@ type yearSplit struct {
 	shares [][]float64 // by part, then day
 	sizes  [][]float64
 	taken  robust.Sorted // differences of the condenser
+
+	outdoor []float64 // of each day, or what enters on that side
+	order   []int     // of days, by it
 }
 
 func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
@@ -66,7 +69,7 @@ func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 		if err != nil || !finite(losses[0].Share+losses[len(losses)-1].Share) {
 			continue
 		}
-		l.days = append(l.days, d)
+		l.days, l.outdoor = append(l.days, d), append(l.outdoor, firstOf(d.State.Outdoor, d.State.SinkIn, 0))
 		for i, loss := range losses {
 			if len(l.parts) <= i {
 				l.parts, l.shares, l.sizes = append(l.parts, loss.Part), append(l.shares, nil), append(l.sizes, nil)
@@ -77,6 +80,7 @@ func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 			}
 		}
 	}
+	l.order = robust.Order(l.outdoor)
 	l.year = slices.IndexFunc(l.days, func(d DayState) bool { return l.days[len(l.days)-1].Day.Sub(d.Day) <= lossDays*24*time.Hour })
 	return l
 }
@@ -105,22 +109,13 @@ func (l *yearSplit) row(i int, part string) table.Loss {
 	case CarnotWork, CycleLoss:
 		row.Note = "set by the temperatures asked for and the refrigerant: nothing to restore"
 	case CompressorLosses:
-		row.Gain = max(0, row.Share-100*l.mean(ownBest(l.shares[i], l.outdoor(), l.year, true)))
+		row.Gain = max(0, row.Share-100*l.mean(ownBest(l.shares[i], l.outdoor, l.order, l.year, true)))
 	default:
 		less := part != SubcoolingLoss
-		row.Best = l.mean(ownBest(l.sizes[i], l.outdoor(), l.year, less))
+		row.Best = l.mean(ownBest(l.sizes[i], l.outdoor, l.order, l.year, less))
 		row.Gain = max(0, 100*(row.K-row.Best)*l.m.Sensitivity(part, l.middle())) // for subcooling both factors are below zero
 	}
 	return row
-}
-
-// outdoor is the outdoor temperature of each day, or of what enters on that side.
-func (l *yearSplit) outdoor() []float64 {
-	var t []float64
-	for _, d := range l.days {
-		t = append(t, firstOf(d.State.Outdoor, d.State.SinkIn, 0))
-	}
-	return t
 }
 
 // mean is that of the days of the latest year, by their hours.
@@ -135,7 +130,7 @@ func (l *yearSplit) mean(x []float64) float64 {
 // middle is the state of the latest year's day in the middle by outdoor temperature.
 func (l *yearSplit) middle() State {
 	year := l.days[l.year:]
-	order := robust.Order(l.outdoor()[l.year:])
+	order := robust.Order(l.outdoor[l.year:])
 	return year[order[len(order)/2]].State
 }
 

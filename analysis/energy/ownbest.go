@@ -21,8 +21,8 @@ const (
 
 // ownBest is, for each day from one on, the size of a part on the system's best days of like
 // outdoor temperature, days in time order; the best is the least where less is better. What
-// stands for the days before it says nothing.
-func ownBest(size, outdoor []float64, from int, lessIsBetter bool) []float64 {
+// stands for the days before it says nothing. Order is that of the days by outdoor temperature.
+func ownBest(size, outdoor []float64, order []int, from int, lessIsBetter bool) []float64 {
 	p := bestShare
 	if !lessIsBetter {
 		p = 1 - p
@@ -32,11 +32,11 @@ func ownBest(size, outdoor []float64, from int, lessIsBetter bool) []float64 {
 	for i, t := range outdoor {
 		weather[i] = slope * t
 	}
-	usual := amongLike(minus(size, weather), outdoor)
+	usual := amongLike(minus(size, weather), likeDays(order, outdoor))
 	for i := range weather {
 		weather[i] += usual[i]
 	}
-	best := quantileAmongLike(spells(minus(size, weather)), outdoor, from, p)
+	best := quantileAmongLike(spells(minus(size, weather)), likeDays(order, outdoor), from, p)
 	for i := range best {
 		best[i] += weather[i]
 	}
@@ -75,8 +75,7 @@ func spells(x []float64) []float64 {
 
 // amongLike is, for each day, the mean of a quantity on the days of like outdoor temperature,
 // from sums of those before each in their order: days are like hundreds of others.
-func amongLike(x, outdoor []float64) []float64 {
-	l := likeDays(outdoor)
+func amongLike(x []float64, l *likely) []float64 {
 	sums, counts := make([]float64, len(x)+1), make([]float64, len(x)+1)
 	for at, day := range l.order {
 		sums[at+1], counts[at+1] = sums[at], counts[at]
@@ -94,9 +93,8 @@ func amongLike(x, outdoor []float64) []float64 {
 
 // quantileAmongLike is, for each day from one on, a quantile of a quantity on the days of
 // like outdoor temperature.
-func quantileAmongLike(x, outdoor []float64, from int, p float64) []float64 {
+func quantileAmongLike(x []float64, l *likely, from int, p float64) []float64 {
 	out := make([]float64, len(x))
-	l := likeDays(outdoor)
 	var like robust.Sorted
 	first, end := 0, 0 // of those in like
 	for at, day := range l.order {
@@ -124,8 +122,8 @@ type likely struct {
 	to      int   // the end of those like the last day, in the order
 }
 
-func likeDays(outdoor []float64) *likely {
-	return newLikely(robust.Order(outdoor), outdoor, max(leastLike, int(likeShare*float64(len(outdoor)))))
+func likeDays(order []int, outdoor []float64) *likely {
+	return newLikely(order, outdoor, max(leastLike, int(likeShare*float64(len(outdoor)))))
 }
 
 // newLikely walks through days in the order of their outdoor temperature; n are like each, or

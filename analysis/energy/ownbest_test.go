@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 )
 
@@ -41,7 +42,7 @@ func TestLikeDaysAreTheNearest(t *testing.T) {
 		for i := range outdoor {
 			outdoor[i] = math.Round(r.NormFloat64() * float64(n%5)) // with ties, all of one temperature too
 		}
-		l := likeDays(outdoor)
+		l := likeDays(robust.Order(outdoor), outdoor)
 		for at := range l.order {
 			from := l.from(at)
 			if got, want := l.order[from:l.to], nearest(l.order, outdoor, at, l.n); !slices.Equal(got, want) {

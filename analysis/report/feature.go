@@ -74,9 +74,8 @@ func (m measure) between(l say.Locale, lo, hi float64) string {
 
 // seen are the features that some visit has a value of.
 func (s System) seen() (out []feature) {
-	visits := s.asJudged()
 	for _, f := range features {
-		for _, v := range visits {
+		for _, v := range s.asJudged() {
 			if value, _ := f.value(v); !math.IsNaN(value) {
 				out = append(out, f)
 				break

@@ -4,7 +4,7 @@ import (
 	"context"
 	"encoding/base64"
 	"fmt"
-	"slices"
+	"iter"
 	"strings"
 
 	"rimelog/pipeline/frame"
@@ -31,17 +31,18 @@ func (s *Stage) restated(ctx context.Context, u unit) (out []table.Restated, err
 
 // asJudged are the visits as slow change is judged by them: where a visit does not fit the
 // register's refrigerant, by one that it fits.
-func (s System) asJudged() []table.Visit {
-	if len(s.Restated) == 0 {
-		return s.Visits
-	}
-	out, anew := slices.Clone(s.Visits), s.Restated // in the order of the visits
-	for i, v := range out {
-		if len(anew) > 0 && anew[0].Is(v) {
-			out[i], anew = anew[0].Over(v), anew[1:]
+func (s System) asJudged() iter.Seq2[int, table.Visit] {
+	return func(yield func(int, table.Visit) bool) {
+		anew := s.Restated // in the order of the visits
+		for i, v := range s.Visits {
+			if len(anew) > 0 && anew[0].Is(v) {
+				v, anew = anew[0].Over(v), anew[1:]
+			}
+			if !yield(i, v) {
+				return
+			}
 		}
 	}
-	return out
 }
 
 // presumed says by which refrigerant visits are judged, where it is not the register's word
