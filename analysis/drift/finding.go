@@ -230,16 +230,36 @@ func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
 	f.LimitedBy = strings.Join(limitsOf(w.system, p, c, d), "; ")
 }
 
-// lose takes over how much charge has gone. Where that cannot be told any more, what
-// was known last stands.
+// lose takes over how much charge has gone, and the rate as far as it shows. Where that cannot
+// be told any more, what was known last stands.
 func (w *walk) lose(f *course, c table.Cause) {
-	if math.IsNaN(c.LossPct) && f.Visits > 0 && !math.IsNaN(f.LossPct) {
+	if math.IsNaN(c.LossPct) && !math.IsNaN(f.LossPct) {
 		return
 	}
+	rated := ratesAnew(f.Finding, c)
 	f.Lost, f.LostLo, f.LostHi, f.CalibratedBy = c.Lost, c.LostLo, c.LostHi, c.CalibratedBy
+	if !rated {
+		return
+	}
 	f.LossPct, f.LossPctLo, f.LossPctHi = c.LossPct, c.LossPctLo, c.LossPctHi
 	kg := w.system.Charge.KG / 100
 	f.LossKG, f.LossKGLo, f.LossKGHi = c.LossPct*kg, c.LossPctLo*kg, c.LossPctHi*kg
+}
+
+// ratesAnew tells whether a decision says more of a loss's rate than what a finding holds. What
+// came at once has none, and what goes on after subcooling is used up was reckoned at the rate
+// before. No leak slows down by itself: a rate below all that was held possible speaks for charge
+// that nobody wrote down, but not where a weighed addition says what a kelvin is worth.
+func ratesAnew(f table.Finding, c table.Cause) bool {
+	switch {
+	case c.Sudden:
+		return false
+	case math.IsNaN(f.LossPct) || c.CalibratedBy != f.CalibratedBy:
+		return true
+	case strings.Contains(c.Note, usedUp):
+		return false
+	}
+	return c.CalibratedBy > 0 || c.LossPct >= f.LossPctLo
 }
 
 func (w *walk) close(p pattern, d decision, why string) {

@@ -282,3 +282,28 @@ func TestDryInSomeWeather(t *testing.T) {
 		}
 	}
 }
+
+// A finding's rate is taken anew only where more shows of it than before.
+func TestRatesAnew(t *testing.T) {
+	nan := math.NaN()
+	held := table.Finding{LossPct: 18, LossPctLo: 12, LossPctHi: 27}
+	for name, c := range map[string]struct {
+		of   table.Finding
+		by   table.Cause
+		want bool
+	}{
+		"first":                       {table.Finding{LossPct: nan}, table.Cause{LossPct: 8}, true},
+		"first, subcooling used up":   {table.Finding{LossPct: nan}, table.Cause{LossPct: 8, Note: usedUp}, true},
+		"at once":                     {table.Finding{LossPct: nan}, table.Cause{LossPct: 8, Sudden: true}, false},
+		"faster":                      {held, table.Cause{LossPct: 30}, true},
+		"slower, as was possible":     {held, table.Cause{LossPct: 13}, true},
+		"slower than a leak may be":   {held, table.Cause{LossPct: 9}, false},
+		"subcooling used up":          {held, table.Cause{LossPct: 20, Note: usedUp + "; " + noneBehind}, false},
+		"a weighed addition tells":    {held, table.Cause{LossPct: 9, CalibratedBy: 1}, true},
+		"a weighed addition told too": {table.Finding{LossPct: 18, LossPctLo: 15, CalibratedBy: 1}, table.Cause{LossPct: 9, CalibratedBy: 1}, true},
+	} {
+		if got := ratesAnew(c.of, c.by); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}
