@@ -417,8 +417,8 @@ func problemsOf(path string, systems []string, u understood.File) []table.Proble
 			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
 			continue
 		}
-		if hot, ok := u.AllFor(c.Name, understood.TooHot); ok {
-			add(hot.Line, "", fmt.Sprintf("values of %q are hotter than any part of a refrigeration machine: %d of them, the first %s", c.Name, c.Refused, hot.Text), "look at the column's unit and decimal mark, and at the probe; rimelog explain shows which", weightLeftOut)
+		if cell, why, ok := tooMuch(u, c.Name); ok {
+			add(cell.Line, "", fmt.Sprintf("values of %q are %s: %d of them, the first %s", c.Name, why, c.Refused, cell.Text), strings.TrimPrefix(cell.Reason, why+"; ")+"; rimelog explain shows which", weightLeftOut)
 			continue
 		}
 		if _, ok := u.AllFor(c.Name, understood.BelowVacuum); ok {
@@ -435,6 +435,17 @@ func problemsOf(path string, systems []string, u understood.File) []table.Proble
 		list = append(list, table.Problem{Place: place, System: first(systems), Problem: n.Note, Remedy: n.Remedy, Weight: weightDoubt})
 	}
 	return list
+}
+
+// tooMuch tells where every cell of a column that was not taken is beyond what a machine can
+// have: the first of them, and what it is.
+func tooMuch(u understood.File, column string) (cell understood.CellProblem, why string, ok bool) {
+	for _, why := range []string{understood.TooHot, understood.TooHigh, understood.TooStrong} {
+		if cell, ok := u.AllFor(column, why); ok {
+			return cell, why, true
+		}
+	}
+	return cell, "", false
 }
 
 // notTaken says how many lines were not taken.

@@ -19,6 +19,21 @@ func TestBelowVacuumIsNoMixedNumber(t *testing.T) {
 	}
 }
 
+// A column of values that no machine can have is told with the place of the first, the reason and
+// what to look at.
+func TestValuesOfNoMachineAreTold(t *testing.T) {
+	for why, at := range map[string]string{understood.TooHot: "the probe", understood.TooHigh: "the sensor", understood.TooStrong: "the meter"} {
+		u := understood.File{
+			Columns: []understood.Column{{Name: "X", Refused: 9}},
+			Cells:   []understood.CellProblem{{Line: 3, Last: 11, Column: "X", Reason: why + "; look at " + at, Text: "99999", Cells: 9}},
+		}
+		got := problemsOf("A/log.csv", []string{"A"}, u)
+		if len(got) != 1 || got[0].Place != "uploads/A/log.csv:3" || !strings.Contains(got[0].Problem, why+": 9 of them, the first 99999") || got[0].Remedy != "look at "+at+"; rimelog explain shows which" {
+			t.Errorf("%q: %+v", why, got)
+		}
+	}
+}
+
 // Somebody wrote a remark where a number should stand: that is told, and no number written
 // in two ways; numbers with another decimal mark are.
 func TestARemarkIsNoMixedNumber(t *testing.T) {

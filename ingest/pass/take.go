@@ -163,14 +163,22 @@ func (s *Pass) exact(c *column, v *cell) {
 	case c.Unit.Label == "K" && c.Target.Unit == "°C" && steps < -150_000:
 		s.refused(c, v, "too cold to be kelvin")
 	case steps > c.Top:
-		s.refused(c, v, tooHot)
+		s.refused(c, v, tooMuch(c.Unit.Quantity))
 	default:
 		c.store(steps)
 	}
 }
 
-// tooHot is why a temperature is not taken that is none of a machine's.
-const tooHot = understood.TooHot + "; look at the column's unit and decimal mark, and at the probe"
+// tooMuch is why a value is not taken that is none of a machine's.
+func tooMuch(q units.Quantity) string {
+	switch q {
+	case units.Temperature:
+		return understood.TooHot + "; look at the column's unit and decimal mark, and at the probe"
+	case units.Pressure:
+		return understood.TooHigh + "; look at the column's unit and decimal mark, and at the sensor"
+	}
+	return understood.TooStrong + "; look at the column's unit and decimal mark, and at the meter"
+}
 
 // impossible tells whether a number is none that its column can have.
 func (c *column) impossible(d scan.Decimal) bool {

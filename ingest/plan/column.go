@@ -58,7 +58,7 @@ type Column struct {
 	Limit   int64 // largest mantissa
 	Lo, Hi  int64 // what the quantity can be, in mantissas
 	Bottom  int64 // below this nothing can be
-	Top     int64 // above this no part of a machine can be
+	Top     int64 // above this no machine can be
 }
 
 // registerName is the channel's name for the register.
@@ -366,11 +366,20 @@ const (
 // or decimal mark is another, or of a failed sensor.
 const hottest = 300
 
+// highest is the highest pressure that a refrigeration machine can have, kPa absolute: carbon dioxide
+// in transcritical machines is the highest of refrigerants, with high sides designed for up to some
+// 14 MPa, which are tested with 1.43 times as much (EN 378-2, 2016, from memory).
+const highest = 20_000
+
+// strongest is the most power that one machine can take or give, kW: the largest of district heating
+// and cooling take some 20 MW (common practice, no source).
+const strongest = 50_000
+
 // possible is the range of each quantity beyond which a number can stand for a
 // failed sensor, in canonical units. Common practice, no source.
 var possible = map[units.Quantity][2]int64{
 	units.Temperature: {-100, hottest},
-	units.Pressure:    {0, 20_000},
+	units.Pressure:    {0, highest},
 	units.Power:       {0, 5_000},
 	units.Energy:      {0, math.MaxInt32},
 	units.VolumeFlow:  {0, 900},
@@ -398,7 +407,9 @@ func (c *Column) prepare(before []*Column) {
 	case units.Temperature:
 		c.Bottom, c.Top = -273_150, hottest*scale
 	case units.Pressure:
-		c.Bottom = 0
+		c.Bottom, c.Top = 0, highest*scale
+	case units.Power:
+		c.Top = strongest * scale
 	}
 	if c.Logged { // counted from the air until that is added
 		c.Lo, c.Bottom = -110*scale, math.MinInt64

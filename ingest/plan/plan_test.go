@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -94,6 +95,12 @@ func TestWhatAColumnCanHold(t *testing.T) {
 	c := planned(t, logOf("Time;Suction temp [°C];Power [W]")).Columns[1]
 	if c.Bottom != -273_150 || c.Top != 300_000 || c.Target.Digits != 3 {
 		t.Errorf("from %d to %d, %d digits", c.Bottom, c.Top, c.Target.Digits)
+	}
+	for header, most := range map[string]float64{"Time;Suction pressure [bar(a)];x": 20_000, "Time;Power [W];x": 50_000} {
+		c := planned(t, logOf(header)).Columns[1]
+		if got := float64(c.Top) / math.Pow10(c.Target.Digits); got != most {
+			t.Errorf("%s: up to %v, want %v", header, got, most)
+		}
 	}
 }
 

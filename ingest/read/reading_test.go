@@ -185,6 +185,27 @@ func TestWhatIsNotTakenHasItsReason(t *testing.T) {
 	}
 }
 
+// A pressure or a power that no machine has is not taken, and the rest of its line is.
+func TestPressuresAndPowersOfNoMachineAreNotTaken(t *testing.T) {
+	file := "Time;Discharge pressure [bar(a)];Power [kW]\n"
+	for i, values := range []string{"12.5;3.2", "200;3.2", "201;3.2", "12.5;50000", "12.5;50001", "12.5;3.2"} {
+		file += fmt.Sprintf("2025-03-25 12:%02d:00;%s\n", i, values)
+	}
+	r := readBytes(t, []byte(file), logtest.InZone(time.UTC))
+	refusals, err := frame.Rows[table.Refusal](r.Parts[0].Refusals)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(refusals) != 2 || r.Values.Stored != 10 || r.Values.Refused != 2 {
+		t.Fatalf("%+v %+v", r.Values, refusals)
+	}
+	for i, want := range []string{"4 201 higher than any pressure", "6 50001 beyond the power"} {
+		if x := refusals[i]; !strings.HasPrefix(fmt.Sprint(x.FirstLine, " ", x.Text, " ", x.Reason), want) || !strings.Contains(x.Reason, "look at") {
+			t.Errorf("%+v, want %s", x, want)
+		}
+	}
+}
+
 // In a file joined of two downloads with other marks, 1.200 must not be read by the
 // marks of the other half.
 func TestALineWithTheOtherMarkIsNotMisread(t *testing.T) {

@@ -125,6 +125,8 @@ func UTC(micros int64) string {
 const (
 	BelowVacuum = "below vacuum"                                    // a pressure
 	TooHot      = "hotter than any part of a refrigeration machine" // a temperature
+	TooHigh     = "higher than any pressure of a refrigeration machine"
+	TooStrong   = "beyond the power of any refrigeration machine"
 )
 
 // RemarkIn is the first cell of a column that was not taken, if all that are known of it
