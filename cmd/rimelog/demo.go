@@ -22,7 +22,7 @@ fleet; a folder that holds it already is used again, any other folder that is no
 refused. What the demo leaves out is part of the show: it ends with 0.`,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
-			w.flags(fs)
+			w.working(fs)
 			var in readers
 			in.flags(fs)
 			seed := fs.Uint64("seed", 0, "which invented fleet")

@@ -44,8 +44,7 @@ and a page that explains the columns. Text that a spreadsheet would take for a f
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			var e exporting
-			fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/")
-			w.workers = 1
+			w.flags(fs)
 			fs.StringVar(&e.systems, "system", "", "only these `IDs`, separated by commas")
 			fs.StringVar(&e.sites, "site", "", "only the systems at these `sites` of the register, separated by commas")
 			fs.StringVar(&e.from, "from", "", "only rows from this `day` on (YYYY-MM-DD)")

@@ -20,7 +20,7 @@ func fleetCommand() command {
 systems do not need of each other (trends among it) the shards worked out already.`,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
-			w.flags(fs)
+			w.working(fs)
 			var run string
 			runFlag(fs, &run)
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")

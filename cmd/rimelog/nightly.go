@@ -37,7 +37,7 @@ The metrics are a Prometheus text file, replaced in one step after each run, fai
 rimelog_exit_code, rimelog_last_success_timestamp_seconds, rimelog_findings_open and others.`,
 		setup: func(fs *flag.FlagSet) action {
 			var n nightly
-			n.where.flags(fs)
+			n.working(fs)
 			n.readers.flags(fs)
 			fs.StringVar(&n.until, "until", "", "begin no job after this `time` of day, such as 05:00")
 			fs.StringVar(&n.asOf, "as-of", "", "judge as on this `day` (YYYY-MM-DD) instead of today")

@@ -51,7 +51,7 @@ func stageCommand(name string, s stages, short, long string) command {
 		name: name, short: short, long: long,
 		setup: func(fs *flag.FlagSet) action {
 			var w where
-			w.flags(fs)
+			w.working(fs)
 			asOf := fs.String("as-of", "", "judge as on this `day` (YYYY-MM-DD); the day of the newest sample or register row if not given")
 			var in readers
 			if s.report {

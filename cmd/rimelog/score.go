@@ -78,7 +78,7 @@ func (f scored) read(ctx context.Context) (score.Input, error) {
 	if info, err := os.Stat(f.truth); err != nil || !info.IsDir() {
 		return none, usagef("-truth %s: no such folder", f.truth)
 	}
-	w := where{folder: f.workspace, workers: 1}
+	w := where{folder: f.workspace}
 	ws, err := w.open(ctx)
 	if err != nil {
 		return none, err

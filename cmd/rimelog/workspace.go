@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"time"
 
@@ -23,12 +24,33 @@ import (
 // where are the flags of every command that works on a workspace.
 type where struct {
 	folder  string
-	workers int
+	workers int // of a command that does jobs
 }
 
 func (w *where) flags(fs *flag.FlagSet) {
 	fs.StringVar(&w.folder, "workspace", ".", "the `folder` with uploads/ and register/, or the URL of a bucket (s3://NAME?region=...&prefix=..., gs://NAME, azblob://CONTAINER)")
-	fs.IntVar(&w.workers, "workers", runtime.NumCPU(), "how many jobs to do at a time")
+}
+
+// working are those of a command that does jobs.
+func (w *where) working(fs *flag.FlagSet) {
+	w.flags(fs)
+	w.workers = runtime.NumCPU()
+	fs.Var((*count)(&w.workers), "workers", "do this `number` of jobs at a time")
+}
+
+// A count is a flag's whole number from 1 up.
+type count int
+
+func (c *count) String() string { return strconv.Itoa(int(*c)) }
+
+// Set reads what stands behind the flag.
+func (c *count) Set(text string) error {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		return errors.New("want a whole number from 1 up")
+	}
+	*c = count(n)
+	return nil
 }
 
 // A workspace is an opened folder: what the user put there, and what was made of it.
@@ -44,9 +66,6 @@ type workspace struct {
 
 // open reads the options and the register. The folder must be there.
 func (w *where) open(ctx context.Context) (*workspace, error) {
-	if w.workers < 1 {
-		return nil, usagef("-workers %d: want at least 1", w.workers)
-	}
 	if folder, ok := strings.CutPrefix(w.folder, "file://"); ok {
 		w.folder = filepath.FromSlash(folder)
 	}
