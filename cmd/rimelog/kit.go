@@ -31,7 +31,7 @@ func kitCommand() command {
   rimelog kit kubernetes > kubernetes.yaml && kubectl -n rimelog apply -f kubernetes.yaml
 
 The units expect the program at /usr/local/bin, the workspace at /srv/rimelog and a user rimelog; change
-them to yours. The last two run the stages in shards on many machines (` + "`rimelog help plan`" + `); what to
+them to yours. slurm and kubernetes run the stages in shards on many machines (` + "`rimelog help plan`" + `); what to
 change in them stands at their top. Operations are explained in the README.`,
 		setup: func(*flag.FlagSet) action {
 			return func(_ context.Context, out *console, operands []string) error {
