@@ -25,10 +25,10 @@ func (s *Stage) watched(system register.System, f *frame.Frame, c *cycle.Columns
 	if f.Has(valveOpening) {
 		valve = f.Floats(nil, valveOpening)
 	}
-	own := s.Register.Limits(system.ID)
+	limits := condition.NewLimits(system, s.Register.Limits(system.ID))
 	for _, stay := range stays {
 		from, to := stay.Rows()
-		bounds := condition.BoundsOn(system, own, time.UnixMicro(stay.Start).UTC())
+		bounds := limits.On(time.UnixMicro(stay.Start).UTC())
 		for _, part := range s.partsOf(system.ID, c.Time, from, to) {
 			st := condition.Stretch{Columns: c, Valve: valve, From: part[0], To: part[1], On: stay.On(), Told: stay.By != steady.Assumed}
 			out = append(out, st.Watch(bounds))

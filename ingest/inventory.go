@@ -41,7 +41,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 	if !rehash {
 		old = keptHashes(ctx, st)
 	}
-	now = map[string]cachedHash{}
+	now = make(map[string]cachedHash, len(infos))
 	var fresh []found
 	for _, i := range infos {
 		f := found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: i.Size, time: i.Modified}
@@ -65,6 +65,7 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 			now[f.path] = hashes[i]
 		}
 	}
+	files = make([]found, 0, len(now))
 	for _, path := range slices.Sorted(maps.Keys(now)) {
 		h := now[path]
 		one := found{path: path, upload: h.SHA256, size: h.Size, lines: h.Lines, time: h.Modified}

@@ -21,14 +21,27 @@ type Bound struct {
 // else generic ones.
 type Bounds [register.MostRoomTemp + 1]Bound
 
-// BoundsOn returns the limits of a system on a day; own are the rows of the register, the
-// one that counts last.
-func BoundsOn(s register.System, own []register.Limit, on time.Time) (b Bounds) {
+// Limits are those of a system, whatever the day.
+type Limits struct {
+	generic Bounds
+	own     []register.Limit
+}
+
+// NewLimits returns the limits of a system; own are the rows of the register, the one that
+// counts last.
+func NewLimits(s register.System, own []register.Limit) Limits {
+	l := Limits{own: own}
 	for name := register.LeastSuperheat; name <= register.MostRoomTemp; name++ {
 		value, source := genericBound(s, name)
-		b[name] = Bound{Name: name, Value: value, Source: source}
+		l.generic[name] = Bound{Name: name, Value: value, Source: source}
 	}
-	for _, l := range own {
+	return l
+}
+
+// On returns those of a day.
+func (l Limits) On(on time.Time) Bounds {
+	b := l.generic
+	for _, l := range l.own {
 		if l.Holds(on) {
 			b[l.Name] = Bound{l.Name, l.Value, true, cmp.Or(l.Source, "register/limits.csv, without a source")}
 		}

@@ -53,12 +53,12 @@ func (s flashSight) gas() bool { return s.bare || s.stopped || s.starved }
 
 // flashSigns holds the latest visits against those before in the same weather, warm and cold
 // ones apart; each rests on conditions up to it.
-func flashSigns(s register.System, own []register.Limit, conditions []table.Condition) (signs []Sign) {
+func flashSigns(s register.System, limits condition.Limits, conditions []table.Condition) (signs []Sign) {
 	var warm, cold flashCount
 	held := math.NaN() // superheat, as the valve held it at the visits before
 	var superheats robust.Sorted
 	for _, c := range conditions {
-		x, ok := sightOf(c, condition.BoundsOn(s, own, c.Start), held)
+		x, ok := sightOf(c, limits.On(c.Start), held)
 		if !math.IsNaN(c.Superheat) && !fixed(s) {
 			superheats.Add(c.Superheat)
 			held = holds(&superheats)

@@ -118,7 +118,8 @@ const neighbours = 3 * 24 * time.Hour
 func Present(s register.System, own []register.Limit, answers []register.Answer, conditions []table.Condition, signs []Sign, asOf time.Time, o Options) []table.Finding {
 	o.EnsureDefaults()
 	var out []table.Finding
-	signs = append(slices.Clone(signs), flashSigns(s, own, conditions)...)
+	limits := condition.NewLimits(s, own)
+	signs = append(slices.Clone(signs), flashSigns(s, limits, conditions)...)
 	for _, k := range standings() {
 		if k.applies != nil && !k.applies(s) {
 			continue
@@ -129,7 +130,7 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 		if k.signs {
 			seen = k.signed(signs)
 		}
-		p := presence{walk: w, standing: k, own: own}
+		p := presence{walk: w, standing: k, limits: limits}
 		for _, c := range seen {
 			if calendarDay(c.Start).After(calendarDay(asOf)) {
 				break
@@ -147,14 +148,14 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 type presence struct {
 	walk
 	standing
-	own  []register.Limit
-	last table.Condition // the latest that was seen
-	far  bool            // it was beyond
+	limits condition.Limits
+	last   table.Condition // the latest that was seen
+	far    bool            // it was beyond
 }
 
 func (p *presence) step(c table.Condition) {
 	p.hear(func(a register.Answer) bool { return !a.Time.After(c.Start) })
-	b := condition.BoundsOn(p.system, p.own, c.Start)
+	b := p.limits.On(c.Start)
 	v := p.beyond(c, b)
 	if v == unseen || p.where != nil && !p.where(p.system, c) {
 		return

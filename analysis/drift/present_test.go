@@ -41,7 +41,7 @@ func watchLog(minutes int, at func(minute int, set func(q cycle.Quantity, v floa
 // stood is one visit with such a log.
 func stood(sys register.System, own []register.Limit, s condition.Stretch) table.Condition {
 	visit := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[s.To-1]).UTC(), SuperheatU: 0.5, DischargeU: 0.8, SubcoolingU: 0.4, OutdoorTemp: 20}
-	w := s.Watch(condition.BoundsOn(sys, own, visit.Start))
+	w := s.Watch(condition.NewLimits(sys, own).On(visit.Start))
 	if b, err := json.Marshal(w); err != nil || json.Unmarshal(b, &w) != nil {
 		panic(err)
 	}
@@ -144,7 +144,7 @@ func TestDoubtHidesThePresent(t *testing.T) {
 	sys := register.NewSystem("A")
 	s := watchLog(60, func(_ int, set func(cycle.Quantity, float64)) { set(cycle.DischargeTemp, 130) })
 	v := table.Visit{Start: time.UnixMicro(0).UTC(), End: time.UnixMicro(s.Columns.Time[59]).UTC()}
-	w := []condition.Watch{s.Watch(condition.BoundsOn(sys, nil, v.Start))}
+	w := []condition.Watch{s.Watch(condition.NewLimits(sys, nil).On(v.Start))}
 	c := condition.Of([]table.Visit{v}, w, func(_ table.Visit, channel string) bool { return channel == "discharge_temp_c" })
 	if len(c) != 1 || !math.IsNaN(c[0].Hot) || math.IsNaN(c[0].High) {
 		t.Errorf("got %+v, want only the discharge temperature unseen", c)

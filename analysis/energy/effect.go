@@ -109,6 +109,9 @@ func (e *effect) pool(grown [][]*robust.Mixture) *robust.Mixture {
 // counts, each change.
 func (e *effect) columns(days []Observation, before int) [][]float64 {
 	columns := make([][]float64, e.width())
+	for k := range columns {
+		columns[k] = make([]float64, len(days))
+	}
 	for i, o := range days {
 		row := e.line(o)
 		for _, g := range e.growths {
@@ -123,7 +126,7 @@ func (e *effect) columns(days []Observation, before int) [][]float64 {
 			row = append(row, x, x*e.of(o))
 		}
 		for k, v := range row {
-			columns[k] = append(columns[k], v)
+			columns[k][i] = v
 		}
 	}
 	return columns
