@@ -224,6 +224,9 @@ func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
 	f.Causes = told(d.causes)
 	w.lose(f, c)
 	f.Evidence = p.evidence(c)
+	if note := rateNote(f.Finding, c); note != "" {
+		f.Evidence = withNote(f.Evidence, note)
+	}
 	for _, n := range f.notes {
 		f.Evidence = withNote(f.Evidence, n)
 	}
@@ -244,6 +247,25 @@ func (w *walk) lose(f *course, c table.Cause) {
 	f.LossPct, f.LossPctLo, f.LossPctHi = c.LossPct, c.LossPctLo, c.LossPctHi
 	kg := w.system.Charge.KG / 100
 	f.LossKG, f.LossKGLo, f.LossKGHi = c.LossPct*kg, c.LossPctLo*kg, c.LossPctHi*kg
+}
+
+// What a finding says where its rate is not that of its latest decision.
+const (
+	noRate   = "what went at once has no rate"
+	heldRate = "the rate is the one known before: since then less seems to go than a leak loses that nobody saw to, as where charge was added and not written down"
+)
+
+// rateNote is what is to be said of a finding's rate beside a decision.
+func rateNote(f table.Finding, c table.Cause) string {
+	switch {
+	case c.Kind != ChargeLoss:
+		return ""
+	case math.IsNaN(f.LossPct) && c.Sudden:
+		return noRate
+	case !math.IsNaN(c.LossPct) && f.LossPct != c.LossPct && !strings.Contains(c.Note, usedUp):
+		return heldRate
+	}
+	return ""
 }
 
 // ratesAnew tells whether a decision says more of a loss's rate than what a finding holds. What

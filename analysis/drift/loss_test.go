@@ -307,3 +307,23 @@ func TestRatesAnew(t *testing.T) {
 		}
 	}
 }
+
+// A finding says why its rate is not that of the latest decision.
+func TestRateNote(t *testing.T) {
+	nan := math.NaN()
+	for want, c := range map[string]struct {
+		held float64
+		by   table.Cause
+	}{
+		noRate:   {nan, table.Cause{Kind: ChargeLoss, LossPct: 8, Sudden: true}},
+		heldRate: {18, table.Cause{Kind: ChargeLoss, LossPct: 8}},
+		"":       {18, table.Cause{Kind: ChargeLoss, LossPct: 20, Note: usedUp}},
+	} {
+		if got := rateNote(table.Finding{LossPct: c.held}, c.by); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	if got := rateNote(table.Finding{LossPct: nan}, table.Cause{Kind: Gas, LossPct: nan, Sudden: true}); got != "" {
+		t.Errorf("gas: %q", got)
+	}
+}
