@@ -148,6 +148,9 @@ func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 			if f.over(at, ended) || at.last && !f.sighted {
 				continue
 			}
+			if d.grew(f, &all[i]) {
+				continue
+			}
 			c := candidate{f, f.begins(at), &all[i], &all[i]}
 			c.log += d.together(f, own, i)
 			if late != nil {

@@ -3,6 +3,8 @@ package robust
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // A Belief is a linear model of values of which some are wild, with what is believed
@@ -352,6 +354,27 @@ func (e *Estimate) Changes(cols [4][]float64) (out [4]Change) {
 		}
 	}
 	return out
+}
+
+// Nearby asks some values in a row, from one up to but without another, about one column beside
+// a line of their own by x, whatever all others say: what they say of a change at once, as against
+// one that goes on. None counts as wild, and they scatter as they do about that. The zero Change
+// says nothing.
+func (e *Estimate) Nearby(x, col []float64, from, to int) Change {
+	x, col, y := x[from:to], col[from:to], e.Residual[from:to]
+	x1, c1, y1 := stat.Mean(x, nil), stat.Mean(col, nil), stat.Mean(y, nil)
+	var xx, xc, xy, cc, cy, yy float64
+	for i := range x {
+		dx, dc, dy := x[i]-x1, col[i]-c1, y[i]-y1
+		xx, xc, xy, cc, cy, yy = xx+dx*dx, xc+dx*dc, xy+dx*dy, cc+dc*dc, cy+dc*dy, yy+dy*dy
+	}
+	left, spare := cc-xc*xc/xx, len(x)-3
+	if !(left > leastLeft*cc) || spare < 1 {
+		return Change{}
+	}
+	size := (cy - xc*xy/xx) / left
+	rest := math.Max(0, yy-xy*xy/xx-size*size*left)
+	return Change{size, math.Max(e.Scatter, math.Sqrt(rest/float64(spare))) / math.Sqrt(left)}
 }
 
 // leastLeft is the share of a column that the others must leave.
