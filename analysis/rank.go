@@ -14,6 +14,7 @@ import (
 	"rimelog/pipeline"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/frame"
+	"rimelog/pipeline/register"
 	"rimelog/pipeline/table"
 )
 
@@ -167,6 +168,14 @@ func (s *Stage) problems(ofUploads, ofSystems []table.Problem) []table.Problem {
 	return out
 }
 
+// toldOfRefrigerant tells whether the register says already that a system's refrigerant is none that
+// is known, with its line and what was written there.
+func (s *Stage) toldOfRefrigerant(id string) bool {
+	return slices.ContainsFunc(s.Register.Problems, func(e *register.RowError) bool {
+		return e.System == id && e.File == "register/systems.csv" && e.Column == "refrigerant"
+	})
+}
+
 // problemsOf is what is wrong with a system, as its results tell.
 func (s *Stage) problemsOf(ctx context.Context, p *systemPlan, r systemResults) ([]table.Problem, error) {
 	id := p.system.ID
@@ -180,6 +189,9 @@ func (s *Stage) problemsOf(ctx context.Context, p *systemPlan, r systemResults) 
 	doubted, err := doubted(id, r.ofVisits)
 	if err != nil {
 		return nil, err
+	}
+	if p.system.RefrigerantName == "" && s.toldOfRefrigerant(id) {
+		return doubted, nil
 	}
 	if p.system.RefrigerantName == "" {
 		return append([]table.Problem{{

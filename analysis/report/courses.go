@@ -222,7 +222,7 @@ func (s System) about(c chart.Course, t table.Trend) string {
 		text += " " + s.say.Text("Slope %s a year (%s); p\u00a0%s.", s.say.Change(say.Difference, t.PerYear, 1),
 			s.say.ChangeBetween(say.Difference, t.Lo, t.Hi, 1, ""), probability(s.say, t.Significance))
 	}
-	return strings.TrimSpace(text + " " + s.prose(t.Note))
+	return strings.TrimSpace(text + " " + s.prose(s.besides(t.Note)))
 }
 
 // probability writes the chance that noise alone makes such a trend.

@@ -114,7 +114,7 @@ func copInterval(l say.Locale, r table.Season) string {
 	if math.IsNaN(r.COPLo) {
 		return l.Text("too few days for an interval")
 	}
-	return l.Text("%s at 90 %%", l.Range(r.COPLo, r.COPHi, 2, ""))
+	return l.Text("%s at 90 %%", copRange(l, r.COPLo, r.COPHi))
 }
 
 // energyAbout says what a COP here is.
@@ -193,9 +193,18 @@ func (s System) seasonTable() chart.Table {
 		if !math.IsNaN(r.Change) {
 			change = s.say.With(s.say.Signed(r.Change, 1), "%") + ", " + s.say.Interval(r.ChangeLo, r.ChangeHi, 1, "%") + ": " + s.say.Prose(r.Verdict)
 		}
-		t.Rows = append(t.Rows, []string{seasonName(s.say, r.Season), s.say.Prose(r.Mode) + ", " + s.say.Prose(r.What), s.say.Number(r.COP, 2), s.say.Range(r.COPLo, r.COPHi, 2, ""), s.say.Number(r.Power, 2), s.say.Thousands(r.Days), kwhOf(s.say, r), s.say.Number(r.Normal, 0), change, s.say.Prose(r.Note)})
+		t.Rows = append(t.Rows, []string{seasonName(s.say, r.Season), s.say.Prose(r.Mode) + ", " + s.say.Prose(r.What), s.say.Number(r.COP, 2), copRange(s.say, r.COPLo, r.COPHi), s.say.Number(r.Power, 2), s.say.Thousands(r.Days), kwhOf(s.say, r), s.say.Number(r.Normal, 0), change, s.say.Prose(r.Note)})
 	}
 	return t.Known(s.say)
+}
+
+// copRange is the interval of a COP, which has no lower end where it reaches down to none: too few
+// windows tell nothing of it.
+func copRange(l say.Locale, lo, hi float64) string {
+	if lo <= 0 {
+		return l.Text("up to %s", l.Number(hi, 2))
+	}
+	return l.Range(lo, hi, 2, "")
 }
 
 // kwhOf is the electricity of a season's complete days, with how many they are.

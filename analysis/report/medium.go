@@ -69,7 +69,7 @@ func (s System) prose(text string) string {
 		outdoors, degrees := chart.Medium{Say: s.say}, s.say.Unit(say.Temperature)+" "
 		text = strings.NewReplacer(degrees+outdoors.Words(), degrees+m.Words(), outdoors.Quantity(), m.Quantity(), capital(outdoors.Quantity()), capital(m.Quantity())).Replace(text)
 	}
-	return say.Sentence(s.say.Dated(text))
+	return say.Sentence(say.Unparted(s.say.Dated(text)))
 }
 
 // at writes the medium's temperature at a visit.

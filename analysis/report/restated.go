@@ -5,6 +5,8 @@ import (
 	"encoding/base64"
 	"fmt"
 	"iter"
+	"regexp"
+	"slices"
 	"strings"
 
 	"rimelog/pipeline/frame"
@@ -43,6 +45,17 @@ func (s System) asJudged() iter.Seq2[int, table.Visit] {
 			}
 		}
 	}
+}
+
+// presumption is a part of a note that says by which refrigerant a machine is judged.
+var presumption = regexp.MustCompile(`^(the register (names no refrigerant that is known$|says .*, which the visits do not fit$)|until the register is right|would fit as well: |look at the nameplate$)`)
+
+// besides is what a note says besides by which refrigerant visits are judged, which the page says once.
+func (s System) besides(note string) string {
+	if len(s.Restated) == 0 {
+		return note
+	}
+	return strings.Join(slices.DeleteFunc(strings.Split(note, "; "), presumption.MatchString), "; ")
 }
 
 // presumed says by which refrigerant visits are judged, where it is not the register's word

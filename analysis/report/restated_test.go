@@ -47,3 +47,20 @@ func TestWhatAFindingRestsOnIsShown(t *testing.T) {
 		t.Error("something is shown that was not worked out anew")
 	}
 }
+
+// The page says once by which refrigerant a machine is judged: captions do not repeat it, and the
+// limits of a finding have it as one, without what to do about it.
+func TestWhatIsPresumedIsSaidOnce(t *testing.T) {
+	const why = "the register names no refrigerant that is known; until the register is right, visits are judged by R134a, which fits; would fit as well: R450A"
+	s := presuming()
+	if got := s.besides("few visits; " + why + "; look at the nameplate"); got != "few visits" {
+		t.Errorf("a caption says %q", got)
+	}
+	got := s.limits(table.Finding{LimitedBy: "the subcooler is not in the register; " + why + "; look at the nameplate"})
+	if len(got) != 2 || !strings.Contains(got[1], "R134a, which fits; would fit as well: R450A") {
+		t.Errorf("limits %q", got)
+	}
+	if s.Restated = nil; s.besides(why) != why {
+		t.Error("a page that does not say it leaves it out")
+	}
+}

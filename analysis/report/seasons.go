@@ -166,7 +166,7 @@ func (v *seasonsView) system(l say.Locale, s System) {
 				break
 			}
 		}
-		row := changeRow{System: s.Register.ID, Title: s.Title(), Href: href, Season: seasonName(l, r.Season), COP: l.Number(r.COP, 2), Interval: l.Range(r.COPLo, r.COPHi, 2, ""), Verdict: r.Verdict, Note: l.Prose(r.Note), Change: "–"}
+		row := changeRow{System: s.Register.ID, Title: s.Title(), Href: href, Season: seasonName(l, r.Season), COP: l.Number(r.COP, 2), Interval: copRange(l, r.COPLo, r.COPHi), Verdict: r.Verdict, Note: l.Prose(r.Note), Change: "–"}
 		if !math.IsNaN(r.Change) {
 			row.Change = l.With(l.Signed(r.Change, 1), "%") + ", " + l.Interval(r.ChangeLo, r.ChangeHi, 1, "%")
 		}

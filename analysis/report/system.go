@@ -200,14 +200,18 @@ func (s System) later(f table.Finding) string {
 
 // continued is a limit that belongs to the one before: the tables part both limits
 // and their parts by semicolons.
-var continued = regexp.MustCompile(`^(\d|the last |the slope )`)
+var continued = regexp.MustCompile(`^(\d|the last |the slope |until the register is right|would fit as well: )`)
+
+// asked is what to do about a refrigerant that is presumed, which is no limit: the page says it beside
+// the readings.
+const asked = "look at the nameplate"
 
 // limits are the limits of a finding, one sentence each.
 func (s System) limits(f table.Finding) (out []string) {
 	for _, part := range strings.Split(f.LimitedBy, "; ") {
 		if n := len(out); n > 0 && continued.MatchString(part) {
 			out[n-1] += "; " + part
-		} else if part != "" {
+		} else if part != "" && part != asked {
 			out = append(out, part)
 		}
 	}
