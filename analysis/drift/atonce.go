@@ -79,8 +79,7 @@ const surelyUnclear = 0.9
 // that no fault explains is as good as certain besides, it does not, and what is named may be no
 // more than the part of it that looks alike. A loss of charge and dirt on a condenser bend as they
 // grow, and are told all the same. On 15 simulated fleets of 20 loggers 32 of 41 findings of these
-// two were right that were raised so, and one of 20 of all other kinds; with any fleet left out
-// that is the same.
+// two were right that were raised so, and one of 20 of all other kinds.
 func (w *walk) followed(c table.Cause, d decision) bool {
 	stays := d.on.Sub(w.last) <= soon
 	bends := c.Kind == ChargeLoss || c.Kind == CondenserFouling
