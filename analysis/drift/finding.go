@@ -252,7 +252,7 @@ func (w *walk) lose(f *course, c table.Cause) {
 // What a finding says where its rate is not that of its latest decision.
 const (
 	noRate   = "what went at once has no rate"
-	heldRate = "the rate is the one known before: since then less seems to go than a leak loses that nobody saw to, as where charge was added and not written down"
+	heldRate = "the rate is the one known before: since then less seems to go than a leak loses by itself, as where charge was added and not written down"
 )
 
 // rateNote is what is to be said of a finding's rate beside a decision.

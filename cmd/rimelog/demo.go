@@ -25,7 +25,7 @@ refused. What the demo leaves out is part of the show: it ends with 0.`,
 			w.working(fs)
 			var in readers
 			in.flags(fs)
-			seed := fs.Uint64("seed", 0, "which invented fleet")
+			seed := fs.Uint64("seed", 0, "`number` that says which invented fleet")
 			return func(ctx context.Context, out *console, _ []string) error {
 				if err := writeFleet(ctx, out, w.folder, *seed); err != nil {
 					return err

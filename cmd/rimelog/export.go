@@ -49,7 +49,7 @@ and a page that explains the columns. Text that a spreadsheet would take for a f
 			fs.StringVar(&e.sites, "site", "", "only the systems at these `sites` of the register, separated by commas")
 			fs.StringVar(&e.from, "from", "", "only rows from this `day` on (YYYY-MM-DD)")
 			fs.StringVar(&e.to, "to", "", "only rows up to the end of this `day` (YYYY-MM-DD)")
-			fs.StringVar(&e.format, "format", "csv", "csv, xlsx or parquet")
+			fs.StringVar(&e.format, "format", "csv", "`kind` of file: csv, xlsx or parquet")
 			fs.BoolVar(&e.customer, "customer", false, "make a customer's package; needs -system or -site")
 			fs.StringVar(&e.folder, "out", "export", "the `folder` to copy into; files of the same names are replaced")
 			return func(ctx context.Context, out *console, operands []string) error {

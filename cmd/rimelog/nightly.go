@@ -41,7 +41,7 @@ rimelog_exit_code, rimelog_last_success_timestamp_seconds, rimelog_findings_open
 			n.readers.flags(fs)
 			fs.StringVar(&n.until, "until", "", "begin no job after this `time` of day, such as 05:00")
 			fs.StringVar(&n.asOf, "as-of", "", "judge as on this `day` (YYYY-MM-DD) instead of today")
-			fs.StringVar(&n.log, "log", "text", "how to log to standard error: text or json")
+			fs.StringVar(&n.log, "log", "text", "log to standard error in this `form`: text or json")
 			fs.StringVar(&n.metrics, "metrics", "", "write Prometheus metrics to this `file`")
 			return func(ctx context.Context, out *console, _ []string) error { return n.run(ctx, out, time.Now) }
 		},

@@ -36,7 +36,7 @@ without -run it is named by what is planned. ` + "`rimelog kit`" + ` has batch s
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			w.flags(fs)
-			shards := fs.Int("shards", 1, "how many shards")
+			shards := fs.Int("shards", 1, "make so many `shards`")
 			var run string
 			fs.StringVar(&run, "run", "", "a `name` for the run: letters, digits, dots, dashes; planning it again changes nothing")
 			rehash := fs.Bool("rehash", false, "hash every upload again, whatever its size and time say")

@@ -20,7 +20,7 @@ they are; what is wanted again is read again from its upload. No shard may be at
 		setup: func(fs *flag.FlagSet) action {
 			var w where
 			w.flags(fs)
-			keep := fs.Int("keep", 10, "how many generations of each system and of the fleet to keep, at least 2")
+			keep := fs.Int("keep", 10, "keep so many `generations` of each system and of the fleet, at least 2")
 			dry := fs.Bool("dry-run", false, "only say what would be removed")
 			return func(ctx context.Context, out *console, _ []string) error {
 				if *keep < 2 {

@@ -44,11 +44,11 @@ type simulation struct {
 
 func (s *simulation) flags(fs *flag.FlagSet) {
 	fs.StringVar(&s.folder, "out", "", "the `folder` to write, new or empty")
-	fs.IntVar(&s.options.Systems, "systems", 40, "how many systems")
-	fs.Float64Var(&s.options.Years, "years", 3, "years of record")
-	fs.Uint64Var(&s.options.Seed, "seed", 0, "which fleet of its kind")
-	fs.StringVar(&s.logging, "logging", string(demofleet.Mixed), "who logs: visits, permanent or mixed")
-	fs.DurationVar(&s.options.Interval, "interval", time.Minute, "between samples of permanent loggers")
+	fs.IntVar(&s.options.Systems, "systems", 40, "simulate so many `systems`")
+	fs.Float64Var(&s.options.Years, "years", 3, "`years` of record")
+	fs.Uint64Var(&s.options.Seed, "seed", 0, "`number` that says which fleet of its kind")
+	fs.StringVar(&s.logging, "logging", string(demofleet.Mixed), "`who` logs: visits, permanent or mixed")
+	fs.DurationVar(&s.options.Interval, "interval", time.Minute, "`time` between samples of permanent loggers")
 	fs.StringVar(&s.mix, "mix", "", "a JSON `file` that says how often and how strongly things happen; what it leaves out stays as usual")
 	fs.BoolVar(&s.schema, "mix-schema", false, "print everything a mix can say, with defaults and limits")
 }
