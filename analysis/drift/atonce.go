@@ -24,18 +24,15 @@ func (d diagnosis) grew(f *fault, b *begins) bool {
 	if !d.stays || f.form != sudden || f.kind == Unclear {
 		return false
 	}
-	gauge, says := "", 0.0
+	gauge, size, says := "", 0.0, 0.0
 	for _, g := range order {
 		m, r := f.moves[g], b.of(g, f.behind)
 		if m.carries && r.sd > 0 && m.sign*r.size >= 0 && math.Abs(r.size)/r.sd > says {
-			gauge, says = g, math.Abs(r.size)/r.sd
+			gauge, size, says = g, r.size, math.Abs(r.size)/r.sd
 		}
 	}
-	if gauge == "" {
-		return false
-	}
-	tr := d.tracks[gauge]
-	return tr.grew(b.onset, f.behind, b.of(gauge, f.behind).size)
+	tr, found := d.tracks[gauge]
+	return found && tr.grew(b.onset, f.behind, size)
 }
 
 // grew tells whether what is seen about an onset is nearer to nothing than to a change of such a size.
@@ -81,7 +78,6 @@ const surelyUnclear = 0.9
 // grow, and are told all the same. On 15 simulated fleets of 20 loggers 32 of 41 findings of these
 // two were right that were raised so, and one of 20 of all other kinds.
 func (w *walk) followed(c table.Cause, d decision) bool {
-	stays := d.on.Sub(w.last) <= soon
 	bends := c.Kind == ChargeLoss || c.Kind == CondenserFouling
-	return !stays || bends || d.cause(Unclear).Probability < surelyUnclear
+	return !w.stays(d) || bends || d.cause(Unclear).Probability < surelyUnclear
 }

@@ -187,8 +187,11 @@ const soon = 15 * 24 * time.Hour
 func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
 	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && w.followed(c, d)
 	w.held[p.kind] = holds
-	return holds && (held || c.Sure >= p.limits.atOnce && d.on.Sub(w.last) > soon)
+	return holds && (held || c.Sure >= p.limits.atOnce && !w.stays(d))
 }
+
+// stays tells whether a logger stays, as far as the decision before a decision tells.
+func (w *walk) stays(d decision) bool { return d.on.Sub(w.last) <= soon }
 
 func (w *walk) raise(p pattern, c table.Cause) table.Finding {
 	f := blankFinding(w.system, p.kind)
@@ -223,10 +226,7 @@ func (w *walk) update(f *course, p pattern, c table.Cause, d decision) {
 	f.Visits = c.Visits
 	f.Causes = told(d.causes)
 	w.lose(f, c)
-	f.Evidence = p.evidence(c)
-	if note := rateNote(f.Finding, c); note != "" {
-		f.Evidence = withNote(f.Evidence, note)
-	}
+	f.Evidence = withNote(p.evidence(c), rateNote(f.Finding, c))
 	for _, n := range f.notes {
 		f.Evidence = withNote(f.Evidence, n)
 	}
@@ -262,7 +262,7 @@ func rateNote(f table.Finding, c table.Cause) string {
 		return ""
 	case math.IsNaN(f.LossPct) && c.Sudden:
 		return noRate
-	case !math.IsNaN(c.LossPct) && f.LossPct != c.LossPct && !strings.Contains(c.Note, usedUp):
+	case !math.IsNaN(c.LossPct) && f.LossPct != c.LossPct && !atFloor(c):
 		return heldRate
 	}
 	return ""
@@ -278,11 +278,14 @@ func ratesAnew(f table.Finding, c table.Cause) bool {
 		return false
 	case math.IsNaN(f.LossPct) || c.CalibratedBy != f.CalibratedBy:
 		return true
-	case strings.Contains(c.Note, usedUp):
+	case atFloor(c):
 		return false
 	}
 	return c.CalibratedBy > 0 || c.LossPct >= f.LossPctLo
 }
+
+// atFloor tells whether a decision reckons what is lost at the rate before, since subcooling is used up.
+func atFloor(c table.Cause) bool { return strings.Contains(c.Note, usedUp) }
 
 func (w *walk) close(p pattern, d decision, why string) {
 	f := w.open[p.kind].Finding
@@ -294,6 +297,9 @@ func (w *walk) close(p pattern, d decision, why string) {
 
 // withNote adds a sentence to evidence once.
 func withNote(evidence, note string) string {
+	if note == "" {
+		return evidence
+	}
 	sentence := strings.ToUpper(note[:1]) + note[1:] + "."
 	if strings.Contains(evidence, sentence) {
 		return evidence
