@@ -13,8 +13,6 @@ import (
 	"rimelog/ingest/claim"
 	"rimelog/ingest/look"
 	"rimelog/ingest/merge"
-	"rimelog/ingest/plan"
-	"rimelog/ingest/timeline"
 	"rimelog/ingest/understood"
 	"rimelog/pipeline/dataset"
 	"rimelog/pipeline/table"
@@ -361,123 +359,6 @@ const (
 
 func (a *accountant) problem(place, system, problem, remedy, weight string) {
 	a.problems = append(a.problems, table.Problem{Place: uploadsFolder + place, System: system, Problem: problem, Remedy: remedy, Weight: weight})
-}
-
-// The rules about mistakes of those who log that a reading speaks of.
-const (
-	ruleUnit         = "D4"  // a pressure without its unit
-	ruleClock        = "D15" // the logger's clock is off
-	ruleMixedNumbers = "D31" // numbers written in two ways
-)
-
-// ruleOf is the rule that a reason for not taking something comes from, or empty.
-func ruleOf(reason string) string {
-	switch {
-	case strings.HasPrefix(reason, plan.UnitMissing):
-		return ruleUnit
-	case reason == timeline.UnsetReason:
-		return ruleClock
-	}
-	return ""
-}
-
-// problemsOf lists what is wrong with one file, with what to do.
-func problemsOf(path string, systems []string, u understood.File) []table.Problem {
-	var list []table.Problem
-	add := func(line int64, rule, problem, remedy, weight string) {
-		place := uploadsFolder + path
-		if line > 0 {
-			place = fmt.Sprintf("%s:%d", place, line)
-		}
-		list = append(list, table.Problem{Place: place, System: first(systems), Problem: problem, Remedy: remedy, Weight: weight, Rule: rule})
-	}
-	if u.Unreadable != "" {
-		add(0, "", u.Unreadable, u.Remedy, weightLeftOut)
-		return list
-	}
-	for _, q := range u.OpenQuestions {
-		if q.Waits { // what is only in doubt is among the notes
-			add(0, ruleOf(q.Question), q.Question, "write in register/channels.csv: "+q.RegisterLine, weightLeftOut)
-		}
-	}
-	asked := map[string]bool{}
-	for _, q := range u.OpenQuestions {
-		asked[q.Question] = true
-	}
-	for _, l := range byReason(u.Quarantined) {
-		if !asked[l.Reason] {
-			add(l.Line, ruleOf(l.Reason), notTaken(l.Last)+": "+l.Reason, "look at the line; if it should count, mend the file or the logger's export", weightLeftOut)
-		}
-	}
-	for _, c := range u.Columns {
-		if c.Refused == 0 || c.Why != "" {
-			continue
-		}
-		if word, ok := u.RemarkIn(c.Name); ok {
-			add(0, "", fmt.Sprintf("%d times %q holds words such as %q in place of a number", c.Refused, c.Name, word), "nothing to do; write remarks into a column of their own", weightLeftOut)
-			continue
-		}
-		if cell, why, ok := tooMuch(u, c.Name); ok {
-			add(cell.Line, "", fmt.Sprintf("values of %q are %s: %d of them, the first %s", c.Name, why, c.Refused, cell.Text), strings.TrimPrefix(cell.Reason, why+"; ")+"; rimelog explain shows which", weightLeftOut)
-			continue
-		}
-		if _, ok := u.AllFor(c.Name, understood.BelowVacuum); ok {
-			add(0, "", fmt.Sprintf("%d values of %q lie below vacuum as it is read", c.Refused, c.Name), "rimelog explain shows which; hoses in the air with a sensor that is off do, and so does a wrong reference of the pressure", weightLeftOut)
-			continue
-		}
-		add(0, ruleMixedNumbers, fmt.Sprintf("%d cells of %q not taken", c.Refused, c.Name), "rimelog explain shows which", weightLeftOut)
-	}
-	for _, n := range u.Notes {
-		place := n.Place
-		if place == "" {
-			place = uploadsFolder + path
-		}
-		list = append(list, table.Problem{Place: place, System: first(systems), Problem: n.Note, Remedy: n.Remedy, Weight: weightDoubt})
-	}
-	return list
-}
-
-// tooMuch tells where every cell of a column that was not taken is beyond what a machine can
-// have: the first of them, and what it is.
-func tooMuch(u understood.File, column string) (cell understood.CellProblem, why string, ok bool) {
-	for _, why := range []string{understood.TooHot, understood.TooHigh, understood.TooStrong} {
-		if cell, ok := u.AllFor(column, why); ok {
-			return cell, why, true
-		}
-	}
-	return cell, "", false
-}
-
-// notTaken says how many lines were not taken.
-func notTaken(lines int64) string {
-	if lines == 1 {
-		return "1 line not taken"
-	}
-	return fmt.Sprintf("%d lines not taken", lines)
-}
-
-func first(list []string) string {
-	if len(list) == 0 {
-		return ""
-	}
-	return list[0]
-}
-
-// byReason sums runs of lines: the first line of each reason, and in Last how many
-// lines there are.
-func byReason(runs []understood.LineProblem) []understood.LineProblem {
-	var sums []understood.LineProblem
-	at := map[string]int{}
-	for _, r := range runs {
-		i, ok := at[r.Reason]
-		if !ok {
-			i = len(sums)
-			at[r.Reason] = i
-			sums = append(sums, understood.LineProblem{Line: r.Line, Reason: r.Reason})
-		}
-		sums[i].Last += r.Last - r.Line + 1
-	}
-	return sums
 }
 
 // mostKnown is how many files of a system an unclaimed one is compared with.

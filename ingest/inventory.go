@@ -33,26 +33,13 @@ type found struct {
 // are hashed by hash, some at a time. Where these were many bytes, or archives, of which nothing
 // else is kept, hashes are kept at once; else remember keeps them at the end of the round.
 func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) (files []found, now map[string]cachedHash, busy []string, err error) {
-	infos, err := st.List(ctx, strings.TrimSuffix(uploadsFolder, "/"))
-	if err != nil {
-		return nil, nil, nil, fmt.Errorf("list uploads: %w", err)
-	}
 	old := map[string]cachedHash{}
 	if !rehash {
 		old = keptHashes(ctx, st)
 	}
-	now = make(map[string]cachedHash, len(infos))
-	var fresh []found
-	for _, i := range infos {
-		f := found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: i.Size, time: i.Modified}
-		if hidden(f.path) {
-			continue
-		}
-		if h, ok := old[f.path]; ok && h.Size == i.Size && h.Modified.Equal(i.Modified) && !i.Modified.IsZero() {
-			now[f.path] = h
-		} else {
-			fresh = append(fresh, f)
-		}
+	now, fresh, err := sortOut(ctx, st, old)
+	if err != nil {
+		return nil, nil, nil, err
 	}
 	hashes, err := hashAll(ctx, fresh, hash)
 	if err != nil {
@@ -65,9 +52,42 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 			now[f.path] = hashes[i]
 		}
 	}
-	files = make([]found, 0, len(now))
-	for _, path := range slices.Sorted(maps.Keys(now)) {
-		h := now[path]
+	if files, err = named(ctx, st, now); err != nil {
+		return nil, nil, nil, err
+	}
+	if sizeOf(fresh) >= worthKeeping || slices.ContainsFunc(fresh, func(f found) bool { return raw.IsZip(f.path) }) {
+		err = saveHashes(ctx, st, old, now)
+	}
+	return files, now, busy, err
+}
+
+// sortOut lists what lies below uploads/: what is kept of the files that are as they were, and
+// the files that are new or other than they were.
+func sortOut(ctx context.Context, st store.Store, old map[string]cachedHash) (kept map[string]cachedHash, fresh []found, err error) {
+	infos, err := st.List(ctx, strings.TrimSuffix(uploadsFolder, "/"))
+	if err != nil {
+		return nil, nil, fmt.Errorf("list uploads: %w", err)
+	}
+	kept = make(map[string]cachedHash, len(infos))
+	for _, i := range infos {
+		f := found{path: strings.TrimPrefix(i.Name, uploadsFolder), size: i.Size, time: i.Modified}
+		if hidden(f.path) {
+			continue
+		}
+		if h, ok := old[f.path]; ok && h.Size == i.Size && h.Modified.Equal(i.Modified) && !i.Modified.IsZero() {
+			kept[f.path] = h
+		} else {
+			fresh = append(fresh, f)
+		}
+	}
+	return kept, fresh, nil
+}
+
+// named are the files with what is known of each, and the members of archives, by name.
+func named(ctx context.Context, st store.Store, known map[string]cachedHash) ([]found, error) {
+	files := make([]found, 0, len(known))
+	for _, path := range slices.Sorted(maps.Keys(known)) {
+		h := known[path]
 		one := found{path: path, upload: h.SHA256, size: h.Size, lines: h.Lines, time: h.Modified}
 		if !raw.IsZip(path) {
 			files = append(files, one)
@@ -75,15 +95,12 @@ func inventory(ctx context.Context, st store.Store, rehash bool, hash hashFunc) 
 		}
 		list, err := members(ctx, st, one)
 		if err != nil {
-			return nil, nil, nil, err
+			return nil, err
 		}
 		files = append(files, list...)
 	}
 	slices.SortFunc(files, func(a, b found) int { return strings.Compare(a.name(), b.name()) })
-	if sizeOf(fresh) >= worthKeeping || slices.ContainsFunc(fresh, func(f found) bool { return raw.IsZip(f.path) }) {
-		err = saveHashes(ctx, st, old, now)
-	}
-	return files, now, busy, err
+	return files, nil
 }
 
 // worthKeeping is from how many bytes on hashes are kept as soon as they are known: fewer are

@@ -183,16 +183,36 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 	if s.claimed != nil {
 		return s.claimed, nil
 	}
-	if !s.surveyed {
-		if err := s.survey(ctx, s.hash); err != nil {
+	if err := s.surveyOnce(ctx); err != nil {
+		return nil, err
+	}
+	list, err := s.claimedFiles(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range list {
+		if err := s.settleReading(ctx, &list[i]); err != nil {
 			return nil, err
 		}
-		if len(s.Vouched) > 0 {
-			if err := s.stand(ctx); err != nil {
-				return nil, err
-			}
-		}
 	}
+	s.claimed = list
+	return list, nil
+}
+
+// surveyOnce looks at what lies below uploads/, and what of it stands as the last run left it.
+func (s *Stage) surveyOnce(ctx context.Context) error {
+	if s.surveyed {
+		return nil
+	}
+	if err := s.survey(ctx, s.hash); err != nil || len(s.Vouched) == 0 {
+		return err
+	}
+	return s.stand(ctx)
+}
+
+// claimedFiles are the uploads that systems claim, in the order of their paths. Those that
+// stand as the last run left them have their reading.
+func (s *Stage) claimedFiles(ctx context.Context) ([]claimed, error) {
 	list := []claimed{}
 	at := map[string]int{}
 	foreign := s.foreign()
@@ -217,25 +237,32 @@ func (s *Stage) claims(ctx context.Context) ([]claimed, error) {
 			at[f.upload] = i
 			list = append(list, claimed{found: f})
 		}
-		for _, id := range systems {
-			if !slices.Contains(list[i].systems, id) && len(list[i].systems) < s.options.Systems() {
-				list[i].systems = append(list[i].systems, id)
-			}
-		}
+		list[i].by(systems, s.options.Systems())
 	}
-	for i := range list {
-		if list[i].reading != "" {
-			continue
-		}
-		look, _, err := s.seenOf(ctx, list[i].found)
-		if err != nil {
-			return nil, err
-		}
-		list[i].gauge = look.Gauge
-		list[i].reading = s.readingOf(list[i])
-	}
-	s.claimed = list
 	return list, nil
+}
+
+// by adds systems that claim an upload, of which there may be most.
+func (c *claimed) by(systems []string, most int) {
+	for _, id := range systems {
+		if !slices.Contains(c.systems, id) && len(c.systems) < most {
+			c.systems = append(c.systems, id)
+		}
+	}
+}
+
+// settleReading tells the reading of a claim that has none yet.
+func (s *Stage) settleReading(ctx context.Context, c *claimed) error {
+	if c.reading != "" {
+		return nil
+	}
+	look, _, err := s.seenOf(ctx, c.found)
+	if err != nil {
+		return err
+	}
+	c.gauge = look.Gauge
+	c.reading = s.readingOf(*c)
+	return nil
 }
 
 // systemsOf tells which systems claim a file: by its place, by the register, or
