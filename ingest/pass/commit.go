@@ -15,49 +15,61 @@ func (s *Pass) commit(l raw.Line) {
 	for _, c := range s.p.Time.Columns {
 		s.clock = append(s.clock, scan.Trim(s.row[c].text))
 	}
-	if s.p.Bare != nil {
+	switch {
+	case s.p.Bare != nil:
 		s.commitBare(l)
-		return
-	}
-	if s.foreign > 0 && s.tellsTime() {
+	case s.foreign > 0 && s.tellsTime():
 		s.settlePending(false)
 		s.quarantine(l.Text, fmt.Sprintf("it stands below another header, in line %d", s.foreign))
 		s.noteTable(len(s.split))
-		return
-	}
-	if s.outside() {
+	case s.outside():
 		s.settlePending(false)
 		s.lines.Data++
 		s.taken = s.number
-		return
+	default:
+		s.settleDate()
+		s.commitTimed(l)
 	}
-	s.settleDate()
+}
+
+// commitTimed takes a line of a table with a clock.
+func (s *Pass) commitTimed(l raw.Line) {
 	utc, v, reason := s.time.At(s.clock)
 	if s.time.Restart {
 		s.Found.Orders, s.Again = s.time.Plan.Order, true
 		return
 	}
-	switch {
-	case v == timeline.NoStamp:
+	if v == timeline.NoStamp {
 		s.noData(l)
 		return
-	case s.p.Time.Question != "":
-		utc, v = 0, timeline.Timed // every value is refused, and says why
 	}
 	s.settlePending(false)
-	if v == timeline.Untimed && s.p.Strip.Set() {
-		s.refuseLine(reason)
-		s.lines.Data++
-		return
+	if s.p.Time.Question != "" {
+		utc, v = 0, timeline.Timed // every value is refused, and says why
 	}
 	if v == timeline.Untimed {
-		s.quarantine(l.Text, reason)
+		s.untimed(l, reason)
 		return
 	}
 	if word, ok := s.summarises(); ok {
 		s.quarantine(l.Text, fmt.Sprintf("a summary of other lines (%s), no reading", word))
 		return
 	}
+	s.takeAt(utc, l.Ended)
+}
+
+// untimed counts a line whose time cannot be told.
+func (s *Pass) untimed(l raw.Line, reason string) {
+	if s.p.Strip.Set() {
+		s.refuseLine(reason)
+		s.lines.Data++
+		return
+	}
+	s.quarantine(l.Text, reason)
+}
+
+// takeAt takes the values of a line at its time, unless another reading does.
+func (s *Pass) takeAt(utc int64, ended bool) {
 	s.block = nil
 	s.noteOrder()
 	s.lines.Data++
@@ -66,9 +78,9 @@ func (s *Pass) commit(l raw.Line) {
 		s.noteOffset(utc, s.number)
 	}
 	if s.p.Window.Set() && !s.p.Window.Holds(utc) {
-		return // another reading takes it
+		return
 	}
-	s.take(utc, l.Ended)
+	s.take(utc, ended)
 }
 
 // commitBare takes a line of a table without a clock: its values are counted, and

@@ -87,7 +87,7 @@ type cell struct {
 
 // New prepares to read a file of size bytes.
 func New(p *plan.Plan, size int64, to merge.Sink) *Pass {
-	s := &Pass{p: p, time: timeline.New(p.Time), Found: p.Found, headers: map[int64]bool{}, named: map[string]*column{}, first: 1, to: to}
+	s := &Pass{p: p, time: timeline.New(p.Time), Found: p.Found, headers: map[int64]bool{}, named: map[string]*column{}, to: to}
 	for i := range max(1, len(p.Systems)) {
 		give := func(f *frame.Frame) error { return to.Put(i, f) }
 		s.out = append(s.out, &output{samples: merge.Stream{Table: sampleTable, To: give}, extras: merge.Stream{Table: extrasTable, To: give}})
@@ -99,29 +99,50 @@ func New(p *plan.Plan, size int64, to merge.Sink) *Pass {
 	s.row = make([]cell, p.Layout.Columns)
 	s.lastRow = make([]int, p.Layout.Columns)
 	for _, c := range slices.Backward(s.columns) {
-		o := s.out[c.System]
-		f := &s.fields[c.Index]
-		if c.Key == "" {
-			c.next, f.column = f.column, c
-		} else {
-			c.next, s.named[c.Key] = s.named[c.Key], c
-		}
-		f.time = c.Kind == plan.TimeColumn
-		f.skip = (c.Kind == plan.SkipColumn || c.Kind == plan.PartColumn) && c.next == nil
-		f.scan = c.Kind == plan.ChannelColumn || c.Kind == plan.ExtraColumn
-		if c.Kind == plan.ExtraColumn {
-			o.extra = append(o.extra, c)
-		}
-		if c.Kind == plan.ChannelColumn || c.Kind == plan.StateColumn {
-			o.columns = append(o.columns, c)
-		}
-		if c.Kind == plan.ChannelColumn && c.Target.Name == plan.AirColumn {
+		s.place(c)
+		s.out[c.System].place(c)
+	}
+	s.settleFields()
+	s.noteHeader()
+	s.prepare(size)
+	s.plain = s.plainOf()
+	return s
+}
+
+// place puts a column before the others of its field, or of its key.
+func (s *Pass) place(c *column) {
+	f := &s.fields[c.Index]
+	if c.Key == "" {
+		c.next, f.column = f.column, c
+	} else {
+		c.next, s.named[c.Key] = s.named[c.Key], c
+	}
+	f.time = c.Kind == plan.TimeColumn
+	f.skip = (c.Kind == plan.SkipColumn || c.Kind == plan.PartColumn) && c.next == nil
+	f.scan = c.Kind == plan.ChannelColumn || c.Kind == plan.ExtraColumn
+}
+
+// place puts a column among those that an output is written from.
+func (o *output) place(c *column) {
+	switch c.Kind {
+	case plan.ExtraColumn:
+		o.extra = append(o.extra, c)
+	case plan.StateColumn:
+		o.columns = append(o.columns, c)
+	case plan.ChannelColumn:
+		o.columns = append(o.columns, c)
+		if c.Target.Name == plan.AirColumn {
 			o.air = c
 		}
-		if c.Kind == plan.ChannelColumn && c.Logged {
+		if c.Logged {
 			o.logged = append(o.logged, c)
 		}
 	}
+}
+
+// settleFields tells what is passed over of a line, and whether lines can be read without care.
+func (s *Pass) settleFields() {
+	p := s.p
 	s.quick = p.Bare == nil && p.Layout.Delim != scan.Blanks && p.Marks.Decimal != 0 && p.Marks.Decimal != p.Layout.Delim
 	for i := range s.fields {
 		s.fields[i].skip = s.fields[i].skip || !p.Strip.Holds(i)
@@ -133,18 +154,19 @@ func New(p *plan.Plan, size int64, to merge.Sink) *Pass {
 	for _, f := range s.fields {
 		s.quick = s.quick && (f.time || f.scan || f.skip)
 	}
-	for _, i := range p.Layout.Header {
-		for k := range p.Head[i].More + 1 {
-			s.headers[p.Head[i].Number+int64(k)] = true
+}
+
+// noteHeader notes on which lines the header stands, and from where on the table is read.
+func (s *Pass) noteHeader() {
+	for _, i := range s.p.Layout.Header {
+		for k := range s.p.Head[i].More + 1 {
+			s.headers[s.p.Head[i].Number+int64(k)] = true
 		}
 	}
-	s.first = p.Head[p.Layout.Top].Number
-	if n := p.TableAbove(); n > 0 {
+	s.first = s.p.Head[s.p.Layout.Top].Number
+	if n := s.p.TableAbove(); n > 0 {
 		s.starts = append(s.starts, n)
 	}
-	s.prepare(size)
-	s.plain = s.plainOf()
-	return s
 }
 
 // prepare makes room for rows, and for runs where the file was found not to be in

@@ -15,16 +15,30 @@ import (
 
 // planMarks settles decimal and thousands marks on the body of the sample.
 func (p *Plan) planMarks(a answers.Answers) {
+	quotedComma := p.seeMarks()
+	m, e := &p.Marks, &p.Seen
+	m.Decimal, p.MarksWhy = p.markOf(a, quotedComma)
+	switch {
+	case m.Decimal != 0:
+	case e.Point+e.Comma > 0:
+		p.askMarks("numbers are written with both marks")
+	default:
+		p.askMarks("1.200 or 1,200 can be one or one thousand")
+	}
+	m.Thousands = ThousandsOf(m.Decimal, *e)
+}
+
+// seeMarks looks at the marks of all numbers of the sample, and tells whether one stands in
+// a cell where a comma does not part cells.
+func (p *Plan) seeMarks() (quotedComma bool) {
 	e := &p.Seen
-	g := p.Layout.Grid
-	quotedComma := false
 	for _, c := range p.Columns {
 		if c.Kind == TimeColumn || c.Kind == PartColumn || c.Kind == SkipColumn {
 			continue
 		}
 		witness := c.bounded()
 		for _, i := range p.rowsOf(c.Key) {
-			cell := g.Cells[i][c.Index]
+			cell := p.Layout.Grid.Cells[i][c.Index]
 			if !slices.ContainsFunc(cell, isMark) || dialect.KindOf(cell) != dialect.NumberCell {
 				continue
 			}
@@ -36,35 +50,36 @@ func (p *Plan) planMarks(a answers.Answers) {
 			}
 		}
 	}
-	m := &p.Marks
-	mark, line := a.DecimalMark()
+	return quotedComma
+}
+
+// markOf is the decimal mark and why it is this one; 0 where somebody has to say.
+func (p *Plan) markOf(a answers.Answers, quotedComma bool) (mark byte, why string) {
+	e := &p.Seen
+	answer, line := a.DecimalMark()
 	switch {
-	case mark != 0:
-		m.Decimal, p.MarksWhy = mark, fmt.Sprintf("channels.csv line %d", line)
+	case answer != 0:
+		return answer, fmt.Sprintf("channels.csv line %d", line)
 	case p.Found.Decimal != 0:
-		m.Decimal, p.MarksWhy = p.Found.Decimal, "a cell beyond the sample can be read in no other way"
+		return p.Found.Decimal, "a cell beyond the sample can be read in no other way"
 	case e.Point > 0 && e.Point >= 10*e.Comma:
-		m.Decimal, p.MarksWhy = '.', fmt.Sprintf("%s can be read in no other way", e.PointProof)
+		return '.', fmt.Sprintf("%s can be read in no other way", e.PointProof)
 	case e.Comma > 0 && e.Comma >= 10*e.Point:
-		m.Decimal, p.MarksWhy = ',', fmt.Sprintf("%s can be read in no other way", e.CommaProof)
+		return ',', fmt.Sprintf("%s can be read in no other way", e.CommaProof)
 	case e.Point+e.Comma > 0:
-		p.MarksWhy = "some numbers prove a decimal point, others a decimal comma"
-		p.askMarks("numbers are written with both marks")
+		return 0, "some numbers prove a decimal point, others a decimal comma"
 	case p.proven != 0:
-		m.Decimal, p.MarksWhy = p.proven, "another table of the file proves it"
+		return p.proven, "another table of the file proves it"
 	case e.PointWhole > 0:
-		m.Decimal, p.MarksWhy = ',', "points part thousands"
+		return ',', "points part thousands"
 	case e.CommaWhole > 0:
-		m.Decimal, p.MarksWhy = '.', "commas part thousands"
+		return '.', "commas part thousands"
 	case p.Layout.Delim == ',' && !quotedComma:
-		m.Decimal, p.MarksWhy = '.', "commas part the cells"
+		return '.', "commas part the cells"
 	case e.PointOpen+e.CommaOpen > 0:
-		p.MarksWhy = "every number can be read with either mark"
-		p.askMarks("1.200 or 1,200 can be one or one thousand")
-	default:
-		m.Decimal, p.MarksWhy = '.', "no number of the sample has a mark"
+		return 0, "every number can be read with either mark"
 	}
-	m.Thousands = ThousandsOf(m.Decimal, *e)
+	return '.', "no number of the sample has a mark"
 }
 
 // ProvenMark is the decimal mark that the numbers of the sample prove; 0 where none do.
