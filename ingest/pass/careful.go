@@ -13,29 +13,33 @@ import (
 // closer reads a line with care: quotes, blanks, marks, markers; or finds that it
 // is no data.
 func (s *Pass) closer(l raw.Line) {
-	text := l.Text
-	if scan.IsBlank(text) || scan.IsEmptyRow(text, s.p.Layout.Delim) {
+	switch text := l.Text; {
+	case scan.IsBlank(text) || scan.IsEmptyRow(text, s.p.Layout.Delim):
 		s.lines.Blank++
 		s.blank = s.number
-		return
-	}
-	if scan.IsFill(text) {
+	case scan.IsFill(text):
 		s.quarantine(text, "fill bytes where data should be, as after a power failure")
-		return
-	}
-	if s.number < s.first {
+	case s.number < s.first:
 		s.above(text)
-		return
+	default:
+		s.below(s.decoded(text), l)
 	}
+}
+
+// decoded is a line in UTF-8, without the mark of a file's beginning that files joined end to
+// end have within.
+func (s *Pass) decoded(text []byte) []byte {
 	if s.p.Charset.Decoder != nil && !scan.IsASCII(text) {
 		text = []byte(s.p.Charset.Text(text))
 	}
 	if !scan.IsASCII(text) {
 		text = raw.LatinMarks(text)
 	}
-	if bytes.HasPrefix(text, []byte("\uFEFF")) { // files joined end to end
-		text = text[len("\uFEFF"):]
-	}
+	return bytes.TrimPrefix(text, []byte("\uFEFF"))
+}
+
+// below reads a line, decoded, that is not above the table: a comment, a header that comes again, or cells.
+func (s *Pass) below(text []byte, l raw.Line) {
 	if dialect.IsComment(text) || s.p.Remark != 0 && scan.TrimLeft(text)[0] == s.p.Remark {
 		s.comment(text)
 		return
@@ -44,8 +48,8 @@ func (s *Pass) closer(l raw.Line) {
 		s.headerRow(row, s.p.Layout.Rows[row])
 		return
 	}
-	var ok bool
-	if s.split, ok = scan.Split(s.split, text, s.p.Layout.Delim); !ok {
+	var whole bool
+	if s.split, whole = scan.Split(s.split, text, s.p.Layout.Delim); !whole {
 		if !s.opens(l) {
 			s.quarantine(text, openReason)
 		}
@@ -56,6 +60,11 @@ func (s *Pass) closer(l raw.Line) {
 		return
 	}
 	l.Text = text
+	s.cells(l)
+}
+
+// cells reads the cells of a line, unless its numbers are written otherwise than the file's.
+func (s *Pass) cells(l raw.Line) {
 	if s.block != nil {
 		s.settleBlock()
 	}
@@ -65,7 +74,7 @@ func (s *Pass) closer(l raw.Line) {
 	}
 	if s.otherMarks() {
 		s.settlePending(false)
-		s.quarantine(text, "its numbers are written with another decimal mark than the file's")
+		s.quarantine(l.Text, "its numbers are written with another decimal mark than the file's")
 		return
 	}
 	s.commit(l)

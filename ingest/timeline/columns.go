@@ -53,7 +53,6 @@ func (k *Looks) At(g dialect.Grid, col int) ColumnLook {
 // lookAtColumn looks at the cells of one column.
 func lookAtColumn(g dialect.Grid, col int) ColumnLook {
 	l := ColumnLook{rising: true, falling: true}
-	var before float64
 	apart := false // other lines stand between: a table may end there
 	for k, i := range g.Body {
 		apart = apart || k > 0 && g.Body[k-1] != i-1
@@ -62,45 +61,55 @@ func lookAtColumn(g dialect.Grid, col int) ColumnLook {
 			continue
 		}
 		l.filled++
-		if s, ok := clock.ParseStamp(c); ok {
-			l.stamp(s)
-		}
-		if hourAndMinute(c) {
-			l.dotted++
-		}
-		if shortDate(c) {
-			l.short++
-		}
-		if _, ok := shortDigitsJoint.dateDigits(c); ok {
-			l.shortDigits++
-		}
-		if _, ok := longDigitsJoint.dateDigits(c); ok {
-			l.longDigits++
-		}
-		if cutDigits(c) {
-			l.cut++
-		}
-		if compactTime(c) {
-			l.compact++
-			l.widths[len(c)] = true
-		}
+		l.forms(c)
 		d, ok := bareNumber(c)
-		if !ok {
-			apart = true
-			continue
+		if ok {
+			l.number(d, apart)
 		}
-		v := d.Float()
-		if l.values == 0 {
-			l.First, l.least, l.most = d, v, v
-		}
-		l.least, l.most = min(l.least, v), max(l.most, v)
-		l.rising = l.rising && (l.values == 0 || v >= before || apart)
-		l.falling = l.falling && (l.values == 0 || v <= before)
-		before, l.last, l.values, apart = v, d, l.values+1, false
-		l.decimals = max(l.decimals, d.Decimals)
-		l.Numbers++
+		apart = !ok
 	}
 	return l
+}
+
+// forms counts in which forms a cell can be a time.
+func (l *ColumnLook) forms(c []byte) {
+	if s, ok := clock.ParseStamp(c); ok {
+		l.stamp(s)
+	}
+	if hourAndMinute(c) {
+		l.dotted++
+	}
+	if shortDate(c) {
+		l.short++
+	}
+	if _, ok := shortDigitsJoint.dateDigits(c); ok {
+		l.shortDigits++
+	}
+	if _, ok := longDigitsJoint.dateDigits(c); ok {
+		l.longDigits++
+	}
+	if cutDigits(c) {
+		l.cut++
+	}
+	if compactTime(c) {
+		l.compact++
+		l.widths[len(c)] = true
+	}
+}
+
+// number takes the next number of a column; one that stands apart from those before may fall.
+func (l *ColumnLook) number(d scan.Decimal, apart bool) {
+	v, before := d.Float(), l.last.Float()
+	if l.values == 0 {
+		l.First, l.least, l.most, before = d, v, v, v
+	}
+	l.least, l.most = min(l.least, v), max(l.most, v)
+	l.rising = l.rising && (v >= before || apart)
+	l.falling = l.falling && v <= before
+	l.decimals = max(l.decimals, d.Decimals)
+	l.last = d
+	l.values++
+	l.Numbers++
 }
 
 // bareNumber reads a number without a unit, with either decimal mark.
@@ -139,53 +148,80 @@ func (l ColumnLook) Mostly(n int) bool { return n > 0 && n*4 >= l.filled*3 }
 // Titles may be nil while the header is not known yet.
 func Find(k *Looks, g dialect.Grid, titles []naming.Title) (kind Kind, columns []int, how joint, why string) {
 	g.Body = timedLines(g)
-	looks := make([]ColumnLook, g.Columns)
-	for i := range looks {
+	f := finder{Grid: g, titles: titles, looks: make([]ColumnLook, g.Columns)}
+	for i := range f.looks {
 		if g.Strip.Holds(i) {
-			looks[i] = k.At(g, i)
+			f.looks[i] = k.At(g, i)
 		}
 	}
-	date, hours, short := -1, -1, false
-	for i, l := range looks {
-		numeric := l.Mostly(l.Numbers) // 20250304 is a number too
-		switch {
-		case date < 0 && l.short > 0 && l.short == l.filled && named(titles, i, "date"):
-			date, short = i, true
-		case l.Mostly(l.Full) && (!numeric || i == 0):
-			return StampTime, []int{i}, blankJoint, "its cells hold date and time"
-		case l.Mostly(l.Dates) && date < 0 && (!numeric || i < 2 || named(titles, i, "date")) && (l.ordinals == 0 || dayNamed(titles, i)):
-			date = i
-		case l.isClock(titles, i, date >= 0) && hours < 0:
-			hours = i
-		}
+	if i := f.search(); i >= 0 {
+		return StampTime, []int{i}, blankJoint, "its cells hold date and time"
 	}
-	if parts := findParts(looks, titles); parts != nil {
+	if parts := findParts(f.looks, titles); parts != nil {
 		return StampTime, parts, partsJoint, "year, month, day and time stand in columns of their own"
 	}
-	switch {
-	case short && hours < 0:
-	case short:
-		return StampTime, []int{date, hours}, looks[hours].shortJoint(), "one column holds the date in six digits, another the time of day"
-	case date >= 0 && hours >= 0 && findMillis(looks, titles, hours):
-		return StampTime, []int{date, hours, hours + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds"
-	case date >= 0 && hours >= 0:
-		return StampTime, []int{date, hours}, looks[hours].joint(), "one column holds the date, another the time of day"
-	case date >= 0 && sparse(looks[date], g):
-		return NoTime, nil, blankJoint, ""
-	case date >= 0 && !looks[date].Mostly(looks[date].Numbers):
-		return StampTime, []int{date}, blankJoint, "its cells hold a date"
-	case hours >= 0 && (looks[hours].over24 || named(titles, hours, "elapsed")):
-		return ElapsedTime, []int{hours}, blankJoint, "its cells count hours, minutes and seconds"
-	case hours >= 0 && looks[hours].Times > 0:
-		return DayTime, []int{hours}, blankJoint, "its cells hold the time of day"
+	if kind, columns, how, why, ok := f.dateAndClock(); ok {
+		return kind, columns, how, why
 	}
-	for i, l := range looks {
+	for i, l := range f.looks {
 		if how := l.digits(); how != blankJoint && timely(titles, i) {
 			return StampTime, []int{i}, how, "its cells hold date and time in digits without marks"
 		}
 	}
-	kind, columns, why = findNumericTime(looks, titles)
+	kind, columns, why = findNumericTime(f.looks, titles)
 	return kind, columns, blankJoint, why
+}
+
+// A finder looks for the columns of a grid that tell the time.
+type finder struct {
+	dialect.Grid
+	titles      []naming.Title // nil while the header is not known
+	looks       []ColumnLook   // by column
+	date, hours int            // the first column of a date, and of a time of day; -1 where there is none
+	short       bool           // the date has six digits
+}
+
+// search finds the first column of a date and that of a time of day; where one holds both, it
+// gives that, else -1.
+func (f *finder) search() int {
+	f.date, f.hours = -1, -1
+	for i, l := range f.looks {
+		numeric := l.Mostly(l.Numbers) // 20250304 is a number too
+		switch {
+		case f.date < 0 && l.short > 0 && l.short == l.filled && named(f.titles, i, "date"):
+			f.date, f.short = i, true
+		case l.Mostly(l.Full) && (!numeric || i == 0):
+			return i
+		case l.Mostly(l.Dates) && f.date < 0 && (!numeric || i < 2 || named(f.titles, i, "date")) && (l.ordinals == 0 || dayNamed(f.titles, i)):
+			f.date = i
+		case l.isClock(f.titles, i, f.date >= 0) && f.hours < 0:
+			f.hours = i
+		}
+	}
+	return -1
+}
+
+// dateAndClock tells the time by the columns that were found of a date and of a time of day.
+func (f *finder) dateAndClock() (kind Kind, columns []int, how joint, why string, ok bool) {
+	date, hours := f.date, f.hours
+	switch {
+	case f.short && hours < 0:
+	case f.short:
+		return StampTime, []int{date, hours}, f.looks[hours].shortJoint(), "one column holds the date in six digits, another the time of day", true
+	case date >= 0 && hours >= 0 && findMillis(f.looks, f.titles, hours):
+		return StampTime, []int{date, hours, hours + 1}, milliJoint, "one column holds the date, another the time of day, a third its milliseconds", true
+	case date >= 0 && hours >= 0:
+		return StampTime, []int{date, hours}, f.looks[hours].joint(), "one column holds the date, another the time of day", true
+	case date >= 0 && sparse(f.looks[date], f.Grid):
+		return NoTime, nil, blankJoint, "", true
+	case date >= 0 && !f.looks[date].Mostly(f.looks[date].Numbers):
+		return StampTime, []int{date}, blankJoint, "its cells hold a date", true
+	case hours >= 0 && (f.looks[hours].over24 || named(f.titles, hours, "elapsed")):
+		return ElapsedTime, []int{hours}, blankJoint, "its cells count hours, minutes and seconds", true
+	case hours >= 0 && f.looks[hours].Times > 0:
+		return DayTime, []int{hours}, blankJoint, "its cells hold the time of day", true
+	}
+	return NoTime, nil, blankJoint, "", false
 }
 
 // enoughDigits is how many cells that can be a date and time in digits tell that none of
