@@ -14,7 +14,6 @@ package digest
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -214,7 +213,7 @@ func worse(x table.Finding, told Finding) bool {
 
 func findingItem(x table.Finding, c Change) Item {
 	i := Item{Change: c, ID: x.ID, System: x.System, Site: x.Site, What: x.Kind, Next: x.NextCheck}
-	i.Detail = moved(x)
+	i.Detail = drift.Moved(x)
 	switch day := x.Suspected.Format(time.DateOnly); {
 	case x.Suspected.IsZero():
 	case x.Observed != "":
@@ -222,22 +221,13 @@ func findingItem(x table.Finding, c Change) Item {
 	default:
 		i.Detail += ", suspected since about " + day
 	}
+	if gone := drift.Gone(x); gone != "" {
+		i.Detail += "; " + gone
+	}
 	if c == Closed || c == Answered || c == Gone {
 		i.Detail, i.Next = cmp.Or(x.Reason, x.State), ""
 	}
 	return i
-}
-
-// moved is what a finding's visits showed, or how far its feature moved.
-func moved(x table.Finding) string {
-	feature, unit := drift.Words(x.Feature), drift.MeasuredIn(x.Feature)
-	switch {
-	case x.Observed != "":
-		return x.Observed
-	case math.IsNaN(x.SizeLo) || math.IsNaN(x.SizeHi):
-		return fmt.Sprintf("%s %+.1f %s (its interval is open)", feature, x.Size, unit)
-	}
-	return fmt.Sprintf("%s %+.1f %s (%+.1f to %+.1f)", feature, x.Size, unit, x.SizeLo, x.SizeHi)
 }
 
 // checks are those due by the end of the month and those never done, each told once a

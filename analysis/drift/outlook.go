@@ -24,9 +24,12 @@ type Weights struct {
 
 func (w Weights) any() bool { return w.Refrigerant > 0 || w.CO2e > 0 || w.Energy > 0 }
 
-// Outlook fills in what an open finding comes to: the day on which a limit will be met,
-// what would settle its cause, and what waiting another quarter of a year costs.
+// Outlook fills in what a finding comes to: what is lost a year in tonnes of CO2 equivalent,
+// and of an open one the day on which a limit will be met, what would settle its cause, and
+// what waiting another quarter of a year costs.
 func Outlook(f *table.Finding, s register.System, w Weights) {
+	potential := potentialOf(s)
+	f.LossCO2e, f.LossCO2eLo, f.LossCO2eHi = f.LossKG*potential, f.LossKGLo*potential, f.LossKGHi*potential
 	f.Waiting = math.NaN()
 	if f.State != Open {
 		return
@@ -106,15 +109,24 @@ const (
 	perCoil = 2.5 // % per K
 )
 
+// potentialOf is the tonnes of CO2 equivalent of a kilogram of a system's refrigerant; NaN
+// where it has no known global warming potential.
+func potentialOf(s register.System) float64 {
+	r, err := thermo.Lookup(s.RefrigerantName)
+	if err != nil {
+		return math.NaN()
+	}
+	gwp, ok := r.GWP(thermo.GWPAR4)
+	if !ok {
+		return math.NaN()
+	}
+	return gwp / 1000
+}
+
 // cost is what another quarter of a year of waiting costs, by the weights.
 func (w Weights) cost(f table.Finding, s register.System) float64 {
 	kg := robust.OrZero(f.LossKG) / 4
-	co2e := 0.0
-	if r, err := thermo.Lookup(s.RefrigerantName); err == nil {
-		if gwp, ok := r.GWP(thermo.GWPAR4); ok {
-			co2e = kg * gwp / 1000
-		}
-	}
+	co2e := robust.OrZero(f.LossCO2e) / 4
 	lost := 0.0
 	switch f.Kind {
 	case ChargeLoss:

@@ -46,6 +46,7 @@ type row struct {
 	Rank, ID, Title, Site string
 	Href                  string
 	Head, Detail          string
+	Gone                  string // how much charge, of a loss
 	More                  []string
 	Size, Interval        string
 	SizeKey, RankKey      string
@@ -167,7 +168,7 @@ func (s System) openRow(r *row, scale float64) {
 	f := open[0]
 	r.Rank, r.RankKey = fmt.Sprint(f.Rank), fmt.Sprint(f.Rank)
 	r.Head = suspicion(s.say, f)
-	r.Detail = featureName(s.say, f.Feature) + ", " + s.say.Count(int(f.Visits), "visit")
+	r.Gone, r.Detail = capital(gone(s.say, f)), featureName(s.say, f.Feature)+", "+s.say.Count(int(f.Visits), "visit")
 	if f.Observed != "" {
 		r.Detail = moved(s.say, f)
 	}

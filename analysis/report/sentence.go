@@ -31,6 +31,32 @@ func moved(l say.Locale, f table.Finding) string {
 	return featureName(l, f.Feature) + " " + around(l, f.Feature, f.Size, f.SizeLo, f.SizeHi)
 }
 
+// gone is how much of a system's charge a finding says has gone, with its interval; empty where
+// that cannot be told.
+func gone(l say.Locale, f table.Finding) string {
+	if !drift.TellsLost(f) {
+		return ""
+	}
+	return l.Text("about %s of the charge gone (%s)", l.With(l.Number(f.Lost, 0), "%"), l.Range(f.LostLo, f.LostHi, 0, "%"))
+}
+
+// going is how much charge a finding says goes a year, in mass where the charge is known; empty
+// where that cannot be told.
+func going(l say.Locale, f table.Finding) string {
+	mass := func(kg float64) float64 { return l.In(say.Mass, kg) }
+	text := ""
+	switch {
+	case f.LossKG > 0:
+		text = l.Text("%s a year (%s)", l.With(l.Number(mass(f.LossKG), 2), l.Unit(say.Mass)), l.Range(mass(f.LossKGLo), mass(f.LossKGHi), 2, ""))
+	case f.LossPct > 0:
+		text = l.Text("%s a year (%s)", l.With(l.Number(f.LossPct, 0), "%"), l.Range(f.LossPctLo, f.LossPctHi, 0, ""))
+	}
+	if f.LossCO2e > 0 {
+		text += l.Text(", which are %s (%s)", l.With(l.Number(f.LossCO2e, 2), "t CO2e"), l.Range(f.LossCO2eLo, f.LossCO2eHi, 2, ""))
+	}
+	return text
+}
+
 // around writes a feature's change with its interval.
 func around(l say.Locale, feature string, size, lo, hi float64) string {
 	m := measured(feature)

@@ -48,7 +48,11 @@ func (s System) verdict() string {
 	switch s.standing() {
 	case needsVisit:
 		f := s.open()[0]
-		return suspicion(s.say, f) + ". " + moved(s.say, f) + " " + since(s.say, f, s.Zone()) + "."
+		head := suspicion(s.say, f)
+		if gone := gone(s.say, f); gone != "" {
+			head += ": " + gone
+		}
+		return head + ". " + moved(s.say, f) + " " + since(s.say, f, s.Zone()) + "."
 	case notJudged:
 		return s.obstacle().why
 	}

@@ -65,6 +65,7 @@ type findingView struct {
 	Evidence, Alternative, NextCheck           string
 	LimitedBy                                  []string
 	Later                                      string // what later visits say
+	Gone, Going                                string // how much charge, of a loss, and how much a year
 }
 
 // A readingRow answers whether the latest reading of a feature is normal for this machine.
@@ -183,9 +184,22 @@ func (s System) finding(f table.Finding) findingView {
 	if m := measured(f.Feature); !math.IsNaN(f.PerYear) {
 		v.Rate = s.say.Text("%s a year (%s), %s", m.change(s.say, f.PerYear), m.between(s.say, f.PerYearLo, f.PerYearHi), s.say.Count(int(f.Visits), "visit"))
 	}
+	v.Gone, v.Going = capital(gone(s.say, f)), s.going(f)
 	v.NextCheck += s.settles(f)
 	v.Rate += s.meets(f)
 	return v
+}
+
+// going is how much charge a finding says goes a year, and whether anything weighed calibrates it.
+func (s System) going(f table.Finding) string {
+	rate := going(s.say, f)
+	if rate != "" {
+		rate += ". "
+	}
+	if f.CalibratedBy > 0 {
+		return rate + s.say.Text("Calibrated by %s.", s.say.Count(int(f.CalibratedBy), "weighed addition"))
+	}
+	return rate + s.say.Text("No weighed addition calibrates this estimate.")
 }
 
 // later is what the visits after those behind an open finding say of its feature.

@@ -44,7 +44,7 @@ type call struct {
 }
 
 // A reason is one open finding in short.
-type reason struct{ Head, Moved, Since, Next string }
+type reason struct{ Head, Gone, Moved, Since, Next string }
 
 // A checkRow is a check that the rules ask for by now, at a site somebody goes to.
 type checkRow struct{ ID, Title, Href, What, When string }
@@ -157,7 +157,7 @@ func (s System) call(bans []table.ServiceBan) call {
 	c := call{Rank: s.say.Number(float64(open[0].Rank), 0), ID: s.Register.ID, Title: s.Title(), Href: SystemPath(s.Register.ID),
 		Refrigerant: s.Register.RefrigerantName, Take: s.take(bans), Caution: s.mind(), system: s}
 	for _, f := range open {
-		c.Why = append(c.Why, reason{suspicion(s.say, f), moved(s.say, f), since(s.say, f, s.Zone()), nextCheck(s.say, f)})
+		c.Why = append(c.Why, reason{suspicion(s.say, f), capital(gone(s.say, f)), moved(s.say, f), since(s.say, f, s.Zone()), nextCheck(s.say, f)})
 	}
 	return c
 }

@@ -200,3 +200,25 @@ func TestSparkIsThinned(t *testing.T) {
 		t.Errorf("%d points, from %+v to %+v", len(got), got[0], got[len(got)-1])
 	}
 }
+
+// A loss is told by what somebody who tops up wants to know: how much has gone, and goes a year.
+func TestALossIsToldInCharge(t *testing.T) {
+	l := english
+	f := table.Finding{Kind: drift.ChargeLoss, Lost: 9, LostLo: 5, LostHi: 13, LossPct: 8, LossPctLo: 4, LossPctHi: 12,
+		LossKG: 0.4, LossKGLo: 0.2, LossKGHi: 0.6, LossCO2e: 0.84, LossCO2eLo: 0.42, LossCO2eHi: 1.25}
+	plain := func(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }
+	if got, want := plain(gone(l, f)), "about 9 % of the charge gone (5 to 13 %)"; got != want {
+		t.Errorf("gone: %q, want %q", got, want)
+	}
+	if got, want := plain(going(l, f)), "0.40 kg a year (0.20 to 0.60), which are 0.84 t CO2e (0.42 to 1.25)"; got != want {
+		t.Errorf("going: %q, want %q", got, want)
+	}
+	f.LossKG, f.LossCO2e = math.NaN(), math.NaN()
+	if got, want := plain(going(l, f)), "8 % a year (4 to 12)"; got != want {
+		t.Errorf("going without a charge: %q, want %q", got, want)
+	}
+	f.Lost = math.NaN()
+	if got := gone(l, f); got != "" {
+		t.Errorf("gone, not known: %q", got)
+	}
+}

@@ -195,8 +195,12 @@ func printFindings(out *console, open []table.Finding) {
 	fmt.Fprintf(out.out, "%d open finding(s), most urgent first:\n", len(open))
 	system, site, kind := findingWidths(open)
 	for _, f := range open {
-		fmt.Fprintf(out.out, "%3d  %-*s  %-*s  %-*s  %s since %s\n     %s\n",
-			f.Rank, system, f.System, site, f.Site, kind, f.Kind, seenOf(f), f.Suspected.Format("Jan 2006"), f.NextCheck)
+		fmt.Fprintf(out.out, "%3d  %-*s  %-*s  %-*s  %s since %s\n",
+			f.Rank, system, f.System, site, f.Site, kind, f.Kind, drift.Moved(f), f.Suspected.Format("Jan 2006"))
+		if gone := drift.Gone(f); gone != "" {
+			fmt.Fprintf(out.out, "     %s\n", gone)
+		}
+		fmt.Fprintf(out.out, "     %s\n", f.NextCheck)
 	}
 }
 
@@ -208,14 +212,6 @@ func findingWidths(open []table.Finding) (system, site, kind int) {
 		kind = max(kind, utf8.RuneCountInString(string(f.Kind)))
 	}
 	return system, site, kind
-}
-
-// seenOf is what a finding rests on: what was observed, or how far a feature has moved.
-func seenOf(f table.Finding) string {
-	if f.Observed != "" {
-		return f.Observed
-	}
-	return fmt.Sprintf("%s %+.1f %s (%+.1f to %+.1f)", drift.Words(f.Feature), f.Size, drift.MeasuredIn(f.Feature), f.SizeLo, f.SizeHi)
 }
 
 // printAnswers says in a line how often findings were right.

@@ -237,6 +237,9 @@ type Finding struct {
 	LossKG       float64 `col:"loss_kg_per_year" unit:"kg/a" doc:"charge lost a year; none where the register has no charge"`
 	LossKGLo     float64 `col:"loss_kg_per_year_lo" unit:"kg/a" doc:"lower end of the 90 % interval"`
 	LossKGHi     float64 `col:"loss_kg_per_year_hi" unit:"kg/a" doc:"upper end of the 90 % interval"`
+	LossCO2e     float64 `col:"loss_co2e_t_per_year" unit:"t/a" doc:"the same in tonnes of CO2 equivalent, by the 100-year potential of AR4; none where the refrigerant has no known one" source:"IPCC AR4 (2007), Table 2.14"`
+	LossCO2eLo   float64 `col:"loss_co2e_t_per_year_lo" unit:"t/a" doc:"lower end of the 90 % interval"`
+	LossCO2eHi   float64 `col:"loss_co2e_t_per_year_hi" unit:"t/a" doc:"upper end of the 90 % interval"`
 	CalibratedBy int64   `col:"calibrated_by" doc:"weighed additions and recoveries that calibrate the estimate; 0: generic"`
 
 	Now        float64   `col:"probability_now" unit:"1" doc:"that it is there as of the latest visit, with what people saw there; none for what is closed"`
