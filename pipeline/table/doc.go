@@ -159,7 +159,8 @@
 //     [K/a], raised_size_k [K], raised_per_year [K/a], visits, evidence, alternative, next_check, limited_by,
 //     probability [1], causes, raised_causes, lost_pct [%], lost_pct_lo [%], lost_pct_hi [%],
 //     loss_pct_per_year [%/a], loss_pct_per_year_lo [%/a], loss_pct_per_year_hi [%/a], loss_kg_per_year
-//     [kg/a], loss_kg_per_year_lo [kg/a], loss_kg_per_year_hi [kg/a], calibrated_by, probability_now [1],
+//     [kg/a], loss_kg_per_year_lo [kg/a], loss_kg_per_year_hi [kg/a], loss_co2e_t_per_year [t/a],
+//     loss_co2e_t_per_year_lo [t/a], loss_co2e_t_per_year_hi [t/a], calibrated_by, probability_now [1],
 //     reason, answer, answered_on, answered_by, answer_note, observed, limit, limit_on, limit_on_lo,
 //     limit_on_hi, settles, waiting_cost, quiet_until.
 //   - recurrences (dataset/recurrences/data.parquet): faults that came back after they were put right.
