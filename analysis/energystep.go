@@ -18,7 +18,7 @@ import (
 // energy its days, seasons, savings and losses.
 var (
 	StepMeter  = pipeline.Step{Name: "meter", Version: 18}
-	StepEnergy = pipeline.Step{Name: "energy", Version: 25}
+	StepEnergy = pipeline.Step{Name: "energy", Version: 26}
 )
 
 // Notes that the energy tables leave beside their rows.

@@ -36,10 +36,26 @@ type DayState struct {
 	Day    time.Time
 	State  State
 	Weight float64 // h in windows
+	Cycle  *Cycle  // of the state; nil where it was not worked out, or cannot be
 }
 
+// solved is the cycle of a day; false where it has none.
+func (d DayState) solved(m *Machine) (Cycle, bool) {
+	if d.Cycle != nil {
+		return *d.Cycle, true
+	}
+	if m.Refrigerant == nil {
+		return Cycle{}, false
+	}
+	c, err := m.cycle(d.State)
+	return c, err == nil
+}
+
+// isSolved is the bit of a packed day with a cycle, beyond those of its readings.
+const isSolved = 1 << 31
+
 // PackDays appends days to buf, to the last digit: how they are kept from night to night. Of
-// each, its time, its hours, which readings are known, as bits, and these.
+// each, its time, its hours, which readings are known and whether its cycle is, as bits, and these.
 func PackDays(buf []byte, days []DayState) []byte {
 	for _, d := range days {
 		buf = binary.LittleEndian.AppendUint64(buf, uint64(d.Day.UnixMicro()))
@@ -49,6 +65,12 @@ func PackDays(buf []byte, days []DayState) []byte {
 		for i, value := range d.State.parts() {
 			if finite(*value) {
 				known |= 1 << i
+				buf = binary.LittleEndian.AppendUint64(buf, math.Float64bits(*value))
+			}
+		}
+		if d.Cycle != nil {
+			known |= isSolved
+			for _, value := range d.Cycle.parts() {
 				buf = binary.LittleEndian.AppendUint64(buf, math.Float64bits(*value))
 			}
 		}
@@ -70,14 +92,25 @@ func UnpackDays(packed []byte, zone *time.Location) (days []DayState, err error)
 		if len(packed) < head {
 			return nil, errPackedDays
 		}
-		d := DayState{time.UnixMicro(int64(binary.LittleEndian.Uint64(packed))).In(zone), NewState(), math.Float64frombits(binary.LittleEndian.Uint64(packed[8:]))}
+		d := DayState{Day: time.UnixMicro(int64(binary.LittleEndian.Uint64(packed))).In(zone), State: NewState(), Weight: math.Float64frombits(binary.LittleEndian.Uint64(packed[8:]))}
 		known := binary.LittleEndian.Uint32(packed[16:])
-		if packed = packed[head:]; len(packed) < 8*bits.OnesCount32(known) {
+		values := bits.OnesCount32(known &^ isSolved)
+		if known&isSolved != 0 {
+			d.Cycle = new(Cycle)
+			values += len(d.Cycle.parts())
+		}
+		if packed = packed[head:]; len(packed) < 8*values {
 			return nil, errPackedDays
 		}
+		take := func(to *float64) { *to, packed = math.Float64frombits(binary.LittleEndian.Uint64(packed)), packed[8:] }
 		for i, part := range d.State.parts() {
 			if known>>i&1 == 1 {
-				*part, packed = math.Float64frombits(binary.LittleEndian.Uint64(packed)), packed[8:]
+				take(part)
+			}
+		}
+		if d.Cycle != nil {
+			for _, part := range d.Cycle.parts() {
+				take(part)
 			}
 		}
 		days = append(days, d)
@@ -111,6 +144,11 @@ func DayStates(m *Machine, windows []Standing, energy []table.EnergyWindow, zone
 		}
 		out[len(out)-1].add(m, w)
 	}
+	for i := range out {
+		if c, ok := out[i].solved(m); ok {
+			out[i].Cycle = &c
+		}
+	}
 	return out
 }
 
@@ -132,6 +170,7 @@ func (d *DayState) join(o DayState) {
 		*reading, _ = blend(*reading, d.Weight, *from[i], o.Weight)
 	}
 	d.Weight += o.Weight
+	d.Cycle = nil
 }
 
 // JoinDays appends days that follow; the first of them may be the last one's other half.

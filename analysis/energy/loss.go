@@ -49,35 +49,57 @@ type Chain struct {
 // are the whole. The order is a choice: another would move some of one part into
 // its neighbours. Subcooling saves, and its share is below zero.
 func (m *Machine) Split(c Chain) ([]Loss, error) {
-	per, err := m.perKilogram(c.State, shellLoss)
+	cycle, err := m.cycle(c.State)
 	if err != nil {
 		return nil, err
 	}
-	te, tc := m.evaporating(c.State), m.condensing(c.State)
-	heating := m.Mode == Heating
-	steps, err := m.idealSteps(c.State, te, tc)
+	return cycle.split(c, m.Mode == Heating), nil
+}
+
+// A Cycle is what a state's split rests on, whatever its media: all of it that asks for
+// properties of the refrigerant.
+type Cycle struct {
+	evaporating, condensing, exit, bubble float64 // °C
+	steps                                 [4]float64
+	real                                  float64 // work per useful heat, as steps are
+}
+
+// cycle works it out.
+func (m *Machine) cycle(s State) (c Cycle, err error) {
+	per, err := m.perKilogram(s, shellLoss)
 	if err != nil {
-		return nil, err
+		return c, err
 	}
-	real := per.work / per.use
-	floor := math.Max(0, math.Min(c.FloorK, tc-c.Sink))
+	c.evaporating, c.condensing, c.bubble, c.real = m.evaporating(s), m.condensing(s), m.bubble(s), per.work/per.use
+	c.exit = m.exitTemp(s, c.evaporating)
+	c.steps, err = m.idealSteps(s, c.evaporating)
+	return c, err
+}
+
+// parts lists its figures in a fixed order.
+func (c *Cycle) parts() [9]*float64 {
+	return [...]*float64{&c.evaporating, &c.condensing, &c.exit, &c.bubble, &c.steps[0], &c.steps[1], &c.steps[2], &c.steps[3], &c.real}
+}
+
+// split parts the electricity between media.
+func (c Cycle) split(of Chain, heating bool) []Loss {
+	te, tc := c.evaporating, c.condensing
+	floor := math.Max(0, math.Min(of.FloorK, tc-of.Sink))
 	w := []float64{
 		0,
-		least(c.Source, c.Sink, heating), least(te, c.Sink, heating), least(te, tc-floor, heating), least(te, tc, heating),
-		steps[0], steps[1], steps[2], steps[3], real,
+		least(of.Source, of.Sink, heating), least(te, of.Sink, heating), least(te, tc-floor, heating), least(te, tc, heating),
+		c.steps[0], c.steps[1], c.steps[2], c.steps[3], c.real,
 	}
-	gas := c.State.SuctionTemp - te
-	exit := m.exitTemp(c.State, te)
-	bubble := m.bubble(c.State)
+	gas := of.State.SuctionTemp - te
 	names := []Loss{
-		{Part: CarnotWork, K: c.Sink - c.Source}, {Part: EvaporatorLoss, K: c.Source - te}, {Part: CondenserLoss, K: tc - floor - c.Sink},
-		{Part: HeadPressureFloor, K: floor}, {Part: CycleLoss, K: math.NaN()}, {Part: SuperheatLoss, K: exit - te},
-		{Part: SubcoolingLoss, K: bubble - c.State.LiquidTemp}, {Part: SuctionLineLoss, K: gas - (exit - te)}, {Part: CompressorLosses, K: math.NaN()},
+		{Part: CarnotWork, K: of.Sink - of.Source}, {Part: EvaporatorLoss, K: of.Source - te}, {Part: CondenserLoss, K: tc - floor - of.Sink},
+		{Part: HeadPressureFloor, K: floor}, {Part: CycleLoss, K: math.NaN()}, {Part: SuperheatLoss, K: c.exit - te},
+		{Part: SubcoolingLoss, K: c.bubble - of.State.LiquidTemp}, {Part: SuctionLineLoss, K: gas - (c.exit - te)}, {Part: CompressorLosses, K: math.NaN()},
 	}
 	for i := range names {
-		names[i].Share = (w[i+1] - w[i]) / real
+		names[i].Share = (w[i+1] - w[i]) / c.real
 	}
-	return names, nil
+	return names
 }
 
 // least is Carnot's work for a kilojoule of useful heat between two temperatures,
@@ -92,7 +114,7 @@ func least(cold, hot float64, heating bool) float64 {
 // idealSteps is the work per useful heat of compression without loss: with dry
 // saturated gas and just saturated liquid; with the evaporator's superheat; with
 // subcooling too; with the suction line too.
-func (m *Machine) idealSteps(s State, te, tc float64) (w [4]float64, err error) {
+func (m *Machine) idealSteps(s State, te float64) (w [4]float64, err error) {
 	saturated := s
 	saturated.SuctionTemp, saturated.EvaporatorExit = te+justSaturated, te+justSaturated
 	saturated.LiquidTemp = m.bubble(s) - justSaturated

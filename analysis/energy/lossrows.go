@@ -60,13 +60,17 @@ func splitOf(m *Machine, days []DayState, floor float64) *yearSplit {
 		if days[len(days)-1].Day.Sub(d.Day) > bestDays*24*time.Hour {
 			continue
 		}
+		cycle, ok := d.solved(m)
+		if !ok {
+			continue
+		}
 		held := 0.0
 		source, sink := m.media(d.State)
-		if tc := m.condensing(d.State); finite(floor) && tc < floor+floorWithin && m.Mode == Cooling {
+		if tc := cycle.condensing; finite(floor) && tc < floor+floorWithin && m.Mode == Cooling {
 			held = tc - sink - l.usual()
 		}
-		losses, err := m.Split(Chain{Source: source, Sink: sink, State: d.State, FloorK: held})
-		if err != nil || !finite(losses[0].Share+losses[len(losses)-1].Share) {
+		losses := cycle.split(Chain{Source: source, Sink: sink, State: d.State, FloorK: held}, m.Mode == Heating)
+		if !finite(losses[0].Share + losses[len(losses)-1].Share) {
 			continue
 		}
 		l.days, l.outdoor = append(l.days, d), append(l.outdoor, firstOf(d.State.Outdoor, d.State.SinkIn, 0))

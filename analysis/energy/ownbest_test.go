@@ -28,7 +28,7 @@ func fouling(t *testing.T, scatter, more float64) (*Machine, []DayState) {
 		state.Outdoor, state.SinkIn, state.SourceIn = outdoor, outdoor, 4
 		state.DischargePressure = m.pressureAt(outdoor + difference)
 		state.LiquidTemp = m.condensing(state) - 5
-		days = append(days, DayState{time.Date(2023, 1, 1+d, 0, 0, 0, 0, time.UTC), state, 10})
+		days = append(days, DayState{Day: time.Date(2023, 1, 1+d, 0, 0, 0, 0, time.UTC), State: state, Weight: 10})
 	}
 	return m, days
 }
