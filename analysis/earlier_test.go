@@ -22,8 +22,8 @@ func TestMonthsKnowVisitsBefore(t *testing.T) {
 		"2023-01": time.Hour, "2023-02": time.Hour, "2023-03": 20 * 24 * time.Hour, "2023-05": time.Hour, "2023-06": time.Hour,
 		"2023-07": time.Hour, "2023-08": time.Hour, "2023-09": time.Hour,
 	} {
-		uploads[month] = []filed{{reading: &reading{brief: dataset.Brief{First: 0, Last: lasts.Microseconds()}}}}
-		g.Files = append(g.Files, file(month))
+		uploads[month] = []filed{{reading: &reading{brief: &dataset.Brief{First: 0, Last: lasts.Microseconds()}}}}
+		g = g.With(file(month))
 	}
 	came := visitedIn(uploads, 4*time.Hour)
 	for month, want := range map[string][]string{
@@ -52,7 +52,7 @@ func TestMonthsKnowVisitsBefore(t *testing.T) {
 func TestDailyFilesOfALoggerAreNoVisits(t *testing.T) {
 	const day = 24 * time.Hour
 	upload := func(from, lasts time.Duration) filed {
-		return filed{reading: &reading{brief: dataset.Brief{First: from.Microseconds(), Last: (from + lasts).Microseconds()}}}
+		return filed{reading: &reading{brief: &dataset.Brief{First: from.Microseconds(), Last: (from + lasts).Microseconds()}}}
 	}
 	daily := day - 10*time.Minute
 	for name, c := range map[string]struct {
@@ -63,7 +63,7 @@ func TestDailyFilesOfALoggerAreNoVisits(t *testing.T) {
 		"a day alone":          {[]filed{upload(0, daily), upload(day, daily), upload(5*day, daily)}, true},
 		"an hour each morning": {[]filed{upload(0, time.Hour), upload(day, time.Hour)}, true},
 		"an hour in the log":   {[]filed{upload(0, daily), upload(20*time.Hour, time.Hour), upload(day, daily)}, false},
-		"nobody knows when":    {[]filed{upload(0, 20*day), {reading: &reading{brief: dataset.Brief{First: math.MinInt64, Last: math.MaxInt64}}}}, true},
+		"nobody knows when":    {[]filed{upload(0, 20*day), {reading: &reading{brief: &dataset.Brief{First: math.MinInt64, Last: math.MaxInt64}}}}, true},
 		"nothing":              {nil, false},
 	} {
 		if got := visited(c.uploads, 4*time.Hour); got != c.want {

@@ -14,8 +14,8 @@ import (
 // A reading is an upload that a generation rests on, and how it was read.
 type reading struct {
 	dataset.Part
-	brief       dataset.Brief
-	first, last int64 // microseconds since 1970: what its times lie between
+	brief       *dataset.Brief // nil: nothing is known of it
+	first, last int64          // microseconds since 1970: what its times lie between
 }
 
 // readings looks up how a generation's uploads were read.
@@ -27,11 +27,11 @@ func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, 
 		if err != nil {
 			return nil, err
 		}
-		r := reading{Part: p, brief: b, first: b.First, last: b.Last}
-		switch {
-		case !ok:
-			r.first, r.last = math.MinInt64, math.MaxInt64
-		case b.Last != math.MaxInt64:
+		r := reading{Part: p, brief: b, first: math.MinInt64, last: math.MaxInt64}
+		if ok {
+			r.first, r.last = b.First, b.Last
+		}
+		if r.last != math.MaxInt64 {
 			r.last += time.Second.Microseconds() // of two uploads that abut, both reach to the second
 		}
 		out = append(out, r)
@@ -42,7 +42,7 @@ func (s *Stage) readings(ctx context.Context, g dataset.Generation) ([]reading, 
 // samples tells whether a system has samples of the upload; one that nothing is known of
 // may have left some.
 func (r reading) samples(system string) bool {
-	return r.brief.Upload == "" || slices.ContainsFunc(r.brief.Parts, func(p dataset.PartFile) bool { return p.System == system && p.Table == samplesName })
+	return r.brief == nil || slices.ContainsFunc(r.brief.Parts, func(p dataset.PartFile) bool { return p.System == system && p.Table == samplesName })
 }
 
 // samplesName is the table that parts are asked for.
@@ -60,6 +60,9 @@ func byMonth(id string, uploads []reading) map[string][]filed {
 	out := map[string][]filed{}
 	for i := range uploads {
 		r := &uploads[i]
+		if r.brief == nil {
+			continue
+		}
 		for _, part := range r.brief.Parts {
 			if part.System != id || part.Table != samplesName {
 				continue

@@ -47,7 +47,7 @@ type told struct {
 // sharedSources is what uploads tell, by their decisions: worked out once.
 type sharedSources struct{ told map[*byte]*told }
 
-func (s *sharedSources) toldBy(b dataset.Brief) *told {
+func (s *sharedSources) toldBy(b *dataset.Brief) *told {
 	if s.told == nil {
 		s.told = map[*byte]*told{}
 	}

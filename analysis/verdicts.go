@@ -39,18 +39,31 @@ func storedOf(uploads []table.Upload) map[string]float64 {
 
 // verdicts are those of all uploads: also of those that no system has samples of.
 func verdicts(ofSystems []table.UploadVerdict, uploads []table.Upload) []table.UploadVerdict {
-	out, told := []table.UploadVerdict{}, map[string]bool{}
-	for _, v := range ofSystems {
-		out, told[v.Upload] = append(out, v), true
+	out, told := slices.Clone(ofSystems), make(map[string]bool, len(uploads))
+	for i := range ofSystems {
+		told[ofSystems[i].Upload] = true
 	}
 	for _, u := range uploads {
 		if !told[u.Upload] {
 			out = append(out, trust.Unread(u))
 		}
 	}
-	slices.SortFunc(out, func(a, b table.UploadVerdict) int {
+	return inOrder(out, func(a, b *table.UploadVerdict) int {
 		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(a.Path, b.Path), cmp.Compare(a.Upload, b.Upload))
 	})
+}
+
+// inOrder puts rows in order by their places: they are long to move.
+func inOrder[Row any](rows []Row, order func(a, b *Row) int) []Row {
+	places := make([]*Row, len(rows))
+	for i := range rows {
+		places[i] = &rows[i]
+	}
+	slices.SortFunc(places, order)
+	out := make([]Row, len(rows))
+	for i, p := range places {
+		out[i] = *p
+	}
 	return out
 }
 

@@ -192,7 +192,7 @@ func (a *accountant) read(ctx context.Context, system string, p dataset.Part, st
 
 // understood is what a brief says of how its upload was understood: the same for most
 // files of a logger.
-func (a *accountant) understood(b dataset.Brief) (u understood.File, err error) {
+func (a *accountant) understood(b *dataset.Brief) (u understood.File, err error) {
 	u, ok := a.texts[b.Decided()]
 	if ok {
 		return u, nil

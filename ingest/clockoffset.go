@@ -121,7 +121,7 @@ type span struct {
 }
 
 // noteSpan remembers a visit's upload of one system.
-func (a *accountant) noteSpan(p dataset.Part, b dataset.Brief) {
+func (a *accountant) noteSpan(p dataset.Part, b *dataset.Brief) {
 	if dated := b.Last != math.MaxInt64; dated && b.Last-b.First < longestVisit && len(b.Systems) == 1 {
 		a.logs[b.Systems[0]] = append(a.logs[b.Systems[0]], span{Part: p, first: b.First, last: b.Last})
 	}

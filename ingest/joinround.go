@@ -22,7 +22,7 @@ type joinJob struct {
 	path   string
 	fp     pipeline.Fingerprint
 	parts  []dataset.PartFile
-	from   []dataset.Brief // how the upload of each part was read
+	from   []*dataset.Brief // how the upload of each part was read
 	table  table.Table
 	month  string
 }
@@ -59,7 +59,7 @@ func (s *Stage) planJoin(ctx context.Context) ([]pipeline.Job, error) {
 
 // A partEntry is an upload as one system uses it.
 type partEntry struct {
-	dataset.Brief
+	*dataset.Brief
 	path string
 }
 
@@ -201,9 +201,9 @@ func partition(f dataset.File) (t table.Table, month string, ok bool) {
 func (j *joinJob) fingerprint() pipeline.Fingerprint {
 	h := pipeline.NewHasher(StepJoin)
 	h.Add("path", j.path)
-	var parts []string
+	parts := make([]string, len(j.parts))
 	for i, p := range j.parts {
-		parts = append(parts, fmt.Sprintf("%s %s %s", j.from[i].Upload, j.from[i].Reading, p.SHA256))
+		parts[i] = j.from[i].Upload + " " + j.from[i].Reading + " " + p.SHA256
 	}
 	slices.Sort(parts)
 	h.Add("parts", strings.Join(slices.Compact(parts), "\n"))

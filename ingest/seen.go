@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"sync"
 
 	"rimelog/ingest/look"
 	"rimelog/ingest/raw"
@@ -18,10 +19,38 @@ type seen struct {
 	Gauge bool // it may hold gauge pressures: it is read anew where the altitude changes
 }
 
+// sightings are what was seen of uploads. The zero value has none.
+type sightings struct {
+	mu sync.RWMutex
+	of map[string]seen
+}
+
+func (s *sightings) load(upload string) (seen, bool) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	k, ok := s.of[upload]
+	return k, ok
+}
+
+func (s *sightings) store(upload string, k seen) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.of == nil {
+		s.of = map[string]seen{}
+	}
+	s.of[upload] = k
+}
+
+func (s *sightings) forget(upload string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.of, upload)
+}
+
 // seenOf is what look found of a file; false where it did not look yet.
 func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
-	if k, ok := s.seen.Load(f.upload); ok {
-		return k.(seen), true, nil
+	if k, ok := s.seen.load(f.upload); ok {
+		return k, true, nil
 	}
 	var facts look.Facts
 	ok, err := s.data.Facts(ctx, f.upload, StepLook, &facts)
@@ -34,7 +63,7 @@ func (s *Stage) seenOf(ctx context.Context, f found) (seen, bool, error) {
 			return seen{}, false, err
 		}
 	}
-	s.seen.Store(f.upload, k)
+	s.seen.store(f.upload, k)
 	return k, true, nil
 }
 
@@ -50,8 +79,8 @@ type looked struct {
 func (s *Stage) Looked() []byte {
 	var rows []looked
 	for _, c := range s.claimed {
-		if k, ok := s.seen.Load(c.upload); ok && s.Share.reads(c.upload) {
-			rows = append(rows, looked{c.upload, k.(seen).Bytes, k.(seen).Gauge})
+		if k, ok := s.seen.load(c.upload); ok && s.Share.reads(c.upload) {
+			rows = append(rows, looked{c.upload, k.Bytes, k.Gauge})
 		}
 	}
 	return frame.Pack(nil, rows)
@@ -65,7 +94,7 @@ func (s *Stage) Learn(excerpt []byte) {
 		return
 	}
 	for _, row := range rows {
-		s.seen.Store(row.Upload, seen{StepLook.String(), row.Bytes, row.Gauge})
+		s.seen.store(row.Upload, seen{StepLook.String(), row.Bytes, row.Gauge})
 	}
 }
 
@@ -79,7 +108,7 @@ func (s *Stage) looked(ctx context.Context, f found) (bool, error) {
 	}
 	_, err := s.data.TakenAt(ctx, f.upload, "")
 	if errors.Is(err, fs.ErrNotExist) {
-		s.seen.Delete(f.upload)
+		s.seen.forget(f.upload)
 		return false, nil
 	}
 	return err == nil, err
@@ -94,7 +123,7 @@ func (s *Stage) markGauge(ctx context.Context, c claimed) error {
 	if err := s.data.Mark(ctx, c.upload, gaugeMark); err != nil {
 		return err
 	}
-	s.seen.Delete(c.upload)
+	s.seen.forget(c.upload)
 	return nil
 }
 
@@ -102,7 +131,7 @@ func (s *Stage) markGauge(ctx context.Context, c claimed) error {
 func (s *Stage) recall() {
 	for path, h := range s.hashes {
 		if h.Seen != nil && h.Seen.Step == StepLook.String() && !raw.IsZip(path) {
-			s.seen.Store(h.SHA256, *h.Seen)
+			s.seen.store(h.SHA256, *h.Seen)
 		}
 	}
 }
@@ -111,12 +140,12 @@ func (s *Stage) recall() {
 func (s *Stage) remember(ctx context.Context) error {
 	changed := false
 	for path, h := range s.hashes {
-		k, ok := s.seen.Load(h.SHA256)
+		k, ok := s.seen.load(h.SHA256)
 		if !ok || raw.IsZip(path) {
 			continue
 		}
-		if now := k.(seen); h.Seen == nil || *h.Seen != now {
-			h.Seen, changed = &now, true
+		if h.Seen == nil || *h.Seen != k {
+			h.Seen, changed = &k, true
 			s.hashes[path] = h
 		}
 	}

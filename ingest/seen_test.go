@@ -9,7 +9,7 @@ func TestLearnsWhatAnotherFound(t *testing.T) {
 	a := &Stage{Share: Share{Reads: func(upload string) bool { return upload != "theirs" }}}
 	for _, f := range []found{ours, gauge, {upload: "theirs"}} {
 		a.claimed = append(a.claimed, claimed{found: f})
-		a.seen.Store(f.upload, seen{StepLook.String(), int64(len(f.upload)), f == gauge})
+		a.seen.store(f.upload, seen{StepLook.String(), int64(len(f.upload)), f == gauge})
 	}
 	excerpt := a.Looked()
 	var cut, b Stage
@@ -19,11 +19,11 @@ func TestLearnsWhatAnotherFound(t *testing.T) {
 		if k, ok, err := b.seenOf(t.Context(), f); err != nil || !ok || k != (seen{StepLook.String(), int64(len(f.upload)), f == gauge}) {
 			t.Errorf("%s: %+v, %v, %v", f.upload, k, ok, err)
 		}
-		if _, ok := cut.seen.Load(f.upload); ok {
+		if _, ok := cut.seen.load(f.upload); ok {
 			t.Errorf("%s was learnt from what was cut short", f.upload)
 		}
 	}
-	if _, ok := b.seen.Load("theirs"); ok {
+	if _, ok := b.seen.load("theirs"); ok {
 		t.Error("it told of an upload of another shard")
 	}
 }

@@ -59,7 +59,7 @@ type Stage struct {
 	rested   string             // basis, once it was asked for
 	claimed  []claimed
 	hashes   map[string]cachedHash  // of files, by path below uploads/; nil where the list was frozen
-	seen     sync.Map               // by upload, the seen of it
+	seen     sightings              // by upload
 	joined   map[string][]partEntry // what the jobs of join rest on, by system
 	jobs     map[string][]joinJob   // by system
 

@@ -54,7 +54,7 @@ func (b *Logbook) Add(r Record) {
 	}
 }
 
-func (b *Logbook) count(by, name string, f *Facts, parts []Use) {
+func (b *Logbook) count(by, name string, f *Facts, parts []*Use) {
 	g := b.groups[[2]string{by, name}]
 	if g == nil {
 		g = &group{rules: map[string]int{}}

@@ -31,11 +31,12 @@ type Record struct {
 	longest int64   // of both, microseconds
 }
 
-// NewRecord puts them in order.
+// NewRecord puts them in order, where they are not.
 func NewRecord(visits []Use, facts []Facts) Record {
-	r := Record{visits: slices.Clone(visits), facts: slices.Clone(facts)}
-	slices.SortStableFunc(r.visits, func(a, b Use) int { return a.Start.Compare(b.Start) })
-	slices.SortStableFunc(r.facts, func(a, b Facts) int { return cmp.Compare(a.Start, b.Start) })
+	r := Record{
+		visits: ordered(visits, func(a, b Use) int { return a.Start.Compare(b.Start) }),
+		facts:  ordered(facts, func(a, b Facts) int { return cmp.Compare(a.Start, b.Start) }),
+	}
 	for i := range r.visits {
 		r.longest = max(r.longest, r.visits[i].End.Sub(r.visits[i].Start).Microseconds())
 	}
@@ -45,26 +46,35 @@ func NewRecord(visits []Use, facts []Facts) Record {
 	return r
 }
 
-// visited are the visits that touch a time.
-func (r Record) visited(first, last int64) (out []Use) {
-	since := before(first, r.longest)
-	from := sort.Search(len(r.visits), func(i int) bool { return r.visits[i].Start.UnixMicro() >= since }) // by place: visits are long to copy
-	end := time.UnixMicro(last)
+// ordered is a list in order: itself where it is, as it mostly is.
+func ordered[E any](list []E, order func(a, b E) int) []E {
+	if slices.IsSortedFunc(list, order) {
+		return list
+	}
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, order)
+	return list
+}
+
+// visited are the visits that touch a time, by place: they are long to copy.
+func (r Record) visited(first, last int64) (out []*Use) {
+	since, end := before(first, r.longest), time.UnixMicro(last)
+	from := sort.Search(len(r.visits), func(i int) bool { return r.visits[i].Start.UnixMicro() >= since })
 	for i := from; i < len(r.visits) && !r.visits[i].Start.After(end); i++ {
 		if r.visits[i].End.UnixMicro() >= first {
-			out = append(out, r.visits[i])
+			out = append(out, &r.visits[i])
 		}
 	}
 	return out
 }
 
-// known are the facts of a time.
-func (r Record) known(first, last int64) (out []Facts) {
+// known are the facts of a time, the same.
+func (r Record) known(first, last int64) (out []*Facts) {
 	since := before(first, r.longest)
 	from := sort.Search(len(r.facts), func(i int) bool { return r.facts[i].Start >= since })
 	for i := from; i < len(r.facts) && r.facts[i].Start <= last; i++ {
 		if r.facts[i].End >= first {
-			out = append(out, r.facts[i])
+			out = append(out, &r.facts[i])
 		}
 	}
 	return out

@@ -111,7 +111,7 @@ func percent(part, of float64) float64 {
 // times sums how visits spent their minutes.
 type times struct{ logged, off, left, judged, shown float64 }
 
-func (t *times) add(v Use) {
+func (t *times) add(v *Use) {
 	t.logged += robust.OrZero(v.Logged)
 	t.off += robust.OrZero(v.Off)
 	t.left += robust.OrZero(v.LeftOut)

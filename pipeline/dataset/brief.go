@@ -1,17 +1,13 @@
 package dataset
 
 import (
-	"bytes"
-	"cmp"
 	"context"
-	"encoding/gob"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"math"
 	"path"
-	"slices"
 	"sync"
 	"time"
 
@@ -43,9 +39,6 @@ func (b Brief) Decided() *byte {
 // briefs is the folder of what is kept.
 const briefs = "run/briefs"
 
-// briefForm is raised when a Brief gets another form: what was kept before is made anew.
-const briefForm = 3
-
 // briefing is the briefs that this Dataset knows.
 type briefing struct {
 	mu      sync.Mutex
@@ -62,53 +55,33 @@ type briefed struct {
 	asked bool // in this run
 }
 
-// A shelf is where briefs are kept together: those of a half-year, since each file costs as
-// much to begin as some dozen briefs to decode, and the newest is written anew every night.
-type shelf struct{ system, half string }
-
-func (s shelf) name() string { return briefs + "/" + s.system + "/" + s.half + ".gob" }
-
-// halfYear names the half-year in which a time lies.
-func halfYear(micros int64) string {
-	t := time.UnixMicro(micros).UTC()
-	return fmt.Sprintf("%d-H%d", t.Year(), 1+(t.Month()-1)/6)
-}
-
-// A kept is the file of a shelf.
-type kept struct {
-	Form      int
-	Decisions [][]byte // each once
-	Briefs    []Brief  // without decisions
-	Which     []int    // of the decisions, for each brief
-}
-
 func newBriefing() *briefing {
 	return &briefing{known: map[string]*briefed{}, changed: map[shelf]bool{}, texts: map[string]json.RawMessage{}}
 }
 
 // Brief returns how an upload was read under a reading, if it was. The system is one of
-// those it belongs to.
-func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (Brief, bool, error) {
+// those it belongs to. What it returns is shared, and not to be changed.
+func (d *Dataset) Brief(ctx context.Context, system, upload, reading string) (*Brief, bool, error) {
 	b := d.briefing
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	one := b.of(upload, reading)
 	if one == nil {
 		if err := b.load(ctx, d.st, system); err != nil {
-			return Brief{}, false, err
+			return nil, false, err
 		}
 		one = b.of(upload, reading)
 	}
 	if one == nil {
 		e, ok, err := d.Entry(ctx, upload, reading)
 		if err != nil || !ok {
-			return Brief{}, false, err
+			return nil, false, err
 		}
 		one = b.put(briefOf(e), system)
 		b.changed[one.shelf] = true
 	}
 	one.asked = true
-	return one.Brief, true, nil
+	return &one.Brief, true, nil
 }
 
 // of is the brief of an upload under a reading, if it is known.
@@ -131,15 +104,7 @@ func (b *briefing) shared(text json.RawMessage) json.RawMessage {
 // put takes a brief; decisions that are known already are shared.
 func (b *briefing) put(one Brief, system string) *briefed {
 	one.Decisions = b.shared(one.Decisions)
-	return b.file(one, system)
-}
-
-// file files a brief whose decisions are shared.
-func (b *briefing) file(one Brief, system string) *briefed {
-	at := &briefed{Brief: one, shelf: shelf{system, "undated"}}
-	if one.Last != math.MaxInt64 {
-		at.shelf.half = halfYear(one.Last)
-	}
+	at := &briefed{Brief: one, shelf: shelfOf(system, one.Last)}
 	b.known[one.Reading] = at
 	return at
 }
@@ -159,22 +124,14 @@ func (b *briefing) load(ctx context.Context, st store.Store, system string) erro
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
-		var k kept
 		if err != nil {
 			continue
 		}
-		if gob.NewDecoder(bytes.NewReader(text)).Decode(&k) != nil || k.Form != briefForm {
+		if b.take(system, text) != nil {
 			if err := st.Remove(ctx, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
 				return err
 			}
 			continue
-		}
-		for i, text := range k.Decisions {
-			k.Decisions[i] = b.shared(text)
-		}
-		for n, one := range k.Briefs {
-			one.Decisions = k.Decisions[k.Which[n]]
-			b.file(one, system)
 		}
 	}
 	return nil
@@ -209,11 +166,7 @@ func (d *Dataset) KeepBriefs(ctx context.Context) error {
 		}
 	}
 	for at, list := range shelves {
-		var text bytes.Buffer
-		if err := gob.NewEncoder(&text).Encode(packed(list)); err != nil {
-			return err
-		}
-		if err := d.keep(ctx, at.name(), text.Bytes()); err != nil {
+		if err := d.keep(ctx, at.name(), packed(list)); err != nil {
 			return fmt.Errorf("keep briefs: %w", err)
 		}
 		delete(b.changed, at)
@@ -228,26 +181,6 @@ func (d *Dataset) keep(ctx context.Context, name string, text []byte) error {
 		err = d.st.Put(ctx, name, store.Bytes(text))
 	}
 	return err
-}
-
-// packed puts briefs into the one form they have in a file.
-func packed(list []*briefed) kept {
-	slices.SortFunc(list, func(a, b *briefed) int {
-		return cmp.Or(cmp.Compare(a.Upload, b.Upload), cmp.Compare(a.Reading, b.Reading))
-	})
-	k := kept{Form: briefForm}
-	at := map[string]int{}
-	for _, one := range list {
-		text := string(one.Decisions)
-		if _, ok := at[text]; !ok {
-			at[text] = len(k.Decisions)
-			k.Decisions = append(k.Decisions, one.Decisions)
-		}
-		short := one.Brief
-		short.Decisions = nil
-		k.Briefs, k.Which = append(k.Briefs, short), append(k.Which, at[text])
-	}
-	return k
 }
 
 // decisions are those that planning and accounts ask for. The rest of what a reader

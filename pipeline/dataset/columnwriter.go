@@ -261,9 +261,14 @@ func (c *columnWriter) encodeTexts(t frame.Texts) ([]byte, error) {
 type dictionary struct {
 	place map[string]int32
 	plain []byte // the texts with their lengths
+	last  string // that was looked for: most rows have the text of the row before
+	at    int32  // its place
 }
 
 func (d *dictionary) find(s string) int32 {
+	if len(d.place) > 0 && s == d.last {
+		return d.at
+	}
 	i, ok := d.place[s]
 	if !ok {
 		if d.place == nil {
@@ -273,6 +278,7 @@ func (d *dictionary) find(s string) int32 {
 		d.place[s] = i
 		d.plain = plain.AppendByteArrayString(d.plain, s)
 	}
+	d.last, d.at = s, i
 	return i
 }
 

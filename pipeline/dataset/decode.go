@@ -228,17 +228,14 @@ func decodePage(p parquet.Page, c table.Column, room *spreading, dst *frame.Colu
 }
 
 // decodeWords puts the texts of a page into its rows: the page keeps places in a list of
-// words, each of which is made once, however often it comes.
+// words.
 func decodeWords(places []int32, levels []byte, words parquet.Dictionary, dst *frame.Column) error {
-	made, length := make([]string, words.Len()), 0
+	length := 0
 	for _, place := range places {
-		if int(place) >= len(made) || place < 0 {
-			return fmt.Errorf("word %d of %d", place, len(made))
+		if int(place) >= words.Len() || place < 0 {
+			return fmt.Errorf("word %d of %d", place, words.Len())
 		}
-		if made[place] == "" {
-			made[place] = string(words.Index(place).ByteArray())
-		}
-		length += len(made[place])
+		length += len(words.Index(place).ByteArray())
 	}
 	dst.Room(length)
 	for i := range max(len(levels), len(places)) {
@@ -249,7 +246,7 @@ func decodeWords(places []int32, levels []byte, words parquet.Dictionary, dst *f
 		case len(places) == 0:
 			return errors.New("fewer words than rows")
 		}
-		dst.Text(made[places[0]])
+		dst.Bytes(words.Index(places[0]).ByteArray())
 		places = places[1:]
 	}
 	return nil

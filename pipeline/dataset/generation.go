@@ -58,29 +58,37 @@ type Generation struct {
 	N      int               `json:"n"`                // 1 is the first; 0 for none yet
 	Inputs map[string]string `json:"inputs,omitempty"` // what else it rests on, by name: hashes, generations of other units
 	Parts  []Part            `json:"parts,omitempty"`
-	Files  []File            `json:"files"`
+	Files  []File            `json:"files"`          // by path
 	Told   json.RawMessage   `json:"told,omitempty"` // of the report: what its pages told, to compare later ones with
 }
 
 // File returns the live file at a path.
 func (g Generation) File(path string) (File, bool) {
-	for _, f := range g.Files {
-		if f.Path == path {
-			return f, true
-		}
+	if i, there := fileAt(g.Files, path); there {
+		return g.Files[i], true
 	}
 	return File{}, false
+}
+
+// fileAt is the place of a path among files, and whether one of them has it: every job asks,
+// and years of months are many files.
+func fileAt(files []File, path string) (int, bool) {
+	return slices.BinarySearchFunc(files, path, func(f File, path string) int { return cmp.Compare(f.Path, path) })
 }
 
 // With returns the generation with these files in the place of those at the
 // same paths, and all others carried over.
 func (g Generation) With(files ...File) Generation {
-	byPath := map[string]File{}
-	for _, f := range slices.Concat(g.Files, files) {
-		byPath[f.Path] = f
+	g = g.Sorted()
+	g.Files = slices.Clone(g.Files)
+	for _, f := range files {
+		if i, there := fileAt(g.Files, f.Path); there {
+			g.Files[i] = f
+		} else {
+			g.Files = slices.Insert(g.Files, i, f)
+		}
 	}
-	g.Files = slices.Collect(maps.Values(byPath))
-	return g.Sorted()
+	return g
 }
 
 // Sorted returns the one form a content has in the ledger.

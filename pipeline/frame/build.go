@@ -161,6 +161,9 @@ func (c *Column) Float(v float64) {
 // Text appends to a text column.
 func (c *Column) Text(s string) { c.b.(*array.StringBuilder).Append(s) }
 
+// Bytes appends to a text column what a text is made of.
+func (c *Column) Bytes(b []byte) { c.b.(*array.StringBuilder).BinaryBuilder.Append(b) }
+
 // Room makes room for texts of so many bytes together.
 func (c *Column) Room(bytes int) { c.b.(*array.StringBuilder).ReserveData(bytes) }
 

@@ -6,6 +6,7 @@ import (
 	"hash/crc32"
 	"math"
 	"reflect"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/table"
@@ -20,7 +21,8 @@ func Pack[Row any](buf []byte, rows []Row) []byte {
 	buf = binary.LittleEndian.AppendUint32(buf, shapeOf(row))
 	buf = binary.LittleEndian.AppendUint32(buf, uint32(len(rows)))
 	for i, c := range table.ColumnsOf(row) {
-		buf = strideOf(rows, row.Field(i).Offset).pack(buf, c, len(rows))
+		s := strideOf(rows, row.Field(i).Offset)
+		buf = s.pack(slices.Grow(buf, s.room(c, len(rows))), c, len(rows))
 	}
 	return buf
 }
@@ -57,6 +59,14 @@ func shapeOf(row reflect.Type) (sum uint32) {
 // noTime stands for the zero time.
 const noTime = math.MinInt64
 
+// room is how many bytes a column takes at most.
+func (s stride) room(c table.Column, rows int) int {
+	if c.Kind == table.Text {
+		return 4*rows + s.length(rows)
+	}
+	return 8 * rows
+}
+
 func (s stride) pack(buf []byte, c table.Column, rows int) []byte {
 	for i := range rows {
 		switch c.Kind {
@@ -79,6 +89,10 @@ func (s stride) pack(buf []byte, c table.Column, rows int) []byte {
 }
 
 func (s stride) unpack(p *packed, c table.Column, rows int) {
+	if c.Kind == table.Text {
+		s.unpackTexts(p, rows)
+		return
+	}
 	for i := range rows {
 		switch c.Kind {
 		case table.Time:
@@ -89,13 +103,29 @@ func (s stride) unpack(p *packed, c table.Column, rows int) {
 			*at[float64](s, i) = math.Float64frombits(p.long())
 		case table.Int:
 			*at[int64](s, i) = int64(p.long())
-		case table.Text:
-			*at[string](s, i) = string(p.take(int(p.word())))
 		case table.Bit:
 			if b := p.take(1); b != nil {
 				*at[byte](s, i) = b[0]
 			}
 		}
+	}
+}
+
+// unpackTexts gives each row its part of one string: a column may have a text for every
+// upload of years.
+func (s stride) unpackTexts(p *packed, rows int) {
+	column := *p
+	for range rows {
+		p.take(int(p.word()))
+	}
+	if p.short {
+		return
+	}
+	all := string(column.rest[:len(column.rest)-len(p.rest)])
+	for i := range rows {
+		n := 4 + int(column.word())
+		column.take(n - 4)
+		*at[string](s, i), all = all[4:n], all[n:]
 	}
 }
 

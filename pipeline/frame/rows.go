@@ -21,7 +21,7 @@ func FromRows[Row any](t table.Table, rows []Row) (*Frame, error) {
 	b := NewBuilder(t, len(rows))
 	takers := make([]func(from, to int), len(fields))
 	for k, f := range fields {
-		takers[k] = f.taker(b.Column(f.column.Name), strideOf(rows, f.offset))
+		takers[k] = f.taker(b.Column(f.column.Name), strideOf(rows, f.offset), len(rows))
 	}
 	inBlocks(len(rows), takers)
 	return b.Build()
@@ -86,14 +86,15 @@ func fieldsOf(t table.Table, row reflect.Type) ([]field, error) {
 	return fields, nil
 }
 
-// taker returns a function that appends a field of a range of rows to a column.
-func (f field) taker(to *Column, s stride) func(from, to int) {
+// taker returns a function that appends a field of a range of so many rows to a column.
+func (f field) taker(to *Column, s stride, rows int) func(from, to int) {
 	switch f.column.Kind {
 	case table.Time:
 		return s.takeTimes(to)
 	case table.Float:
 		return s.takeFloats(to)
 	case table.Text:
+		to.Room(s.length(rows))
 		return taken(s, to.Text)
 	case table.Int:
 		return taken(s, to.Int64)

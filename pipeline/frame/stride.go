@@ -43,6 +43,14 @@ func given[T any](s stride, of func(i int) T) func(from, to int) {
 	}
 }
 
+// length is how many bytes the texts of so many rows have together.
+func (s stride) length(rows int) (n int) {
+	for i := range rows {
+		n += len(*at[string](s, i))
+	}
+	return n
+}
+
 func (s stride) takeTimes(to *Column) func(from, to int) {
 	return taken(s, func(t time.Time) {
 		if t.IsZero() {
