@@ -4,10 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
-	"time"
 
 	"rimelog/analysis/robust"
-	"rimelog/pipeline/table"
 )
 
 // weekly is a track of two years of weekly values with a scatter of 0.1 K about a course.
@@ -51,26 +49,6 @@ func TestWeeksAboutAnOnsetTellWhatCameAtOnce(t *testing.T) {
 	} {
 		if got := c.tr.grew(c.onset, hidden, 2); got != c.want {
 			t.Errorf("%s: grew %v, want %v", c.name, got, c.want)
-		}
-	}
-}
-
-// Where a logger stays, what no fault explains keeps other kinds from being named than a loss and a
-// dirty condenser; visits, and what is explained, do not.
-func TestWhatNothingExplainsNamesNothing(t *testing.T) {
-	at := time.Date(2024, 6, 3, 0, 0, 0, 0, time.UTC)
-	for _, c := range []struct {
-		kind    string
-		unclear float64
-		apart   time.Duration
-		want    bool
-	}{
-		{Gas, 0.95, 7, false}, {Gas, 0.5, 7, true}, {Gas, 0.95, 30, true}, {ChargeLoss, 0.95, 7, true}, {CondenserFouling, 0.95, 7, true}, {Wear, 1, 7, false},
-	} {
-		w := walk{last: at.Add(-c.apart * 24 * time.Hour)}
-		d := decision{on: at, causes: []table.Cause{{Kind: Unclear, Probability: c.unclear}}}
-		if got := w.followed(table.Cause{Kind: c.kind}, d); got != c.want {
-			t.Errorf("%s beside unclear %.2f, %d days on: %v, want %v", c.kind, c.unclear, c.apart, got, c.want)
 		}
 	}
 }

@@ -27,8 +27,8 @@
 //     probabilities; where the register does not say what feeds the evaporator, over both devices.
 //     One case in ten is left to mistakes. Where a logger stays, that gauges lie a little off a fault's
 //     lines speaks for nothing unknown, since no machine follows them quite; what came at once must
-//     show in the weeks about its onset, and what no fault explains keeps all but a loss and dirt on
-//     a condenser from being raised (atonce.go). Beside the leading fault
+//     show in the weeks about its onset (atonce.go), and more is asked of what is raised: that no other
+//     cause outshines it, and that its season was seen before (patient.go). Beside the leading fault
 //     records are fitted anew, so that it neither counts as scatter nor makes visits wild; the
 //     circuit may lean otherwise with the weather since what came at once. Lost charge starves no
 //     valve that holds superheat, so that an evaporator whose difference rises then is dirty besides.

@@ -102,6 +102,7 @@ type course struct {
 type walk struct {
 	system  register.System
 	options Options
+	first   time.Time // of the decisions
 	last    time.Time
 	open    map[string]*course // by kind
 	held    map[string]bool    // by kind: whether its cause held at the last decision
@@ -114,6 +115,9 @@ type walk struct {
 }
 
 func (w *walk) step(d decision, since []register.Event) {
+	if w.first.IsZero() {
+		w.first = d.on
+	}
 	for _, p := range patterns() {
 		w.events(p, d, since)
 		w.judge(p, d)
@@ -185,7 +189,7 @@ const soon = 15 * 24 * time.Hour
 // raises tells whether a cause is raised now: it holds, and held at the decision before or is so
 // sure that one will do, where the next one is far.
 func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
-	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && w.followed(c, d)
+	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && w.patient(c, d)
 	w.held[p.kind] = holds
 	return holds && (held || c.Sure >= p.limits.atOnce && !w.stays(d))
 }
