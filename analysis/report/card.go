@@ -96,7 +96,8 @@ func upTo5(d time.Duration) time.Duration {
 // settling is how long the machine ran at most before the first stretch that could be
 // judged, of the stays whose windows are at hand; 0 where none is.
 func (s System) settling() (longest time.Duration) {
-	for _, v := range s.Visits {
+	for i := range s.Visits {
+		v := &s.Visits[i]
 		first, ok := s.firstJudged(v)
 		if !ok || v.Part == table.AsLeft {
 			continue
@@ -111,7 +112,7 @@ func (s System) settling() (longest time.Duration) {
 
 // firstJudged is when the first window of a visit began that could be judged, and follows a
 // start. Windows come in time order.
-func (s System) firstJudged(v table.Visit) (at time.Time, ok bool) {
+func (s System) firstJudged(v *table.Visit) (at time.Time, ok bool) {
 	from, _ := slices.BinarySearchFunc(s.Windows, v.Start, func(w table.Window, t time.Time) int { return w.Start.Compare(t) })
 	for i := from; i < len(s.Windows) && s.Windows[i].Start.Before(v.End); i++ {
 		if w := &s.Windows[i]; !w.StartUnknown && w.Grade != string(steady.Spot) && w.Grade != string(steady.Singles) {

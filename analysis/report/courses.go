@@ -104,8 +104,9 @@ func (s System) course(f feature) chart.Course {
 	if !math.IsNaN(likeValue(0, t.OutdoorRef, t)) && t.PerOutdoor != 0 {
 		c.LikeAt = s.say.In(say.Temperature, t.OutdoorRef)
 	}
-	for _, v := range s.asJudged() {
-		if r := s.plotted(f, v, t); !math.IsNaN(r.Measured) {
+	visits := s.asJudged()
+	for i := range visits {
+		if r := s.plotted(f, &visits[i], t); !math.IsNaN(r.Measured) {
 			c.Readings = append(c.Readings, r)
 		}
 	}
@@ -137,7 +138,7 @@ func (s System) byMonth(c chart.Course) (thin chart.Course, note string) {
 }
 
 // plotted is a visit's value of a feature in the reader's units.
-func (s System) plotted(f feature, v table.Visit, t table.Trend) chart.Reading {
+func (s System) plotted(f feature, v *table.Visit, t table.Trend) chart.Reading {
 	value, u := f.value(v)
 	k := s.say.PerUnit(say.Difference)
 	return chart.Reading{
@@ -147,14 +148,14 @@ func (s System) plotted(f feature, v table.Visit, t table.Trend) chart.Reading {
 }
 
 // part is which part of a stay a visit is; empty for the whole.
-func part(v table.Visit) string {
+func part(v *table.Visit) string {
 	if v.Part == table.Whole {
 		return ""
 	}
 	return v.Part
 }
 
-func use(v table.Visit) chart.Use {
+func use(v *table.Visit) chart.Use {
 	switch v.Use {
 	case table.UseTrend:
 		return chart.Judged

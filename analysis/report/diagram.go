@@ -69,13 +69,13 @@ func (s System) cycleAbout(v table.Visit) string {
 }
 
 // drawable tells whether a visit has what a cycle needs.
-func drawable(v table.Visit) bool {
+func drawable(v *table.Visit) bool {
 	return !math.IsNaN(v.SuctionPressure + v.DischargePressure + v.SuctionTemp + v.LiquidTemp)
 }
 
 func (s System) lastCycle() (table.Visit, bool) {
 	for i := len(s.Visits) - 1; i >= 0; i-- {
-		if drawable(s.Visits[i]) {
+		if drawable(&s.Visits[i]) {
 			return s.Visits[i], true
 		}
 	}
@@ -87,9 +87,9 @@ func (s System) referenceCycle(before time.Time) (table.Visit, bool) {
 	if f, ok := s.leading(); ok {
 		from = s.latest()[f.column].Since
 	}
-	for _, v := range s.Visits {
-		if drawable(v) && v.Use == table.UseTrend && !v.Start.Before(from) && v.Start.Before(before) {
-			return v, true
+	for i := range s.Visits {
+		if v := &s.Visits[i]; drawable(v) && v.Use == table.UseTrend && !v.Start.Before(from) && v.Start.Before(before) {
+			return *v, true
 		}
 	}
 	return table.Visit{}, false

@@ -56,7 +56,7 @@ func apart(b table.Baseline, u float64) float64 {
 // distance is how far a reading lies from what is expected of it, about 95 %; ok is false
 // where nothing is expected.
 func (s System) distance(f feature, visit table.Visit) (off, lo, hi float64, ok bool) {
-	value, u := f.value(visit)
+	value, u := f.value(&visit)
 	b, level, ok := s.expected(f, visit)
 	off, u = value-level, apart(b, u)
 	return off, off - 2*u, off + 2*u, ok && !math.IsNaN(off+u)

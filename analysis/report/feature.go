@@ -13,19 +13,19 @@ import (
 type feature struct {
 	column string // in visits and trends
 	name   say.Text
-	value  func(table.Visit) (value, u float64) // with half of what its 95 % interval reaches to each side
-	repeat func(table.Visit) float64            // standard uncertainty between visits with the same instruments; nil where there is none
+	value  func(*table.Visit) (value, u float64) // with half of what its 95 % interval reaches to each side
+	repeat func(*table.Visit) float64            // standard uncertainty between visits with the same instruments; nil where there is none
 }
 
 // features in the order in which they say most about charge and heat exchangers.
 var features = []feature{
-	{"subcooling_k", "Subcooling", func(v table.Visit) (float64, float64) { return v.Subcooling, stated(v.SubcoolingU, v.SubcoolingHalf) },
-		func(v table.Visit) float64 { return v.SubcoolingRepeatU }},
-	{"superheat_k", "Superheat", func(v table.Visit) (float64, float64) { return v.Superheat, stated(v.SuperheatU, v.SuperheatHalf) },
-		func(v table.Visit) float64 { return v.SuperheatRepeatU }},
-	{"discharge_superheat_k", "Discharge superheat", func(v table.Visit) (float64, float64) { return v.DischargeSuperheat, v.DischargeU }, nil},
-	{"condenser_td_k", "Condenser temperature difference", func(v table.Visit) (float64, float64) { return v.CondenserTD, v.CondenserTDU }, nil},
-	{"evaporator_td_k", "Evaporator temperature difference", func(v table.Visit) (float64, float64) { return v.EvaporatorTD, v.EvaporatorTDU }, nil},
+	{"subcooling_k", "Subcooling", func(v *table.Visit) (float64, float64) { return v.Subcooling, stated(v.SubcoolingU, v.SubcoolingHalf) },
+		func(v *table.Visit) float64 { return v.SubcoolingRepeatU }},
+	{"superheat_k", "Superheat", func(v *table.Visit) (float64, float64) { return v.Superheat, stated(v.SuperheatU, v.SuperheatHalf) },
+		func(v *table.Visit) float64 { return v.SuperheatRepeatU }},
+	{"discharge_superheat_k", "Discharge superheat", func(v *table.Visit) (float64, float64) { return v.DischargeSuperheat, v.DischargeU }, nil},
+	{"condenser_td_k", "Condenser temperature difference", func(v *table.Visit) (float64, float64) { return v.CondenserTD, v.CondenserTDU }, nil},
+	{"evaporator_td_k", "Evaporator temperature difference", func(v *table.Visit) (float64, float64) { return v.EvaporatorTD, v.EvaporatorTDU }, nil},
 }
 
 // stated is half of what a 95 % interval reaches to each side, as the dataset states it: pages
@@ -74,9 +74,10 @@ func (m measure) between(l say.Locale, lo, hi float64) string {
 
 // seen are the features that some visit has a value of.
 func (s System) seen() (out []feature) {
+	visits := s.asJudged()
 	for _, f := range features {
-		for _, v := range s.asJudged() {
-			if value, _ := f.value(v); !math.IsNaN(value) {
+		for i := range visits {
+			if value, _ := f.value(&visits[i]); !math.IsNaN(value) {
 				out = append(out, f)
 				break
 			}

@@ -13,7 +13,7 @@ func TestPagesStateTheIntervalOfTheTable(t *testing.T) {
 	v := table.Visit{Superheat: 8, SuperheatU: 0.4, SuperheatHalf: 1, Subcooling: 5, SubcoolingU: 0.3, SubcoolingHalf: math.NaN()}
 	for _, f := range features[:2] {
 		want := map[string]float64{"superheat_k": 1, "subcooling_k": 0.6}[f.column]
-		if _, u := f.value(v); 2*u != want {
+		if _, u := f.value(&v); 2*u != want {
 			t.Errorf("%s: ± %v K, want ± %v K", f.column, 2*u, want)
 		}
 	}

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"iter"
 	"math"
 	"strings"
 
@@ -69,7 +68,7 @@ func wireScale(l say.Locale, values ...float64) float64 {
 // fills it; where readers ask for one scale, the style makes it as high as its part of
 // span (K; 0 for its own range) says. Dots are strokes without a length, so that no scale
 // bends them.
-func spark(visits iter.Seq2[int, table.Visit], f feature, t table.Trend, span float64) template.HTML {
+func spark(visits []table.Visit, f feature, t table.Trend, span float64) template.HTML {
 	points := sparkPoints(visits, f, t)
 	if len(points) == 0 {
 		return ""
@@ -122,8 +121,9 @@ type sparkPoint struct {
 }
 
 // sparkPoints are the visits' values at equal temperature of the medium where that is known.
-func sparkPoints(visits iter.Seq2[int, table.Visit], f feature, t table.Trend) (out []sparkPoint) {
-	for _, v := range visits {
+func sparkPoints(visits []table.Visit, f feature, t table.Trend) (out []sparkPoint) {
+	for i := range visits {
+		v := &visits[i]
 		value, _ := f.value(v)
 		if like := likeValue(value, v.OutdoorTemp, t); !math.IsNaN(like) {
 			value = like

@@ -53,7 +53,10 @@ type System struct {
 	Log       *Log           // the latest visit's samples; nil where there are none
 	Before    string         // ID of the system before it, in their order; empty for the first
 	After     string         // ID of the one after it; empty for the last
-	say       say.Locale     // of the page under way
+
+	say    say.Locale             // of the page under way
+	now    map[string]table.Trend // see latest
+	judged []table.Visit          // see asJudged
 }
 
 // A Log is the samples of one visit in columns of the samples table.
@@ -92,6 +95,7 @@ func (s System) Title() string { return say.Unparted(cmp.Or(s.Register.Name, s.R
 
 // in is the system as a locale's page tells of it: gauges show what they show at its altitude.
 func (s System) in(l say.Locale) System {
+	s = s.ready()
 	s.say = l.WithAltitude(s.Register.Altitude)
 	return s
 }
@@ -130,11 +134,30 @@ func (s System) findings(keep func(table.Finding) bool) (out []table.Finding) {
 
 // latest is what is known of each feature now: its last row of the trends.
 func (s System) latest() map[string]table.Trend {
-	out := map[string]table.Trend{}
-	for _, t := range s.Trends {
-		if old, ok := out[t.Feature]; !ok || !t.DecidedOn.Before(old.DecidedOn) {
-			out[t.Feature] = t
+	if s.now == nil {
+		return latestOf(s.Trends, func(time.Time) bool { return true })
+	}
+	return s.now
+}
+
+// ready is the system with what its pages ask for time and again looked up once.
+func (s System) ready() System {
+	s.now, s.judged = s.latest(), s.asJudged()
+	return s
+}
+
+// latestOf is the last row of each feature, of decisions on days that count.
+func latestOf(trends []table.Trend, counts func(on time.Time) bool) map[string]table.Trend {
+	last := map[string]*table.Trend{}
+	for i := range trends {
+		t := &trends[i]
+		if old := last[t.Feature]; counts(t.DecidedOn) && (old == nil || !t.DecidedOn.Before(old.DecidedOn)) {
+			last[t.Feature] = t
 		}
+	}
+	out := map[string]table.Trend{}
+	for feature, t := range last {
+		out[feature] = *t
 	}
 	return out
 }

@@ -88,6 +88,7 @@ func (s *Stage) brief(ctx context.Context, u unit) (System, error) {
 		return known.(System), nil
 	}
 	out, err := s.readBrief(ctx, u)
+	out = out.ready()
 	if err == nil && s.owns(dataset.FleetUnit) {
 		s.briefs.Store(u.id, out)
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/base64"
 	"fmt"
-	"iter"
 	"regexp"
 	"slices"
 	"strings"
@@ -33,18 +32,20 @@ func (s *Stage) restated(ctx context.Context, u unit) (out []table.Restated, err
 
 // asJudged are the visits as slow change is judged by them: where a visit does not fit the
 // register's refrigerant, by one that it fits.
-func (s System) asJudged() iter.Seq2[int, table.Visit] {
-	return func(yield func(int, table.Visit) bool) {
-		anew := s.Restated // in the order of the visits
-		for i, v := range s.Visits {
-			if len(anew) > 0 && anew[0].Is(v) {
-				v, anew = anew[0].Over(v), anew[1:]
-			}
-			if !yield(i, v) {
-				return
-			}
+func (s System) asJudged() []table.Visit {
+	switch {
+	case s.judged != nil:
+		return s.judged
+	case len(s.Restated) == 0:
+		return s.Visits
+	}
+	anew, out := s.Restated, slices.Clone(s.Visits) // both in order of time
+	for i := range out {
+		if len(anew) > 0 && anew[0].Is(out[i]) {
+			out[i], anew = anew[0].Over(out[i]), anew[1:]
 		}
 	}
+	return out
 }
 
 // presumption is a part of a note that says by which refrigerant a machine is judged.

@@ -69,10 +69,11 @@ func sheetAnchor(y stay, zone *time.Location) string {
 
 func (s System) sheet(stays []stay, i int) sheetView {
 	y := stays[i]
+	known := s.known(y)
 	v := sheetView{Anchor: sheetAnchor(y, s.Zone()), Day: s.say.Day(y.start(), s.Zone()), Span: s.say.Span(y.start(), y.end(), s.Zone()),
 		Instruments: strings.Fields(y.found.Instruments), Log: s.wasLogGood(y), Left: y.left != nil, Facts: s.stayFacts(y)}
-	s.sheetRows(&v, y)
-	v.Normal, v.Changed, v.Next = s.isNormal(y), s.whatChanged(stays, i), s.whatNext(stays, i)
+	s.sheetRows(&v, y, known)
+	v.Normal, v.Changed, v.Next = s.isNormal(y, known), s.whatChanged(stays, i, known), s.whatNext(stays, i)
 	return v
 }
 
@@ -149,8 +150,7 @@ func (s System) doubted(problems []table.Problem) (out []string) {
 }
 
 // sheetRows are the readings of a stay beside what was usual then.
-func (s System) sheetRows(v *sheetView, y stay) {
-	known := s.known(y)
+func (s System) sheetRows(v *sheetView, y stay, known map[string]table.Trend) {
 	var ends []float64
 	for _, f := range features {
 		ends = append(ends, s.barEnds(f, s.fresh(known[f.column], y), *y.found)...)
@@ -158,10 +158,10 @@ func (s System) sheetRows(v *sheetView, y stay) {
 	scale := wireScale(s.say, ends...)
 	v.Scale = s.say.Figure(say.Difference, scale, 0)
 	for _, f := range features {
-		value, u := f.value(*y.found)
+		value, u := f.value(y.found)
 		row := sheetRow{readingRow: s.reading(f, s.fresh(known[f.column], y), *y.found, s.say.Uncertain(say.Difference, value, u, 1), scale)}
 		if y.left != nil {
-			left, lu := f.value(*y.left)
+			left, lu := f.value(y.left)
 			row.AsLeft = s.say.Uncertain(say.Difference, left, lu, 1)
 			value = cmp.Or(value, left)
 		}
@@ -186,14 +186,13 @@ func (s System) fresh(t table.Trend, y stay) table.Trend {
 
 // isNormal answers whether the stay read what is usual for this machine: with the
 // figure of the reading that says most, the others by name.
-func (s System) isNormal(y stay) answer {
-	known := s.known(y)
+func (s System) isNormal(y stay, known map[string]table.Trend) answer {
 	var head string
 	var also, still []string
 	visits := 0
 	for _, f := range s.byWeight(y) {
 		t := s.fresh(known[f.column], y)
-		if value, _ := f.value(*y.found); !judged(t) || math.IsNaN(value) {
+		if value, _ := f.value(y.found); !judged(t) || math.IsNaN(value) {
 			continue
 		}
 		visits = max(visits, int(t.Visits))
@@ -235,11 +234,11 @@ func (s System) byWeight(y stay) []feature {
 }
 
 // whatChanged answers what is otherwise than at the stay before.
-func (s System) whatChanged(stays []stay, i int) answer {
+func (s System) whatChanged(stays []stay, i int, known map[string]table.Trend) answer {
 	y := stays[i]
 	var a answer
 	if y.left != nil {
-		a.More = append(a.More, s.say.Text("The work on site: %s", s.steps(*y.found, *y.left, s.known(y))))
+		a.More = append(a.More, s.say.Text("The work on site: %s", s.steps(*y.found, *y.left, known)))
 	}
 	a.More = append(a.More, s.toldThen(y)...)
 	if i == 0 {
@@ -248,7 +247,7 @@ func (s System) whatChanged(stays []stay, i int) answer {
 	}
 	before := stays[i-1]
 	was := before.parts()[len(before.parts())-1]
-	a.Head = s.say.Text("Since %s: %s", s.say.Day(before.start(), s.Zone()), s.steps(was, *y.found, s.known(y)))
+	a.Head = s.say.Text("Since %s: %s", s.say.Day(before.start(), s.Zone()), s.steps(was, *y.found, known))
 	if was.Instruments != y.found.Instruments {
 		a.More = append(a.More, s.otherSet(was, *y.found))
 	}
@@ -264,7 +263,7 @@ func (s System) whatChanged(stays []stay, i int) answer {
 func (s System) steps(before, after table.Visit, known map[string]table.Trend) string {
 	var moved, still []string
 	for _, f := range features {
-		d := shiftOf(f, before, after, known[f.column])
+		d := shiftOf(f, &before, &after, known[f.column])
 		switch {
 		case math.IsNaN(d.size):
 		case d.noise():
@@ -290,9 +289,9 @@ func (s System) otherSet(before, after table.Visit) string {
 		if f.repeat == nil {
 			continue
 		}
-		_, ua := f.value(before)
-		_, ub := f.value(after)
-		own := math.Hypot(f.repeat(before), f.repeat(after))
+		_, ua := f.value(&before)
+		_, ub := f.value(&after)
+		own := math.Hypot(f.repeat(&before), f.repeat(&after))
 		if full := math.Hypot(ua, ub); full > 1.2*own {
 			return s.say.Text("The instruments are not those of the visit before: a change of %s is known to ±\u00a0%s, with the same ones to ±\u00a0%s.",
 				s.say.Lower(s.say.Text(f.name)), s.say.Figure(say.Difference, 2*full, 1), s.say.Figure(say.Difference, 2*own, 1))

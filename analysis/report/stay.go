@@ -54,13 +54,7 @@ func (y stay) parts() []table.Visit {
 
 // known is what was known of each feature after the stay, from data up to it only.
 func (s System) known(y stay) map[string]table.Trend {
-	out := map[string]table.Trend{}
-	for _, t := range s.Trends {
-		if old, ok := out[t.Feature]; !t.DecidedOn.After(y.end()) && (!ok || !t.DecidedOn.Before(old.DecidedOn)) {
-			out[t.Feature] = t
-		}
-	}
-	return out
+	return latestOf(s.Trends, func(on time.Time) bool { return !on.After(y.end()) })
 }
 
 // openAfter are the findings that stood open after the stay, most urgent first.
@@ -95,7 +89,7 @@ type shift struct{ size, u float64 }
 
 // shiftOf compares two visits at the medium's temperature of the later one. Where it
 // is not known how a feature follows that temperature, values are compared as read.
-func shiftOf(f feature, before, after table.Visit, t table.Trend) shift {
+func shiftOf(f feature, before, after *table.Visit, t table.Trend) shift {
 	a, ua := f.value(before)
 	b, ub := f.value(after)
 	if f.repeat != nil && before.Instruments == after.Instruments && after.Instruments != "" {

@@ -265,13 +265,13 @@ func (s System) barEnds(f feature, t table.Trend, visit table.Visit) []float64 {
 }
 
 func (s System) lastReading(f feature) (visit table.Visit, value, u float64) {
-	value, u = math.NaN(), math.NaN()
-	for _, v := range s.asJudged() {
-		if x, xu := f.value(v); !math.IsNaN(x) {
-			visit, value, u = v, x, xu
+	visits := s.asJudged()
+	for i := len(visits) - 1; i >= 0; i-- {
+		if value, u = f.value(&visits[i]); !math.IsNaN(value) {
+			return visits[i], value, u
 		}
 	}
-	return visit, value, u
+	return visit, math.NaN(), math.NaN()
 }
 
 func (s System) reading(f feature, t table.Trend, visit table.Visit, latest string, scale float64) readingRow {

@@ -34,8 +34,9 @@ func (s System) obstacle() obstacle {
 
 // used counts the visits of one use.
 func (s System) used(use string) (n int) {
-	for _, v := range s.asJudged() {
-		if v.Use == use {
+	visits := s.asJudged()
+	for i := range visits {
+		if visits[i].Use == use {
 			n++
 		}
 	}
@@ -48,8 +49,8 @@ const longer say.Text = "Log longer: let it settle, then record at least 15 minu
 func (s System) neverJudged() obstacle {
 	spots, last := s.used(table.UseSpot), s.Visits[len(s.Visits)-1]
 	var longest time.Duration
-	for _, v := range s.Visits {
-		longest = max(longest, v.End.Sub(v.Start))
+	for i := range s.Visits {
+		longest = max(longest, s.Visits[i].End.Sub(s.Visits[i].Start))
 	}
 	switch {
 	case spots == 0:
@@ -210,9 +211,9 @@ const mostSerials = 4
 func (s System) serials() string {
 	from, _ := s.anew()
 	count := map[string]int{}
-	var most table.Visit
-	for _, v := range s.Visits {
-		if v.Use == table.UseTrend && !v.Start.Before(from) {
+	most := &table.Visit{}
+	for i := range s.Visits {
+		if v := &s.Visits[i]; v.Use == table.UseTrend && !v.Start.Before(from) {
 			if count[v.Instruments]++; count[v.Instruments] >= count[most.Instruments] {
 				most = v
 			}
