@@ -26,9 +26,9 @@ const (
 	noteSparse  = "rimelog.sparse"  // of a system: sparse
 	noteWatches = "rimelog.watches" // of a month: []condition.Watch
 
-	// Of a system, month by month, see monthNotes: []trust.Facts, reviewed.
-	noteReviewed = "rimelog.reviewed" // with measures, of months that a review may ask for
-	noteSaid     = "rimelog.said"     // without measures
+	// Of a system, month by month, see monthNotes: what was reviewed.
+	noteReviewed = "rimelog.reviewed" // of months that a review may ask for: []trust.Facts
+	noteSaid     = "rimelog.said"     // of all months: []saidRun
 )
 
 // A lack is a quantity that could not be worked out in samples or windows of a

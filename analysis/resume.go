@@ -119,6 +119,9 @@ func (s *Stage) reviewedIn(ctx context.Context, p *systemPlan, f dataset.File, s
 		return err
 	}
 	was.reviewed, was.short = readMonthNotes(notes[noteReviewed]), readMonthNotes(notes[noteSaid])
+	if err = was.short.renew(f); err != nil {
+		return err
+	}
 	for _, m := range said[first:] {
 		facts, err := was.reviewed.facts(f, m.Month)
 		if err != nil {
@@ -243,7 +246,7 @@ func (was settled) noteReviews(note map[string]string, said []monthSaid, facts [
 	for i, m := range said {
 		if i < was.months {
 			reviewed[m.Month], short[m.Month] = was.reviewed[m.Month], was.short[m.Month]
-		} else if err := errors.Join(reviewed.put(m.Month, of[m.Month]), short.put(m.Month, withoutMeasures(of[m.Month]))); err != nil {
+		} else if err := errors.Join(reviewed.put(m.Month, of[m.Month]), short.putSaid(m.Month, of[m.Month])); err != nil {
 			return err
 		}
 		if i < kept {
@@ -252,13 +255,6 @@ func (was settled) noteReviews(note map[string]string, said []monthSaid, facts [
 	}
 	note[noteReviewed], note[noteSaid] = reviewed.text(), short.text()
 	return nil
-}
-
-func withoutMeasures(facts []trust.Facts) (out []trust.Facts) {
-	for _, f := range facts {
-		out = append(out, f.Said())
-	}
-	return out
 }
 
 // doubtful are the visits of which something is in doubt: few, and asked for often.

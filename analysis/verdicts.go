@@ -80,11 +80,11 @@ func usesOf(visits []table.Visit) []trust.Use {
 	return out
 }
 
-// reviewed are all visits that were reviewed, by start, without their measures.
+// reviewed are all visits that were reviewed, by start: of each what noteSaid has.
 func reviewed(ofVisits noted) (facts []trust.Facts, err error) {
 	months := readMonthNotes(ofVisits.texts[noteSaid])
 	for _, month := range slices.Sorted(maps.Keys(months)) {
-		more, err := months.facts(ofVisits.file, month)
+		more, err := months.said(ofVisits.file, month)
 		if err != nil {
 			return nil, err
 		}
