@@ -58,8 +58,8 @@ func (b both) asks(c table.Cause) float64 {
 // mostByOne is what one visit may add to the odds of dirt on an evaporator, which no weather hides
 // from the next: one visit in ten is wild (wildShare), and what makes the odds, which grow with
 // the square of it, says little beyond that. A loss of charge may show in one visit of a year:
-// of 94 simulated ones of 15 % at fair instruments such a bound lost two, and four of 16 false ones.
-const mostByOne = 4.0
+// of 94 simulated ones of 15 % at fair instruments a bound of 4 lost two, and four of 16 false ones.
+const mostByOne = 10.0
 
 // counted is the odds of a cause as far as no one visit makes them.
 func (b both) counted(c table.Cause) float64 {
@@ -88,10 +88,13 @@ func (b both) steadily(c table.Cause) bool {
 // whatever else may be wrong with the machine, so that little of the probability will do for its
 // dirt: what else moves that of an evaporator must still be ruled out (distinct). A condenser whose head
 // pressure is held shows most of its dirt at the first visit in warm weather, so that odds without
-// that one may be poorer, where visits scatter little. They were set on simulated fleets and
+// that one may be poorer, where visits scatter little. Dirt on an evaporator may have poorer odds too
+// where it stands far out of the scatter, up to what is plain however visits scatter, and where
+// the scatter is well known: more is asked where it is larger than usual or few visits tell it.
+// They were set on simulated fleets and
 // on drawn records of many kinds of noise, each kind by itself, to less than one false finding
 // in 100 system-years.
-type limits struct{ odds, sure, probability, atOnce, visible float64 }
+type limits struct{ odds, sure, probability, atOnce, visible, plain float64 }
 
 // The kinds of finding.
 const (
@@ -133,14 +136,14 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8, 1, 0},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3, 0}, both: both{3.5, 3.5, 3, 1, 8, 1, 0},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{0.5, -4, 0.35, -4, 4}, both: both{-2.5, -1, 4, 0.7, 0, 0, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{0.5, -4, 0.35, -4, 4, 0}, both: both{-2.5, -1, 4, 0.7, 0, 0, 0},
 			visits:      slowFrom,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
@@ -148,49 +151,49 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0.5, -6, 0.4, -6, 3.5}, both: both{-0.5, 1, 1.5, 0.8, 0, 0, mostByOne},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0, -6, 0.35, -6, 4.5, 2.5}, both: both{-3, 1, 3.5, 0.9, 0, 0, mostByOne},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    cleans,
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2, 2.5},
+			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2, 2.5, 0},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    mends,
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Wear, effect: wearEffect, limits: limits{0, -6, 0.5, -6, 2.5},
+			kind: Wear, effect: wearEffect, limits: limits{0, -6, 0.5, -6, 2.5, 0},
 			alternative: "a discharge probe moved or badly clamped; a reversing or bypass valve that leaks; an unloader that sticks",
 			nextCheck:   "compare the compressor's current and capacity with its data sheet; pump down and watch how the pressures equalise",
 			closedBy:    oneOf(register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{EvaporatorTD},
 		},
 		{
-			kind: Gas, effect: gasEffect, limits: limits{2, -12, 0.5, -12, 2.5},
+			kind: Gas, effect: gasEffect, limits: limits{2, -12, 0.5, -12, 2.5, 0},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
 			closedBy:    letsOut,
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3, 2.5},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3, 2.5, 0},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{CondenserTD},
 		},
 		{
-			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5, 2.5},
+			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5, 2.5, 0},
 			alternative: "the superheat setting changed; the suction probe or the valve's bulb moved; a restriction before the valve",
 			nextCheck:   "look at the valve's bulb and its clamp, its strainer and, of an electronic one, its drive; compare superheat with the setting",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.SetpointChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Starved, effect: starvedEffect, limits: limits{2.5, 1, 0.6, 2.5, 2.5},
+			kind: Starved, effect: starvedEffect, limits: limits{2.5, 1, 0.6, 2.5, 2.5, 0},
 			alternative: "charge loss, a liquid line restriction or a valve that closes too far: what was logged does not tell them apart",
 			nextCheck:   "log the liquid's temperature before the valve and behind the condenser, and the receiver's level where there is one: subcooling falls with lost charge and rises with a restriction or a closed valve; direct leak check recommended as long as that is open",
 			closedBy:    oneOf(register.Repaired, register.PartChanged, register.SetpointChanged, register.Install, register.Retrofit),
@@ -238,7 +241,15 @@ func (p pattern) least(feature string) float64 {
 
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	return p.sure(c) && p.large(c) && math.Abs(c.Size) >= p.limits.visible*c.Noise
+	return p.sure(c) && p.large(c) && math.Abs(c.Size) >= p.limits.seen(c.Noise)
+}
+
+// seen is how far a feature must have moved out of a scatter for a person to see it.
+func (l limits) seen(scatter float64) float64 {
+	if l.plain > 0 {
+		return math.Min(l.visible*scatter, l.plain)
+	}
+	return l.visible * scatter
 }
 
 // large tells whether a cause is worth a visit by its size.
