@@ -20,7 +20,7 @@ type gathered struct {
 	findings []table.Finding // of each system by itself, not ranked yet
 	peers    *peerage
 	book     trust.Logbook
-	verdicts []table.UploadVerdict
+	verdicts [][]table.UploadVerdict // of each system
 	problems []table.Problem
 	compared []energy.Entry
 	judged   map[string][]time.Time // visits that trends are judged by
@@ -67,7 +67,7 @@ func (g *gathered) take(id string, t testimony) {
 	g.peers.records = append(g.peers.records, t.record)
 	g.peers.seen[id] = t.seen
 	g.book.Add(t.log)
-	g.verdicts = append(g.verdicts, t.verdicts...)
+	g.verdicts = append(g.verdicts, t.verdicts)
 	g.problems = append(g.problems, t.problems...)
 	g.compared = append(g.compared, t.compared)
 	g.judged[id] = t.judged

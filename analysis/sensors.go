@@ -202,8 +202,8 @@ func quantity(channel string) (cycle.Quantity, bool) {
 	return 0, false
 }
 
-// key is the source in canonical text, for fingerprints.
-func (s source) key() string { return s.part.SHA256 + " " + s.path + s.sensors.text }
+// key is the source in canonical text, in pieces, for fingerprints.
+func (s *source) key() []string { return []string{s.part.SHA256, " ", s.path, s.sensors.text} }
 
 // compare is the order of keys.
 func (s source) compare(other source) int {

@@ -299,7 +299,7 @@ func (s *Stage) planMonth(p *systemPlan, f dataset.File, uploads map[string][]fi
 		h.Add("day before", edge(uploads, m.month.From-around.Microseconds(), m.month.From))
 		h.Add("day after", edge(uploads, m.month.To, m.month.To+around.Microseconds()))
 		for _, src := range m.sources {
-			h.Add("source", src.key())
+			h.Add("source", src.key()...)
 		}
 		h.Add("earlier visits", identities(m.earlier))
 		h.Add("extras", m.extras.SHA256)

@@ -38,10 +38,10 @@ func storedOf(uploads []table.Upload) map[string]float64 {
 }
 
 // verdicts are those of all uploads: also of those that no system has samples of.
-func verdicts(ofSystems []table.UploadVerdict, uploads []table.Upload) []table.UploadVerdict {
-	out, told := slices.Clone(ofSystems), make(map[string]bool, len(uploads))
-	for i := range ofSystems {
-		told[ofSystems[i].Upload] = true
+func verdicts(ofSystems [][]table.UploadVerdict, uploads []table.Upload) []table.UploadVerdict {
+	out, told := slices.Concat(ofSystems...), make(map[string]bool, len(uploads))
+	for i := range out {
+		told[out[i].Upload] = true
 	}
 	for _, u := range uploads {
 		if !told[u.Upload] {

@@ -27,7 +27,7 @@ func (s *Stage) Account(ctx context.Context) ([]table.Upload, []table.Problem, e
 			return nil, nil, err
 		}
 	}
-	a := accountant{s: s, done: map[string]bool{}, logs: map[string][]span{}, texts: map[*byte]understood.File{}}
+	a := accountant{s: s, logs: map[string][]span{}, texts: map[*byte]understood.File{}}
 	if err := a.collect(ctx); err != nil {
 		return nil, nil, err
 	}
@@ -74,6 +74,7 @@ func (a *accountant) collect(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	a.uploads, a.done = make([]table.Upload, 0, len(claims)), make(map[string]bool, len(claims))
 	for _, c := range claims {
 		if err := a.read(ctx, c.systems[0], dataset.Part{Upload: c.upload, Reading: c.reading, Path: c.name()}, statusRead); err != nil {
 			return err

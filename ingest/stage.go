@@ -119,7 +119,8 @@ func (s *Stage) planLook(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err := s.stand(ctx); err != nil {
 		return nil, err
 	}
-	seen := map[string]bool{}
+	jobs = make([]pipeline.Job, 0, len(s.files))
+	seen := make(map[string]bool, len(s.files))
 	for _, f := range s.files {
 		if seen[f.upload] || !s.Share.reads(f.upload) {
 			continue
@@ -213,7 +214,7 @@ func (s *Stage) surveyOnce(ctx context.Context) error {
 // claimedFiles are the uploads that systems claim, in the order of their paths. Those that
 // stand as the last run left them have their reading.
 func (s *Stage) claimedFiles(ctx context.Context) ([]claimed, error) {
-	list := []claimed{}
+	list := make([]claimed, 0, len(s.files))
 	at := map[string]int{}
 	foreign := s.foreign()
 	for _, f := range s.files {
@@ -302,6 +303,7 @@ func (s *Stage) planRead(ctx context.Context) (jobs []pipeline.Job, err error) {
 	if err != nil {
 		return nil, err
 	}
+	jobs = make([]pipeline.Job, 0, len(claims))
 	for _, c := range claims {
 		if !s.Share.reads(c.upload) {
 			continue

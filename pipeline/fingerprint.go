@@ -29,12 +29,19 @@ func NewHasher(s Step) Hasher {
 	return h
 }
 
-// Add adds one named input. Names and values are framed by their lengths, so
-// that no two lists of inputs give the same text.
-func (h Hasher) Add(name, value string) {
-	text := slices.Grow((*h.room)[:0], len(name)+len(value)+16)
+// Add adds one named input: a value, or its pieces, which need not be joined. Names and values
+// are framed by their lengths, so that no two lists of inputs give the same text.
+func (h Hasher) Add(name string, value ...string) {
+	length := 0
+	for _, piece := range value {
+		length += len(piece)
+	}
+	text := slices.Grow((*h.room)[:0], len(name)+length+16)
 	text = append(append(strconv.AppendInt(text, int64(len(name)), 10), ':'), name...)
-	text = append(append(strconv.AppendInt(append(text, '='), int64(len(value)), 10), ':'), value...)
+	text = append(strconv.AppendInt(append(text, '='), int64(length), 10), ':')
+	for _, piece := range value {
+		text = append(text, piece...)
+	}
 	text = append(text, '\n')
 	h.h.Write(text)
 	*h.room = text
