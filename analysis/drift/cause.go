@@ -174,7 +174,7 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 	c := table.Cause{
 		DecidedOn: on, Kind: x.best.fault.kind, Probability: x.probability, Odds: x.odds, Sure: x.sure,
 		Sudden: x.best.fault.form != slow, Since: d.since(x.best.fault.kind, w.points), Suspected: d.timeAfter(x.best.onset, w.points),
-		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan,
+		PerYear: nan, PerYearLo: nan, PerYearHi: nan, Noise: nan, Warmer: nan,
 		Lost: nan, LostLo: nan, LostHi: nan, LossPct: nan, LossPctLo: nan, LossPctHi: nan,
 	}
 	g, per := carrier, 1.0
@@ -191,6 +191,9 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 		c.Visits, c.Noise = int64(len(tr.t)), tr.fit.Scatter*math.Abs(per)
 	}
 	c.Others = d.others(x.best, g)
+	if c.Kind == CondenserFouling {
+		c.Warmer = warmer(w.points)
+	}
 	if c.Kind == ChargeLoss {
 		w.loss(d, x).fill(&c)
 		if !w.unasked.IsZero() {
@@ -198,6 +201,22 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 		}
 	}
 	return c
+}
+
+// warmer is the share of points at which the medium entered the condenser colder than at the
+// latest at which that is known; NaN where it never is.
+func warmer(points []point) float64 {
+	var media []float64
+	for _, p := range points {
+		if m := p.condensing - p.values[atCondenser]; !math.IsNaN(m) {
+			media = append(media, m)
+		}
+	}
+	colder := 0
+	for _, m := range media {
+		colder += int(is(m < media[len(media)-1]))
+	}
+	return float64(colder) / float64(len(media))
 }
 
 // times is a reading in another unit.

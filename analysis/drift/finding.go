@@ -191,7 +191,7 @@ const soon = 15 * 24 * time.Hour
 func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
 	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && w.patient(c, d)
 	w.held[p.kind] = holds
-	return holds && (held || c.Sure >= p.limits.atOnce && !w.stays(d))
+	return holds && (held || c.Sure >= p.limits.atOnce-p.warms(c) && !w.stays(d))
 }
 
 // stays tells whether a logger stays, as far as the decision before a decision tells.

@@ -25,6 +25,7 @@ type Cause struct {
 	PerYearHi float64 `col:"per_year_hi" unit:"K/a" doc:"upper end of the 95 % interval"`
 	Noise     float64 `col:"noise_k" unit:"K" doc:"spread of the visits that are not wild about the fit"`
 	Others    string  `col:"others" doc:"how the other features moved with it"`
+	Warmer    float64 `col:"warmer_share" unit:"1" doc:"share of the visits used at which the medium entered the condenser colder than at the latest; none but for dirt on a condenser"`
 
 	Lost         float64 `col:"lost_pct" unit:"%" doc:"charge lost since the onset, of the system's charge"`
 	LostLo       float64 `col:"lost_pct_lo" unit:"%" doc:"lower end of the 90 % interval"`

@@ -85,9 +85,9 @@
 //   - causes (dataset/causes/system=ID/data.parquet): what may have been wrong after each visit, with
 //     probabilities, decided from data up to it only. Columns: decided_on, kind, probability [1], log_odds
 //     [1], log_odds_sure [1], sudden, since, suspected_since, visits, feature, size_k [K], size_lo_k [K],
-//     size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi [K/a], noise_k [K], others, lost_pct [%],
-//     lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a], loss_pct_per_year_lo [%/a],
-//     loss_pct_per_year_hi [%/a], calibrated_by, note.
+//     size_hi_k [K], per_year [K/a], per_year_lo [K/a], per_year_hi [K/a], noise_k [K], others, warmer_share
+//     [1], lost_pct [%], lost_pct_lo [%], lost_pct_hi [%], loss_pct_per_year [%/a], loss_pct_per_year_lo
+//     [%/a], loss_pct_per_year_hi [%/a], calibrated_by, note.
 //   - conditions (dataset/conditions/system=ID/data.parquet): how a system stood at each visit against limits
 //     that need no past. Columns: start, end, observed_min [min], watched_min [min], starts, starts_told,
 //     outdoor_temp_c [°C], liquid_return_min [min], liquid_return_longest_min [min],
