@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"rimelog/pipeline/register"
@@ -29,8 +30,8 @@ type Limits struct {
 
 // NewLimits returns the limits of a system; own are the rows of the register, the one that
 // counts last.
-func NewLimits(s register.System, own []register.Limit) Limits {
-	l := Limits{own: own}
+func NewLimits(s register.System, own []register.Limit) *Limits {
+	l := &Limits{own: own}
 	for name := register.LeastSuperheat; name <= register.MostRoomTemp; name++ {
 		value, source := genericBound(s, name)
 		l.generic[name] = Bound{Name: name, Value: value, Source: source}
@@ -38,15 +39,18 @@ func NewLimits(s register.System, own []register.Limit) Limits {
 	return l
 }
 
-// On returns those of a day.
-func (l Limits) On(on time.Time) Bounds {
+// On returns those of a day, which are not to be written to.
+func (l *Limits) On(on time.Time) *Bounds {
+	if !slices.ContainsFunc(l.own, func(own register.Limit) bool { return own.Holds(on) }) {
+		return &l.generic
+	}
 	b := l.generic
 	for _, l := range l.own {
 		if l.Holds(on) {
 			b[l.Name] = Bound{l.Name, l.Value, true, cmp.Or(l.Source, "register/limits.csv, without a source")}
 		}
 	}
-	return b
+	return &b
 }
 
 // String names a limit with its origin: "107 °C, generic: ...".

@@ -63,7 +63,7 @@ const (
 )
 
 // Watch goes over a stretch once.
-func (s Stretch) Watch(b Bounds) Watch {
+func (s Stretch) Watch(b *Bounds) Watch {
 	t := s.Columns.Time
 	w := Watch{Start: t[s.From], End: t[s.To-1], Told: s.Told}
 	step := s.step()
@@ -111,7 +111,7 @@ type sight struct {
 }
 
 // see looks at one sample; a value that is NaN was not seen.
-func (s Stretch) see(k, i int, b Bounds) sight {
+func (s Stretch) see(k, i int, b *Bounds) sight {
 	at := func(q cycle.Quantity) float64 { return s.Columns.At(q, i) }
 	above := func(v float64, n register.LimitName) sight { return sight{value: v, beyond: v > b[n].Value} }
 	switch k {

@@ -53,11 +53,12 @@ func (s flashSight) gas() bool { return s.bare || s.stopped || s.starved }
 
 // flashSigns holds the latest visits against those before in the same weather, warm and cold
 // ones apart; each rests on conditions up to it.
-func flashSigns(s register.System, limits condition.Limits, conditions []table.Condition) (signs []Sign) {
+func flashSigns(s register.System, limits *condition.Limits, conditions []table.Condition) (signs []Sign) {
 	var warm, cold flashCount
 	held := math.NaN() // superheat, as the valve held it at the visits before
 	var superheats robust.Sorted
-	for _, c := range conditions {
+	for i := range conditions {
+		c := &conditions[i]
 		x, ok := sightOf(c, limits.On(c.Start), held)
 		if !math.IsNaN(c.Superheat) && !fixed(s) {
 			superheats.Add(c.Superheat)
@@ -90,7 +91,7 @@ func holds(superheats *robust.Sorted) float64 {
 
 // sightOf is what a visit says, by the superheat that the valve held before; not ok where it
 // cannot say anything.
-func sightOf(c table.Condition, b condition.Bounds, held float64) (flashSight, bool) {
+func sightOf(c *table.Condition, b *condition.Bounds, held float64) (flashSight, bool) {
 	stopped, known := valveAtStop().beyond(c, b), watched(c, c.Flash) && saturated(c)
 	if math.IsNaN(c.OutdoorTemp) || !known && stopped == unseen && math.IsNaN(c.Superheat) {
 		return flashSight{}, false

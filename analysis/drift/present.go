@@ -28,10 +28,10 @@ const (
 type standing struct {
 	kind        string
 	bounds      []register.LimitName
-	beyond      func(c table.Condition, b condition.Bounds) verdict
-	where       func(s register.System, c table.Condition) bool // conditions under which the limit says something; nil: any
-	said        func(c table.Condition) string                  // what was seen, in words
-	size        func(c table.Condition, b condition.Bounds) float64
+	beyond      func(c *table.Condition, b *condition.Bounds) verdict
+	where       func(s register.System, c *table.Condition) bool // conditions under which the limit says something; nil: any
+	said        func(c *table.Condition) string                  // what was seen, in words
+	size        func(c *table.Condition, b *condition.Bounds) float64
 	feature     string
 	urgency     float64
 	alternative string
@@ -57,8 +57,8 @@ func (k *standing) signed(signs []Sign) (conditions []table.Condition) {
 			conditions = append(conditions, table.Condition{Start: s.On})
 		}
 	}
-	k.beyond = func(c table.Condition, _ condition.Bounds) verdict { return seen(true, on[c.Start].Beyond) }
-	k.said = func(c table.Condition) string { return on[c.Start].Said }
+	k.beyond = func(c *table.Condition, _ *condition.Bounds) verdict { return seen(true, on[c.Start].Beyond) }
+	k.said = func(c *table.Condition) string { return on[c.Start].Said }
 	return conditions
 }
 
@@ -86,7 +86,7 @@ func seen(known, far bool) verdict {
 const leastWatched = 10
 
 // watched tells whether minutes beyond a limit are known of a visit that was long enough.
-func watched(c table.Condition, minutes float64) bool {
+func watched(c *table.Condition, minutes float64) bool {
 	return !math.IsNaN(minutes) && c.Watched >= leastWatched
 }
 
@@ -119,6 +119,7 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 	o.EnsureDefaults()
 	var out []table.Finding
 	limits := condition.NewLimits(s, own)
+	tomorrow := calendarDay(asOf).Add(24 * time.Hour)
 	signs = append(slices.Clone(signs), flashSigns(s, limits, conditions)...)
 	for _, k := range standings() {
 		if k.applies != nil && !k.applies(s) {
@@ -131,11 +132,11 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 			seen = k.signed(signs)
 		}
 		p := presence{walk: w, standing: k, limits: limits}
-		for _, c := range seen {
-			if calendarDay(c.Start).After(calendarDay(asOf)) {
+		for i := range seen {
+			if !seen[i].Start.Before(tomorrow) {
 				break
 			}
-			p.step(c)
+			p.step(&seen[i])
 		}
 		p.hear(func(a register.Answer) bool { return !civil(a.Time).After(calendarDay(asOf)) })
 		p.wake(asOf)
@@ -148,21 +149,21 @@ func Present(s register.System, own []register.Limit, answers []register.Answer,
 type presence struct {
 	walk
 	standing
-	limits condition.Limits
-	last   table.Condition // the latest that was seen
-	far    bool            // it was beyond
+	limits *condition.Limits
+	last   time.Time // the latest that was seen
+	far    bool      // it was beyond
 }
 
-func (p *presence) step(c table.Condition) {
+func (p *presence) step(c *table.Condition) {
 	p.hear(func(a register.Answer) bool { return !a.Time.After(c.Start) })
 	b := p.limits.On(c.Start)
 	v := p.beyond(c, b)
 	if v == unseen || p.where != nil && !p.where(p.system, c) {
 		return
 	}
-	alone := p.last.Start.IsZero() || c.Start.Sub(p.last.Start) > neighbours
+	alone := p.last.IsZero() || c.Start.Sub(p.last) > neighbours
 	sure := v == beyond && (alone || p.far)
-	p.last, p.far = c, v == beyond
+	p.last, p.far = c.Start, v == beyond
 	f := p.open[p.kind]
 	switch {
 	case f == nil && sure:
@@ -180,7 +181,7 @@ func (p *presence) step(c table.Condition) {
 }
 
 // begin raises a finding, or takes up the one that was closed a short while ago.
-func (p *presence) begin(c table.Condition) *course {
+func (p *presence) begin(c *table.Condition) *course {
 	if n := len(p.closed); n > 0 && p.closed[n-1].State == ClosedByData && c.Start.Sub(p.closed[n-1].ClearedOn) <= sameEpisode {
 		f := p.closed[n-1]
 		p.closed = p.closed[:n-1]
@@ -194,7 +195,7 @@ func (p *presence) begin(c table.Condition) *course {
 }
 
 // tell takes over what a visit shows.
-func (p *presence) tell(f *course, c table.Condition, b condition.Bounds) {
+func (p *presence) tell(f *course, c *table.Condition, b *condition.Bounds) {
 	f.ChangedOn, f.Visits = c.Start, f.Visits+1
 	f.Observed = p.said(c)
 	if p.size != nil {
@@ -222,7 +223,7 @@ func (p *presence) tell(f *course, c table.Condition, b condition.Bounds) {
 
 // again opens a finding that was answered and stands all the same, once the answer is
 // forgotten.
-func (p *presence) again(f *course, c table.Condition) {
+func (p *presence) again(f *course, c *table.Condition) {
 	a := f.answer
 	if f.State != Answered || !c.Start.After(a.QuietUntil) {
 		return
@@ -235,7 +236,7 @@ func (p *presence) again(f *course, c table.Condition) {
 }
 
 // end closes a finding: a visit kept the limit.
-func (p *presence) end(f *course, c table.Condition) {
+func (p *presence) end(f *course, c *table.Condition) {
 	f.State, f.ClearedOn, f.ChangedOn = ClosedByData, c.Start, c.Start
 	f.Reason = "within the limit at the visit of " + day(c.Start)
 	f.Evidence = withNote(f.Evidence, "closed: "+f.Reason)

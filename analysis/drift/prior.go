@@ -140,7 +140,7 @@ func (r Record) counts(k int, p point) bool {
 
 // inSeason tells whether liquid should stand behind the condenser.
 func inSeason(s register.System, outdoor float64) bool {
-	return liquidStands(s, table.Condition{OutdoorTemp: outdoor})
+	return liquidStands(s, &table.Condition{OutdoorTemp: outdoor})
 }
 
 // slopeOf is the slope of least squares.

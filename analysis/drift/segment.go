@@ -160,9 +160,14 @@ func medianOf(vs []*table.Visit, of func(*table.Visit) float64) float64 {
 	if len(vs) == 1 {
 		return finite(of(vs[0]))
 	}
-	x := make([]float64, len(vs))
-	for i, v := range vs {
-		x[i] = of(v)
+	var room [16]float64 // two weeks of days
+	x, known := room[:0], false
+	for _, v := range vs {
+		x = append(x, of(v))
+		known = known || !math.IsNaN(x[len(x)-1])
+	}
+	if !known {
+		return math.NaN() // as most channels are
 	}
 	m, err := robust.Median(x)
 	if err != nil {

@@ -29,14 +29,14 @@ const (
 func liquidReturn() standing {
 	return standing{
 		kind: LiquidReturn, bounds: []register.LimitName{register.LeastSuperheat, register.LeastHotGas}, feature: Superheat, urgency: 2,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
+		beyond: func(c *table.Condition, b *condition.Bounds) verdict {
 			return seen(watched(c, c.Wet) && (c.Wet == 0 || c.SuperheatU >= 0 && c.DischargeU >= 0), c.Wet >= wetMinutes && c.Wet >= wetShare*c.Watched &&
 				c.WetSuperheat+sureBy*c.SuperheatU < b[register.LeastSuperheat].Value && c.WetDischarge+sureBy*c.DischargeU < b[register.LeastHotGas].Value)
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("superheat %.1f K and discharge superheat %.1f K for %.0f of %.0f minutes, the longest %.0f in a row", c.WetSuperheat, c.WetDischarge, c.Wet, c.Watched, c.WetLongest)
 		},
-		size: func(c table.Condition, b condition.Bounds) float64 {
+		size: func(c *table.Condition, b *condition.Bounds) float64 {
 			return c.WetSuperheat - b[register.LeastSuperheat].Value
 		},
 		alternative: "a suction and a discharge probe that read low; another refrigerant than the register has; a discharge line that gives off heat before the probe",
@@ -49,13 +49,13 @@ func liquidReturn() standing {
 func hotGas() standing {
 	return standing{
 		kind: HotGas, bounds: []register.LimitName{register.MostDischargeTemp}, feature: "discharge_temp_c", urgency: 1.5,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
+		beyond: func(c *table.Condition, b *condition.Bounds) verdict {
 			return seen(watched(c, c.Hot), c.HotLongest >= hotMinutes && c.HotTemp > b[register.MostDischargeTemp].Value+hotterThan)
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("discharge gas %.0f °C for %.0f of %.0f minutes, the longest %.0f in a row", c.HotTemp, c.Hot, c.Watched, c.HotLongest)
 		},
-		size: func(c table.Condition, b condition.Bounds) float64 {
+		size: func(c *table.Condition, b *condition.Bounds) float64 {
 			return c.HotTemp - b[register.MostDischargeTemp].Value
 		},
 		alternative: "a maker who allows more: write the limit into register/limits.csv; a refrigerant that gets hot by nature",
@@ -67,10 +67,10 @@ func hotGas() standing {
 func highRatio() standing {
 	return standing{
 		kind: HighRatio, bounds: []register.LimitName{register.MostPressureRatio}, urgency: 1,
-		beyond: func(c table.Condition, _ condition.Bounds) verdict {
+		beyond: func(c *table.Condition, _ *condition.Bounds) verdict {
 			return longEnough(c, c.High, c.HighLongest, highShare)
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("pressure ratio %.1f for %.0f of %.0f minutes", c.PressureRatio, c.High, c.Watched)
 		},
 		alternative: "a compressor with vapour injection or two stages: write its limit into register/limits.csv; a pressure reference that is wrong",
@@ -80,7 +80,7 @@ func highRatio() standing {
 
 // longEnough says whether what was beyond a limit for some minutes, the longest of them in a row, lasted
 // and was a share of what was watched.
-func longEnough(c table.Condition, minutes, longest, share float64) verdict {
+func longEnough(c *table.Condition, minutes, longest, share float64) verdict {
 	return seen(watched(c, minutes), longest >= longMinutes && minutes >= share*c.Watched)
 }
 
@@ -88,13 +88,13 @@ func longEnough(c table.Condition, minutes, longest, share float64) verdict {
 func noSubcooling() standing {
 	return standing{
 		kind: NoSubcooling, bounds: []register.LimitName{register.LeastSubcooling}, feature: Subcooling, urgency: 1,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
+		beyond: func(c *table.Condition, b *condition.Bounds) verdict {
 			return seen(watched(c, c.Flash) && saturated(c), bare(c, b, sureBy))
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("subcooling %.1f K for %.0f of %.0f minutes", c.FlashSubcooling, c.Flash, c.Watched)
 		},
-		size: func(c table.Condition, b condition.Bounds) float64 {
+		size: func(c *table.Condition, b *condition.Bounds) float64 {
 			return c.FlashSubcooling - b[register.LeastSubcooling].Value
 		},
 		alternative: "a liquid probe that reads high; a discharge pressure that reads low; a pressure tap before a long pipe",
@@ -107,12 +107,12 @@ func noSubcooling() standing {
 // saturated tells whether subcooling that was gone lay no farther below zero than instruments
 // err: liquid with gas in it has the temperature of saturation, so that data of such a visit
 // are wrong.
-func saturated(c table.Condition) bool {
+func saturated(c *table.Condition) bool {
 	return c.Flash == 0 || c.FlashSubcooling+sureBy*c.SubcoolingU >= 0
 }
 
 // bare tells whether subcooling was gone for long enough, by so many standard uncertainties.
-func bare(c table.Condition, b condition.Bounds, by float64) bool {
+func bare(c *table.Condition, b *condition.Bounds, by float64) bool {
 	return c.Flash >= flashShare*c.Watched && c.FlashSubcooling+by*c.SubcoolingU < b[register.LeastSubcooling].Value
 }
 
@@ -120,10 +120,10 @@ func bare(c table.Condition, b condition.Bounds, by float64) bool {
 func valveAtStop() standing {
 	return standing{
 		kind: ValveAtStop, bounds: []register.LimitName{register.MostValveOpening}, urgency: 0.8,
-		beyond: func(c table.Condition, _ condition.Bounds) verdict {
+		beyond: func(c *table.Condition, _ *condition.Bounds) verdict {
 			return longEnough(c, c.Stop, c.StopLongest, stopShare)
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("expansion valve %.0f %% open for %.0f of %.0f minutes", c.ValveOpening, c.Stop, c.Watched)
 		},
 		alternative: "more load than the valve was chosen for; a controller that writes another signal",
@@ -145,10 +145,10 @@ func routesApart() standing {
 func shortCycling() standing {
 	return standing{
 		kind: ShortCycling, bounds: []register.LimitName{register.MostStarts}, urgency: 0.8,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
+		beyond: func(c *table.Condition, b *condition.Bounds) verdict {
 			return seen(c.Told && c.Observed >= startMinutes, 60*float64(c.Starts) > b[register.MostStarts].Value*c.Observed)
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("%d starts in %.0f minutes, %.1f an hour", c.Starts, c.Observed, 60*float64(c.Starts)/c.Observed)
 		},
 		alternative: "somebody who tried the machine; a meter that also covers something else which switches",
@@ -160,13 +160,13 @@ func shortCycling() standing {
 func setpointUnmet() standing {
 	return standing{
 		kind: SetpointUnmet, bounds: []register.LimitName{register.MostRoomTemp}, urgency: 1.2,
-		beyond: func(c table.Condition, b condition.Bounds) verdict {
+		beyond: func(c *table.Condition, b *condition.Bounds) verdict {
 			return seen(watched(c, c.Warm), c.WarmLongest >= warmMinutes && c.Warm >= warmShare*c.Watched && c.Watched >= warmShare*c.Observed && !(c.RoomRate < pullDown))
 		},
-		said: func(c table.Condition) string {
+		said: func(c *table.Condition) string {
 			return fmt.Sprintf("room at %.1f °C although the machine ran for %.0f of %.0f minutes", c.RoomTemp, c.Watched, c.Observed)
 		},
-		size: func(c table.Condition, b condition.Bounds) float64 {
+		size: func(c *table.Condition, b *condition.Bounds) float64 {
 			return c.RoomTemp - b[register.MostRoomTemp].Value
 		},
 		alternative: "warm goods brought in; a door that stands open; a room probe in the wrong place",
@@ -184,7 +184,7 @@ const (
 )
 
 // liquidStands tells whether liquid should stand behind the condenser.
-func liquidStands(s register.System, c table.Condition) bool {
+func liquidStands(s register.System, c *table.Condition) bool {
 	switch {
 	case s.Kind == register.AirHeatPump:
 		return c.OutdoorTemp <= coldSeason
