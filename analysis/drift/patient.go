@@ -9,8 +9,11 @@ import (
 // Where a logger stays, the next week tells more and hardly anything is lost by waiting for it,
 // while no machine follows the lines of what is known of it quite, and hundreds of weeks see by how
 // little. So more is asked there of a cause than at visits. The limits were set on 18 simulated
-// fleets of 20 loggers (1,079 system-years). Without them 20 of 265 findings at machines that had
-// a fault named another one, with them 9 of 250.
+// fleets of 20 loggers (1,079 system-years): by what followed asks alone 20 of 265 findings at machines
+// that had a fault named another one, with all of it 9 of 250, and with half or one and a half times
+// the share that outshines 10 of 253 and 7 of 248. At 28 others, most of which had gas in them or a
+// valve that was stuck (56 system-years, on which nothing was set), all ten findings of gas, all eight
+// of valves and both of losses stayed, at most a week later, and 4 of 24 were wrong in place of 8 of 28.
 
 // patient tells whether a cause may be raised where a logger stays: the machine follows its lines,
 // nothing stands in its light, the season in which it shows was seen before, and all of what is
