@@ -176,7 +176,7 @@ func (d diagnosis) together(f *fault, gauges [][]float64, onset int) (sum float6
 	most := math.Inf(-1)
 	for _, logs := range gauges {
 		sum += logs[onset]
-		most = math.Max(most, logs[onset])
+		most = max(most, logs[onset])
 	}
 	if !d.stays || f.kind != Unclear || !f.moves[Subcooling].carries {
 		return sum

@@ -45,8 +45,8 @@ func (b *begins) of(gauge string, behind visibility) sighting {
 	return b.readings[place(gauge)]
 }
 
-// begins asks all tracks about changes after onsets.
-func (d diagnosis) begins(onsets []gap, f form) []begins {
+// begins asks all tracks about changes after onsets, the condenser's for what faults show.
+func (d diagnosis) begins(onsets []gap, f form, behind [shows]bool) []begins {
 	all := make([]begins, len(onsets))
 	for i, at := range onsets {
 		all[i].onset = at.from
@@ -56,7 +56,7 @@ func (d diagnosis) begins(onsets []gap, f form) []begins {
 		switch {
 		case !ok:
 		case g == CondenserTD:
-			tr.readBehind(onsets, f, all)
+			tr.readBehind(onsets, f, behind, all)
 		default:
 			tr.readAll(onsets, f, hidden, func(i int, says sighting) { all[i].readings[k] = says })
 		}
@@ -65,10 +65,13 @@ func (d diagnosis) begins(onsets []gap, f form) []begins {
 }
 
 // readBehind asks the condenser's track about changes, by how much of one shows where head
-// pressure is held.
-func (tr *track) readBehind(onsets []gap, f form, all []begins) {
+// pressure is held, as far as any fault shows so.
+func (tr *track) readBehind(onsets []gap, f form, behind [shows]bool, all []begins) {
 	held := slices.Contains(tr.held, true)
 	for s := range shows {
+		if !behind[s] {
+			continue
+		}
 		if s == hidden || held || tr.unit != nil {
 			tr.readAll(onsets, f, s, func(i int, says sighting) { all[i].condenser[s] = says })
 			continue
@@ -134,6 +137,7 @@ type book struct {
 	faults []fault
 	claims []claim
 	says   [][len(order)]int // by fault, then by gauge: the place of its claim
+	behind [shows]bool       // how much of any fault shows behind head pressure control
 }
 
 // book opens the one for a setting.
@@ -156,7 +160,9 @@ func newBook(system register.System, s setting) *book {
 		b.faults = rested(b.faults)
 	}
 	b.says = make([][len(order)]int, len(b.faults))
+	b.behind[hidden] = true
 	for i := range b.faults {
+		b.behind[b.faults[i].behind] = true
 		for k, g := range order {
 			c := b.faults[i].claim(g)
 			at := slices.Index(b.claims, c)
@@ -189,7 +195,7 @@ type evidence struct {
 func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {
 	e := &evidence{book: b, logs: make([][]float64, len(b.claims)), keep: d.keep}
 	for f := range forms {
-		e.all[f] = d.begins(onsets[f], f)
+		e.all[f] = d.begins(onsets[f], f, b.behind)
 	}
 	return e
 }

@@ -277,7 +277,7 @@ func (m *move) weigh(r sighting) float64 {
 	if m.carries {
 		return l
 	}
-	return math.Max(-mostWitness, math.Min(mostWitness, half*l))
+	return max(-mostWitness, min(mostWitness, half*l))
 }
 
 // explains is the logarithm of the density of a reading under what is believed of the

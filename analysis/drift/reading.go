@@ -65,24 +65,31 @@ func (tr *track) column(onset float64, f form, s visibility) []float64 {
 
 // fill writes down a change of one unit after an onset.
 func (tr *track) fill(col []float64, onset float64, f form, s visibility) {
-	for i, t := range tr.t {
-		switch {
-		case t <= onset:
-			col[i] = 0
-		case f == slow:
-			col[i] = tr.shown(onset, t)
-		default:
-			col[i] = 1
-		}
-		switch {
-		case tr.held != nil && tr.held[i]:
-			col[i] *= s.share()
-		case tr.unit != nil && s == wholly:
-		case tr.unit != nil && s == partly:
-			col[i] *= tr.share[i]
-		default:
-			col[i] *= tr.per(i)
-		}
-		col[i] *= tr.sure[i]
+	from := 0
+	for from < len(tr.t) && tr.t[from] <= onset {
+		from++
 	}
+	clear(col[:from])
+	for i := from; i < len(tr.t); i++ {
+		size := 1.0
+		if f == slow {
+			size = tr.shown(onset, tr.t[i])
+		}
+		col[i] = size * tr.visible(i, s) * tr.sure[i]
+	}
+}
+
+// visible is the part of a change that shows at a value.
+func (tr *track) visible(i int, s visibility) float64 {
+	switch {
+	case tr.held != nil && tr.held[i]:
+		return s.share()
+	case tr.unit == nil:
+		return 1
+	case s == wholly:
+		return 1
+	case s == partly:
+		return tr.share[i]
+	}
+	return tr.unit[i]
 }

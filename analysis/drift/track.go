@@ -37,6 +37,9 @@ func (tr *track) blank() []float64 { return tr.space.Take(len(tr.t)) }
 // leastTrack is how many values a track needs.
 const leastTrack = 4
 
+// usualColumns is how many columns most tracks do with.
+const usualColumns = 16
+
 // newTrack puts a gauge's record together; not ok where there is too little of it.
 func newTrack(g gauge, all []point, past history, start time.Time, held band, space, keep *robust.Workspace) (track, bool) {
 	tr := track{space: keep}
@@ -46,6 +49,8 @@ func newTrack(g gauge, all []point, past history, start time.Time, held band, sp
 	}
 	tr.belief = robust.Belief{Wild: wildShare, WildSD: g.wild, Scatter: g.scatter, ScatterWeight: g.scatterCounts(), Space: space, Keep: keep}
 	tr.t = keep.Take(len(points))
+	tr.belief.Columns = make([][]float64, 0, usualColumns)
+	tr.belief.Mean, tr.belief.SD = keep.Take(usualColumns)[:0], keep.Take(usualColumns)[:0]
 	tr.belief.Y, tr.unsure, tr.weather = tr.blank(), tr.blank(), tr.blank()
 	for i, p := range points {
 		if !math.IsNaN(p.outdoor) {

@@ -76,15 +76,25 @@ func (b Belief) Fit() (*Estimate, error) {
 			break
 		}
 	}
-	return b.settle(f)
+	return b.settle(&f)
 }
 
 func (b Belief) finite() error {
-	for _, col := range append([][]float64{b.Y}, b.Columns...) {
-		for i, v := range col {
-			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return fmt.Errorf("belief: value %d: %w", i, ErrInfinite)
-			}
+	if err := finite(b.Y); err != nil {
+		return err
+	}
+	for _, col := range b.Columns {
+		if err := finite(col); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func finite(col []float64) error {
+	for i, v := range col {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("belief: value %d: %w", i, ErrInfinite)
 		}
 	}
 	return nil
@@ -104,14 +114,14 @@ type believing struct {
 }
 
 // start believes no value to be wild and the scatter to be wide.
-func (b Belief) start() *believing {
+func (b Belief) start() believing {
 	n, p := len(b.Y), len(b.Columns)+len(b.Bend)
 	space := b.Space
 	if space == nil {
 		space = &Workspace{}
 	}
 	space.Reset()
-	f := space.believing(b.Y, append(b.Columns[:len(b.Columns):len(b.Columns)], b.Bend...))
+	f := space.believing(b.Y, append(append(space.columns.take(p)[:0], b.Columns...), b.Bend...))
 	copy(f.mean, b.Mean)
 	copy(f.sd, b.SD)
 	for j := len(b.Columns); j < p; j++ {
@@ -125,7 +135,7 @@ func (b Belief) start() *believing {
 }
 
 // believing is a fit that has not begun.
-func (w *Workspace) believing(y []float64, columns [][]float64) *believing {
+func (w *Workspace) believing(y []float64, columns [][]float64) believing {
 	n, p := len(y), len(columns)
 	space, first := w.take(8*p+8*n+p*(p+1)/2), w.ints.take(p)
 	clear(space)
@@ -135,7 +145,7 @@ func (w *Workspace) believing(y []float64, columns [][]float64) *believing {
 		space = space[k:]
 		return part
 	}
-	f := &believing{
+	f := believing{
 		y: y, columns: columns, mean: take(p), sd: take(p), coef: take(p), inverse: take(p), spare: take(4 * (p + n)),
 		rest: take(n), weight: take(n), precision: take(n), each: take(n),
 		first: first, factor: triangular{p, take(p * (p + 1) / 2)},
@@ -330,21 +340,18 @@ func (e *Estimate) Change(col []float64) Change {
 	return e.Changes([4][]float64{col, col, col, col})[0]
 }
 
-// Changes asks about four columns at once, in little more time than about one.
+// Changes asks about four columns at once, in little more time than about one. Rows before which
+// all four are 0 add nothing to any sum, and are passed over.
 func (e *Estimate) Changes(cols [4][]float64) (out [4]Change) {
 	var own, score [4]float64
 	p, n := len(e.columns), len(e.y)
 	a, b, c, d, rest := e.spare[:p], e.spare[p:2*p], e.spare[2*p:3*p], e.spare[3*p:4*p], e.spare[4*p:]
+	from := firstOf(cols)
 	for k, col := range cols {
-		each := rest[k*n : (k+1)*n]
-		for i, v := range col {
-			each[i] = e.precision[i] * v
-			own[k] += each[i] * v
-			score[k] += each[i] * e.Residual[i]
-		}
+		own[k], score[k] = e.weighed(rest[k*n:(k+1)*n], col, from)
 	}
 	for j, x := range e.columns {
-		at := e.first[j]
+		at := max(from, e.first[j])
 		a[j], b[j], c[j], d[j] = dot4(x[at:], rest[at:n], rest[n+at:2*n], rest[2*n+at:3*n], rest[3*n+at:4*n])
 	}
 	e.factor.forward4(a, b, c, d)
@@ -354,6 +361,28 @@ func (e *Estimate) Changes(cols [4][]float64) (out [4]Change) {
 		}
 	}
 	return out
+}
+
+// firstOf is the first row in which any of four columns of one length is not 0.
+func firstOf(cols [4][]float64) (i int) {
+	a, b, c, d := cols[0], cols[1], cols[2], cols[3]
+	for i < len(a) && a[i] == 0 && b[i] == 0 && c[i] == 0 && d[i] == 0 {
+		i++
+	}
+	return i
+}
+
+// weighed fills in a column times the precision of each value, from a row on, and gives its sums
+// of products with the column and with what the values leave.
+func (e *Estimate) weighed(each, col []float64, from int) (own, score float64) {
+	each, precision, residual := each[:len(col)], e.precision[:len(col)], e.Residual[:len(col)]
+	for i := from; i < len(col); i++ {
+		w := precision[i] * col[i]
+		each[i] = w
+		own += w * col[i]
+		score += w * residual[i]
+	}
+	return own, score
 }
 
 // Nearby asks some values in a row, from one up to but without another, about one column beside

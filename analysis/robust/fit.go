@@ -158,7 +158,7 @@ const huberK = 1.345
 // The columns are made orthonormal once; each round then solves a small system
 // between them, which the weights, 0 to 1, leave well conditioned.
 func Huber(y []float64, x ...[]float64) (Fit, error) {
-	c, err := rows("a Huber fit", len(x)+1, append([][]float64{y}, x...)...)
+	c, err := wholeRows("a Huber fit", len(x)+1, append([][]float64{y}, x...)...)
 	if err != nil {
 		return Fit{}, err
 	}
@@ -213,8 +213,10 @@ const dependent = 1e-13
 // is nothing but others.
 func orthonormal(basis, x [][]float64) ([][]float64, bool) {
 	basis = append(make([][]float64, 0, len(basis)+len(x)), basis...)
+	own := slices.Concat(x...)
 	for _, col := range x {
-		q := slices.Clone(col)
+		q := own[:len(col):len(col)]
+		own = own[len(col):]
 		before := norm(q)
 		orthogonal(q, basis)
 		orthogonal(q, basis) // again for the sake of rounding

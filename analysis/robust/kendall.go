@@ -178,7 +178,8 @@ func Inflation(y []float64, maxLag int) (float64, error) {
 	if maxLag <= 0 || maxLag > n-1 {
 		maxLag = n - 1
 	}
-	slopes := pairSlopes([]block{{steps(n), v}})
+	var room [fewPairs]float64
+	slopes := pairSlopes([]block{{steps(n), v}}, room[:0])
 	slope := medianOf(slopes)
 	detrended := make([]float64, n)
 	for i := range v {

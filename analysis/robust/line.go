@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -43,7 +44,8 @@ func theilSen(blocks []block, confidence float64) (Line, error) {
 
 // lineThrough is such a line where the variance of S is known.
 func lineThrough(blocks []block, variance, confidence float64) (Line, error) {
-	slopes := pairSlopes(blocks)
+	var room [fewPairs]float64
+	slopes := pairSlopes(blocks, room[:0])
 	if len(slopes) == 0 {
 		return Line{}, ErrSingular
 	}
@@ -54,12 +56,16 @@ func lineThrough(blocks []block, variance, confidence float64) (Line, error) {
 	return l, nil
 }
 
-func pairSlopes(blocks []block) []float64 {
+// fewPairs is how many pairs are gone through without asking for memory: those of 40 values.
+const fewPairs = 40 * 39 / 2
+
+// pairSlopes are the slopes between all pairs, in the room of into as far as it goes.
+func pairSlopes(blocks []block, into []float64) []float64 {
 	most := 0
 	for _, b := range blocks {
 		most += len(b.t) * (len(b.t) - 1) / 2
 	}
-	slopes := make([]float64, 0, most)
+	slopes := slices.Grow(into, most)
 	for _, b := range blocks {
 		for j := range b.t {
 			for i := range j {

@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
@@ -98,7 +99,8 @@ func Qn(x []float64) (float64, error) {
 		return math.NaN(), err
 	}
 	n := len(v)
-	dist := make([]float64, 0, n*(n-1)/2)
+	var room [fewPairs]float64
+	dist := slices.Grow(room[:0], n*(n-1)/2)
 	for i := range v {
 		for j := range i {
 			dist = append(dist, math.Abs(v[i]-v[j]))
