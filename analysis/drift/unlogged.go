@@ -114,6 +114,9 @@ func settled(s register.System, events []register.Event, points []point) []point
 		for n < len(points) && !setAnewBetween(events, points[n-1].at, points[n].at) {
 			n++
 		}
+		if out == nil && n == len(points) {
+			return furnished(s, points)
+		}
 		out, points = append(out, furnished(s, points[:n])...), points[n:]
 	}
 	return out
@@ -136,23 +139,26 @@ const leastUnsure = 0.3
 func furnished(s register.System, points []point) []point {
 	turns := reverses(s)
 	var known []float64
+	var lacking []int
 	for i := range points {
-		if p := &points[i]; !math.IsNaN(p.room) && !heated(turns, p) {
+		switch p := &points[i]; {
+		case heated(turns, p):
+		case !math.IsNaN(p.room):
 			known = append(known, p.room)
+		case !math.IsNaN(p.evaporating) && math.IsNaN(p.values[atEvaporator]):
+			lacking = append(lacking, i)
 		}
 	}
-	if len(known) < leastFilled {
+	if len(known) < leastFilled || len(lacking) == 0 {
 		return points
 	}
 	m, sd, _ := robust.MAD(known)
-	out := make([]point, len(points))
-	for i, p := range points {
-		if math.IsNaN(p.room) && !math.IsNaN(p.evaporating) && !heated(turns, &p) && math.IsNaN(p.values[atEvaporator]) {
-			p.values = append([]float64(nil), p.values...)
-			p.values[atEvaporator] = m - p.evaporating
-			p.guessed = math.Max(leastUnsure, sd)
-		}
-		out[i] = p
+	out := slices.Clone(points)
+	for _, i := range lacking {
+		p := &out[i]
+		p.values = slices.Clone(p.values)
+		p.values[atEvaporator] = m - p.evaporating
+		p.guessed = math.Max(leastUnsure, sd)
 	}
 	return out
 }

@@ -169,7 +169,7 @@ func (c Course) Evidences(at int, bends [][]float64) []float64 {
 
 // evidence is that of a sketch at one onset; NaN where no change can be told there.
 func (c *course) evidence(p *projection, at int) float64 {
-	var found []candidate
+	found := c.space.found.take(int(shapes))[:0]
 	for s := range shapes {
 		if x, ok := c.candidate(p, at, s); ok {
 			found = append(found, x)

@@ -63,36 +63,48 @@ func (c candidate) rate() (value, se float64) {
 	return c.corr * total / c.long, noise / c.long
 }
 
-// onsets are about so many first rows after an onset, evenly over the record.
-func (c *course) onsets(about int) (out []int) {
+// An onset is where a change may begin, with the rows that count for it.
+type onset struct {
+	at   int // first row after it
+	rows []int
+	anew bool // they are others than those of the onset before
+}
+
+// onsets are about so many, evenly over the record. Rows after an onset under conditions that
+// were not seen before it do not count for that onset.
+func (c *course) onsets(about int) []onset {
 	stride := max(1, (len(c.t)-c.from)/about)
+	out := make([]onset, 0, len(c.t)/stride)
+	var last []int
 	for at := max(leastBefore, c.from+1); at+leastAfter <= len(c.t); at += stride {
-		out = append(out, at)
+		rows := c.seen(at)
+		if len(rows)-at < leastAfter {
+			continue
+		}
+		anew := !slices.Equal(rows, last)
+		if anew {
+			last = c.space.ints.take(len(rows))
+			copy(last, rows)
+		}
+		out = append(out, onset{at, last, anew})
 	}
 	return out
 }
 
 // scan tries onsets with every shape for one ratio of the variance between groups
-// to that of noise. Rows after an onset under conditions that were not seen before
-// it do not count for that onset; onsets with the same rows share their projection.
-func (c *course) scan(ratio float64, onsets []int) []candidate {
+// to that of noise. Onsets with the same rows share their projection.
+func (c *course) scan(ratio float64, onsets []onset) []candidate {
 	var p *projection
 	out := c.space.found.take(int(shapes) * len(onsets))[:0]
-	for _, at := range onsets {
-		rows := c.seen(at)
-		if len(rows)-at < leastAfter {
-			continue
-		}
-		if p == nil || !slices.Equal(rows, p.rows) {
-			own := c.space.ints.take(len(rows))
-			copy(own, rows)
-			p = c.project(own, ratio)
+	for _, o := range onsets {
+		if o.anew {
+			p = c.project(o.rows, ratio)
 		}
 		if p.singular {
 			continue
 		}
 		for s := range shapes {
-			if x, ok := c.candidate(p, at, s); ok {
+			if x, ok := c.candidate(p, o.at, s); ok {
 				out = append(out, x)
 			}
 		}
@@ -171,8 +183,7 @@ func (c *course) column(at int, s shape) []float64 {
 // Battese, J. Am. Stat. Assoc. 68 (1973) 626).
 type projection struct {
 	rows   []int
-	share  []float64   // of its mean that each group loses
-	count  []float64   // rows of each group
+	share  []float64   // of its sum that each of its rows loses, by group
 	basis  [][]float64 // orthonormal, of constant and influences
 	rest   []float64   // what they leave of the values
 	square float64     // its sum of squares
@@ -192,13 +203,13 @@ func (c *course) project(rows []int, ratio float64) *projection {
 // begin is the projection of some rows that takes nothing out.
 func (c *course) begin(rows []int, ratio float64) *projection {
 	p := &c.space.projections.take(1)[0]
-	*p = projection{rows: rows, share: c.space.take(c.groups), count: c.space.take(c.groups), mean: c.space.take(c.groups)}
-	clear(p.count)
+	*p = projection{rows: rows, share: c.space.take(c.groups), mean: c.space.take(c.groups)}
+	clear(p.share)
 	for _, i := range rows {
-		p.count[c.group[i]]++
+		p.share[c.group[i]]++
 	}
-	for g, n := range p.count {
-		p.share[g] = 1 - 1/math.Sqrt(1+ratio*n)
+	for g, n := range p.share {
+		p.share[g] = (1 - 1/math.Sqrt(1+ratio*n)) / max(1, n)
 		p.logDet += math.Log(1 + ratio*n)
 	}
 	p.rest = c.space.take(len(rows))
@@ -244,15 +255,15 @@ func (p *projection) whiten(out, x []float64, group []int) {
 	for k, i := range p.rows {
 		out[k] = x[i]
 	}
-	if len(p.count) == 1 && p.share[0] == 0 {
+	if len(p.share) == 1 && p.share[0] == 0 {
 		return
 	}
 	clear(p.mean)
 	for k, i := range p.rows {
 		p.mean[group[i]] += out[k]
 	}
-	for g, n := range p.count {
-		p.mean[g] *= p.share[g] / math.Max(1, n)
+	for g, share := range p.share {
+		p.mean[g] *= share
 	}
 	for k, i := range p.rows {
 		out[k] -= p.mean[group[i]]

@@ -90,7 +90,8 @@ type partial struct {
 	t, y  []float64
 	group []int
 	x     [][]float64
-	sets  [][]int // rows of each group, in order
+	sets  [][]int     // rows of each group, in order
+	ones  [][]float64 // constants
 }
 
 func newPartial(t, y []float64, group []int, influences [][]float64) (*partial, error) {
@@ -107,10 +108,9 @@ func newPartial(t, y []float64, group []int, influences [][]float64) (*partial, 
 		return nil, err
 	}
 	p := &partial{t: c[0], y: c[1], x: c[3:]}
-	for _, v := range c[2] {
-		p.group = append(p.group, int(v))
-	}
+	p.group = ints(c[2])
 	p.sets = p.groups()
+	p.ones = p.constants()
 	return p, nil
 }
 
@@ -119,7 +119,7 @@ func (p *partial) ownTime() ([]float64, error) {
 	if len(p.x) == 0 {
 		return p.t, nil
 	}
-	groups, _ := orthonormal(nil, p.constants())
+	groups, _ := orthonormal(nil, p.ones)
 	own := slices.Clone(p.t)
 	orthogonal(own, groups)
 	spread := norm(own)
@@ -147,7 +147,7 @@ func (p *partial) takeOut(own []float64) (influence, reference []float64, err er
 	if len(p.x) == 0 {
 		return nil, nil, nil
 	}
-	columns := append(append(p.constants(), own), p.x...)
+	columns := slices.Concat(p.ones, [][]float64{own}, p.x)
 	f, err := Huber(p.y, columns...)
 	if err != nil {
 		return nil, nil, err
@@ -165,8 +165,13 @@ func (p *partial) takeOut(own []float64) (influence, reference []float64, err er
 
 // groups lists the groups in order, each with its rows.
 func (p *partial) groups() [][]int {
-	names := slices.Compact(slices.Sorted(slices.Values(p.group)))
+	names := slices.Clone(p.group)
+	slices.Sort(names)
+	names = slices.Compact(names)
 	out := make([][]int, len(names))
+	for k := range out {
+		out[k] = make([]int, 0, len(p.group))
+	}
 	for i, g := range p.group {
 		k, _ := slices.BinarySearch(names, g)
 		out[k] = append(out[k], i)
