@@ -8,6 +8,6 @@ var goldenRows = map[string]string{
 	"meter/18":   "a511911347bd2f04",
 	"energy/26":  "e6bfd80415522e32",
 	"judge/55":   "c7814d809ddc5abd28b079286ec7668d",
-	"rank/69":    "47f0f6057b18ce0fe3b0c44298fc1c143fce2f34011f2e9b",
+	"rank/70":    "47f0f6057b18ce0fe3b0c44298fc1c143fce2f34011f2e9b",
 	"compare/3":  "9ea8c83f60465f91",
 }

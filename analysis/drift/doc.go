@@ -37,7 +37,7 @@
 //     A cause must not fall apart with any of the last visits left out; much gas behind a fixed
 //     opening, which moves every gauge at once, is told by the first visit that shows it.
 //     Findings walks through the causes in time and raises those that are sure, large
-//     enough, and likelier than their rivals. A loss of charge is turned into percent and
+//     enough, likelier than their rivals, and no sign of another that shows (beside.go). A loss of charge is turned into percent and
 //     kilograms by a charge index (loss.go): over all onsets, and over all times at which
 //     subcooling may have been used up; weighed acts show the machine's own sensitivity.
 //  4. Present looks at the latest visit alone: how the settled machine stood

@@ -189,7 +189,7 @@ const soon = 15 * 24 * time.Hour
 // raises tells whether a cause is raised now: it holds, and held at the decision before or is so
 // sure that one will do, where the next one is far.
 func (w *walk) raises(p pattern, c table.Cause, d decision) bool {
-	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && w.patient(c, d)
+	held, holds := w.held[p.kind], p.holds(c) && w.distinct(c, d) && !w.belied(c, d) && w.patient(c, d)
 	w.held[p.kind] = holds
 	return holds && (held || c.Sure >= p.limits.atOnce-p.warms(c) && !w.stays(d))
 }

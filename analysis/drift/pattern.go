@@ -178,7 +178,7 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Wear, effect: wearEffect, limits: limits{0, -6, 0.5, -6, 2.5, 0},
+			kind: Wear, effect: wearEffect, limits: limits{0, -4, 0.5, -4, 2.5, 0},
 			alternative: "a discharge probe moved or badly clamped; a reversing or bypass valve that leaks; an unloader that sticks",
 			nextCheck:   "compare the compressor's current and capacity with its data sheet; pump down and watch how the pressures equalise",
 			closedBy:    oneOf(register.PartChanged, register.Install, register.Retrofit),
