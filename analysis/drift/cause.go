@@ -72,8 +72,8 @@ type weighing struct {
 	gauges []gauge
 	books  map[setting]*book
 	space  robust.Workspace // of one fit
-	memory robust.Workspace // of a decision's tracks
-	other  robust.Workspace // of those without one of the points
+	memory memory           // of a decision
+	other  memory           // of those without one of the points
 	before earlier
 	points []point
 	events []register.Event

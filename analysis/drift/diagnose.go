@@ -18,7 +18,21 @@ type diagnosis struct {
 	start    time.Time
 	now      float64 // years since start
 	stays    bool    // a logger stays at it
-	keep     *robust.Workspace
+	keep     *memory
+}
+
+// A memory is what a diagnosis stands in: its tracks, what they say, and its candidates.
+type memory struct {
+	robust.Workspace
+	begins robust.Slab[begins]
+	found  robust.Slab[candidate]
+}
+
+// Reset makes all of it free again.
+func (m *memory) Reset() {
+	m.Workspace.Reset()
+	m.begins.Reset()
+	m.found.Reset()
 }
 
 // A suspect is one kind of fault.
@@ -60,8 +74,9 @@ const (
 )
 
 // diagnose weighs what may be wrong, from points in time order; not ok where there are
-// too few. What its tracks stand in is written over by the next diagnosis in the same memory.
-func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, bool) {
+// too few. What its tracks and candidates stand in is written over by the next diagnosis in the
+// same memory; the odds stay.
+func (w *weighing) diagnose(points []point, keep *memory) (diagnosis, bool) {
 	keep.Reset()
 	d := diagnosis{suspects: map[string]*suspect{}, tracks: map[string]track{}, keep: keep}
 	if len(points) < leastTrack {
@@ -73,7 +88,7 @@ func (w *weighing) diagnose(points []point, keep *robust.Workspace) (diagnosis, 
 	d.ends, d.fills = d.ended(past), d.toppedUp(w.fills)
 	points = w.band.raised(settled(w.system, w.events, weathered(points)))
 	for _, g := range w.gauges {
-		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, keep); ok {
+		if tr, ok := newTrack(g, points, past, d.start, w.band, &w.space, &keep.Workspace); ok {
 			if g.column == CondenserTD && !tr.banded {
 				tr.hold(known(g, points), floor(w.system, features()[atCondenser], points))
 			}
@@ -135,7 +150,7 @@ func (d diagnosis) setting() setting {
 // the same as one that is taken as there.
 func (d diagnosis) candidates(b *book, onsets [forms][]gap) []candidate {
 	e := d.evidence(b, onsets)
-	out := make([]candidate, 0, b.most(onsets))
+	out := d.keep.found.Take(b.most(onsets))[:0]
 	var space [len(order)][]float64
 	for k := range b.faults {
 		f := &b.faults[k]

@@ -3,7 +3,6 @@ package drift
 import (
 	"slices"
 
-	"rimelog/analysis/robust"
 	"rimelog/pipeline/register"
 )
 
@@ -47,7 +46,8 @@ func (b *begins) of(gauge string, behind visibility) sighting {
 
 // begins asks all tracks about changes after onsets, the condenser's for what faults show.
 func (d diagnosis) begins(onsets []gap, f form, behind [shows]bool) []begins {
-	all := make([]begins, len(onsets))
+	all := d.keep.begins.Take(len(onsets))
+	clear(all)
 	for i, at := range onsets {
 		all[i].onset = at.from
 	}
@@ -189,7 +189,7 @@ type evidence struct {
 	*book
 	all  [forms][]begins
 	logs [][]float64 // by claim, then by onset; nil: not weighed yet
-	keep *robust.Workspace
+	keep *memory
 }
 
 func (d diagnosis) evidence(b *book, onsets [forms][]gap) *evidence {

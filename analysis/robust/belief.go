@@ -121,7 +121,7 @@ func (b Belief) start() believing {
 		space = &Workspace{}
 	}
 	space.Reset()
-	f := space.believing(b.Y, append(append(space.columns.take(p)[:0], b.Columns...), b.Bend...))
+	f := space.believing(b.Y, append(append(space.columns.Take(p)[:0], b.Columns...), b.Bend...))
 	copy(f.mean, b.Mean)
 	copy(f.sd, b.SD)
 	for j := len(b.Columns); j < p; j++ {
@@ -137,7 +137,7 @@ func (b Belief) start() believing {
 // believing is a fit that has not begun.
 func (w *Workspace) believing(y []float64, columns [][]float64) believing {
 	n, p := len(y), len(columns)
-	space, first := w.take(8*p+8*n+p*(p+1)/2), w.ints.take(p)
+	space, first := w.take(8*p+8*n+p*(p+1)/2), w.ints.Take(p)
 	clear(space)
 	clear(first)
 	take := func(k int) []float64 {

@@ -169,7 +169,7 @@ func (c Course) Evidences(at int, bends [][]float64) []float64 {
 
 // evidence is that of a sketch at one onset; NaN where no change can be told there.
 func (c *course) evidence(p *projection, at int) float64 {
-	found := c.space.found.take(int(shapes))[:0]
+	found := c.space.found.Take(int(shapes))[:0]
 	for s := range shapes {
 		if x, ok := c.candidate(p, at, s); ok {
 			found = append(found, x)
@@ -191,7 +191,7 @@ func newCourse(c Course) (*course, error) {
 		k.groups = max(k.groups, g+1)
 	}
 	k.space.Reset()
-	k.rows, k.change = k.space.ints.take(len(k.t)), k.space.take(len(k.t))
+	k.rows, k.change = k.space.ints.Take(len(k.t)), k.space.take(len(k.t))
 	k.prepare()
 	k.columns = append(k.columns, c.Bends...)
 	k.level(c.Era)
@@ -262,8 +262,8 @@ func (c *course) prepare() {
 		constant[i] = 1
 	}
 	n := len(c.influences)
-	c.columns = append(c.space.columns.take(8)[:0], constant)
-	c.lowest, c.highest, c.reference = c.space.columns.take(n), c.space.columns.take(n), c.space.take(n)
+	c.columns = append(c.space.columns.Take(8)[:0], constant)
+	c.lowest, c.highest, c.reference = c.space.columns.Take(n), c.space.columns.Take(n), c.space.take(n)
 	for k, x := range c.influences {
 		copy(c.change, x)
 		m := medianOf(c.change)

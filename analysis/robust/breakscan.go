@@ -83,7 +83,7 @@ func (c *course) onsets(about int) []onset {
 		}
 		anew := !slices.Equal(rows, last)
 		if anew {
-			last = c.space.ints.take(len(rows))
+			last = c.space.ints.Take(len(rows))
 			copy(last, rows)
 		}
 		out = append(out, onset{at, last, anew})
@@ -95,7 +95,7 @@ func (c *course) onsets(about int) []onset {
 // to that of noise. Onsets with the same rows share their projection.
 func (c *course) scan(ratio float64, onsets []onset) []candidate {
 	var p *projection
-	out := c.space.found.take(int(shapes) * len(onsets))[:0]
+	out := c.space.found.Take(int(shapes) * len(onsets))[:0]
 	for _, o := range onsets {
 		if o.anew {
 			p = c.project(o.rows, ratio)
@@ -202,7 +202,7 @@ func (c *course) project(rows []int, ratio float64) *projection {
 
 // begin is the projection of some rows that takes nothing out.
 func (c *course) begin(rows []int, ratio float64) *projection {
-	p := &c.space.projections.take(1)[0]
+	p := &c.space.projections.Take(1)[0]
 	*p = projection{rows: rows, share: c.space.take(c.groups), mean: c.space.take(c.groups)}
 	clear(p.share)
 	for _, i := range rows {
@@ -219,7 +219,7 @@ func (c *course) begin(rows []int, ratio float64) *projection {
 
 // beside is a projection of its own that begins as another one.
 func (c *course) beside(p *projection) *projection {
-	q := &c.space.projections.take(1)[0]
+	q := &c.space.projections.Take(1)[0]
 	*q = *p
 	q.rest = c.space.take(len(p.rest))
 	copy(q.rest, p.rest)
@@ -228,7 +228,7 @@ func (c *course) beside(p *projection) *projection {
 
 // extend takes further columns out.
 func (c *course) extend(p *projection, columns [][]float64) {
-	p.basis = append(c.space.columns.take(len(p.basis) + len(columns))[:0], p.basis...)
+	p.basis = append(c.space.columns.Take(len(p.basis) + len(columns))[:0], p.basis...)
 	for _, x := range columns {
 		v := c.space.take(len(p.rows))
 		p.whiten(v, x, c.group)
@@ -273,20 +273,20 @@ func (p *projection) whiten(out, x []float64, group []int) {
 // A Workspace is memory for one search or fit after another, each of which writes over what
 // the one before left there. The zero Workspace is ready.
 type Workspace struct {
-	floats      slab[float64]
-	ints        slab[int]
-	found       slab[candidate]
-	columns     slab[[]float64]
-	projections slab[projection]
+	floats      Slab[float64]
+	ints        Slab[int]
+	found       Slab[candidate]
+	columns     Slab[[]float64]
+	projections Slab[projection]
 }
 
 // Reset makes all of it free again.
 func (w *Workspace) Reset() {
-	w.floats.reset()
-	w.ints.reset()
-	w.found.reset()
-	w.columns.reset()
-	w.projections.reset()
+	w.floats.Reset()
+	w.ints.Reset()
+	w.found.Reset()
+	w.columns.Reset()
+	w.projections.Reset()
 }
 
 // Take gives n numbers, all 0.
@@ -297,26 +297,26 @@ func (w *Workspace) Take(n int) []float64 {
 }
 
 // take gives n numbers of any value.
-func (w *Workspace) take(n int) []float64 { return w.floats.take(n) }
+func (w *Workspace) take(n int) []float64 { return w.floats.Take(n) }
 
-// A slab is memory for values of one type.
-type slab[T any] struct {
+// A Slab is memory for values of one type, to use again and again. The zero Slab is ready.
+type Slab[T any] struct {
 	all   []T
 	used  int
 	short int // what was asked for beyond it
 }
 
-// reset makes all of it free again, and enough for a search larger than the last: records
+// Reset makes all of it free again, and enough for a search larger than the last: records
 // grow.
-func (s *slab[T]) reset() {
+func (s *Slab[T]) Reset() {
 	if s.short > 0 {
 		s.all = make([]T, 2*(len(s.all)+s.short))
 	}
 	s.used, s.short = 0, 0
 }
 
-// take gives n of any value.
-func (s *slab[T]) take(n int) []T {
+// Take gives n of any value.
+func (s *Slab[T]) Take(n int) []T {
 	if s.used+n > len(s.all) {
 		s.short += n
 		return make([]T, n)
