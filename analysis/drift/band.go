@@ -148,7 +148,7 @@ func (c *coldest) of(points []point) float64 {
 		c.least = math.Inf(1)
 	}
 	for ; c.seen < len(points); c.seen++ {
-		if t := points[c.seen].condensing - points[c.seen].values[atCondenser]; t < c.least {
+		if t := points[c.seen].entering(); t < c.least {
 			c.least = t
 		}
 	}

@@ -207,8 +207,8 @@ func (w *weighing) row(d diagnosis, x *suspect, carrier string, on time.Time) ta
 // latest at which that is known; NaN where it never is.
 func warmer(points []point) float64 {
 	var media []float64
-	for _, p := range points {
-		if m := p.condensing - p.values[atCondenser]; !math.IsNaN(m) {
+	for i := range points {
+		if m := points[i].entering(); !math.IsNaN(m) {
 			media = append(media, m)
 		}
 	}

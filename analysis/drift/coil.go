@@ -140,7 +140,7 @@ func (b band) raised(points []point) []point {
 	points = slices.Clone(points)
 	for i := range points {
 		if p := &points[i]; !math.IsNaN(p.values[atCondenser]) {
-			p.raised = p.values[atCondenser] - b.at(p).clean(usual, p.condensing-p.values[atCondenser])
+			p.raised = p.values[atCondenser] - b.at(p).clean(usual, p.entering())
 		}
 	}
 	return points

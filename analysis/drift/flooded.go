@@ -93,7 +93,7 @@ func (b band) floodedMisses(points []*point, limit float64) float64 {
 	usual, _ := robust.Median(open)
 	sum, bare := 0.0, math.Exp(usual)
 	for _, p := range points {
-		off := p.values[atCondenser] - b.standing(bare, p.condensing-p.values[atCondenser])
+		off := p.values[atCondenser] - b.standing(bare, p.entering())
 		if sum += math.Min(mostMissed, math.Abs(off)); sum >= limit {
 			return math.Inf(1)
 		}
@@ -112,7 +112,7 @@ func (tr *track) floods(b band, points []*point, at []float64) {
 	}
 	tr.plainly(normal{0, heldSD}, hides)
 	tr.plainly(normal{0, deeperSD}, func(i int) float64 {
-		medium := points[i].condensing - points[i].values[atCondenser]
+		medium := points[i].entering()
 		return hides(i) * math.Max(0, b.middle-tr.full-medium)
 	})
 }

@@ -64,7 +64,7 @@ func controls(s register.System) bool {
 func modes(s register.System) []influence {
 	switch {
 	case s.Kind.Heats():
-		return []influence{{func(p *point) float64 { return (p.condensing - p.values[atCondenser]) / 10 }, normal{0, 1.5}, true}}
+		return []influence{{func(p *point) float64 { return p.entering() / 10 }, normal{0, 1.5}, true}}
 	case s.Kind == register.AirConditioning:
 		return []influence{{reversed, normal{0, 5}, false}, {reversedWeather, normal{0, 2}, false}}
 	case s.Kind == register.KindUnknown:

@@ -17,6 +17,7 @@ type pattern struct {
 	limits limits
 	both   both
 	visits int64   // that it takes at least
+	plain  float64 // K that a person sees however visits scatter; 0: none
 	young  float64 // odds of all visits and those without one of the last that it takes together in a young record
 	warm   float64 // by how much odds without one of the last may be poorer where the latest visit was a warm one
 
@@ -107,7 +108,7 @@ func (b both) steadily(c table.Cause) bool {
 // They were set on simulated fleets and
 // on drawn records of many kinds of noise, each kind by itself, to less than one false finding
 // in 100 system-years.
-type limits struct{ odds, sure, probability, atOnce, visible, plain float64 }
+type limits struct{ odds, sure, probability, atOnce, visible float64 }
 
 // The kinds of finding.
 const (
@@ -149,14 +150,14 @@ const (
 func patterns() []pattern {
 	return []pattern{
 		{
-			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3, 0}, both: both{3.5, 3.5, 3, 1, 8, 1, 0},
+			kind: ChargeLoss, effect: subcoolingEffect, limits: limits{2, -4, 0.5, -4, 3}, both: both{3.5, 3.5, 3, 1, 8, 1, 0},
 			alternative: "another set of probes or another place of the liquid probe; a subcooler or internal heat exchanger that works less; condenser air or head pressure control changed",
 			nextCheck:   "direct leak check recommended; before that compare the probes with each other and make sure the liquid probe sits where it sat",
 			closedBy:    oneOf(register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{Superheat, CondenserTD},
 		},
 		{
-			kind: CondenserFouling, effect: condenserEffect, limits: limits{0, -3, 0.35, -3, 4, 0}, both: both{-1, -1, 4, 0.7, 0, 0, 0},
+			kind: CondenserFouling, effect: condenserEffect, limits: limits{0, -3, 0.35, -3, 4}, both: both{-1, -1, 4, 0.7, 0, 0, 0},
 			visits: slowFrom, young: 7.5, warm: 1.5,
 			alternative: "a fan that fails or turns the wrong way; recirculated air; non-condensable gas; overcharge; an air or water probe moved",
 			nextCheck:   "look at the condenser coil and its fans; if clean, compare the standstill pressure with the temperature of the coil",
@@ -164,49 +165,49 @@ func patterns() []pattern {
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0, -6, 0.35, -6, 4.5, 2.5}, both: both{-3, 1, 3.5, 0.9, 0, 0, mostByOne},
+			kind: EvaporatorFouling, effect: evaporatorEffect, limits: limits{0, -6, 0.35, -6, 4.5}, plain: 2.5, both: both{-3, 1, 3.5, 0.9, 0, 0, mostByOne},
 			alternative: "ice on the coil; a fan, filter or belt; less load; a valve that feeds less; an air probe moved",
 			nextCheck:   "look at the evaporator coil, its filter, fans and drain, and at the defrost",
 			closedBy:    cleans,
 			needs:       []string{Superheat},
 		},
 		{
-			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2, 2.5, 0},
+			kind: Restriction, effect: superheatEffect, limits: limits{3.5, 0, 0.55, 2, 2.5},
 			alternative: "a valve that closes too far or lost its bulb charge; the superheat setting changed",
 			nextCheck:   "feel or measure the temperature drop over filter drier and valves in the liquid line; look at the valve's bulb",
 			closedBy:    mends,
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Wear, effect: wearEffect, limits: limits{0, -4, 0.5, -4, 2.5, 0},
+			kind: Wear, effect: wearEffect, limits: limits{0, -4, 0.5, -4, 2.5},
 			alternative: "a discharge probe moved or badly clamped; a reversing or bypass valve that leaks; an unloader that sticks",
 			nextCheck:   "compare the compressor's current and capacity with its data sheet; pump down and watch how the pressures equalise",
 			closedBy:    oneOf(register.PartChanged, register.Install, register.Retrofit),
 			needs:       []string{EvaporatorTD},
 		},
 		{
-			kind: Gas, effect: gasEffect, limits: limits{2, -12, 0.5, -12, 2.5, 0},
+			kind: Gas, effect: gasEffect, limits: limits{2, -12, 0.5, -12, 2.5},
 			alternative: "a discharge pressure that reads high; overcharge; a fouled condenser or a failed fan",
 			nextCheck:   "let the machine stand until it has the temperature around it, then compare the pressure with the saturation pressure at that temperature",
 			closedBy:    letsOut,
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3, 2.5, 0},
+			kind: Overcharge, effect: subcoolingEffect, limits: limits{4, 3, 0.55, 3, 2.5},
 			alternative: "refrigerant added that nobody wrote down; non-condensable gas; a liquid probe that reads low",
 			nextCheck:   "weigh the charge at the next recovery; before that compare the standstill pressure with the saturation pressure, which tells gas from too much charge",
 			closedBy:    oneOf(register.Recovered, register.Repaired, register.Install, register.Retrofit),
 			needs:       []string{CondenserTD},
 		},
 		{
-			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5, 2.5, 0},
+			kind: Valve, effect: superheatEffect, limits: limits{4, 2.5, 0.55, 2.5, 2.5},
 			alternative: "the superheat setting changed; the suction probe or the valve's bulb moved; a restriction before the valve",
 			nextCheck:   "look at the valve's bulb and its clamp, its strainer and, of an electronic one, its drive; compare superheat with the setting",
 			closedBy:    oneOf(register.PartChanged, register.Repaired, register.SetpointChanged, register.Install, register.Retrofit),
 			needs:       []string{Subcooling},
 		},
 		{
-			kind: Starved, effect: starvedEffect, limits: limits{2.5, 1, 0.6, 2.5, 2.5, 0},
+			kind: Starved, effect: starvedEffect, limits: limits{2.5, 1, 0.6, 2.5, 2.5},
 			alternative: "charge loss, a liquid line restriction or a valve that closes too far: what was logged does not tell them apart",
 			nextCheck:   "log the liquid's temperature before the valve and behind the condenser, and the receiver's level where there is one: subcooling falls with lost charge and rises with a restriction or a closed valve; direct leak check recommended as long as that is open",
 			closedBy:    oneOf(register.Repaired, register.PartChanged, register.SetpointChanged, register.Install, register.Retrofit),
@@ -254,15 +255,15 @@ func (p pattern) least(feature string) float64 {
 
 // holds tells whether a cause is sure and large enough to be raised.
 func (p pattern) holds(c table.Cause) bool {
-	return p.sure(c) && p.large(c) && math.Abs(c.Size) >= p.limits.seen(c.Noise)
+	return p.sure(c) && p.large(c) && math.Abs(c.Size) >= p.seen(c.Noise)
 }
 
-// seen is how far a feature must have moved out of a scatter for a person to see it.
-func (l limits) seen(scatter float64) float64 {
-	if l.plain > 0 {
-		return math.Min(l.visible*scatter, l.plain)
+// seen is how far its feature must have moved out of a scatter for a person to see it.
+func (p pattern) seen(scatter float64) float64 {
+	if p.plain > 0 {
+		return math.Min(p.limits.visible*scatter, p.plain)
 	}
-	return l.visible * scatter
+	return p.limits.visible * scatter
 }
 
 // large tells whether a cause is worth a visit by its size.

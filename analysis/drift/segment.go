@@ -110,6 +110,9 @@ type point struct {
 	era         int     // counts the events that reset
 }
 
+// entering is the temperature of the medium that enters the condenser, °C.
+func (p *point) entering() float64 { return p.condensing - p.values[atCondenser] }
+
 // pool makes points of the visits since the last decision, one per instrument set
 // and mode.
 func pool(visits []table.Visit, fs []feature, era int) []point {

@@ -227,7 +227,7 @@ func (s System) banned(b table.ServiceBan) string {
 // or the share is not known.
 func (s System) kilograms(f table.Finding) string {
 	kg := s.Register.Charge.KG / 100
-	if math.IsNaN(kg*f.LostLo*f.LostHi) || f.LostHi <= 0 {
+	if math.IsNaN(kg) || !drift.TellsLost(f) {
 		return ""
 	}
 	lo, hi := s.say.In(say.Mass, f.LostLo*kg), s.say.In(say.Mass, f.LostHi*kg)

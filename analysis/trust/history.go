@@ -25,7 +25,7 @@ const remembered = 400
 // with all its seasons.
 func Review(system register.System, events []register.Event, reviewed, visits []Facts) []Facts {
 	done := len(reviewed)
-	visits = append(append([]Facts{}, reviewed...), inOrder(visits)...)
+	visits = append(append([]Facts{}, reviewed...), ordered(visits, byStart)...)
 	for i := range visits {
 		visits[i].means, visits[i].course = rowOf(visits[i].Mean), almanac(visits[i].Start, zoneOr(system.Zone))
 	}
@@ -68,16 +68,6 @@ func those(visits []Facts, kind func(*Facts) bool) (out []Facts) {
 		}
 	}
 	return out
-}
-
-func sign(x int64) int64 {
-	switch {
-	case x < 0:
-		return -1
-	case x > 0:
-		return 1
-	}
-	return 0
 }
 
 // A history is a visit with those before it.

@@ -1,7 +1,6 @@
 package trust
 
 import (
-	"cmp"
 	"slices"
 	"sort"
 	"time"
@@ -35,7 +34,7 @@ type Record struct {
 func NewRecord(visits []Use, facts []Facts) Record {
 	r := Record{
 		visits: ordered(visits, func(a, b Use) int { return a.Start.Compare(b.Start) }),
-		facts:  ordered(facts, func(a, b Facts) int { return cmp.Compare(a.Start, b.Start) }),
+		facts:  ordered(facts, byStart),
 	}
 	for i := range r.visits {
 		r.longest = max(r.longest, r.visits[i].End.Sub(r.visits[i].Start).Microseconds())

@@ -1,10 +1,10 @@
 package trust
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"slices"
 )
 
 // Standing parts the visits of a system into those of an earlier review that stand and
@@ -16,7 +16,7 @@ func Standing(reviewed []Facts, to int64, looked []Facts) (stand, fresh []Facts)
 	for n < len(reviewed) && reviewed[n].Start < to {
 		n++
 	}
-	fresh = inOrder(looked)
+	fresh = ordered(looked, byStart)
 	for n < len(reviewed) && len(fresh) > 0 && reviewed[n].Looked == fresh[0].digest() {
 		n, fresh = n+1, fresh[1:]
 	}
@@ -51,12 +51,7 @@ func (f Facts) Said() Facts {
 	return f
 }
 
-// inOrder are visits by start.
-func inOrder(visits []Facts) []Facts {
-	visits = slices.Clone(visits)
-	slices.SortStableFunc(visits, func(a, b Facts) int { return int(sign(a.Start - b.Start)) })
-	return visits
-}
+func byStart(a, b Facts) int { return cmp.Compare(a.Start, b.Start) }
 
 // digest tells apart what is known of visits before their review; 64 bits are plenty for the
 // few visits of two months that are held against each other.
